@@ -1,0 +1,1 @@
+"""Seamslate: a sewing episode held as one linked plan."""

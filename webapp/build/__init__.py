@@ -1,0 +1,1 @@
+"""Construction: the order of the steps and the time they take."""

@@ -1,0 +1,1 @@
+"""Cloth: how the pieces lie on it and how much to buy."""

@@ -1,0 +1,52 @@
+"""Band: a strip cut to the length of the edges it joins."""
+
+from typing import ClassVar, Literal
+
+from pydantic import Field
+
+from webapp.draft.moves.base import (
+    FigureText,
+    Shaped,
+    ShapingMove,
+    Workpiece,
+    figure_field,
+)
+from webapp.draft.moves.rectangle import rectangle_outline
+from webapp.draft.words import Sentence
+
+EDGE_NAMES = ("join", "right end", "free edge", "left end")
+
+
+class Band(ShapingMove):
+    """A strip: a neckband, a waistband, a binding, a tie."""
+
+    title: ClassVar[str] = "Band"
+    purpose: ClassVar[str] = "Start a strip as long as the edges it is sewn to."
+    starts_a_piece: ClassVar[bool] = True
+
+    kind: Literal["band"] = "band"
+    length: FigureText = figure_field(
+        "Length", "The edges it joins, such as 2 * (Front.neck + Back.neck)."
+    )
+    width: FigureText = figure_field("Finished width", "As it will be seen.")
+    folded: bool = Field(
+        True,
+        title="Folded lengthwise",
+        description="Cut twice as wide and folded in half.",
+        json_schema_extra={"ask": "switch"},
+    )
+
+    def apply(self, work: Workpiece) -> Shaped:
+        """Draw the strip along the cloth's width, the join edge on top."""
+        length = work.length_mm("length", self.length)
+        width = work.length_mm("finished width", self.width)
+        flat = 2 * width if self.folded else width
+        outline = rectangle_outline(work, length, flat, EDGE_NAMES)
+        text = "Draw a strip {length} long and {flat} wide."
+        if self.folded:
+            text = (
+                "Draw a strip {length} long and {flat} wide; folded lengthwise it is {width} wide."
+            )
+        lengths = {"length": length, "flat": flat, "width": width}
+        figures = {"length": length, "width": width, "flat width": flat}
+        return Shaped(outline, figures, (Sentence(text, lengths),))

@@ -1,0 +1,129 @@
+"""What every shaping move shares: its form fields, its workpiece, its result."""
+
+from abc import abstractmethod
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Annotated, Any, ClassVar, Final
+
+from pydantic import BaseModel, ConfigDict, Field, StringConstraints
+
+from webapp.draft.expressions import LONGEST_TEXT, Names, read
+from webapp.draft.outline import Outline
+from webapp.draft.words import Sentence
+from webapp.errors import FigureError, MoveError
+from webapp.units import both
+
+FigureText = Annotated[str, StringConstraints(max_length=LONGEST_TEXT)]
+EdgeName = Annotated[str, StringConstraints(max_length=40)]
+
+SMALLEST_MM: Final = 0.5  # shorter than a chalk line is wide
+LARGEST_MM: Final = 20_000.0  # no piece of a garment is longer than 20 m
+
+
+def figure_field(title: str, help_text: str, default: Any = ...) -> Any:
+    """A field that takes an expression coming to a length."""
+    return Field(default, title=title, description=help_text, json_schema_extra={"ask": "figure"})
+
+
+def share_field(title: str, help_text: str, default: Any = ...) -> Any:
+    """A field that takes an expression coming to a bare number."""
+    return Field(default, title=title, description=help_text, json_schema_extra={"ask": "share"})
+
+
+def edge_field(title: str, help_text: str, default: Any = ...) -> Any:
+    """A field that names an edge of the piece as it stands."""
+    return Field(default, title=title, description=help_text, json_schema_extra={"ask": "edge"})
+
+
+def name_field(title: str, help_text: str, default: Any = ...) -> Any:
+    """A field that gives a new edge, or several, a name."""
+    return Field(default, title=title, description=help_text, json_schema_extra={"ask": "name"})
+
+
+def option_field(title: str, help_text: str, default: Any) -> Any:
+    """A field with a fixed list of answers."""
+    return Field(default, title=title, description=help_text, json_schema_extra={"ask": "option"})
+
+
+@dataclass(frozen=True)
+class Workpiece:
+    """The piece as it stands before a move, and the figures the move may quote."""
+
+    piece: str
+    move: str
+    on_fold: bool
+    drawn: Outline | None
+    names: Names
+
+    @property
+    def outline(self) -> Outline:
+        """The outline so far. MoveError if no shape has been drawn yet."""
+        if self.drawn is None:
+            raise self.refusal("draw a shape first, such as a rectangle")
+        return self.drawn
+
+    def refusal(self, why: str) -> MoveError:
+        """The error for a move that cannot be done: the piece, the move, why."""
+        return MoveError(f"{self.piece}, {self.move}: {why}.")
+
+    def signed_mm(self, field: str, text: str) -> float:
+        """The figure in mm, of either sign. MoveError names the field."""
+        try:
+            value = read(text).length_mm(self.names)
+        except FigureError as error:
+            raise self.refusal(f"{field}: {error.sentence.rstrip('.')}") from error
+        if abs(value) > LARGEST_MM:
+            raise self.refusal(f"{field}: {_cm(value)} is more than any garment needs")
+        return value
+
+    def length_mm(self, field: str, text: str, *, or_zero: bool = False) -> float:
+        """The figure in mm, greater than zero (or zero too). MoveError names the field."""
+        value = self.signed_mm(field, text)
+        if or_zero and abs(value) < SMALLEST_MM:
+            return 0.0
+        if value < SMALLEST_MM:
+            raise self.refusal(f"{field} comes to {_cm(value)}; it must be greater than zero")
+        return value
+
+    def share(self, field: str, text: str, least: float, most: float) -> float:
+        """The figure as a bare number between two limits. MoveError names the field."""
+        try:
+            value = read(text).number(self.names)
+        except FigureError as error:
+            raise self.refusal(f"{field}: {error.sentence.rstrip('.')}") from error
+        if not least <= value <= most:
+            raise self.refusal(f"{field} is {value:g}; it must be from {least:g} to {most:g}")
+        return value
+
+    def limit(self, what: str, value_mm: float, than: str, limit_mm: float) -> MoveError:
+        """The error for a figure past its limit, both shown in both units."""
+        return self.refusal(f"{what} {_cm(value_mm)} is {than}, {_cm(limit_mm)}")
+
+
+def _cm(mm: float) -> str:
+    return both(mm, "cm")
+
+
+@dataclass(frozen=True)
+class Shaped:
+    """What a move returns: the new outline, the figures it makes (mm), and its words."""
+
+    outline: Outline
+    figures_mm: Mapping[str, float]
+    words: tuple[Sentence, ...]
+
+
+class ShapingMove(BaseModel):
+    """One shaping act. A subclass adds `kind`, its fields and `apply`."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    title: ClassVar[str]  # what the page calls the move
+    purpose: ClassVar[str]  # one line under the title
+    starts_a_piece: ClassVar[bool] = False
+
+    off: bool = Field(False, title="Switched off")
+
+    @abstractmethod
+    def apply(self, work: Workpiece) -> Shaped:
+        """The piece after this move. MoveError when it cannot be done."""

@@ -1,0 +1,90 @@
+"""Corners: finding the one between two edges, and moving it along an edge."""
+
+import math
+from dataclasses import dataclass
+
+from webapp.draft.moves.base import Workpiece
+from webapp.draft.outline import Edge, Line, Outline, Point, straight
+
+
+@dataclass(frozen=True)
+class Corner:
+    """Where `first` ends and `second` starts."""
+
+    first: Edge
+    second: Edge
+
+    @property
+    def point(self) -> Point:
+        """The corner, mm."""
+        return self.second.start
+
+
+def edge_of(work: Workpiece, name: str) -> Edge:
+    """The named edge. MoveError lists the edges there are."""
+    try:
+        return work.outline.edge(name)
+    except KeyError:
+        known = ", ".join(work.outline.names)
+        raise work.refusal(f"there is no edge called “{name}”; the edges are {known}") from None
+
+
+def straight_edge(work: Workpiece, name: str) -> Edge:
+    """The named edge, which must be a straight line. MoveError if it is curved."""
+    edge = edge_of(work, name)
+    if not edge.is_straight:
+        raise work.refusal(f"the {name} edge is curved; this move needs a straight one")
+    return edge
+
+
+def corner_between(work: Workpiece, one: str, other: str) -> Corner:
+    """The corner where two edges meet. MoveError if they do not."""
+    a, b = edge_of(work, one), edge_of(work, other)
+    if work.outline.after(one) is b:
+        return Corner(a, b)
+    if work.outline.after(other) is a:
+        return Corner(b, a)
+    raise work.refusal(f"the {one} and {other} edges do not meet at a corner")
+
+
+def with_corner_moved(work: Workpiece, edge: str, along: str, by_mm: float) -> Outline:
+    """Move the corner of two straight edges along `along`, into the piece if `by_mm` > 0."""
+    corner = corner_between(work, edge, along)
+    moving, guide = straight_edge(work, edge), straight_edge(work, along)
+    if by_mm >= guide.length_mm:
+        raise work.limit("", by_mm, f"as long as the {along} edge or longer", guide.length_mm)
+    far = guide.end if guide is corner.second else guide.start
+    point = towards(corner.point, far, by_mm)
+    if guide is corner.second:
+        new_edge, new_guide = (straight(edge, moving.start, point), straight(along, point, far))
+    else:
+        new_edge, new_guide = (straight(edge, point, moving.end), straight(along, far, point))
+    return work.outline.replaced(edge, new_edge).replaced(along, new_guide)
+
+
+def towards(start: Point, end: Point, by_mm: float) -> Point:
+    """The point `by_mm` from `start` in the direction of `end` (away from it if negative)."""
+    share = by_mm / math.dist(start, end)
+    return (start[0] + share * (end[0] - start[0]), start[1] + share * (end[1] - start[1]))
+
+
+def direction(line: Edge | Line) -> Point:
+    """The unit vector from the start to the end."""
+    (x0, y0), (x1, y1) = line.start, line.end
+    length = math.hypot(x1 - x0, y1 - y0)
+    return ((x1 - x0) / length, (y1 - y0) / length)
+
+
+def outward(line: Edge | Line) -> Point:
+    """The unit normal of a straight run, pointing out of the piece."""
+    dx, dy = direction(line)
+    return (dy, -dx)
+
+
+def crossing(p: Point, along: Point, q: Point, other: Point) -> Point | None:
+    """Where the line through p in direction `along` meets that through q in `other`."""
+    cross = along[0] * other[1] - along[1] * other[0]
+    if abs(cross) < 1e-9:
+        return None
+    t = ((q[0] - p[0]) * other[1] - (q[1] - p[1]) * other[0]) / cross
+    return (p[0] + t * along[0], p[1] + t * along[1])

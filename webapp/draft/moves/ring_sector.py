@@ -1,0 +1,87 @@
+"""Ring sector: the shape of a circle skirt, of a collar, of a flared frill."""
+
+import math
+from typing import ClassVar, Final, Literal
+
+from webapp.draft.moves.arcs import arc
+from webapp.draft.moves.base import (
+    FigureText,
+    Shaped,
+    ShapingMove,
+    Workpiece,
+    figure_field,
+    share_field,
+)
+from webapp.draft.outline import Edge, Outline, Point, straight
+from webapp.draft.words import Sentence
+
+_LEAST_SHARE: Final = 0.02  # of a circle; less is better drawn as a rectangle
+
+
+class RingSector(ShapingMove):
+    """A share of a ring: the inner edge has the length asked for, the outer follows."""
+
+    title: ClassVar[str] = "Ring sector"
+    purpose: ClassVar[str] = "Start a circle skirt or any share of one from its waist."
+    starts_a_piece: ClassVar[bool] = True
+
+    kind: Literal["ring sector"] = "ring sector"
+    inner: FigureText = figure_field("Inner edge", "The whole waist line this piece makes.")
+    length: FigureText = figure_field("Length", "From the inner edge to the outer.")
+    share: FigureText = share_field(
+        "Share of a circle", "1/2 for a half circle, 1/4 for a quarter.", "1/2"
+    )
+
+    def apply(self, work: Workpiece) -> Shaped:
+        """Draw the sector around its centre line; on the fold, its right half.
+
+        Radius = inner edge / angle (arc length = radius times angle in radians).
+        """
+        if work.drawn is not None:
+            raise work.refusal("a shape starts a piece, so it must be the first move")
+        inner = work.length_mm("inner edge", self.inner)
+        length = work.length_mm("length", self.length)
+        share = work.share("share of a circle", self.share, _LEAST_SHARE, 1.0)
+        radius = inner / (2 * math.pi * share)
+        half = math.pi * share
+        outline = _half(radius, length, half) if work.on_fold else _whole(radius, length, half)
+        figures = {"radius": radius, "length": length, "outer radius": radius + length}
+        words = (
+            Sentence("Draw an arc with the radius {radius}.", figures),
+            Sentence("From the same centre draw a second arc, radius {outer radius}.", figures),
+            Sentence(f"Keep {_share_words(share)} of the ring between them.", {}),
+        )
+        return Shaped(outline, figures, words)
+
+
+def _half(radius: float, length: float, half_turn: float) -> Outline:
+    centre, outer = (0.0, -radius), radius + length
+    waist = Edge("waist", arc(centre, radius, math.pi / 2, -half_turn))
+    hem = Edge("hem", arc(centre, outer, math.pi / 2 - half_turn, half_turn))
+    return Outline(
+        (
+            waist,
+            straight("side", waist.end, hem.start),
+            hem,
+            straight("centre", hem.end, waist.start),
+        )
+    )
+
+
+def _whole(radius: float, length: float, half_turn: float) -> Outline:
+    centre: Point = (0.0, -radius)
+    waist = Edge("waist", arc(centre, radius, math.pi / 2 + half_turn, -2 * half_turn))
+    hem = Edge("hem", arc(centre, radius + length, math.pi / 2 - half_turn, 2 * half_turn))
+    return Outline(
+        (
+            waist,
+            straight("right side", waist.end, hem.start),
+            hem,
+            straight("left side", hem.end, waist.start),
+        )
+    )
+
+
+def _share_words(share: float) -> str:
+    named = {0.25: "a quarter", 0.5: "half", 0.75: "three quarters", 1.0: "the whole"}
+    return named.get(share, f"{share:.2f}")

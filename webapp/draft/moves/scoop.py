@@ -1,0 +1,81 @@
+"""Scoop: a curved hollow cut out of a corner, such as half a neckline."""
+
+from typing import ClassVar, Final, Literal
+
+from webapp.draft.moves.base import (
+    EdgeName,
+    FigureText,
+    Shaped,
+    ShapingMove,
+    Workpiece,
+    edge_field,
+    figure_field,
+    name_field,
+    share_field,
+)
+from webapp.draft.moves.corners import corner_between, straight_edge, towards
+from webapp.draft.outline import Cubic, Edge, Point, straight
+from webapp.draft.words import Sentence
+
+# Handles of this share of the sides make a quarter of an ellipse: 4/3 (sqrt 2 - 1).
+ELLIPSE: Final = 0.5523
+
+
+class Scoop(ShapingMove):
+    """A hollow from a point on one edge to a point on the next."""
+
+    title: ClassVar[str] = "Scoop"
+    purpose: ClassVar[str] = "Cut a curved neckline or hollow out of a corner."
+
+    kind: Literal["scoop"] = "scoop"
+    edge: EdgeName = edge_field("Along", "The edge the width is marked on.", "top")
+    corner: EdgeName = edge_field(
+        "From the corner with", "The edge the depth is marked on.", "centre"
+    )
+    width: FigureText = figure_field("Width", "From the corner along the edge.")
+    depth: FigureText = figure_field("Depth", "From the corner down the other edge.")
+    fullness: FigureText = share_field(
+        "Fullness", "0.55 is a round curve; less is flatter, more is squarer.", "0.55"
+    )
+    name: EdgeName = name_field("Name of the new edge", "", "neck")
+
+    def apply(self, work: Workpiece) -> Shaped:
+        """Cut the hollow: at each end the curve leaves square to the edge it meets."""
+        width = work.length_mm("width", self.width)
+        depth = work.length_mm("depth", self.depth)
+        fullness = work.share("fullness", self.fullness, 0.1, 0.95)
+        corner = corner_between(work, self.edge, self.corner)
+        for name, value, than in ((self.edge, width, "wider"), (self.corner, depth, "deeper")):
+            limit = straight_edge(work, name).length_mm
+            if value >= limit:
+                raise work.limit("", value, f"{than} than the {name} edge", limit)
+        before, after = corner.first, corner.second
+        on_edge, on_corner = (width, depth) if after.name == self.edge else (depth, width)
+        start = towards(corner.point, before.start, on_corner)
+        end = towards(corner.point, after.end, on_edge)
+        outline = work.outline.replaced(before.name, straight(before.name, before.start, start))
+        outline = outline.replaced(
+            after.name,
+            Edge(self.name, (_hollow(start, corner.point, end, fullness),)),
+            straight(after.name, end, after.end),
+        )
+        fold = "fold" if work.on_fold and self.corner == "centre" else f"{self.corner} edge"
+        lengths = {"width": width, "depth": depth}
+        words = (
+            Sentence(f"Mark {{width}} along the {self.edge} edge from the {fold}.", lengths),
+            Sentence(f"Mark {{depth}} down the {fold} from the {self.edge} edge.", lengths),
+            Sentence(f"Join the marks with a smooth hollow curve: the {self.name}.", {}),
+        )
+        figures = {f"{self.name} width": width, f"{self.name} depth": depth}
+        return Shaped(outline, figures, words)
+
+
+def _hollow(start: Point, corner: Point, end: Point, fullness: float) -> Cubic:
+    along = (end[0] - corner[0], end[1] - corner[1])
+    down = (start[0] - corner[0], start[1] - corner[1])
+    return Cubic(
+        start,
+        (start[0] + fullness * along[0], start[1] + fullness * along[1]),
+        (end[0] + fullness * down[0], end[1] + fullness * down[1]),
+        end,
+    )

@@ -1,0 +1,129 @@
+"""A recipe: how a garment is drafted from a body, and how it is put together.
+
+Lengths are kept as typed (`28 1/2 in`, `bust / 2 + body ease`), so a file reads as the maker wrote
+it; they become millimetres when the recipe is drafted.
+"""
+
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field, StringConstraints, model_validator
+
+from webapp.draft.construction import EdgeUse, Id, LongText, Name, Step
+from webapp.draft.expressions import LONGEST_TEXT
+from webapp.draft.moves import Move
+
+Figure = Annotated[str, StringConstraints(max_length=LONGEST_TEXT)]
+Words = Annotated[
+    str,
+    # Letters and digits in words with single spaces: a name is used inside expressions.
+    StringConstraints(pattern=r"^[^\W\d_]\w*( [^\W\d_]\w*)*$", max_length=40),
+]
+FinishKind = Literal[
+    "seam", "single fold hem", "double fold hem", "faced", "bound", "selvedge", "fold", "raw"
+]
+
+
+class Frozen(BaseModel):
+    """Base of the recipe's parts: values, never changed in place, no unknown fields."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+
+class Body(Frozen):
+    """A named set of measurements, each as typed."""
+
+    name: Name
+    measures: dict[str, Figure] = Field(default_factory=dict)
+
+
+class Choice(Frozen):
+    """A figure the maker decides: its value, the range that makes sense, the reason."""
+
+    name: Words
+    value: Figure
+    least: Figure = ""
+    most: Figure = ""
+    reason: LongText = ""
+
+
+class Finish(Frozen):
+    """How an edge ends and so how much is added outside the seam line.
+
+    A double fold turns `turn_under` in before the hem itself; the other finishes ignore it.
+    """
+
+    kind: FinishKind = "seam"
+    allowance: Figure = ""  # empty: the recipe's seam allowance, or none where none is needed
+    turn_under: Figure = ""
+
+
+class PieceRecipe(Frozen):
+    """One piece: its moves, how many to cut, on the fold or not, from which cloth."""
+
+    name: Words
+    moves: tuple[Move, ...] = ()
+    cut_count: int = Field(1, ge=1, le=100)
+    on_fold: bool = False
+    grain: Literal["along", "across", "bias"] = "along"  # how y lies against the cloth's length
+    cloth: Name = "Main cloth"
+    finishes: dict[str, Finish] = Field(default_factory=dict)
+    note: LongText = ""
+
+
+class Seam(Frozen):
+    """Edges sewn together. Their lengths agree, unless some is eased or gathered in."""
+
+    name: Name
+    one: tuple[EdgeUse, ...]
+    other: tuple[EdgeUse, ...]
+    eased_in: Figure = ""  # how much longer `one` may be than `other`
+    sewn: int = Field(1, ge=1, le=20)  # how many of this seam the garment has
+    stitch: str = Field("301", max_length=40)  # ISO 4915 stitch type
+
+
+class BodyCheck(Frozen):
+    """A finished measurement that must reach a least figure on the body."""
+
+    name: Name
+    garment: Figure
+    at_least: Figure
+    why: LongText = ""
+
+
+class FinishedMeasure(Frozen):
+    """A measurement of the finished garment, for the size table."""
+
+    name: Name
+    figure: Figure
+
+
+class Recipe(Frozen):
+    """A whole garment."""
+
+    id: Id
+    name: Name
+    summary: LongText = ""
+    measures: tuple[str, ...] = ()
+    choices: tuple[Choice, ...] = ()
+    seam_allowance: Figure = "1.5 cm"
+    pieces: tuple[PieceRecipe, ...] = ()
+    seams: tuple[Seam, ...] = ()
+    checks: tuple[BodyCheck, ...] = ()
+    finished: tuple[FinishedMeasure, ...] = ()
+    steps: tuple[Step, ...] = ()
+
+    @model_validator(mode="after")
+    def _names_differ(self) -> "Recipe":
+        _refuse_twins("piece", [piece.name for piece in self.pieces])
+        _refuse_twins("figure", [*self.measures, *(choice.name for choice in self.choices)])
+        _refuse_twins("seam", [seam.name for seam in self.seams])
+        _refuse_twins("step", [step.id for step in self.steps])
+        return self
+
+
+def _refuse_twins(what: str, names: list[str]) -> None:
+    seen: set[str] = set()
+    for name in names:
+        if name.lower() in seen:
+            raise ValueError(f"Two {what}s are called “{name}”; give one another name.")
+        seen.add(name.lower())

@@ -1,0 +1,22 @@
+"""Sentences that carry lengths, so that words and geometry come from the same figures."""
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Final
+
+from webapp.units import System, both
+
+_SLOT: Final = re.compile(r"\{([\w ]+)\}")
+
+
+@dataclass(frozen=True, slots=True)
+class Sentence:
+    """A sentence with `{slots}` for lengths in mm, shown in both units when it is read."""
+
+    text: str
+    lengths_mm: Mapping[str, float] = field(default_factory=dict)
+
+    def show(self, first: System) -> str:
+        """The sentence with every length in both units, `first` standing first."""
+        return _SLOT.sub(lambda slot: both(self.lengths_mm[slot[1]], first), self.text)

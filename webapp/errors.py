@@ -1,0 +1,52 @@
+"""Every error Seamslate raises on purpose. Each carries one sentence the user can act on.
+
+SeamslateError
+├── FigureError        an expression cannot be read or computed
+├── MoveError          a shaping move cannot be done on this piece
+├── RecipeError        a recipe contradicts itself (two pieces of one name, an unknown edge)
+├── StepOrderError     the steps wait on each other in a circle
+├── LayError           the pieces cannot be laid on this cloth
+├── EpisodeFileError   an episode file is broken, foreign or from a newer Seamslate
+├── NotThereError      the episode, shot or step asked for does not exist (any more)
+└── PdfToolsMissingError  the libraries that print PDF files are not on this machine
+"""
+
+
+class SeamslateError(Exception):
+    """Base of the tree; `sentence` is what the user reads."""
+
+    def __init__(self, sentence: str) -> None:
+        super().__init__(sentence)
+        self.sentence = sentence
+
+
+class FigureError(SeamslateError):
+    """An expression cannot be read or computed."""
+
+
+class MoveError(SeamslateError):
+    """A shaping move cannot be done on this piece."""
+
+
+class RecipeError(SeamslateError):
+    """A recipe contradicts itself."""
+
+
+class StepOrderError(SeamslateError):
+    """The steps wait on each other in a circle."""
+
+
+class LayError(SeamslateError):
+    """The pieces cannot be laid on this cloth."""
+
+
+class EpisodeFileError(SeamslateError):
+    """An episode file is broken, foreign or from a newer Seamslate."""
+
+
+class NotThereError(SeamslateError):
+    """What was asked for does not exist (any more)."""
+
+
+class PdfToolsMissingError(SeamslateError):
+    """The libraries that print PDF files are not on this machine."""

@@ -1,0 +1,1 @@
+"""Filming: shots, live figures in their texts, and the time they take."""

@@ -1,0 +1,37 @@
+"""Shots: what to film, from which camera place, what is said and shown."""
+
+from typing import Final, Literal
+
+from pydantic import Field
+
+from webapp.cloth.cloths import ShortText
+from webapp.draft.construction import Id, LongText, Name
+from webapp.draft.recipe import Frozen
+
+ShotKind = Literal["step", "talking", "styling", "cutaway"]
+Pace = Literal["real time", "sped up", "talked over"]
+
+# Offered when a place is typed; any other name is as good.
+USUAL_PLACES: Final = (
+    "Over the table",
+    "At the machine",
+    "At the ironing board",
+    "Facing the window",
+    "On the dress form",
+)
+
+
+class Shot(Frozen):
+    """One thing to film. Narration and card may hold live figures such as `{Front.hem}`."""
+
+    id: Id
+    kind: ShotKind = "step"
+    step: str = Field("", max_length=64)  # the id of the step it shows; empty for the others
+    title: Name
+    place: Name = "Over the table"
+    takes: int = Field(1, ge=1, le=50)
+    narration: LongText = ""
+    card: ShortText = ""
+    pace: Pace = "real time"
+    screen_seconds: int | None = Field(None, ge=1, le=3600)  # empty: from the narration
+    note: LongText = ""

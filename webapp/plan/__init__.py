@@ -1,0 +1,1 @@
+"""The episode as one linked plan, and every figure computed from it."""

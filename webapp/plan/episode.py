@@ -1,0 +1,65 @@
+"""The episode document: the whole plan as one value, the way it is stored and shared."""
+
+from datetime import date
+from typing import Final, Literal
+
+from pydantic import Field, model_validator
+
+from webapp.cloth.cloths import EpisodeCloth, KeptLay, Notion, ShortText
+from webapp.draft.construction import Id, LongText, Name
+from webapp.draft.recipe import Body, Frozen, Recipe
+from webapp.filming.shots import Shot
+from webapp.units import System
+
+FILE_VERSION: Final = 1
+
+
+class Brief(Frozen):
+    """What the episode is to be."""
+
+    audience: ShortText = ""
+    promise: LongText = ""  # what a viewer will have made by the end
+    target_seconds: int | None = Field(None, ge=30, le=6 * 3600)
+    publish_date: date | None = None
+    members_extra: LongText = ""
+    notes: LongText = ""
+
+
+class Episode(Frozen):
+    """One video and its extras as a linked plan."""
+
+    version: Literal[1] = 1
+    id: Id
+    title: Name
+    channel: ShortText = ""
+    series: ShortText = ""
+    number: int | None = Field(None, ge=0, le=9999)
+    first_unit: System = "cm"
+    brief: Brief = Brief()
+    body: Body = Body(name="My body")
+    sizes: tuple[Body, ...] = ()  # further bodies for the companion's size table
+    garments: tuple[Recipe, ...] = ()  # the first is the episode's garment, the rest are extras
+    cloths: tuple[EpisodeCloth, ...] = (EpisodeCloth(),)
+    notions: tuple[Notion, ...] = ()
+    shots: tuple[Shot, ...] = ()
+    kept_lays: tuple[KeptLay, ...] = ()
+
+    @model_validator(mode="after")
+    def _names_differ(self) -> "Episode":
+        pieces = [piece.name for garment in self.garments for piece in garment.pieces]
+        steps = [step.id for garment in self.garments for step in garment.steps]
+        _refuse_twins("piece", pieces)
+        _refuse_twins("step", steps)
+        _refuse_twins("garment", [garment.id for garment in self.garments])
+        _refuse_twins("shot", [shot.id for shot in self.shots])
+        _refuse_twins("cloth", [cloth.name for cloth in self.cloths])
+        _refuse_twins("size", [body.name for body in self.sizes])
+        return self
+
+
+def _refuse_twins(what: str, names: list[str]) -> None:
+    seen: set[str] = set()
+    for name in names:
+        if name.lower() in seen:
+            raise ValueError(f"Two {what}s are called “{name}”; give one another name.")
+        seen.add(name.lower())
