@@ -1,5 +1,4 @@
 """Lengths: what people type is understood or refused in a sentence; what is shown is true."""
-# ruff: noqa: RUF001 -- the characters that look like quotes, dashes and slashes are under test.
 
 import doctest
 import math
@@ -15,7 +14,7 @@ from webapp import units
 from webapp.units import Length, centimetres, inches, parse_length, shown_centimetres, shown_inches
 
 lengths_mm = st.floats(min_value=-50_000, max_value=50_000)
-inch_steps = st.sampled_from([1, 1 / 2, 1 / 4, 1 / 8, 1 / 16, 1 / 32])
+inch_steps = st.sampled_from([1, 0.5, 1 / 4, 1 / 8, 1 / 16, 1 / 32])
 FLOAT_MM = 1e-8  # far below any step, above what floats of this size lose
 
 # --- Reading ---------------------------------------------------------------------------------
@@ -34,7 +33,7 @@ UNDERSTOOD = {  # millimetres: the ways to type them
     50.0: ["5 cm".ljust(80)], 800.0: ["0.8 m"], 1000.0: ["1 metre"], 2000.0: ["2 Meters"],
     914.4: ["1 yard"], 1143.0: ["1 1/4 yd"], 1828.8: ["2 yds"],
     1689.1: ['5\' 6 1/2"', "5'6½\"", "5’ 6 1/2”", "5′ 6 1/2″", "5' 6.5''", "5 ft. 6 1/2 in."],
-    1676.4: ["5 ft 6 in"], 1016.0: ["1 yd 4 in"], 1205.0: ["1 m 20 cm 5 mm"],
+    1536.7: ["5'.5\""], 1676.4: ["5 ft 6 in"], 1016.0: ["1 yd 4 in"], 1205.0: ["1 m 20 cm 5 mm"],
     1244.6: ["1 yd 1 ft 1 in"], 1250.0: ["1250 mm"], 1250.5: ["1250,5 mm"], 100_000.0: ["100 m"],
 }  # fmt: skip
 
@@ -68,7 +67,7 @@ def test_a_length_may_be_negative_only_where_that_makes_sense(text: str) -> None
 
 REFUSED = {  # part of the sentence: what it answers
     "A blank cannot be read as a length": ["", " \t\u00a0\u200b "],
-    "“1,250 mm” could mean 1250 or 1.25;": ["1,250 mm"], "999500 or 999.5;": ["999,500"],
+    "“1,250 mm” could mean 1250 or 1.25;": ["1,250 mm"], "999125 or 999.125;": ["999,125"],
     "has no unit": ["5", "9" * 70], "“<b>5 cm</b>” cannot be read": ["<b>5 cm</b>"],
     "cannot be read": ["1,250,000 mm", "1.250,5 mm", "nan", "inf cm", "-Infinity", "1e-3 cm",
         "1/2/3 in", "1.5/2 in", "1 - 1/2 in", "5-6 cm", "--5 cm", "5 cm -3 mm", "-", "28. in",
@@ -78,7 +77,7 @@ REFUSED = {  # part of the sentence: what it answers
     "more numbers than units": ["1E3", "5 6 cm", "1 250 mm", "½8 in", "2½½ in", "28.5 1/2 in",
         "5 ft 6", "5' 6", "5 m2"],
     "larger to smaller": ["4 in 1 yd", "5 cm 5 cm", "5 ft 12 in 1 ft"],
-    "divides by zero": ["1/0 in", "3 0/0 in"], "fraction of one or more": ["1 3/2 in"],
+    "divides by zero": ["1/0 in", "3 0/0 in"], "fraction of one": ["1 3/2 in", "3 2/2 in"],
     "less than zero": ["-5 cm"], "longer than 100 m": ["100.001 m", "9" * 70 + " m"],
     "“5 cm” is too long": ["5 cm" + " " * 77], "too long": ["1" * 81, "1/" * 5_120],
 }  # fmt: skip
@@ -94,8 +93,8 @@ def test_nonsense_is_refused_in_one_sentence(text: str, part: str) -> None:
 
 
 def assert_is_a_sentence(message: str) -> None:
-    assert message.endswith(".")
     assert message.startswith(("“", "A "))
+    assert message.endswith(".")
     assert message.isprintable()
     subject, _, predicate = message.rpartition("”")
     assert len(subject.removeprefix("“")) <= 40
@@ -337,8 +336,7 @@ def test_lengths_add_scale_compare_and_divide() -> None:
     hem, side = Length(20.0), Length(500.0)
     assert (side + hem, side - hem, -hem) == (Length(520.0), Length(480.0), Length(-20.0))
     assert (hem * 2, 2 * hem, side / 2) == (Length(40.0), Length(40.0), Length(250.0))
-    assert side / hem == 25.0
-    assert hem < side
+    assert (side / hem, hem < side) == (25.0, True)
 
 
 def test_a_length_and_a_bare_number_do_not_add() -> None:
@@ -352,9 +350,8 @@ def test_a_length_and_a_bare_number_do_not_add() -> None:
 
 
 def test_the_examples_in_the_docstrings_hold() -> None:
-    result = doctest.testmod(units)
-    assert result.attempted >= 5
-    assert result.failed == 0
+    failed, attempted = doctest.testmod(units)
+    assert failed == 0 < attempted
 
 
 # --- Outside checks --------------------------------------------------------------------------

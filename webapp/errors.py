@@ -7,6 +7,7 @@ SeamslateError
 ├── StepOrderError     the steps wait on each other in a circle
 ├── LayError           the pieces cannot be laid on this cloth
 ├── EpisodeFileError   an episode file is broken, foreign or from a newer Seamslate
+├── StoreError         the stored plans cannot be opened, saved, backed up or restored
 ├── NotThereError      the episode, shot or step asked for does not exist (any more)
 └── PdfToolsMissingError  the libraries that print PDF files are not on this machine
 """
@@ -42,6 +43,10 @@ class LayError(SeamslateError):
 
 class EpisodeFileError(SeamslateError):
     """An episode file is broken, foreign or from a newer Seamslate."""
+
+
+class StoreError(SeamslateError):
+    """The stored plans cannot be opened, saved, backed up or restored."""
 
 
 class NotThereError(SeamslateError):

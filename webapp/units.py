@@ -3,7 +3,6 @@
 Every shown figure is rounded from the exact length in its own unit, never from the other unit.
 """
 
-
 import math
 import operator
 import re

@@ -3,14 +3,17 @@
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
+from itertools import pairwise, takewhile
 from typing import Final
 
 import shapely
+from shapely.ops import substring
 
 from webapp.draft.moves.corners import crossing, direction, outward
-from webapp.draft.outline import Edge, Line, Outline, Point
+from webapp.draft.outline import Edge, Line, Outline, Point, bounds
 
 _LONGEST_MITRE: Final = 4.0  # times the larger allowance; a sharper corner is cut off blunt
+_SHALLOWEST_HEM_CORNER: Final = 0.25  # sine of the angle; a flatter one has no side to mirror
 _SAME_POINT_MM: Final = 1e-6
 
 
@@ -31,28 +34,53 @@ class EdgeAllowance:
 NONE: Final = EdgeAllowance()
 
 
-def cut_outline(outline: Outline, allowances: Mapping[str, EdgeAllowance]) -> list[Point]:
+def cut_outline(
+    outline: Outline, allowances: Mapping[str, EdgeAllowance], *, on_fold: bool = False
+) -> list[Point]:
     """The cut line as a closed polygon (closing point not repeated), clockwise, mm.
 
-    Each edge is shifted outwards by its allowance; neighbours are lengthened to a mitre. A straight
-    hem that folds up gets its ends mirrored at the fold, so that it lies flush with the sides.
+    Each edge is shifted outwards by its allowance. Neighbours are lengthened to a mitre, or cut
+    where they cross. A straight hem that folds up gets its ends mirrored at the fold, so that it
+    lies flush with the sides; a curved hem, or one that meets another hem, keeps the mitre.
+    A piece on the fold never reaches past x = 0.
     """
-    sides = [_shifted(edge, allowances.get(edge.name, NONE).total_mm) for edge in outline]
-    hems = [_hem(edge, allowances.get(edge.name, NONE)) for edge in outline]
-    corners: list[list[Point]] = []
-    for place, edge in enumerate(outline.edges):
-        before = place - 1
-        reach = _LONGEST_MITRE * max(
-            allowances.get(outline.edges[before].name, NONE).total_mm,
-            allowances.get(edge.name, NONE).total_mm,
-        )
-        if (hem := hems[place]) is not None and hems[before] is None:
-            corners.append(hem.corner(sides[before], at_end=True))
-        elif (hem := hems[before]) is not None and hems[place] is None:
-            corners.append(hem.corner(sides[place], at_end=False))
-        else:
-            corners.append(_mitre(sides[before], sides[place], edge.start, reach))
-    return _joined(sides, corners)
+    edges = outline.edges
+    given = [allowances.get(edge.name, NONE) for edge in edges]
+    sides = [
+        _shifted(edge, allowance.total_mm) for edge, allowance in zip(edges, given, strict=True)
+    ]
+    for place in range(len(edges)):
+        sides[place - 1], sides[place] = _cut_at_crossing(sides[place - 1], sides[place])
+    corners = []
+    for place, edge in enumerate(edges):
+        before, at_fold = edges[place - 1], on_fold and (edges[place - 1].on_fold or edge.on_fold)
+        reach = _LONGEST_MITRE * max(given[place - 1].total_mm, given[place].total_mm)
+        corner: list[Point] = []
+        if not at_fold and _turn(before, edge) > _SHALLOWEST_HEM_CORNER:
+            hems = _hem(before, given[place - 1]), _hem(edge, given[place])
+            corner = _hem_corner(hems, sides[place - 1], sides[place])
+        if not corner or any(math.dist(point, edge.start) > reach for point in corner):
+            corner = _mitre(sides[place - 1], sides[place], edge.start, reach)
+        corners.append(corner)
+    return _joined(sides, corners, on_fold)
+
+
+def crowded_edges(
+    outline: Outline, allowances: Mapping[str, EdgeAllowance], cut: list[Point]
+) -> list[str]:
+    """The edges whose cut line was swallowed, as where a slit is narrower than its allowances.
+
+    Their middle is then much further from the cut line than their allowance.
+    """
+    line = shapely.LinearRing(cut)
+    lost = []
+    for edge in outline:
+        allowance = allowances.get(edge.name, NONE).total_mm
+        drawn = shapely.LineString(edge.points())
+        middle = shapely.line_interpolate_point(drawn, 0.5, normalized=True)
+        if allowance and shapely.distance(line, middle) > 2 * allowance:
+            lost.append(edge.name)
+    return lost
 
 
 def _shifted(edge: Edge, by_mm: float) -> list[Point]:
@@ -61,17 +89,38 @@ def _shifted(edge: Edge, by_mm: float) -> list[Point]:
     if by_mm == 0:
         return drawn
     if edge.is_straight:
-        nx, ny = outward(edge)
-        return [(x + by_mm * nx, y + by_mm * ny) for x, y in drawn]
+        return _shifted_line(drawn, by_mm)
     # With y down, shapely's positive side (left of travel in its y-up sense) is the inside.
     moved = shapely.offset_curve(
         shapely.LineString(drawn), -by_mm, join_style="mitre", mitre_limit=_LONGEST_MITRE
     )
-    if moved.geom_type != "LineString" or moved.is_empty:
+    if moved.is_empty:  # a hollow smaller than its allowance: only its ends' directions are left
+        start, end = _shifted_line(drawn[:2], by_mm), _shifted_line(drawn[-2:], by_mm)
+        return [start[0], *_mitre(start, end, edge.start, _LONGEST_MITRE * by_mm), end[1]]
+    if moved.geom_type != "LineString":
         moved = max(shapely.get_parts(moved), key=lambda part: part.length)
-    points = [(float(x), float(y)) for x, y in moved.coords]
+    points = _points(moved)
     ahead = math.dist(points[0], drawn[0]) <= math.dist(points[-1], drawn[0])
     return points if ahead else points[::-1]
+
+
+def _shifted_line(line: list[Point], by_mm: float) -> list[Point]:
+    nx, ny = outward(Line(line[0], line[1]))
+    return [(x + by_mm * nx, y + by_mm * ny) for x, y in line]
+
+
+def _cut_at_crossing(before: list[Point], after: list[Point]) -> tuple[list[Point], list[Point]]:
+    """Both lines up to where they cross, as they do at an inner corner; else unchanged."""
+    one, other = shapely.LineString(before), shapely.LineString(after)
+    if math.dist(before[-1], after[0]) < _SAME_POINT_MM or not shapely.intersects(one, other):
+        return before, after
+    crossings = map(shapely.Point, _points(shapely.intersection(one, other)))
+    nearest = max(crossings, key=one.project)  # to the corner, where the first line ends
+    kept = substring(one, 0, one.project(nearest))
+    rest = substring(other, other.project(nearest), other.length)
+    if kept.geom_type != "LineString" or rest.geom_type != "LineString":
+        return before, after
+    return _points(kept), _points(rest)
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,31 +131,51 @@ class _Hem:
     depth_mm: float
     turn_under_mm: float
 
-    def corner(self, side: list[Point], *, at_end: bool) -> list[Point]:
-        """The cut line from the side's cut line to the hem's cut line, in direction of travel.
+    def corner(self, side: list[Point]) -> list[Point]:
+        """The cut line from the fold to the hem's raw edge; `side` starts at the hem.
 
         The side's line above the fold is mirrored below it; a turned-under part is mirrored once
-        more at the second fold, which brings back the side's own slant.
+        more at the second fold, which brings back the side's own course.
         """
-        last = Line(side[-2], side[-1]) if at_end else Line(side[1], side[0])
-        along, (nx, ny) = direction(self.fold), outward(self.fold)
-        foot = crossing(last.start, direction(last), self.fold.start, along)
-        if foot is None:
-            return [side[-1] if at_end else side[0]]
-        way = direction(last)
-        down = way[0] * nx + way[1] * ny
-        slant = (way[0] * along[0] + way[1] * along[1]) / down if abs(down) > 1e-9 else 0.0
-        # Going down by d past the fold, a mirrored side goes back by slant * d.
-        points = [foot, self._at(foot, self.depth_mm, -slant * self.depth_mm)]
-        if self.turn_under_mm:
-            total = self.depth_mm + self.turn_under_mm
-            shift = slant * (self.turn_under_mm - self.depth_mm)
-            points.append(self._at(foot, total, shift))
-        return points if at_end else points[::-1]
+        rising = self._rising(side)
+        if len(rising) < 2:
+            return []
+        depth, turn = self.depth_mm, self.turn_under_mm
+        heights = [0.0, *(height for height, _ in rising if 0 < height < depth), depth]
+        drawn = [self._at(height, _along(rising, height)) for height in heights]
+        inner = [h for h in reversed(heights[:-1]) if h > depth - turn]
+        for height in (*inner, depth - turn) if turn else ():
+            drawn.append(self._at(2 * depth - height, _along(rising, height)))
+        return drawn
 
-    def _at(self, foot: Point, down_mm: float, along_mm: float) -> Point:
-        (ax, ay), (nx, ny) = direction(self.fold), outward(self.fold)
-        return (foot[0] + down_mm * nx + along_mm * ax, foot[1] + down_mm * ny + along_mm * ay)
+    def _rising(self, side: list[Point]) -> list[Point]:
+        """The side's (height above the fold, place along it), as far as it only rises."""
+        (ax, ay), (nx, ny), (x0, y0) = direction(self.fold), outward(self.fold), self.fold.start
+        seen = [(-((x - x0) * nx + (y - y0) * ny), (x - x0) * ax + (y - y0) * ay) for x, y in side]
+        climb = takewhile(lambda step: step[1][0] - step[0][0] > _SAME_POINT_MM, pairwise(seen))
+        return [seen[0], *(upper for _, upper in climb)]
+
+    def _at(self, down_mm: float, along_mm: float) -> Point:
+        (ax, ay), (nx, ny), (x0, y0) = direction(self.fold), outward(self.fold), self.fold.start
+        return (x0 + down_mm * nx + along_mm * ax, y0 + down_mm * ny + along_mm * ay)
+
+
+def _hem_corner(
+    hems: tuple[_Hem | None, _Hem | None], before: list[Point], after: list[Point]
+) -> list[Point]:
+    """The flush corner where one of the two edges is a hem; nothing if both are, or neither."""
+    if hems[0] and not hems[1]:
+        return hems[0].corner(after)[::-1]
+    if hems[1] and not hems[0]:
+        return hems[1].corner(before[::-1])
+    return []
+
+
+def _along(rising: list[Point], height: float) -> float:
+    """Where the side is at that height; beyond its ends it runs straight on."""
+    steps = list(pairwise(rising))
+    (h0, a0), (h1, a1) = next((step for step in steps if height <= step[1][0]), steps[-1])
+    return a0 + (a1 - a0) * (height - h0) / (h1 - h0)
 
 
 def _hem(edge: Edge, allowance: EdgeAllowance) -> _Hem | None:
@@ -115,41 +184,53 @@ def _hem(edge: Edge, allowance: EdgeAllowance) -> _Hem | None:
     return _Hem(Line(edge.start, edge.end), allowance.width_mm, allowance.turn_under_mm)
 
 
-def _mitre(before: list[Point], after: list[Point], corner: Point, reach_mm: float) -> list[Point]:
-    """The point or points that join two shifted edges."""
+def _turn(before: Edge, after: Edge) -> float:
+    """Sine of the turn at the corner, positive where the piece bulges out."""
+    (ax, ay), (bx, by) = _heading(before.points()[-2:]), _heading(after.points()[:2])
+    return ax * by - ay * bx
+
+
+def _heading(chord: list[Point]) -> Point:
+    return direction(Line(chord[0], chord[1]))
+
+
+def _mitre(before: list[Point], after: list[Point], corner: Point, reach: float) -> list[Point]:
+    """The point or points that join two shifted edges, none much beyond `reach` of the corner."""
     if math.dist(before[-1], after[0]) < _SAME_POINT_MM:
         return [after[0]]
-    meeting = crossing(
-        before[-1],
-        direction(Line(before[-2], before[-1])),
-        after[0],
-        direction(Line(after[0], after[1])),
-    )
-    if meeting is None or math.dist(meeting, corner) > max(reach_mm, _SAME_POINT_MM):
-        return [before[-1], after[0]]
-    return [meeting]
+    one, other = _heading(before[-2:]), _heading(after[:2])
+    meeting = crossing(before[-1], one, after[0], other)
+    if meeting is not None and math.dist(meeting, corner) <= reach:
+        return [meeting]
+    # A sharp point is cut off one allowance beyond the corner; a flat one keeps the step.
+    sharp = one[0] * other[0] + one[1] * other[1] < 0
+    on = reach / _LONGEST_MITRE if sharp else 0.0
+    return [
+        (before[-1][0] + on * one[0], before[-1][1] + on * one[1]),
+        (after[0][0] - on * other[0], after[0][1] - on * other[1]),
+    ]
 
 
-def _joined(sides: list[list[Point]], corners: list[list[Point]]) -> list[Point]:
-    """Corner, edge, corner, edge … as one polygon, cleaned of loops at inner corners."""
+def _joined(sides: list[list[Point]], corners: list[list[Point]], on_fold: bool) -> list[Point]:
+    """Corner, edge, corner, edge … as one polygon, cleaned of loops and kept off the fold."""
     drawn: list[Point] = []
     for side, corner in zip(sides, corners, strict=True):
         drawn.extend(corner)
         drawn.extend(side[1:-1])
     polygon = shapely.Polygon(drawn)
-    if not polygon.is_valid:
-        polygon = max(
-            (p for p in shapely.get_parts(shapely.make_valid(polygon)) if p.geom_type == "Polygon"),
-            key=lambda part: part.area,
-        )
-        drawn = [(float(x), float(y)) for x, y in polygon.exterior.coords[:-1]]
-    if _twice_area(drawn) < 0:
-        drawn.reverse()
-    return drawn
-
-
-def _twice_area(points: list[Point]) -> float:
-    return sum(
-        x0 * y1 - x1 * y0
-        for (x0, y0), (x1, y1) in zip(points, points[1:] + points[:1], strict=True)
+    left, top, right, bottom = bounds(drawn)
+    past_fold = on_fold and left < -_SAME_POINT_MM
+    if polygon.is_valid and not past_fold:
+        return drawn
+    whole = shapely.make_valid(polygon)
+    if past_fold:
+        whole = shapely.intersection(whole, shapely.box(0, top, right, bottom))
+    largest = max(
+        (part for part in shapely.get_parts(whole) if part.geom_type == "Polygon"),
+        key=lambda part: part.area,
     )
+    return _points(shapely.orient_polygons(largest).exterior)[:-1]
+
+
+def _points(line: shapely.Geometry) -> list[Point]:
+    return [(float(x), float(y)) for x, y in shapely.get_coordinates(line)]

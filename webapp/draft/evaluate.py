@@ -9,18 +9,20 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Final
 
-from webapp.draft.allowances import EdgeAllowance, cut_outline
+from webapp.draft.allowances import EdgeAllowance, crowded_edges, cut_outline
 from webapp.draft.construction import EdgeUse
 from webapp.draft.expressions import Names, Quantity, read
 from webapp.draft.measures import MEASURES
 from webapp.draft.moves import Workpiece
-from webapp.draft.outline import Outline, Point, bounds, unfolded
+from webapp.draft.moves.soundness import refuse_unsound
+from webapp.draft.outline import Edge, Outline, Point, bounds, unfolded
 from webapp.draft.recipe import Body, Finish, PieceRecipe, Recipe
 from webapp.draft.words import Sentence
 from webapp.errors import FigureError, MoveError, SeamslateError
 from webapp.units import both, parse_length
 
 SEAM_TOLERANCE_MM: Final = 3.0  # less than this is taken up by the cloth as it is pinned
+_WIDEST_ALLOWANCE_MM: Final = 500.0  # deeper than any hem is turned up
 _NO_ALLOWANCE: Final = ("bound", "selvedge", "fold", "raw")
 
 
@@ -57,7 +59,7 @@ class Piece:
     @cached_property
     def cut_points(self) -> list[Point]:
         """The cut line as a polygon."""
-        return cut_outline(self.outline, self.allowances)
+        return cut_outline(self.outline, self.allowances, on_fold=self.on_fold)
 
     @cached_property
     def whole_cut_points(self) -> list[Point]:
@@ -176,16 +178,17 @@ class _Drafting:
         self._choices()
         for piece in self.recipe.pieces:
             self._piece(piece)
+        seams, checks, finished = self._seams(), self._checks(), self._finished()
         return Draft(
             self.recipe,
             self.body,
             tuple(self.pieces),
             tuple(self.unfinished),
-            tuple(self.problems),
+            tuple(self.problems),  # once everything has told its own
             self.names,
-            self._seams(),
-            self._checks(),
-            self._finished(),
+            seams,
+            checks,
+            finished,
         )
 
     def _problem(self, sentence: str, piece: str = "", move: int | None = None) -> None:
@@ -222,7 +225,7 @@ class _Drafting:
             work = Workpiece(recipe.name, move.title.lower(), recipe.on_fold, outline, self.names)
             try:
                 shaped = move.apply(work)
-                self._name_once(work, shaped.outline)
+                refuse_unsound(work, shaped.outline)
             except MoveError as error:
                 self._problem(error.sentence, recipe.name, place)
                 failed = True
@@ -235,6 +238,7 @@ class _Drafting:
                 self._problem(f"{recipe.name} has no shape yet.", recipe.name)
             return
         figures.update({edge.name: edge.length_mm for edge in outline})
+        told = len(self.problems)
         allowances = self._allowances(recipe, outline)
         piece = Piece(
             recipe.name,
@@ -244,32 +248,33 @@ class _Drafting:
             recipe.grain,
             outline,
             allowances,
-            {edge.name: finish_of(recipe, edge.name) for edge in outline},
+            {edge.name: finish_of(recipe, edge) for edge in outline},
             figures,
             tuple(words),
             recipe.note,
         )
         if failed:
+            del self.problems[told:]  # its later edges are missing because the move failed
             self.unfinished.append(piece)
             return
+        for name in crowded_edges(outline, allowances, piece.whole_cut_points):
+            why = "has no room for its allowance; widen it there, or finish it without one"
+            self._problem(f"{recipe.name}, {name}: this edge {why}.", recipe.name)
         self.pieces.append(piece)
         for name, value in figures.items():
             self.names[f"{recipe.name}.{name}".lower()] = Quantity(value)
 
-    def _name_once(self, work: Workpiece, outline: Outline) -> None:
-        names = [name.lower() for name in outline.names]
-        for name in names:
-            if names.count(name) > 1:
-                raise work.refusal(f"two edges would be called “{name}”; name one differently")
-
     def _allowances(self, recipe: PieceRecipe, outline: Outline) -> dict[str, EdgeAllowance]:
-        for name in recipe.finishes:
+        for name, stated in recipe.finishes.items():
             if name not in outline.names:
                 self._problem(f"{recipe.name} has no edge “{name}” to finish.", recipe.name)
+            elif finish_of(recipe, outline.edge(name)) != stated:
+                why = "lies on the fold, so it is neither cut nor finished"
+                self._problem(f"{recipe.name}, {name}: this edge {why}.", recipe.name)
         allowances: dict[str, EdgeAllowance] = {}
         for edge in outline:
             try:
-                allowances[edge.name] = self._allowance(finish_of(recipe, edge.name))
+                allowances[edge.name] = self._allowance(finish_of(recipe, edge))
             except FigureError as error:
                 self._problem(f"{recipe.name}, {edge.name}: {error.sentence}", recipe.name)
         return allowances
@@ -277,12 +282,26 @@ class _Drafting:
     def _allowance(self, finish: Finish) -> EdgeAllowance:
         if finish.kind in _NO_ALLOWANCE:
             return EdgeAllowance()
-        width = read(finish.allowance or self.recipe.seam_allowance).length_mm(self.names)
+        width = self._allowance_mm(finish.allowance or self.recipe.seam_allowance)
         if not finish.kind.endswith("hem"):
             return EdgeAllowance(width)
-        turned = finish.kind == "double fold hem"
-        under = read(finish.turn_under).length_mm(self.names) if finish.turn_under else width
-        return EdgeAllowance(width, folds_up=True, turn_under_mm=under if turned else 0.0)
+        if finish.kind == "single fold hem":
+            return EdgeAllowance(width, folds_up=True)
+        under = self._allowance_mm(finish.turn_under) if finish.turn_under else width
+        if under > width:
+            raise FigureError(
+                f"The turn-under, {both(under, 'cm')}, is deeper than the hem, {both(width, 'cm')}."
+            )
+        return EdgeAllowance(width, folds_up=True, turn_under_mm=under)
+
+    def _allowance_mm(self, text: str) -> float:
+        value = read(text).length_mm(self.names)
+        if not 0 <= value <= _WIDEST_ALLOWANCE_MM:
+            raise FigureError(
+                f"The allowance comes to {both(value, 'cm')}; it must be from 0 cm to "
+                f"{both(_WIDEST_ALLOWANCE_MM, 'cm')}."
+            )
+        return value
 
     def _seams(self) -> tuple[SeamFinding, ...]:
         found = []
@@ -291,10 +310,22 @@ class _Drafting:
                 one, other = self._side(seam.one), self._side(seam.other)
                 eased = read(seam.eased_in).length_mm(self.names) if seam.eased_in else 0.0
             except FigureError as error:
-                self._problem(f"Seam “{seam.name}”: {error.sentence}")
+                uses = [use.edge for use in (*seam.one, *seam.other)]
+                self._not_found(f"Seam “{seam.name}”: {error.sentence}", *uses)
                 continue
             found.append(SeamFinding(seam.name, one, other, eased, seam.sewn, seam.stitch))
         return tuple(found)
+
+    def _not_found(self, sentence: str, *texts: str) -> None:
+        """Report it, unless it only waits for a piece that has told its own problem."""
+        undrawn = {piece.name.lower() for piece in self.recipe.pieces}
+        undrawn -= {piece.name.lower() for piece in self.pieces}
+        try:
+            quoted = {name.partition(".")[0] for text in texts for name in read(text).names}
+        except FigureError:
+            quoted = set()
+        if undrawn.isdisjoint(quoted):
+            self._problem(sentence)
 
     def _side(self, uses: tuple[EdgeUse, ...]) -> float:
         return sum(read(use.edge).length_mm(self.names) * use.times for use in uses)
@@ -306,7 +337,8 @@ class _Drafting:
                 garment = read(check.garment).length_mm(self.names)
                 least = read(check.at_least).length_mm(self.names)
             except SeamslateError as error:
-                self._problem(f"Check “{check.name}”: {error.sentence}")
+                sentence = f"Check “{check.name}”: {error.sentence}"
+                self._not_found(sentence, check.garment, check.at_least)
                 continue
             found.append(CheckFinding(check.name, garment, least, check.why))
         return tuple(found)
@@ -317,13 +349,12 @@ class _Drafting:
             try:
                 found[measure.name] = read(measure.figure).length_mm(self.names)
             except FigureError as error:
-                self._problem(f"Finished {measure.name}: {error.sentence}")
+                self._not_found(f"Finished {measure.name}: {error.sentence}", measure.figure)
         return found
 
 
-def finish_of(recipe: PieceRecipe, edge: str) -> Finish:
-    """An edge's finish: as stated, the fold for the centre of a piece on the fold, else a seam."""
-    stated = recipe.finishes.get(edge)
-    if stated is not None:
-        return stated
-    return Finish(kind="fold") if recipe.on_fold and edge == "centre" else Finish()
+def finish_of(recipe: PieceRecipe, edge: Edge) -> Finish:
+    """An edge's finish: the fold for one that lies on it, else as stated, else a seam."""
+    if recipe.on_fold and edge.on_fold:
+        return Finish(kind="fold")
+    return recipe.finishes.get(edge.name, Finish())

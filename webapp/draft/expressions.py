@@ -44,12 +44,13 @@ _TOKEN: Final = re.compile(
     rf"""\s*(?:
       (?P<mixed>\d+\s+\d+/\d+)(?:\s*(?P<mixed_unit>{_UNIT}))?
     | (?P<fraction>\d+/\d+)\s*(?P<fraction_unit>{_UNIT})
-    | (?P<number>\d*[.,]?\d+)(?:\s*(?P<unit>{_UNIT}))?
+    | (?P<number>\d+(?:[.,]\d+)?|\.\d+)(?:\s*(?P<unit>{_UNIT}))?
     | (?P<name>[^\W\d]\w*(?:\ [^\W\d]\w*)*(?:\.[^\W\d]\w*(?:\ [^\W\d]\w*)*)?)
     | (?P<sign>[-+*/×(),])
     )""",
     re.VERBOSE,
 )
+_THOUSANDS: Final = re.compile(r"[1-9]\d{0,2},\d{3}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +100,8 @@ class Expression:
 
 def _not_a_length(text: str, quantity: Quantity) -> str:
     if quantity.dimension == 0:
-        return f"“{text}” is a number without a unit. Write {text} cm or {text} in."
+        hint = f"Write {text} cm or {text} in." if text[-1].isnumeric() else "A length has a unit."
+        return f"“{text}” is a number without a unit. {hint}"
     return f"“{text}” does not come to a length."
 
 
@@ -132,7 +134,7 @@ def _tokens(text: str) -> Iterator[_Token]:
     while position < len(spelled):
         match = _TOKEN.match(spelled, position)
         if match is None:
-            raise FigureError(f"“{_short(spelled[position:])}” cannot be read in a figure.")
+            raise FigureError(f"“{_short(spelled[position:].strip())}” cannot be read in a figure.")
         position = match.end()
         yield _token(match)
     yield _Token("end", "")
@@ -146,7 +148,7 @@ def _token(match: re.Match[str]) -> _Token:
     if part["fraction"]:
         return _number(_ratio(part["fraction"]), part["fraction_unit"], match.group())
     if part["number"]:
-        return _number(float(part["number"].replace(",", ".")), part["unit"], match.group())
+        return _number(_decimal(part["number"]), part["unit"], match.group())
     if part["name"]:
         return _Token("name", part["name"])
     return _Token("sign", part["sign"])
@@ -155,6 +157,13 @@ def _token(match: re.Match[str]) -> _Token:
 def _number(value: float, unit: str | None, text: str) -> _Token:
     quantity = Quantity(value * _UNIT_MM[unit], 1) if unit else Quantity(value, 0)
     return _Token("number", text.strip(), quantity)
+
+
+def _decimal(digits: str) -> float:
+    """Take a comma as the decimal sign, unless it could as well part the thousands."""
+    if _THOUSANDS.fullmatch(digits):
+        raise FigureError(f"“{digits}” could mean two figures; write it without the comma.")
+    return float(digits.replace(",", "."))
 
 
 def _ratio(fraction: str) -> float:
@@ -233,12 +242,19 @@ class _Reader:
         return lambda names: _look_up(name, key, names)
 
     def _call(self, function: str, depth: int) -> _Node:
+        opened = self._at
         self._take()
         arguments = [self.sum(depth + 1)]
         while self._now.text == ",":
             self._take()
             arguments.append(self.sum(depth + 1))
         self._close()
+        for token in self._tokens[opened : self._at]:
+            if token.kind == "number" and "," in token.text:
+                raise FigureError(
+                    f"“{token.text}” could be one number or two figures here: write a point in "
+                    "the number, or a space after the comma."
+                )
         if function in ("abs", "sqrt") and len(arguments) != 1:
             raise FigureError(f"{function} takes one figure, as in {function}(bust).")
         apply = _FUNCTIONS[function]
@@ -271,12 +287,16 @@ def _added(text: str, left: _Node, right: _Node, sign: int) -> _Node:
     def node(names: Names) -> Quantity:
         one, other = left(names), right(names)
         if one.dimension != other.dimension:
-            raise FigureError(
-                f"“{text}” adds a length to a bare number. Give the number a unit, like cm or in."
-            )
+            raise FigureError(_unlike(text, {one.dimension, other.dimension}))
         return Quantity(one.value + sign * other.value, one.dimension)
 
     return node
+
+
+def _unlike(text: str, dimensions: set[int]) -> str:
+    if dimensions == {0, 1}:
+        return f"“{text}” adds a length to a bare number. Give the number a unit, like cm or in."
+    return f"“{text}” adds figures of different kinds, such as a length and an area."
 
 
 def _times(left: _Node, right: _Node) -> _Node:

@@ -14,7 +14,10 @@ Point = tuple[float, float]
 
 FLATNESS_MM: Final = 0.02  # how far a drawn chord may leave its curve; a tenth of a pen line
 ON_FOLD_MM: Final = 1e-6  # a corner this near x = 0 lies on the fold
-_ARC_TOLERANCE_MM: Final = 1e-4  # well inside the 0.01 mm promised for arc lengths
+# Well inside the 0.01 mm promised for arc lengths. Near a cusp the first halvings may agree by
+# chance while both are wrong, so some are always made.
+_ARC_TOLERANCE_MM: Final = 1e-7
+_FEWEST_HALVINGS, _MOST_HALVINGS = 2, 12
 
 # Gauss-Legendre nodes and weights on [-1, 1], 8 points (Abramowitz & Stegun, table 25.4).
 _GAUSS_8: Final = (
@@ -131,7 +134,8 @@ class Cubic:
     def _length(self, low: float, high: float, whole: float, depth: int) -> float:
         middle = (low + high) / 2
         left, right = self._gauss(low, middle), self._gauss(middle, high)
-        if abs(left + right - whole) < _ARC_TOLERANCE_MM or depth >= 12:
+        agree = abs(left + right - whole) < _ARC_TOLERANCE_MM and depth >= _FEWEST_HALVINGS
+        if agree or depth >= _MOST_HALVINGS:
             return left + right
         return self._length(low, middle, left, depth + 1) + self._length(
             middle, high, right, depth + 1
@@ -167,6 +171,11 @@ class Edge:
     def is_straight(self) -> bool:
         """True for a single straight line."""
         return len(self.segments) == 1 and isinstance(self.segments[0], Line)
+
+    @property
+    def on_fold(self) -> bool:
+        """True for a straight edge along x = 0, where a piece cut on the fold is folded."""
+        return self.is_straight and max(abs(self.start[0]), abs(self.end[0])) <= ON_FOLD_MM
 
     def points(self, flatness_mm: float = FLATNESS_MM) -> list[Point]:
         """The edge as a polyline, both ends included."""
@@ -244,14 +253,27 @@ class Outline:
         return drawn
 
 
-def unfolded(half: list[Point]) -> list[Point]:
-    """The whole polygon of a half drawn to the right of the fold at x = 0, still clockwise."""
+def open_at_fold(half: list[Point]) -> list[Point]:
+    """The line around a half drawn to the right of x = 0, from the fold's one end to its other.
+
+    ValueError if the half does not touch the fold.
+    """
     on_fold = [abs(x) <= ON_FOLD_MM for x, _ in half]
-    # The fold is the one stretch with both ends at x = 0; the walk starts where it ends.
-    start = next(i for i in range(len(half)) if on_fold[i] and on_fold[i - 1])
-    right = half[start:] + half[:start]
-    left = [_flip(point) for point in reversed(right) if abs(point[0]) > ON_FOLD_MM]
-    return right + left
+    leaves = [place for place in range(len(half)) if on_fold[place - 1] and not on_fold[place]]
+    if not leaves:
+        raise ValueError("This outline does not touch the fold.")
+    walk = half[leaves[0] - 1 :] + half[: leaves[0] - 1]
+    back = next((i for i, (x, _) in enumerate(walk) if i and abs(x) <= ON_FOLD_MM), len(walk))
+    return walk[: back + 1]
+
+
+def unfolded(half: list[Point]) -> list[Point]:
+    """The whole polygon of a half drawn to the right of the fold at x = 0, still clockwise.
+
+    ValueError if the half does not touch the fold.
+    """
+    right = open_at_fold(half)
+    return right + [_flip(point) for point in reversed(right) if abs(point[0]) > ON_FOLD_MM]
 
 
 def bounds(points: list[Point]) -> tuple[float, float, float, float]:

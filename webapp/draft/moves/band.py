@@ -37,16 +37,18 @@ class Band(ShapingMove):
     )
 
     def apply(self, work: Workpiece) -> Shaped:
-        """Draw the strip along the cloth's width, the join edge on top."""
+        """Draw the strip along the cloth's width, the join edge on top; on the fold, its half."""
         length = work.length_mm("length", self.length)
         width = work.length_mm("finished width", self.width)
         flat = 2 * width if self.folded else width
-        outline = rectangle_outline(work, length, flat, EDGE_NAMES)
-        text = "Draw a strip {length} long and {flat} wide."
+        drawn = length / 2 if work.on_fold else length
+        outline = rectangle_outline(work, drawn, flat, EDGE_NAMES)
+        text = "Draw a strip {drawn} long and {flat} wide"
+        if work.on_fold:
+            text += " with one short side on the fold"
         if self.folded:
-            text = (
-                "Draw a strip {length} long and {flat} wide; folded lengthwise it is {width} wide."
-            )
-        lengths = {"length": length, "flat": flat, "width": width}
+            text += "; folded lengthwise it is {width} wide"
+        text += "."
+        lengths = {"drawn": drawn, "flat": flat, "width": width}
         figures = {"length": length, "width": width, "flat width": flat}
         return Shaped(outline, figures, (Sentence(text, lengths),))

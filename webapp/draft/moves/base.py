@@ -14,7 +14,8 @@ from webapp.errors import FigureError, MoveError
 from webapp.units import both
 
 FigureText = Annotated[str, StringConstraints(max_length=LONGEST_TEXT)]
-EdgeName = Annotated[str, StringConstraints(max_length=40)]
+# An edge is quoted as `Piece.edge` in expressions and as `{Piece.edge}` in texts.
+EdgeName = Annotated[str, StringConstraints(max_length=40, pattern=r"^[^.{}\x00-\x1f]*$")]
 
 SMALLEST_MM: Final = 0.5  # shorter than a chalk line is wide
 LARGEST_MM: Final = 20_000.0  # no piece of a garment is longer than 20 m
@@ -64,14 +65,15 @@ class Workpiece:
 
     def refusal(self, why: str) -> MoveError:
         """The error for a move that cannot be done: the piece, the move, why."""
-        return MoveError(f"{self.piece}, {self.move}: {why}.")
+        end = "" if why.endswith((".", "?")) else "."
+        return MoveError(f"{self.piece}, {self.move}: {why}{end}")
 
     def signed_mm(self, field: str, text: str) -> float:
         """The figure in mm, of either sign. MoveError names the field."""
         try:
             value = read(text).length_mm(self.names)
         except FigureError as error:
-            raise self.refusal(f"{field}: {error.sentence.rstrip('.')}") from error
+            raise self.refusal(f"{field}: {error.sentence}") from error
         if abs(value) > LARGEST_MM:
             raise self.refusal(f"{field}: {_cm(value)} is more than any garment needs")
         return value
@@ -90,14 +92,14 @@ class Workpiece:
         try:
             value = read(text).number(self.names)
         except FigureError as error:
-            raise self.refusal(f"{field}: {error.sentence.rstrip('.')}") from error
+            raise self.refusal(f"{field}: {error.sentence}") from error
         if not least <= value <= most:
             raise self.refusal(f"{field} is {value:g}; it must be from {least:g} to {most:g}")
         return value
 
     def limit(self, what: str, value_mm: float, than: str, limit_mm: float) -> MoveError:
         """The error for a figure past its limit, both shown in both units."""
-        return self.refusal(f"{what} {_cm(value_mm)} is {than}, {_cm(limit_mm)}")
+        return self.refusal(f"{what} {_cm(value_mm)} is {than}, {_cm(limit_mm)}".strip())
 
 
 def _cm(mm: float) -> str:

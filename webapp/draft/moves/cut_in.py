@@ -1,7 +1,7 @@
 """Cut in: narrow a piece below a point on its edge, such as below the arm."""
 
 import math
-from typing import ClassVar, Literal
+from typing import ClassVar, Final, Literal
 
 from webapp.draft.moves.arcs import arc
 from webapp.draft.moves.base import (
@@ -25,6 +25,8 @@ from webapp.draft.moves.corners import (
 )
 from webapp.draft.outline import Edge, Line, Outline, Point, Segment, straight
 from webapp.draft.words import Sentence
+
+_NO_LENGTH_MM: Final = 1e-6  # a straight part this short is arithmetic noise
 
 
 class CutIn(ShapingMove):
@@ -65,7 +67,10 @@ class CutIn(ShapingMove):
         outline = self._assembled(work.outline, (edge, far), (near_point, split, foot), under)
         words = (
             Sentence(f"Mark {{depth}} down the {self.edge} edge from the {self.corner}.", lengths),
-            Sentence("From the mark draw {by} square into the piece, then on to the hem.", lengths),
+            Sentence(
+                f"From the mark draw {{by}} square into the piece, then on to the {far.name}.",
+                lengths,
+            ),
             *self._rounding_words(work),
         )
         figures = {f"{self.upper} depth": depth, f"{self.under} width": by}
@@ -79,15 +84,16 @@ class CutIn(ShapingMove):
             return (Line(split, inner),)
         radius = work.length_mm("rounding", self.radius)
         room = min(math.dist(split, inner), math.dist(inner, foot))
-        if radius > room:
+        if radius > room + _NO_LENGTH_MM:
             raise work.limit("rounding", radius, "more than there is room for", room)
+        radius = min(radius, room)
         ahead = towards(inner, split, radius)
         below = towards(inner, foot, radius)
         centre = (ahead[0] + below[0] - inner[0], ahead[1] + below[1] - inner[1])
         start = math.atan2(ahead[1] - centre[1], ahead[0] - centre[0])
         turn = -math.pi / 2 if from_start else math.pi / 2
         curve = arc(centre, radius, start, turn)
-        straight_part = () if radius > room - 1e-6 and ahead == split else (Line(split, ahead),)
+        straight_part = () if math.dist(split, ahead) < _NO_LENGTH_MM else (Line(split, ahead),)
         return (*straight_part, *curve)
 
     def _rounding_words(self, work: Workpiece) -> tuple[Sentence, ...]:

@@ -14,6 +14,7 @@ from webapp.draft.moves.base import (
 from webapp.draft.moves.corners import crossing, direction, outward, straight_edge
 from webapp.draft.outline import Edge, Line, Point, straight
 from webapp.draft.words import Sentence
+from webapp.units import both
 
 
 class Extend(ShapingMove):
@@ -31,10 +32,8 @@ class Extend(ShapingMove):
         by = work.signed_mm("by", self.by)
         edge = straight_edge(work, self.edge)
         before, after = work.outline.before(self.edge), work.outline.after(self.edge)
-        nx, ny = outward(edge)
-        anchor = (edge.start[0] + by * nx, edge.start[1] + by * ny)
-        start = self._meet(work, anchor, edge, before.segments[-1])
-        end = self._meet(work, anchor, edge, after.segments[0])
+        start = self._meet(work, by, edge, before)
+        end = self._meet(work, by, edge, after)
         last, first = Line(before.segments[-1].start, start), Line(end, after.segments[0].end)
         outline = work.outline.replaced(self.edge, straight(self.edge, start, end))
         outline = outline.replaced(before.name, Edge(before.name, (*before.segments[:-1], last)))
@@ -45,17 +44,24 @@ class Extend(ShapingMove):
         )
         return Shaped(outline, {f"{self.edge} added": by}, (words,))
 
-    def _meet(self, work: Workpiece, anchor: Point, edge: Edge, neighbour: object) -> Point:
-        if not isinstance(neighbour, Line):
-            raise work.refusal(f"an edge beside the {self.edge} edge is curved where they meet")
-        point = crossing(anchor, direction(edge), neighbour.start, direction(neighbour))
+    def _meet(self, work: Workpiece, by: float, edge: Edge, neighbour: Edge) -> Point:
+        """Where the moved edge meets the line of its neighbour."""
+        ahead = neighbour.start == edge.end
+        line = neighbour.segments[0] if ahead else neighbour.segments[-1]
+        if not isinstance(line, Line):
+            raise work.refusal(
+                f"the {neighbour.name} edge is curved where it meets the {edge.name}"
+            )
+        nx, ny = outward(edge)
+        anchor = (edge.start[0] + by * nx, edge.start[1] + by * ny)
+        point = crossing(anchor, direction(edge), line.start, direction(line))
         if point is None:
-            raise work.refusal(f"an edge beside the {self.edge} edge runs along with it")
-        kept = neighbour.end if neighbour.start in (edge.start, edge.end) else neighbour.start
-        moved = neighbour.start if kept is neighbour.end else neighbour.end
-        left = (moved[0] - kept[0]) * (point[0] - kept[0]) + (moved[1] - kept[1]) * (
-            point[1] - kept[1]
-        )
+            raise work.refusal(f"the {neighbour.name} edge goes on in the line of the {edge.name}")
+        joint, far = (line.start, line.end) if ahead else (line.end, line.start)
+        left = (point[0] - far[0]) * (joint[0] - far[0]) + (point[1] - far[1]) * (joint[1] - far[1])
         if left <= 0:
-            raise work.limit("", neighbour.length_mm, "all there is beside it", 0.0)
+            raise work.refusal(
+                f"moving the {edge.name} edge {both(abs(by), 'cm')} takes away the whole "
+                f"{neighbour.name} edge, {both(line.length_mm, 'cm')}"
+            )
         return point

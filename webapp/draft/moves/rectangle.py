@@ -3,6 +3,7 @@
 from typing import ClassVar, Literal
 
 from webapp.draft.moves.base import (
+    EdgeName,
     FigureText,
     Shaped,
     ShapingMove,
@@ -27,7 +28,7 @@ class Rectangle(ShapingMove):
     kind: Literal["rectangle"] = "rectangle"
     width: FigureText = figure_field("Width", "Across the cloth; on the fold, half the piece.")
     length: FigureText = figure_field("Length", "Along the grain.")
-    edges: tuple[str, ...] = name_field(
+    edges: tuple[EdgeName, ...] = name_field(
         "Edge names", "Four names, clockwise from the top. Leave empty for the usual ones.", ()
     )
 

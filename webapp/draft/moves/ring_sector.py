@@ -16,6 +16,7 @@ from webapp.draft.outline import Edge, Outline, Point, straight
 from webapp.draft.words import Sentence
 
 _LEAST_SHARE: Final = 0.02  # of a circle; less is better drawn as a rectangle
+_MOST_SHARE: Final = 0.9  # more leaves no cloth between the sides for their allowances
 
 
 class RingSector(ShapingMove):
@@ -42,6 +43,11 @@ class RingSector(ShapingMove):
         inner = work.length_mm("inner edge", self.inner)
         length = work.length_mm("length", self.length)
         share = work.share("share of a circle", self.share, _LEAST_SHARE, 1.0)
+        if share > _MOST_SHARE:
+            raise work.refusal(
+                "so much of a circle leaves no cloth for its seam; draw half of the waist line "
+                "as half a circle and cut two"
+            )
         radius = inner / (2 * math.pi * share)
         half = math.pi * share
         outline = _half(radius, length, half) if work.on_fold else _whole(radius, length, half)
@@ -83,5 +89,5 @@ def _whole(radius: float, length: float, half_turn: float) -> Outline:
 
 
 def _share_words(share: float) -> str:
-    named = {0.25: "a quarter", 0.5: "half", 0.75: "three quarters", 1.0: "the whole"}
+    named = {0.25: "a quarter", 0.5: "half", 0.75: "three quarters"}
     return named.get(share, f"{share:.2f}")

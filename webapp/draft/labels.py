@@ -1,0 +1,172 @@
+"""Where the words of a drawing go: boxes of text that touch neither the piece nor each other."""
+
+import math
+from dataclasses import dataclass, replace
+from typing import Final
+
+import shapely
+
+from webapp.draft.outline import Edge, Point
+
+LINE: Final = 1.15  # line height in em
+_NARROW, _WIDE = frozenset("fijlrtI.,:;'’()[]|/ "), frozenset("mwMW@%—")
+_GAPS: Final = (
+    0.45,
+    0.9,
+    1.5,
+    2.2,
+    3.0,
+    4.0,
+    5.0,
+    6.5,
+    8.0,
+    10.0,
+    13.0,
+    17.0,
+    25.0,
+)  # em, off the piece
+_TURNS: Final = (0, 20, -20, 40, -40, 60, -60, 80, -80)  # degrees off the edge's normal
+_PLACES: Final = (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8)  # shares of the edge
+# All of them, the nearest to the middle of the edge first.
+_WAYS: Final = sorted(
+    ((share, gap, turn) for share in _PLACES for gap in _GAPS for turn in _TURNS),
+    key=lambda way: way[1] + abs(way[2]) / 30 + 5 * abs(way[0] - 0.5),
+)
+_GRID: Final = 24  # places tried across and down for words inside a piece
+_LEADER_FROM: Final = 1.0  # em; a label further off than this gets a leader
+
+
+@dataclass(frozen=True)
+class Label:
+    """Lines of text around a centre, level or turned to read upwards; `em` is the text size."""
+
+    lines: tuple[str, ...]
+    em: float
+    centre: Point = (0.0, 0.0)
+    upright: bool = False
+    bold_first: bool = False
+    italic_first: bool = False
+    leader: tuple[Point, Point] | None = None
+
+    @property
+    def size(self) -> tuple[float, float]:
+        """Width and height of the box."""
+        width = max(text_width(line) for line in self.lines) * self.em
+        height = len(self.lines) * LINE * self.em
+        return (height, width) if self.upright else (width, height)
+
+    def box(self, room_em: float = 0.0) -> shapely.Polygon:
+        """The box, with some room around it."""
+        (width, height), (x, y), room = self.size, self.centre, room_em * self.em
+        dx, dy = width / 2 + room, height / 2 + room
+        return shapely.box(x - dx, y - dy, x + dx, y + dy)
+
+    def at(self, x: float, y: float) -> "Label":
+        """The same label around another centre."""
+        return replace(self, centre=(x, y))
+
+
+def text_width(text: str) -> float:
+    """The width in em in a common sans-serif face, rather too wide than too narrow."""
+    return sum(
+        0.36 if char in _NARROW else 0.9 if char in _WIDE else 0.7 if char.isupper() else 0.58
+        for char in text
+    )
+
+
+class Placer:
+    """Places labels one by one, each clear of the piece and of everything placed before."""
+
+    def __init__(self, piece: shapely.Polygon) -> None:
+        shapely.prepare(piece)
+        self.piece = piece
+        self.taken: list[shapely.Geometry] = []
+
+    def place(self, label: Label, edge: Edge, allowance_mm: float) -> Label:
+        """The label beside the edge, as near to its middle as there is room."""
+        placed = self._free(label, edge, allowance_mm)
+        self.taken.append(placed.box())
+        if placed.leader:
+            self.taken.append(shapely.LineString(placed.leader))
+        return placed
+
+    def _free(self, label: Label, edge: Edge, allowance_mm: float) -> Label:
+        middles = {share: _middle(edge, share) for share in _PLACES}
+        second_best: Label | None = None
+        tried = label
+        for share, gap, turn in _WAYS:
+            seam, normal = middles[share]
+            cut = _off(seam, normal, allowance_mm)
+            tried = _beside(label, cut, _turned(normal, turn), gap * label.em)
+            room = tried.box(0.3)
+            if shapely.intersects(self.piece, room) or shapely.intersects(self.taken, room).any():
+                continue
+            if gap <= _LEADER_FROM:
+                return tried
+            end = shapely.shortest_line(tried.box(0.15), shapely.Point(cut)).coords[0]
+            tried = replace(tried, leader=(cut, (float(end[0]), float(end[1]))))
+            if self._leads_freely(tried):
+                return tried
+            second_best = second_best or tried
+        return second_best or tried
+
+    def _leads_freely(self, label: Label) -> bool:
+        leader = shapely.LineString(label.leader)
+        inside = float(shapely.length(shapely.intersection(self.piece, leader)))
+        crossed = bool(shapely.intersects(self.taken, leader).any())
+        return inside < 0.1 * label.em and not crossed
+
+
+def roomiest(space: shapely.Geometry, width: float, height: float) -> Point | None:
+    """The centre at which a box of that size has the most room in the space; None if it has none.
+
+    Of equally roomy places the one nearest to the middle of the space.
+    """
+    left, top, right, bottom = map(float, shapely.bounds(space))
+    if not (width < right - left and height < bottom - top):  # also when the space is empty
+        return None
+    centres = [
+        (left + (right - left) * i / _GRID, top + (bottom - top) * j / _GRID)
+        for i in range(1, _GRID)
+        for j in range(1, _GRID)
+    ]
+    dx, dy = width / 2, height / 2
+    boxes = [shapely.box(x - dx, y - dy, x + dx, y + dy) for x, y in centres]
+    shapely.prepare(space)
+    fits = shapely.contains_properly(space, boxes)
+    rooms = shapely.distance(shapely.boundary(space), boxes)
+    middle = ((left + right) / 2, (top + bottom) / 2)
+    places = [
+        (-round(float(room)), round(math.dist(centre, middle), 3), centre)
+        for centre, fit, room in zip(centres, fits, rooms, strict=True)
+        if fit
+    ]
+    return min(places)[2] if places else None
+
+
+def _middle(edge: Edge, share: float) -> tuple[Point, Point]:
+    """The point at that share of the edge's length, and the outward normal there."""
+    line = shapely.LineString(edge.points())
+    before, at, after = (
+        shapely.line_interpolate_point(line, share + step, normalized=True)
+        for step in (-0.01, 0.0, 0.01)
+    )
+    dx, dy = after.x - before.x, after.y - before.y
+    length = math.hypot(dx, dy)
+    return (at.x, at.y), (dy / length, -dx / length)
+
+
+def _off(point: Point, way: Point, by: float) -> Point:
+    return (point[0] + by * way[0], point[1] + by * way[1])
+
+
+def _turned(way: Point, degrees: float) -> Point:
+    cos, sin = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
+    return (way[0] * cos - way[1] * sin, way[0] * sin + way[1] * cos)
+
+
+def _beside(label: Label, cut: Point, way: Point, gap: float) -> Label:
+    """The label's box beyond the line through `cut` square to `way`, `gap` away from it."""
+    width, height = label.size
+    reach = gap + (abs(way[0]) * width + abs(way[1]) * height) / 2
+    return label.at(*_off(cut, way, reach))
