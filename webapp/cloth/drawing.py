@@ -1,0 +1,239 @@
+"""Drawing a lay as a ruled plan, in millimetres, its length running across the page.
+
+The cloth is turned by a quarter, never mirrored: a point (x, y) of the cloth is drawn at
+(y, usable width - x), so that the grain runs from left to right and the lay starts on the left.
+"""
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Final
+from xml.etree.ElementTree import Element
+
+import shapely
+from shapely import affinity
+
+from webapp.cloth.laid import Lay, Placement
+from webapp.draft import svg
+from webapp.draft.labels import LINE, text_width
+from webapp.draft.outline import Point
+from webapp.units import System, both
+
+_TEXT: Final = 1 / 44  # of the longer side of the cloth
+_LEAST_EM: Final = 26  # the page is at least this wide
+_LEFT_EM, _RIGHT_EM, _ABOVE_EM, _BELOW_EM = 3.4, 1.4, 3.0, 4.8
+_PEN, _FINE = 0.09, 0.05  # em
+_WASH: Final = {"cloth": 0.03, "piece": 0.1}  # how much of the ink tints them
+_SIZES: Final = (1.0, 0.8, 0.65)  # em, the largest that fits its piece is written
+_BASELINE_EM: Final = 0.36
+_DRAWN_WITHIN_MM: Final = 0.3  # far finer than a pen line at any scale the drawing is shown at
+# Named here too: the PDF renderer does not hand the page's fonts down to a drawing.
+_FONT: Final = "'Source Sans 3', sans-serif"
+
+
+@dataclass(frozen=True)
+class _Words:
+    """Lines of text around a centre, turned by some degrees."""
+
+    lines: tuple[str, ...]
+    em: float
+    centre: Point
+    turn: float = 0.0
+
+    def box(self) -> shapely.Polygon:
+        (x, y), across = self.centre, max(map(text_width, self.lines)) / 2 + 0.3
+        down = len(self.lines) * LINE / 2
+        box = shapely.box(
+            x - across * self.em, y - down * self.em, x + across * self.em, y + down * self.em
+        )
+        return affinity.rotate(box, self.turn, origin=self.centre)
+
+
+def draw_lay(lay: Lay, first: System, title: str, *, ink: str = "currentColor") -> str:
+    """The lay as SVG: every piece named, cloth measured in both units, `first` leading.
+
+    The root has a view box in millimetres and no size: the page decides how wide it stands.
+    """
+    em = max(lay.length_mm, lay.cloth.washed_width_mm) * _TEXT
+    margin = lay.cloth.edge_margin_mm
+    keys: list[str] = []
+    pieces = [(_shape(lay, place), _said(lay, place)) for place in lay.placements]
+    words = [_named(shape, name, em, keys) for shape, name in pieces]
+    width = max(lay.length_mm + (_LEFT_EM + _RIGHT_EM) * em, _LEAST_EM * em)
+    key_em = 1.3 * len(keys) + 0.6 * bool(keys)
+    height = lay.cloth.washed_width_mm + (_ABOVE_EM + _BELOW_EM + key_em) * em
+    box = (-_LEFT_EM * em, -margin - _ABOVE_EM * em, width, height)
+    root = svg.figure(box, title, described(lay, first))
+    _cloth(root, lay, em, ink)
+    _pieces(root, pieces, em, ink)
+    text = svg.add(root, "g", fill=ink, font_family=_FONT, text_anchor="middle")
+    for label in (*words, *_cloth_words(lay, first, em)):
+        _write(text, label)
+    listed = svg.add(root, "g", fill=ink, font_family=_FONT, font_size=0.8 * em)
+    for place, line in enumerate(keys):
+        y = lay.cloth.usable_width_mm + margin + (_BELOW_EM + 1.3 * place) * em
+        svg.add(listed, "text", line, x=0.0, y=y)
+    return svg.written(root)
+
+
+def described(lay: Lay, first: System) -> str:
+    """The drawing in words: the cloth, then the pieces in the order they lie along it."""
+    in_order = sorted(lay.placements, key=lambda place: _shape(lay, place).bounds[0])
+    names = ", ".join(_said(lay, place) for place in in_order)
+    return (
+        f"Cloth laid open, {both(lay.cloth.washed_width_mm, first)} from selvedge to selvedge; "
+        f"the lay is {both(lay.length_mm, first)} long "
+        f"and uses {lay.density * 100:.0f} per cent of it. "
+        f"The grain runs from left to right. From the start on the left: {names}."
+    )
+
+
+def _shape(lay: Lay, place: Placement) -> shapely.Polygon:
+    """The placed piece as it is drawn."""
+    width = lay.cloth.usable_width_mm
+    return shapely.Polygon([(y, width - x) for x, y in lay.placed_points(place)])
+
+
+def _pieces(
+    root: Element, pieces: Sequence[tuple[shapely.Polygon, str]], em: float, ink: str
+) -> None:
+    drawn = svg.add(
+        root,
+        "g",
+        fill=ink,
+        fill_opacity=_WASH["piece"],
+        stroke=ink,
+        stroke_width=_PEN * em,
+        stroke_linejoin="round",
+    )
+    for shape, name in pieces:
+        corners = shapely.get_coordinates(shape.simplify(_DRAWN_WITHIN_MM))[:-1].tolist()
+        outline = svg.add(drawn, "path", d=svg.through(corners, closed=True))
+        svg.add(outline, "title", name)
+
+
+def _said(lay: Lay, place: Placement) -> str:
+    count = next(piece.count for piece in lay.pieces if piece.name == place.name)
+    which = f" {place.copy + 1} of {count}" if count > 1 else ""
+    return f"{place.name}{which}{', face down' if place.flipped else ''}"
+
+
+def _named(shape: shapely.Polygon, name: str, em: float, keys: list[str]) -> _Words:
+    """The name where it fits inside the piece, else a number, with the name in the key."""
+    shapely.prepare(shape)
+    for label in _ways(shape, name, em):
+        if shape.contains(label.box()):
+            return label
+    number = str(len(keys) + 1)
+    keys.append(f"{number}  {name}")
+    return _Words((number,), _SIZES[-1] * em, _middles(shape)[1])
+
+
+def _ways(shape: shapely.Polygon, name: str, em: float) -> Iterator[_Words]:
+    middles = _middles(shape)
+    for size in _SIZES:
+        for lines in _broken(name):
+            for turn in (0.0, -90.0, _lie(shape)):
+                for middle in middles:
+                    yield _Words(lines, size * em, middle, turn)
+
+
+def _broken(name: str) -> list[tuple[str, ...]]:
+    """The name on one line, and on two broken nearest to its middle."""
+    spaces = [i for i, char in enumerate(name) if char == " "]
+    if not spaces:
+        return [(name,)]
+    at = min(spaces, key=lambda i: abs(2 * i + 1 - len(name)))
+    return [(name,), (name[:at], name[at + 1 :])]
+
+
+def _middles(shape: shapely.Polygon) -> list[Point]:
+    """The centre of gravity, and the middle of the widest place."""
+    widest = shapely.maximum_inscribed_circle(shape, tolerance=1.0).coords[0]
+    return [(shape.centroid.x, shape.centroid.y), (widest[0], widest[1])]
+
+
+def _lie(shape: shapely.Polygon) -> float:
+    """The slope of the piece's longer side, in degrees from -90 to 90."""
+    corners = shapely.get_coordinates(shape.minimum_rotated_rectangle)
+    sides = [complex(*(corners[i + 1] - corners[i])) for i in (0, 1)]
+    longer = max(sides, key=abs)
+    return math.degrees(math.atan(longer.imag / longer.real)) if longer.real else -90.0
+
+
+def _cloth(root: Element, lay: Lay, em: float, ink: str) -> None:
+    """The cloth, its selvedges and ends, the margin at each selvedge, and the measuring lines."""
+    length, width, margin = lay.length_mm, lay.cloth.usable_width_mm, lay.cloth.edge_margin_mm
+    top, bottom = -margin, width + margin
+    svg.add(
+        root,
+        "rect",
+        x=0.0,
+        y=top,
+        width=length,
+        height=bottom - top,
+        fill=ink,
+        fill_opacity=_WASH["cloth"],
+    )
+    pen = svg.add(root, "g", fill="none", stroke=ink, stroke_linecap="round")
+    for edge in (top, bottom):
+        line = ((-0.4 * em, edge), (length + 0.9 * em, edge))
+        svg.add(pen, "path", d=svg.through(line), stroke_width=1.6 * _PEN * em)
+    fine = svg.add(pen, "g", stroke_width=_FINE * em)
+    svg.add(fine, "path", d=svg.through(((0, top), (0, bottom))))
+    dashes = f"{svg.number(0.5 * em)} {svg.number(0.35 * em)}"
+    far = [((length, top), (length, bottom))]
+    free = [((0, edge), (length, edge)) for edge in (0.0, width)] if margin else []
+    for line in far + free:
+        svg.add(fine, "path", d=svg.through(line), stroke_dasharray=dashes)
+    below, left = bottom + 2.4 * em, -1.0 * em
+    for line in (((0, below), (length, below)), ((left, top), (left, bottom))):
+        svg.add(fine, "path", d=_measured(line[0], line[1], em))
+    _grain(root, em, top - 1.9 * em, ink, both_ways=not lay.cloth.one_way)
+
+
+def _measured(start: Point, end: Point, em: float) -> str:
+    """A measuring line with a slanted tick at each end, as on a building plan."""
+    tick = 0.3 * em
+    ticks = (svg.through(((x - tick, y + tick), (x + tick, y - tick))) for x, y in (start, end))
+    return " ".join((svg.through((start, end)), *ticks))
+
+
+def _grain(root: Element, em: float, y: float, ink: str, *, both_ways: bool) -> None:
+    """The grain arrow above the cloth; one head when all pieces must lie the same way up."""
+    start, end, head = 3.4 * em, 7.4 * em, 0.6 * em
+    svg.add(
+        root,
+        "path",
+        d=svg.through(((start, y), (end, y))),
+        fill="none",
+        stroke=ink,
+        stroke_width=_FINE * em,
+    )
+    tips = [(end, end - head), (start, start + head)][: 2 if both_ways else 1]
+    heads = [((tip, y), (back, y - 0.35 * head), (back, y + 0.35 * head)) for tip, back in tips]
+    svg.add(root, "path", d=" ".join(svg.through(h, closed=True) for h in heads), fill=ink)
+
+
+def _cloth_words(lay: Lay, first: System, em: float) -> Iterator[_Words]:
+    length, margin, width = lay.length_mm, lay.cloth.edge_margin_mm, lay.cloth.usable_width_mm
+    washed = " after washing" if lay.cloth.shrink_width or lay.cloth.shrink_length else ""
+    bottom = width + margin
+    selvedge = min(length / 2, length - 2.6 * em)
+    yield _Words(("grain",), 0.8 * em, (1.6 * em, -margin - 1.9 * em))
+    yield _Words(("selvedge",), 0.8 * em, (max(selvedge, 2.2 * em), -margin - 0.6 * em))
+    yield _Words(("selvedge",), 0.8 * em, (max(selvedge, 2.2 * em), bottom + 0.7 * em))
+    middle = max(length / 2, 0.5 * (_LEAST_EM - _LEFT_EM - _RIGHT_EM) * em)
+    yield _Words((both(length, first) + washed,), em, (middle, bottom + 3.3 * em))
+    across = both(lay.cloth.washed_width_mm, first) + washed
+    yield _Words((across,), em, (-2.0 * em, width / 2), -90.0)
+
+
+def _write(parent: Element, words: _Words) -> None:
+    x, y = words.centre
+    for place, line in enumerate(words.lines):
+        down = ((place - (len(words.lines) - 1) / 2) * LINE + _BASELINE_EM) * words.em
+        text = svg.add(parent, "text", line, x=x, y=y + down, font_size=words.em)
+        if words.turn:
+            turn = " ".join(map(svg.number, (words.turn, x, y)))
+            text.set("transform", f"rotate({turn})")

@@ -1,0 +1,246 @@
+"""Laying pieces on cloth: at once, by a longer search, or as a lay was kept."""
+
+import hashlib
+import json
+import math
+from collections import Counter
+from collections.abc import Callable, Iterable, Sequence
+from typing import Final
+
+import numpy as np
+
+from webapp.cloth.first_lay import quick_fills
+from webapp.cloth.forms import Form, coarse, turned
+from webapp.cloth.laid import (
+    TOO_WIDE_MM,
+    Cloth,
+    Lay,
+    LayPiece,
+    Placement,
+    check,
+    fault,
+    laid,
+    width_mm,
+)
+from webapp.cloth.search import Found, Wanted, search
+from webapp.cloth.settle import settle
+from webapp.cloth.terrain import Spot
+from webapp.draft.evaluate import Piece
+from webapp.errors import LayError
+
+__all__ = [
+    "Cloth",
+    "Lay",
+    "LayPiece",
+    "Placement",
+    "fingerprint",
+    "first_lay",
+    "lay_from",
+    "lay_out",
+    "lay_pieces",
+]
+
+OVERLAP_MM2: Final = 0.05  # what two placed pieces may share: a hair's width of arithmetic
+KEPT_OVERLAP_MM2: Final = 5.0  # what two long edges share at most when kept to 0.001 mm
+_QUICK: Final = ((0, 1000), (2, 200))  # spare columns, and how much to try with them
+_MANY: Final = 40  # up to this many pieces, two of the shortest fills are settled, else one
+_PUSH: Final = 2e-5  # of the width: twice the play of the search
+_SAME_TURN: Final = 1e-6  # degrees
+
+_TURNS: Final[dict[str, tuple[float, ...]]] = {
+    "along": (0, 180),
+    "across": (90, 270),
+    "bias": (45, 135, 225, 315),
+}
+
+Forms = dict[float, Form]  # a piece's turns that fit the cloth
+
+
+def lay_pieces(pieces: Iterable[Piece]) -> tuple[LayPiece, ...]:
+    """Evaluated pattern pieces as pieces to lay on open cloth, those on the fold opened out."""
+    return tuple(
+        LayPiece(piece.name, tuple(piece.whole_cut_points), piece.cut_count, _TURNS[piece.grain])
+        for piece in pieces
+    )
+
+
+def first_lay(pieces: Sequence[LayPiece], cloth: Cloth) -> Lay:
+    """A lay at once, the same every time. LayError if the pieces cannot be laid on this cloth."""
+    check(pieces, cloth)
+    return _first(pieces, cloth, [_forms(piece, cloth) for piece in pieces])
+
+
+def lay_out(
+    pieces: Sequence[LayPiece],
+    cloth: Cloth,
+    *,
+    seconds: float,
+    seed: int = 0,
+    progress: Callable[[float, float], None] | None = None,
+) -> Lay:
+    """The shortest lay found in about `seconds` (whole seconds, at least 1).
+
+    Never longer than `first_lay`. The seed steers the search but the clock ends it, so the same
+    seed may end a little differently. `progress` hears length (mm) and density of the first lay,
+    then of each shorter one. LayError as in `first_lay`.
+    """
+    check(pieces, cloth)
+    forms = [_forms(piece, cloth) for piece in pieces]
+    best = _first(pieces, cloth, forms)
+    area = best.density * best.length_mm
+    tell = _shorter_only(progress, area) if progress else None
+    if tell:
+        tell(best.length_mm)
+    found = search(
+        [
+            Wanted(coarse(piece.whole_mm), piece.count, list(turns))
+            for piece, turns in zip(pieces, forms, strict=True)
+        ],
+        cloth.usable_width_mm,
+        seconds=max(1, int(seconds)),
+        seed=seed,
+        progress=tell,
+    )
+    lay = _settled(pieces, cloth, forms, found) if found else None
+    if lay and lay.length_mm < best.length_mm:
+        best = lay
+    if tell:
+        tell(best.length_mm)
+    return best
+
+
+def lay_from(pieces: Sequence[LayPiece], cloth: Cloth, placements: Iterable[Placement]) -> Lay:
+    """A lay as it was kept. LayError if it is not a lay of these pieces on this cloth."""
+    check(pieces, cloth)
+    places = tuple(placements)
+    known = {piece.name: piece for piece in pieces}
+    for place in places:
+        if place.name not in known:
+            raise LayError(f"The kept lay holds “{place.name}”, which is not one of the pieces.")
+        _check_kept(place, known[place.name], cloth)
+    times = Counter((place.name, place.copy) for place in places)
+    for piece in pieces:
+        if any(times[piece.name, copy] != 1 for copy in range(piece.count)):
+            raise LayError(f"The kept lay does not hold each copy of {piece.name} once.")
+    lay = laid(pieces, cloth, places)
+    reason = fault(lay, KEPT_OVERLAP_MM2)
+    if reason:
+        raise LayError(f"The kept lay does not hold: {reason}")
+    return lay
+
+
+def fingerprint(pieces: Iterable[LayPiece], cloth: Cloth) -> str:
+    """SHA-256, in hex, of all a lay depends on; lengths count to 0.001 mm, order does not."""
+    shown = [
+        (
+            piece.name,
+            [(round(x * 1000), round(y * 1000)) for x, y in piece.whole_mm],
+            piece.count,
+            [round(float(turn) % 360, 6) for turn in piece.turns],
+            piece.may_flip,
+        )
+        for piece in sorted(pieces, key=lambda piece: piece.name)
+    ]
+    ground = (
+        round(cloth.width_mm * 1000),
+        cloth.laid,
+        cloth.one_way,
+        round(cloth.shrink_length, 6),
+        round(cloth.shrink_width, 6),
+        round(cloth.edge_margin_mm * 1000),
+    )
+    return hashlib.sha256(json.dumps((shown, ground)).encode()).hexdigest()
+
+
+def _forms(piece: LayPiece, cloth: Cloth) -> Forms:
+    outline = coarse(piece.whole_mm)
+    return {
+        turn: Form(turn, turned(outline, turn))
+        for turn in cloth.turns_of(piece)
+        if width_mm(piece, turn) <= cloth.usable_width_mm + TOO_WIDE_MM
+    }
+
+
+def _first(pieces: Sequence[LayPiece], cloth: Cloth, forms: Sequence[Forms]) -> Lay:
+    copies = [i for i, piece in enumerate(pieces) for _ in range(piece.count)]
+    choices = [list(turns.values()) for turns in forms]
+    areas = [piece.area_mm2 for piece in pieces]
+    lays = []
+    for spare, placings in _QUICK:
+        fills = quick_fills(
+            copies,
+            choices,
+            areas,
+            cloth.usable_width_mm,
+            spare_columns=spare,
+            placings=placings,
+        )
+        for fill in fills[: 2 if len(copies) <= _MANY else 1]:
+            found = [
+                _found(i, choices[i][spot.form], spot)
+                for i, spot in zip(copies, fill.spots, strict=True)
+            ]
+            lays.append(_settled(pieces, cloth, forms, found))
+    return min((lay for lay in lays if lay), key=lambda lay: lay.length_mm)
+
+
+def _found(piece: int, form: Form, spot: Spot) -> Found:
+    left, top = form.corner
+    return Found(piece, form.turn, spot.x_mm - left, spot.y_mm - top)
+
+
+def _settled(
+    pieces: Sequence[LayPiece], cloth: Cloth, forms: Sequence[Forms], found: Sequence[Found]
+) -> Lay | None:
+    """The lay of what was found, slid together, else as it was found; None if neither holds."""
+    before = [np.add(forms[each.piece][each.turn].points, each[2:]) for each in found]
+    after = settle(before, _PUSH * cloth.usable_width_mm)
+    slid = []
+    for each, old, new in zip(found, before, after, strict=True):
+        dx, dy = (new[0] - old[0]).tolist()
+        slid.append(each._replace(x_mm=each.x_mm + dx, y_mm=each.y_mm + dy))
+    for places in (slid, found):
+        lay = laid(pieces, cloth, _placements(pieces, places))
+        if not fault(lay, OVERLAP_MM2):
+            return lay
+    return None
+
+
+def _placements(pieces: Sequence[LayPiece], found: Sequence[Found]) -> list[Placement]:
+    """Placements, the copies of a piece numbered along the cloth."""
+    copies: Counter[int] = Counter()
+    placements = []
+    for each in sorted(found, key=lambda each: (each.y_mm, each.x_mm)):
+        name = pieces[each.piece].name
+        placements.append(
+            Placement(name, copies[each.piece], each.turn, False, each.x_mm, each.y_mm)
+        )
+        copies[each.piece] += 1
+    return placements
+
+
+def _check_kept(place: Placement, piece: LayPiece, cloth: Cloth) -> None:
+    if not all(math.isfinite(n) for n in (place.turn_degrees, place.x_mm, place.y_mm)):
+        raise LayError(f"The kept lay gives no place for {piece.name}.")
+    if not 0 <= place.copy < piece.count:
+        raise LayError(f"The kept lay holds more copies of {piece.name} than are cut.")
+    if place.flipped and not piece.may_flip:
+        raise LayError(f"The kept lay turns {piece.name} over, which it may not be.")
+    aways = [abs((place.turn_degrees - t + 180) % 360 - 180) for t in cloth.turns_of(piece)]
+    if min(aways) > _SAME_TURN:
+        raise LayError(f"The kept lay turns {piece.name} off its grain.")
+
+
+def _shorter_only(
+    progress: Callable[[float, float], None], area_per_width: float
+) -> Callable[[float], None]:
+    """Pass on a length, with its density, only when it is the shortest so far."""
+    shortest = math.inf
+
+    def tell(length_mm: float) -> None:
+        nonlocal shortest
+        if length_mm < shortest:
+            shortest = length_mm
+            progress(length_mm, area_per_width / length_mm)
+
+    return tell

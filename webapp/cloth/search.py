@@ -1,0 +1,126 @@
+"""The long search for a short lay, by the library spyrrow.
+
+spyrrow packs a strip of fixed height and least width. Our cloth lies in it turned by a right
+angle, never mirrored: its length along the strip's width, its width up the strip's height.
+"""
+
+from collections.abc import Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor, wait
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+import numpy as np
+
+from webapp.cloth.forms import turned
+from webapp.draft.outline import Point, bounds
+
+if TYPE_CHECKING:
+    from spyrrow import (
+        PlacedItem,
+        ProgressQueue,
+        StripPackingConfig,
+        StripPackingInstance,
+        StripPackingSolution,
+    )
+
+_WORKERS: Final = 2  # on two cores about half a per cent shorter than 1 worker; measured
+_LOOK_EVERY_S: Final = 0.2
+# spyrrow counts in 32-bit floats and finds no room for a piece that just fits; such a piece is
+# searched for this much smaller, and `settle` pushes apart what then overlaps.
+_PLAY: Final = 1e-5
+
+
+class Wanted(NamedTuple):
+    """An outline, how many of it, and the turns it may take."""
+
+    outline: Sequence[Point]
+    copies: int
+    turns: Sequence[float]
+
+
+class Found(NamedTuple):
+    """A copy of the piece at this place in the list, turned and then shifted, mm."""
+
+    piece: int
+    turn: float
+    x_mm: float
+    y_mm: float
+
+
+def search(
+    wanted: Sequence[Wanted],
+    width_mm: float,
+    *,
+    seconds: int,
+    seed: int,
+    progress: Callable[[float], None] | None = None,
+) -> list[Found]:
+    """The best places found in that many seconds; empty if the library gave up.
+
+    `progress` hears the length in mm of every valid lay on the way.
+    """
+    import spyrrow  # noqa: PLC0415 - a compiled library most pages never need
+
+    items = [
+        spyrrow.Item(str(i), _in_strip(item, width_mm), item.copies, list(item.turns))
+        for i, item in enumerate(wanted)
+    ]
+    instance = spyrrow.StripPackingInstance("lay", width_mm, items)
+    config = spyrrow.StripPackingConfig(
+        total_computation_time=seconds, num_workers=_WORKERS, seed=seed
+    )
+    try:
+        solution = _solve(instance, config, spyrrow.ProgressQueue(), progress)
+    except BaseException as error:
+        if type(error).__name__ != "PanicException":  # how the compiled library gives up
+            raise
+        return []
+    return [_found(item, wanted[int(item.id)], width_mm) for item in solution.placed_items]
+
+
+def _solve(
+    instance: "StripPackingInstance",
+    config: "StripPackingConfig",
+    queue: "ProgressQueue",
+    progress: Callable[[float], None] | None,
+) -> "StripPackingSolution":
+    if progress is None:
+        return instance.solve(config)
+    with ThreadPoolExecutor(1) as pool:
+        solving = pool.submit(instance.solve, config, queue)
+        while wait([solving], _LOOK_EVERY_S).not_done:
+            _tell(queue, progress)
+        _tell(queue, progress)
+        return solving.result()
+
+
+def _tell(queue: "ProgressQueue", progress: Callable[[float], None]) -> None:
+    import spyrrow  # noqa: PLC0415
+
+    valid = (spyrrow.ReportType.ExplFeas, spyrrow.ReportType.CmprFeas, spyrrow.ReportType.Final)
+    for kind, solution in queue.drain():
+        if kind in valid:
+            progress(solution.width)
+
+
+def _in_strip(item: Wanted, width_mm: float) -> list[Point]:
+    """The outline about its middle, a quarter turn back."""
+    middle_x, middle_y = _middle(item.outline)
+    widest = max(np.ptp(turned(item.outline, turn)[:, 0]) for turn in item.turns)
+    scale = 1 - _PLAY if widest > width_mm * (1 - _PLAY) else 1.0
+    return [((y - middle_y) * scale, (middle_x - x) * scale) for x, y in item.outline]
+
+
+def _found(item: "PlacedItem", wanted: Wanted, width_mm: float) -> Found:
+    """Undo the quarter turn, and take the exact turn for its 32-bit echo."""
+    turn = min(wanted.turns, key=lambda turn: abs((turn - item.rotation + 180) % 360 - 180))
+    shape = turned(wanted.outline, turn)
+    (middle,) = turned([_middle(wanted.outline)], turn)
+    along, up = item.translation
+    x, y = width_mm - up - middle[0], along - middle[1]
+    x = min(max(x, -shape[:, 0].min()), width_mm - shape[:, 0].max())
+    return Found(int(item.id), turn, float(x), float(y))
+
+
+def _middle(points: Sequence[Point]) -> Point:
+    left, top, right, bottom = bounds(list(points))
+    return (left + right) / 2, (top + bottom) / 2
