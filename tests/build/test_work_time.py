@@ -1,0 +1,370 @@
+"""Work takes the time of its lengths; ranges add up as independent ones do."""
+
+import math
+from pathlib import Path
+from typing import Any, get_args
+
+import numpy as np
+import pytest
+from hypothesis import example, given
+from hypothesis import strategies as st
+from scipy import stats
+
+import webapp
+from webapp.build.rates import RATES, Rate, table
+from webapp.build.work_time import Estimate, step_minutes, total
+from webapp.draft.construction import Step, Work, WorkKind
+from webapp.draft.evaluate import Draft, evaluate
+from webapp.draft.recipe import Body, Recipe
+from webapp.errors import FigureError
+
+STARTER = Path(webapp.__file__).parent / "draft" / "starters" / "drop-shoulder-smock.json"
+MEASURES = {"bust": "92 cm", "hip": "100 cm", "head": "56 cm", "upper arm": "29 cm"}
+
+
+@pytest.fixture(scope="module")
+def smock() -> Draft:
+    recipe = Recipe.model_validate_json(STARTER.read_text(encoding="utf-8"))
+    return evaluate(recipe, Body(name="A body", measures=MEASURES))
+
+
+@pytest.fixture(scope="module")
+def mat() -> Draft:
+    """A square of 40 cm cut twice and a half on the fold: 20 x 30 cm, no allowances."""
+    moves = {"edges": ["top", "side", "foot", "centre"], "kind": "rectangle"}
+    return evaluate(
+        Recipe.model_validate(
+            {
+                "id": "mat", "name": "Mat", "seam_allowance": "0 cm",
+                "pieces": [
+                    {"name": "Square", "cut_count": 2,
+                     "moves": [moves | {"width": "40 cm", "length": "40 cm"}]},
+                    {"name": "Half", "on_fold": True,
+                     "moves": [moves | {"width": "20 cm", "length": "30 cm"}]},
+                ],
+                "seams": [{"name": "join", "sewn": 3, "one": [{"edge": "Square.top"}],
+                           "other": [{"edge": "Half.top", "times": 2}]}],
+            }
+        ),
+        Body(name="Nobody"),
+    )  # fmt: skip
+
+
+def flat(**figures: float) -> dict[str, Rate]:
+    """Every rate as good as nought or endlessly fast, but for the ones given (no range)."""
+    fast = ("stitches/min", "mm a minute", "share", "mm")
+    idle = {key: fixed(key, 1e12 if rate.unit in fast else 1e-12) for key, rate in RATES.items()}
+    return idle | {key: fixed(key, figure) for key, figure in figures.items()}
+
+
+def fixed(key: str, figure: float) -> Rate:
+    return Rate(key, "as given", figure, figure, figure, "-")
+
+
+def minutes(draft: Draft, rates: dict[str, Rate], **work: Any) -> float:
+    step = Step(id="s", name="Sew", work=(Work.model_validate(work),))
+    return step_minutes(step, [draft], rates).likely
+
+
+# --- Three-point estimates ---------------------------------------------------------------------
+
+three_points = st.lists(st.floats(0, 1000), min_size=3, max_size=3).map(
+    lambda points: Estimate(*sorted(points))
+)
+
+
+@pytest.mark.parametrize(
+    "points", [(2, 1, 3), (1, 3, 2), (-1, 0, 1), (1, 2, math.inf), (1, math.nan, 2)]
+)
+def test_an_estimate_rises_from_its_least_to_its_most(points: tuple[float, float, float]) -> None:
+    with pytest.raises(ValueError, match="must rise"):
+        Estimate(*points)
+
+
+def test_the_total_of_nothing_is_no_time_and_of_one_is_that_one() -> None:
+    assert total([]) == Estimate(0, 0, 0)
+    assert total([Estimate(4, 6, 12)]) == Estimate(4, 6, 12)
+
+
+def test_certain_minutes_add_without_a_range() -> None:
+    assert total([Estimate(2, 2, 2), Estimate(3, 3, 3)]) == Estimate(5, 5, 5)
+    assert total([Estimate(2, 2, 2), Estimate(4, 6, 12)]).likely == pytest.approx(8)
+
+
+@given(st.lists(three_points, min_size=2, max_size=8))
+@example([Estimate(0, 0, 6)] * 2)  # so skewed that the skew has to give way at the low end
+@example([Estimate(0, 6, 6)] * 3)  # … and at the high end
+def test_means_add_and_squared_deviations_add(estimates: list[Estimate]) -> None:
+    whole = total(estimates)
+    assert whole.mean == pytest.approx(sum(e.mean for e in estimates), abs=1e-6)
+    assert whole.deviation == pytest.approx(
+        math.sqrt(sum(e.deviation**2 for e in estimates)), abs=1e-6
+    )
+
+
+@given(st.lists(three_points, min_size=2, max_size=8))
+@example([Estimate(0, 0, 6)] * 2)  # so skewed that the skew has to give way at the low end
+@example([Estimate(0, 6, 6)] * 3)  # … and at the high end
+def test_a_total_stays_within_all_lows_and_all_highs(estimates: list[Estimate]) -> None:
+    whole = total(estimates)
+    assert whole.low >= sum(e.low for e in estimates) - 1e-6
+    assert whole.high <= sum(e.high for e in estimates) + 1e-6
+
+
+@given(
+    st.lists(three_points, min_size=1, max_size=4), st.lists(three_points, min_size=1, max_size=4)
+)
+def test_a_total_of_totals_has_the_mean_and_deviation_of_one_total(
+    some: list[Estimate], others: list[Estimate]
+) -> None:
+    nested, one = total([total(some), total(others)]), total([*some, *others])
+    assert nested.mean == pytest.approx(one.mean, abs=1e-6)
+    assert nested.deviation == pytest.approx(one.deviation, abs=1e-6)
+
+
+SMOCK_STEPS = [Estimate(*points) for points in [(20, 35, 60), (8, 12, 30), (4, 6, 12), (15, 18, 50),
+    (5, 10, 15), (30, 40, 90), (6, 10, 18), (2, 4, 8), (12, 20, 45), (9, 14, 25)]]  # fmt: skip
+DRAWS = 200_000
+
+
+def beta_draws(estimate: Estimate, seed: int) -> np.ndarray[Any, Any]:
+    """Draws from the beta distribution between low and high with the PERT mean and deviation."""
+    span = estimate.high - estimate.low
+    mean, variance = (estimate.mean - estimate.low) / span, (estimate.deviation / span) ** 2
+    weight = mean * (1 - mean) / variance - 1
+    drawn = stats.beta(mean * weight, (1 - mean) * weight).rvs(DRAWS, random_state=seed)
+    return np.asarray(estimate.low + span * drawn)
+
+
+def test_a_total_agrees_with_a_seeded_monte_carlo_run() -> None:
+    """Ten independent steps drawn 200,000 times: mean to 0.2 %, deviation to 1 %.
+
+    Nearly all sums fall between its low and high, and both ends are within reach of them.
+    """
+    whole = total(SMOCK_STEPS)
+    sums = sum(beta_draws(estimate, seed) for seed, estimate in enumerate(SMOCK_STEPS))
+    assert whole.mean == pytest.approx(np.mean(sums), rel=0.002)
+    assert whole.deviation == pytest.approx(np.std(sums), rel=0.01)
+    assert np.mean((sums >= whole.low) & (sums <= whole.high)) > 0.995
+    least, most = np.quantile(sums, [0.001, 0.999])
+    assert abs(whole.low - least) < whole.deviation / 2
+    assert abs(whole.high - most) < whole.deviation / 2
+
+
+def test_a_total_agrees_with_draws_of_the_usual_beta_pert_shape() -> None:
+    """Shape 1 + 4 (m - a) / (b - a): its mean is the PERT mean, to 0.2 %.
+
+    Its deviation is not quite (b - a) / 6, between / 7.1 and / 5.3: to 10 % over these steps.
+    """
+    whole = total(SMOCK_STEPS)
+    draw = np.random.default_rng(7)
+    sums = np.zeros(DRAWS)
+    for e in SMOCK_STEPS:
+        span = e.high - e.low
+        rise, fall = 1 + 4 * (e.likely - e.low) / span, 1 + 4 * (e.high - e.likely) / span
+        sums += e.low + span * draw.beta(rise, fall, DRAWS)
+    assert whole.mean == pytest.approx(np.mean(sums), rel=0.002)
+    assert whole.deviation == pytest.approx(np.std(sums), rel=0.1)
+
+
+def test_the_likeliest_sum_is_the_mode_of_the_monte_carlo_run() -> None:
+    """To half a deviation; with few skewed steps it lies below the mean."""
+    few = [Estimate(4, 6, 20), Estimate(10, 12, 40)]
+    sums = sum(beta_draws(estimate, seed) for seed, estimate in enumerate(few))
+    counts, edges = np.histogram(sums, bins=60)
+    mode = edges[np.argmax(counts)]
+    assert abs(total(few).likely - mode) < total(few).deviation / 2
+    assert total(few).likely < total(few).mean
+
+
+# --- From lengths to minutes -------------------------------------------------------------------
+
+
+def test_every_kind_of_work_has_a_time(smock: Draft) -> None:
+    for kind in get_args(WorkKind):
+        work = Work(kind=kind, pieces=("Pocket",), seams=("shoulder seams",))
+        time = step_minutes(Step(id="s", name="Sew", work=(work,)), [smock])
+        assert 0 < time.low < time.likely < time.high, kind
+
+
+def test_a_step_without_work_takes_no_time(smock: Draft) -> None:
+    assert step_minutes(Step(id="s", name="Talk"), [smock]) == Estimate(0, 0, 0)
+
+
+def test_a_seam_takes_one_side_times_the_number_sewn(mat: Draft, smock: Draft) -> None:
+    """40 cm three times at 2.5 mm: 480 stitches; at 800 a minute and 40 %, 1.5 min."""
+    rates = flat(**{"machine: speed": 800, "machine: share": 0.4})
+    assert minutes(mat, rates, kind="machine", seams=["join"]) == pytest.approx(1.5)
+    assert minutes(mat, rates, kind="machine", seams=["join"], stitch_length_mm=5) == pytest.approx(
+        0.75
+    )
+    shoulders_mm = 2 * smock.piece("Front").outline.edge("shoulder").length_mm
+    assert minutes(smock, rates, kind="machine", seams=["shoulder seams"]) == pytest.approx(
+        shoulders_mm / 2.5 / 320
+    )
+
+
+def test_each_seam_is_handled_and_each_seam_it_crosses_slows_it(mat: Draft) -> None:
+    """Sewn three times; one side is two edges, so each time it crosses one seam."""
+    assert minutes(mat, flat(**{"machine: handling": 2}), kind="machine", seams=["join"]) == (
+        pytest.approx(6)
+    )
+    corners = flat(**{"machine: corner": 0.5})
+    assert minutes(mat, corners, kind="machine", seams=["join"]) == pytest.approx(1.5)
+    two_squares = minutes(mat, corners, kind="machine", pieces=["Square"])
+    assert two_squares == pytest.approx(4)  # 8 corners
+
+
+def test_an_eased_seam_is_sewn_along_the_shorter_side() -> None:
+    recipe = Recipe.model_validate(
+        {
+            "id": "cap", "name": "Cap",
+            "pieces": [{"name": name, "moves": [{"kind": "rectangle", "width": width,
+                        "length": "10 cm", "edges": ["top", "side", "foot", "other side"]}]}
+                       for name, width in (("Crown", "50 cm"), ("Brim", "40 cm"))],
+            "seams": [{"name": "gathers", "one": [{"edge": "Crown.top"}],
+                       "other": [{"edge": "Brim.top"}], "eased_in": "10 cm"}],
+        }
+    )  # fmt: skip
+    cap = evaluate(recipe, Body(name="Nobody"))
+    rates = flat(**{"machine: speed": 160, "machine: share": 1})
+    assert minutes(cap, rates, kind="machine", seams=["gathers"]) == pytest.approx(1)
+
+
+def test_pieces_are_cut_all_round_as_often_as_they_are_cut(mat: Draft) -> None:
+    """Two squares of 40 cm: 3.2 m. The half, opened out, is 40 x 30 cm: 1.4 m, no fold cut."""
+    by_hand = flat(**{"cut: scissors": 1000})
+    assert minutes(mat, by_hand, kind="cut", pieces=["Square"]) == pytest.approx(3.2)
+    assert minutes(mat, by_hand, kind="cut", pieces=["Half"]) == pytest.approx(1.4)
+    by_wheel = flat(**{"cut: rotary cutter": 2000})
+    assert minutes(mat, by_wheel, kind="cut", pieces=["Half", "Square"], tool="rotary cutter") == (
+        pytest.approx(2.3)
+    )
+    assert minutes(mat, flat(**{"cut: handling": 2}), kind="cut", pieces=["Half", "Square"]) == (
+        pytest.approx(6)
+    )
+
+
+def test_an_edge_is_handled_as_often_as_used_but_once_where_the_fold_joins_it(mat: Draft) -> None:
+    rates = flat(**{"press: handling": 1})
+    for edge, times, handled in (("Square.foot", 2, 2), ("Half.foot", 2, 1), ("Half.side", 2, 2)):
+        use = {"edge": edge, "times": times}
+        assert minutes(mat, rates, kind="press", edges=[use]) == pytest.approx(handled), edge
+
+
+def test_an_edge_is_worked_on_along_its_length_as_often_as_used(mat: Draft) -> None:
+    use = {"edge": "Half.foot", "times": 2}  # 20 cm twice: 0.4 m
+    per_metre = [("press", "press: line"), ("turn", "turn: line"), ("draw", "draw: line")]
+    for kind, key in per_metre:
+        assert minutes(mat, flat(**{key: 10}), kind=kind, edges=[use]) == pytest.approx(4)
+    pins = flat(**{"pin: spacing": 10, "pin: one": 6})  # 4 pins of 6 s
+    assert minutes(mat, pins, kind="pin", edges=[use]) == pytest.approx(0.4)
+    overlock = flat(**{"overlock: speed": 1000, "machine: share": 0.5})  # 160 stitches at 500
+    assert minutes(mat, overlock, kind="overlock", edges=[use]) == pytest.approx(0.32)
+
+
+def test_a_pattern_is_drawn_once_and_by_halves_with_its_figures_marked(
+    mat: Draft, smock: Draft
+) -> None:
+    """The half is 20 x 30 cm, 1 m around; the smock's front has 7 figures beside its edges."""
+    assert minutes(mat, flat(**{"draw: line": 1}), kind="draw", pieces=["Half"]) == pytest.approx(1)
+    assert minutes(mat, flat(**{"draw: line": 1}), kind="draw", pieces=["Square"]) == (
+        pytest.approx(1.6)
+    )
+    front = smock.piece("Front")
+    marked = set(front.figures_mm) - {edge.name for edge in front.outline}
+    mark = flat(**{"draw: figure": 1})
+    assert minutes(mat, mark, kind="draw", seams=["join"]) == pytest.approx(3)
+    assert minutes(mat, mark, kind="draw", edges=[{"edge": "Half.side"}]) == pytest.approx(1)
+    assert marked == {"width", "length", "neck width", "neck depth", "shoulder drop", "arm depth",
+                      "underarm width"}  # fmt: skip
+    assert minutes(smock, mark, kind="draw", pieces=["Front"]) == (pytest.approx(7))
+
+
+def test_a_hand_stitch_takes_its_own_pace_and_usual_length_unless_one_is_typed(mat: Draft) -> None:
+    """40 cm: at 4 mm 100 stitches, at 5 mm 80; an unknown stitch goes as plain sewing."""
+    rates = flat(**{
+        "hand: slip stitch": 10, "hand length: slip stitch": 4, "hand: plain": 20,
+        "hand length: plain": 2,
+    })  # fmt: skip
+    work: dict[str, Any] = {"kind": "hand", "edges": [{"edge": "Square.top"}]}
+    assert minutes(mat, rates, **work, stitch=" Slip Stitch ") == pytest.approx(10)
+    assert minutes(mat, rates, **work, stitch="slip stitch", stitch_length_mm=5) == pytest.approx(8)
+    for other in ("", "feather", "handling"):
+        assert minutes(mat, rates, **work, stitch=other) == pytest.approx(10)
+
+
+def test_typed_minutes_are_taken_as_typed(mat: Draft) -> None:
+    for kind in ("try on", "other", "press"):
+        work = Work.model_validate({"kind": kind, "minutes": {"low": 5, "likely": 9, "high": 20}})
+        assert step_minutes(Step(id="s", name="Look", work=(work,)), [mat]) == Estimate(5, 9, 20)
+
+
+def test_trying_on_and_other_work_have_minutes_of_their_own(mat: Draft) -> None:
+    """6, 10, 18 and 2, 4, 8 min: common practice, no source."""
+    for kind, expected in (("try on", Estimate(6, 10, 18)), ("other", Estimate(2, 4, 8))):
+        step = Step(id="s", name="Look", work=(Work.model_validate({"kind": kind}),))
+        assert step_minutes(step, [mat]) == expected
+
+
+def test_the_kinds_of_work_of_a_step_add_up_as_independent(smock: Draft) -> None:
+    pin, sew = (Work(kind=kind, seams=("sleeve heads",)) for kind in ("pin", "machine"))
+    both = step_minutes(Step(id="s", name="Set in", work=(pin, sew)), [smock])
+    alone = [step_minutes(Step(id="s", name="Set in", work=(w,)), [smock]) for w in (pin, sew)]
+    assert both == total(alone)
+    assert both.low > sum(e.low for e in alone)
+
+
+def test_a_longer_garment_takes_longer_to_sew(smock: Draft) -> None:
+    """What the whole plan rests on: the work follows the draft."""
+    choices = [
+        choice.model_copy(update={"value": "120 cm"}) if choice.name == "smock length" else choice
+        for choice in smock.recipe.choices
+    ]
+    longer = evaluate(smock.recipe.model_copy(update={"choices": tuple(choices)}), smock.body)
+    step = Step(
+        id="s",
+        name="Close the sides",
+        work=(Work(kind="machine", seams=("sleeve and side seams",)),),
+    )
+    grown_mm = 2 * (1200 - 680)
+    grown = step_minutes(step, [longer]).likely - step_minutes(step, [smock]).likely
+    assert grown == pytest.approx(grown_mm / 2.5 / 320, rel=0.05)  # likely moves with the skew
+
+
+def test_names_are_looked_up_in_each_garment_in_any_case(mat: Draft, smock: Draft) -> None:
+    work = Work.model_validate(
+        {"kind": "pin", "seams": ["JOIN"], "pieces": ["half"], "edges": [{"edge": "square.top"}]}
+    )
+    step = Step(id="s", name="Pin", work=(work,))
+    assert step_minutes(step, [smock, mat]) == step_minutes(step, [mat])
+
+
+@pytest.mark.parametrize(
+    ("work", "sentence"),
+    [
+        ({"pieces": ["Frnt"]}, "“Sew” works on the piece “Frnt”, which is not drafted."),
+        ({"seams": ["darts"]}, "“Sew” works on the seam “darts”, which is not drafted."),
+        ({"edges": [{"edge": "Front.hemm"}]},
+         "“Sew” works on the edge “Front.hemm”, which is not drafted."),
+        ({"edges": [{"edge": "1 cm - Front.hem"}]},
+         "“Sew” works on the edge “1 cm - Front.hem”, which is not drafted."),
+        ({}, "“Sew”: say which piece, seam or edge its “machine” work is on."),
+        ({"minutes": {"low": 5, "likely": 2, "high": 9}},
+         "“Sew”: the minutes typed must rise from the least to the most."),
+    ],
+)  # fmt: skip
+def test_work_that_cannot_be_timed_says_which_step_and_why(
+    smock: Draft, work: dict[str, Any], sentence: str
+) -> None:
+    step = Step(id="s", name="Sew", work=(Work.model_validate({"kind": "machine"} | work),))
+    with pytest.raises(FigureError) as refusal:
+        step_minutes(step, [smock])
+    assert refusal.value.sentence == sentence
+
+
+def test_a_maker_may_have_rates_of_their_own(mat: Draft) -> None:
+    step = Step(id="s", name="Cut", work=(Work(kind="cut", pieces=("Half",)),))
+    scissors = Rate("cut: scissors", "slowly", 100, 200, 300, "mm a minute")
+    slow = table(*RATES.values(), scissors)
+    assert step_minutes(step, [mat], slow).likely > 3 * step_minutes(step, [mat]).likely

@@ -1,0 +1,81 @@
+"""Times against published figures; each check names its source."""
+
+import pytest
+
+from webapp.build.rates import RATES
+from webapp.build.work_time import Estimate, sewing_minutes, stitches
+from webapp.filming.running_time import SPEAKING, spoken_seconds
+
+INCH_MM = 25.4
+
+
+def test_machine_time_is_stitches_over_speed() -> None:
+    """P. Sarkar, machine time of a seam: 50 in at 10 spi and 2000 rpm is 0.25 min, 15 s."""
+    count = stitches(50 * INCH_MM, INCH_MM / 10)
+    assert count == pytest.approx(500)
+    assert sewing_minutes(count, 2000) == pytest.approx(0.25)
+    assert sewing_minutes(count, 1000) * 60 == pytest.approx(30)
+
+
+def test_a_fast_machine_sews_the_yards_a_minute_that_are_published() -> None:
+    """katieskitchenblog.com: 5000 stitches a minute at 14 spi is 9.9 yd a minute."""
+    yard = stitches(36 * INCH_MM, INCH_MM / 14)
+    assert 1 / sewing_minutes(yard, 5000) == pytest.approx(9.9, abs=0.05)
+
+
+def test_stitch_lengths_agree_with_stitches_an_inch() -> None:
+    """melgeecrafts.com: mid-weight cloth 2.5 mm, 10 spi; fine cloth 2 mm, 13 spi (12.7)."""
+    assert stitches(INCH_MM, 2.5) == pytest.approx(10, abs=0.2)
+    assert stitches(INCH_MM, 2.0) == pytest.approx(13, abs=0.4)
+
+
+def test_a_metre_at_two_and_a_half_millimetres() -> None:
+    """By arithmetic: 400 stitches; at 800 a minute and 40 % of the time, 1.25 min."""
+    assert stitches(1000, 2.5) == 400
+    assert sewing_minutes(400, 800, 0.4) == pytest.approx(1.25)
+
+
+def test_the_machine_speed_is_that_of_published_domestic_machines() -> None:
+    """250 to 1,000 (katieskitchenblog.com); up to 1,500 (kids.britannica.com, sewing)."""
+    speed = RATES["machine: speed"]
+    assert 250 <= speed.low < speed.high <= 1000
+    assert RATES["overlock: speed"].high <= 1500
+
+
+def test_plain_hand_sewing_is_as_quick_as_it_was_measured() -> None:
+    """Cooper, Smithsonian Bulletin 254 (1968): 23 a minute in fine linen, 30 in fine silk.
+
+    Patent leather took 7 and hat binding 33: nothing here is outside those but tacking stitches,
+    which load several on the needle (up to 50 a minute published, at second hand).
+    """
+    assert (RATES["hand: plain"].likely, RATES["hand: plain"].high) == (23, 30)
+    for key, rate in RATES.items():
+        if key.startswith("hand: ") and rate.unit == "stitches/min":
+            assert rate.high <= 50
+    assert RATES["hand: buttonhole stitch"].likely >= 7
+
+
+def test_hand_and_machine_differ_as_in_the_study_of_1861() -> None:
+    """Same source: fine linen 23 by hand, 640 by machine, without stops, 28 times as fast.
+
+    The domestic machine at its likely speed is 35 times as fast without stops, and with stops and
+    starts still 14 times, so between the whole garments' 6 times and the bare seams' 28.
+    """
+    hand = RATES["hand: plain"].likely
+    machine, share = RATES["machine: speed"].likely, RATES["machine: share"].likely
+    assert machine / hand > 640 / 23
+    whole_garment = (16 * 60 + 35) / (2 * 60 + 38)  # a frock coat, 16 h 35 against 2 h 38
+    assert whole_garment < machine * share / hand < 640 / 23
+
+
+def test_three_points_give_mean_and_deviation_by_pert() -> None:
+    """maxwideman.com/issacons3/iac1312/tsld010.htm: 4, 6, 12 give 6.67 and 1.33."""
+    assert Estimate(4, 6, 12).mean == pytest.approx(6.67, abs=0.005)
+    assert Estimate(4, 6, 12).deviation == pytest.approx(1.33, abs=0.005)
+
+
+def test_narration_is_spoken_at_a_published_rate() -> None:
+    """Lucas, The Art of Public Speaking, 8th ed., p. 300: 125 to 150 words a minute."""
+    assert (SPEAKING.low, SPEAKING.high) == (125, 150)
+    text = " ".join(["seam"] * 300)
+    assert 300 / 150 * 60 <= spoken_seconds(text) <= 300 / 125 * 60

@@ -1,0 +1,154 @@
+"""Live figures: `{Front.hem}` in a text becomes the drafted length, in both units."""
+
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from difflib import get_close_matches
+from itertools import pairwise
+from typing import Final, Literal
+
+from webapp.units import System, both
+
+# A brace without its partner, and braces around nothing, are plain text.
+_FIGURE: Final = re.compile(r"\{(\s*[^{}\s][^{}]*)\}")
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """A run of a text; a missing figure keeps its braces."""
+
+    text: str
+    kind: Literal["text", "figure", "missing"] = "text"
+
+
+@dataclass(frozen=True, slots=True)
+class LiveText:
+    """A text with its figures filled in."""
+
+    parts: tuple[Part, ...]
+
+    @property
+    def plain(self) -> str:
+        """The whole text as it is read."""
+        return "".join(part.text for part in self.parts)
+
+    @property
+    def missing(self) -> tuple[str, ...]:
+        """The names that no figure has, as typed, each once."""
+        names = (part.text[1:-1].strip() for part in self.parts if part.kind == "missing")
+        return tuple(dict.fromkeys(names))
+
+
+def render(text: str, figures_mm: Mapping[str, float], first: System) -> LiveText:
+    """The text with every figure in both units, `first` standing first.
+
+    `figures_mm` has lower-case names: "bust", "body ease", "front.hem".
+    """
+    return LiveText(tuple(_parts(text, figures_mm, first)))
+
+
+def named(text: str) -> tuple[str, ...]:
+    """The figures a text quotes, in lower case, each once."""
+    return tuple(dict.fromkeys(_key(match[1]) for match in _FIGURE.finditer(text)))
+
+
+def near(name: str, figures_mm: Mapping[str, float]) -> str | None:
+    """The figure whose name is most like this one, if any is."""
+    found = get_close_matches(_key(name), figures_mm, n=1)
+    return found[0] if found else None
+
+
+def _parts(text: str, figures_mm: Mapping[str, float], first: System) -> Iterator[Part]:
+    end = 0
+    for match in _FIGURE.finditer(text):
+        if match.start() > end:
+            yield Part(text[end : match.start()])
+        mm = figures_mm.get(_key(match[1]))
+        yield Part(match[0], "missing") if mm is None else Part(both(mm, first), "figure")
+        end = match.end()
+    if end < len(text):
+        yield Part(text[end:])
+
+
+def _key(name: str) -> str:
+    words = (" ".join(word.split()) for word in name.split("."))
+    return ".".join(words).lower()
+
+
+# --- Lengths typed in one unit only ----------------------------------------------------------
+
+_NUMBER: Final = r"(?:\d+[ -]\d+/\d+|\d+/\d+|\d+[.,]\d+|\d+[ ]?[½¼¾⅓⅔⅛⅜⅝⅞]|\d+|[½¼¾⅓⅔⅛⅜⅝⅞])"
+_LENGTH: Final = re.compile(
+    rf"""
+    (?<![\w.,/½¼¾⅓⅔⅛⅜⅝⅞])
+    (?P<number>{_NUMBER}(?:\ ?(?:-|–|x|×|to|or)\ ?{_NUMBER})?)
+    (?P<gap>[ \u00a0-]?)
+    (?P<unit>(?i:mm|cm|millimet(?:er|re)s?|centimet(?:er|re)s?|met(?:er|re)s?
+        |inch(?:es)?|ins?|yards?|yds?|feet|ft)(?![\w²³])|m(?![\w²³])|["″])
+    """,
+    re.VERBOSE,
+)
+_METRIC: Final = ("mm", "cm", "m")
+_BROKEN: Final = re.compile(r"[/.,½¼¾⅓⅔⅛⅜⅝⅞]")
+_OPENS_PAIR: Final = re.compile(r"\.?\s?\(\s?(?:about\s|approx\.?\s|[=≈~]\s?)?")
+_JOINS: Final = re.compile(r"\s?(?:(?:x|×|by|to|and|-|–)\s?)?")
+
+# Behind a whole number "in" may be the preposition ("cut 2 in lining"): it is taken for the unit
+# only where the text ends or pauses, or where one of these follows.
+_AFTER_INCHES: Final = re.compile(
+    r"""\s*(?:$|[.,;:!?()\[\]…–—×"”’&+\n{])
+    |\s(?i:wide|long|deep|high|tall|thick|apart|from|of|down|up|along|across|around|round|above
+        |below|beyond|past|inside|outside|into|on|off|before|after|for|to|more|less|longer|wider
+        |shorter|each|all|and|or|at|x|hems?|seams?|allowances?|squares?|strips?)\b""",
+    re.VERBOSE,
+)
+# Machines are set in millimetres wherever they are sold.
+_STITCH_BEFORE: Final = re.compile(r"(?i:stitch(?:es)?(?: length)?(?: (?:of|to|at|is))?:?\s?)$")
+_STITCH_AFTER: Final = re.compile(r"[\s-]?(?:long\s)?(?i:stitch)")
+
+
+def single_unit_measurements(text: str) -> tuple[str, ...]:
+    """The lengths typed out in inches or centimetres alone: no live figure, no pair in brackets.
+
+    >>> single_unit_measurements("Cut 12 in of tape, turn 1.5 cm (5/8 in), match {Front.hem}.")
+    ('12 in',)
+    """
+    typed = _FIGURE.sub(lambda figure: "\0" * len(figure[0]), text)  # kept as long as it was
+    found = [match for match in _LENGTH.finditer(typed) if _is_length(match, typed)]
+    runs = _runs(found, typed)
+    paired: set[int] = set()
+    for at, (one, other) in enumerate(pairwise(runs)):
+        between = typed[one[-1].end() : other[0].start()]
+        if _OPENS_PAIR.fullmatch(between) and _is_metric(one[0]) != _is_metric(other[0]):
+            paired |= {at, at + 1}
+    return tuple(
+        text[run[0].start() : run[-1].end()] for at, run in enumerate(runs) if at not in paired
+    )
+
+
+def _runs(found: list[re.Match[str]], typed: str) -> list[list[re.Match[str]]]:
+    """Lengths of one system side by side are one: 1 yd 4 in, 5 cm × 10 cm."""
+    runs: list[list[re.Match[str]]] = []
+    for match in found:
+        last = runs[-1][-1] if runs else None
+        if (
+            last
+            and _JOINS.fullmatch(typed[last.end() : match.start()])
+            and _is_metric(last) == _is_metric(match)
+        ):
+            runs[-1].append(match)
+        else:
+            runs.append([match])
+    return runs
+
+
+def _is_metric(match: re.Match[str]) -> bool:
+    unit = match["unit"].lower()
+    return unit in _METRIC or "met" in unit
+
+
+def _is_length(match: re.Match[str], typed: str) -> bool:
+    if match["unit"].lower() == "in" and not _BROKEN.search(match["number"]):
+        return match["gap"] != " " or _AFTER_INCHES.match(typed, match.end()) is not None
+    stitch = _STITCH_BEFORE.search(typed, max(0, match.start() - 30), match.start())
+    return not (stitch or _STITCH_AFTER.match(typed, match.end()))
