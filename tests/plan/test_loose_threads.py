@@ -1,0 +1,174 @@
+"""Each rule finds its own loose thread, and the demo smock has none."""
+
+from collections.abc import Callable
+
+import pytest
+
+from webapp.draft.construction import Step
+from webapp.draft.recipe import Body, PieceRecipe, Recipe, Seam
+from webapp.filming.shots import Shot
+from webapp.plan import loose_threads
+from webapp.plan.edits import changed, with_choice, with_garment, with_piece, with_step
+from webapp.plan.episode import Episode
+from webapp.plan.evaluate import evaluate
+from webapp.plan.results import LooseThread
+
+GARMENT = "lighthouse-smock"
+Edit = Callable[[Episode], Episode]
+
+
+def _found(rule: loose_threads.Rule, episode: Episode) -> tuple[LooseThread, ...]:
+    return tuple(rule(evaluate(episode)))
+
+
+def test_the_demo_smock_holds_together(smock: Episode) -> None:
+    assert evaluate(smock).loose_threads == ()
+
+
+def test_every_rule_is_listed_once() -> None:
+    rules = {
+        name
+        for name, value in vars(loose_threads).items()
+        if callable(value)
+        and getattr(value, "__module__", "") == loose_threads.__name__
+        and not name.startswith("_")
+        and name != "find"
+    }
+    assert sorted(rule.__name__ for rule in loose_threads.RULES) == sorted(rules)
+
+
+def _without_head(episode: Episode) -> Episode:
+    measures = {name: text for name, text in episode.body.measures.items() if name != "head"}
+    return changed(episode, body=Body(name="Wren", measures=measures))
+
+
+def _with_seam_that_differs(episode: Episode) -> Episode:
+    def edit(recipe: Recipe) -> Recipe:
+        seam = Seam.model_validate(
+            {
+                "name": "odd seam",
+                "one": [{"edge": "Front.side"}],
+                "other": [{"edge": "Sleeve.cuff"}],
+            }
+        )
+        return changed(recipe, seams=(*recipe.seams, seam))
+
+    return with_garment(episode, GARMENT, edit)
+
+
+def _with_narrow_cloth(episode: Episode) -> Episode:
+    return changed(episode, cloths=(changed(episode.cloths[0], width="50 cm"), *episode.cloths[1:]))
+
+
+def _with_piece_of_unknown_cloth(episode: Episode) -> Episode:
+    def edit(piece: PieceRecipe) -> PieceRecipe:
+        return changed(piece, cloth="Velvet")
+
+    return with_piece(episode, GARMENT, "Pocket", edit)
+
+
+def _with_step_changed(episode: Episode, **changes: object) -> Episode:
+    step = next(s for s in episode.garments[0].steps if s.one_way)
+    return with_step(episode, step.id, lambda s: changed(s, **changes))
+
+
+def _with_new_step(episode: Episode) -> Episode:
+    new = Step(id="sew-on-a-label", name="Sew on a label")
+    return with_garment(episode, GARMENT, lambda r: changed(r, steps=(*r.steps, new)))
+
+
+def _with_shots_reversed(episode: Episode) -> Episode:
+    return changed(episode, shots=tuple(reversed(episode.shots)))
+
+
+def _with_shot(episode: Episode, **fields: object) -> Episode:
+    shot = Shot.model_validate({"id": "extra", "title": "Extra", "kind": "cutaway", **fields})
+    return changed(episode, shots=(*episode.shots, shot))
+
+
+def _with_target(episode: Episode) -> Episode:
+    return changed(episode, brief=changed(episode.brief, target_seconds=600))
+
+
+def _with_impossible_size(episode: Episode) -> Episode:
+    giant = Body(name="Giant", measures={**episode.body.measures, "head": "90 cm"})
+    return changed(episode, sizes=(*episode.sizes, giant))
+
+
+CASES: list[tuple[loose_threads.Rule, Edit, str]] = [
+    (loose_threads.draft_problems, _without_head, "asks for the measure “head”"),
+    (loose_threads.seams_that_differ, _with_seam_that_differs, "odd seam: one side is"),
+    (
+        loose_threads.checks_on_the_body,
+        lambda e: with_choice(e, GARMENT, "neck half width", "7 cm"),
+        "Neck opening is",
+    ),
+    (
+        loose_threads.choices_out_of_range,
+        lambda e: with_choice(e, GARMENT, "body ease", "60 cm"),
+        "outside the usual range",
+    ),
+    (loose_threads.lays_that_fail, _with_narrow_cloth, "Front"),
+    (loose_threads.pieces_without_cloth, _with_piece_of_unknown_cloth, "“Velvet”"),
+    (
+        loose_threads.step_order,
+        lambda e: _with_step_changed(e, after=("no-such-step",)),
+        "“no-such-step”",
+    ),
+    (
+        loose_threads.step_times,
+        lambda e: _with_step_changed(e, work=({"kind": "cut", "pieces": ("Cape",)},)),
+        "Cape",
+    ),
+    (loose_threads.steps_without_shots, _with_new_step, "“Sew on a label” has no shot."),
+    (loose_threads.steps_without_shots, lambda e: changed(e, shots=()), "no shot films it"),
+    (
+        loose_threads.one_way_without_spare,
+        lambda e: _with_step_changed(e, spare=""),
+        "plan a spare",
+    ),
+    (
+        loose_threads.shots_without_steps,
+        lambda e: _with_shot(e, kind="step", step="gone"),
+        "belongs to no step",
+    ),
+    (loose_threads.shots_before_their_time, _with_shots_reversed, "which it must come after"),
+    (
+        loose_threads.missing_figures,
+        lambda e: _with_shot(e, narration="Cut {Front.hemm} wide."),
+        "{Front.hemm}, which does not exist",
+    ),
+    (
+        loose_threads.single_units,
+        lambda e: _with_shot(e, narration="Now cut 12 in off."),
+        "“12 in” in one unit only",
+    ),
+    (loose_threads.running_time_over_target, _with_target, "over its target of 10:00"),
+    (loose_threads.sizes_that_fail, _with_impossible_size, "Size Giant: Neck opening"),
+]
+
+
+@pytest.mark.parametrize(
+    ("rule", "edit", "sentence"), CASES, ids=[case[0].__name__ for case in CASES]
+)
+def test_a_rule_finds_its_thread_and_nothing_without_it(
+    smock: Episode, rule: loose_threads.Rule, edit: Edit, sentence: str
+) -> None:
+    assert _found(rule, smock) == ()
+    found = _found(rule, edit(smock))
+    assert any(sentence in thread.sentence for thread in found), found
+
+
+def test_every_sentence_with_a_length_shows_both_units(smock: Episode) -> None:
+    broken = with_choice(smock, GARMENT, "neck half width", "7 cm")
+    for thread in evaluate(_with_narrow_cloth(broken)).loose_threads:
+        assert (" cm" in thread.sentence) == (" in)" in thread.sentence), thread
+
+
+def test_the_gravest_come_first(smock: Episode) -> None:
+    threads = evaluate(
+        _with_target(with_choice(smock, GARMENT, "body ease", "-10 cm"))
+    ).loose_threads
+    severities = [thread.severity for thread in threads]
+    assert severities == sorted(severities)  # "must" sorts before "should"
+    assert set(severities) == {"must", "should"}

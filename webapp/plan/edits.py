@@ -1,0 +1,109 @@
+"""Edits of an episode: each takes the episode and returns a new one, checked as a whole.
+
+A ValueError (pydantic's included) carries the sentence for the form; nothing is changed then.
+"""
+
+from collections.abc import Callable
+from typing import Any, TypeVar
+
+from pydantic import BaseModel
+
+from webapp.draft.construction import Step
+from webapp.draft.recipe import Body, Choice, PieceRecipe, Recipe
+from webapp.errors import NotThereError
+from webapp.plan.episode import Episode
+
+Model = TypeVar("Model", bound=BaseModel)
+
+
+def changed(model: Model, **changes: Any) -> Model:
+    """A copy with some fields changed, validated again."""
+    fields = {name: getattr(model, name) for name in type(model).model_fields}
+    return type(model)(**{**fields, **changes})
+
+
+def changed_one(
+    items: tuple[Model, ...], key: str, value: str, edit: Callable[[Model], Model]
+) -> tuple[Model, ...]:
+    """The items with the one whose `key` is `value` edited. NotThereError if there is none."""
+    if not any(getattr(item, key) == value for item in items):
+        raise NotThereError(f"“{value}” is not there any more.")
+    return tuple(edit(item) if getattr(item, key) == value else item for item in items)
+
+
+def without(items: tuple[Model, ...], key: str, value: str) -> tuple[Model, ...]:
+    """The items without the one whose `key` is `value`. NotThereError if there is none."""
+    kept = tuple(item for item in items if getattr(item, key) != value)
+    if len(kept) == len(items):
+        raise NotThereError(f"“{value}” is not there any more.")
+    return kept
+
+
+def shifted(items: tuple[Model, ...], place: int, by: int) -> tuple[Model, ...]:
+    """The items with the one at `place` moved by so many places, stopping at the ends."""
+    if not 0 <= place < len(items):
+        raise NotThereError("What was to be moved is not there any more.")
+    rest = [*items[:place], *items[place + 1 :]]
+    rest.insert(max(0, min(len(rest), place + by)), items[place])
+    return tuple(rest)
+
+
+def with_garment(episode: Episode, garment: str, edit: Callable[[Recipe], Recipe]) -> Episode:
+    """The episode with one garment's recipe edited."""
+    return changed(episode, garments=changed_one(episode.garments, "id", garment, edit))
+
+
+def with_piece(
+    episode: Episode, garment: str, piece: str, edit: Callable[[PieceRecipe], PieceRecipe]
+) -> Episode:
+    """The episode with one piece's recipe edited."""
+    return with_garment(
+        episode,
+        garment,
+        lambda recipe: changed(recipe, pieces=changed_one(recipe.pieces, "name", piece, edit)),
+    )
+
+
+def with_choice(episode: Episode, garment: str, choice: str, value: str) -> Episode:
+    """The episode with a choice set to a figure."""
+
+    def edit(recipe: Recipe) -> Recipe:
+        def set_value(one: Choice) -> Choice:
+            return changed(one, value=value)
+
+        return changed(recipe, choices=changed_one(recipe.choices, "name", choice, set_value))
+
+    return with_garment(episode, garment, edit)
+
+
+def with_step(episode: Episode, step_id: str, edit: Callable[[Step], Step]) -> Episode:
+    """The episode with one step edited, whichever garment it belongs to."""
+    for garment in episode.garments:
+        if any(step.id == step_id for step in garment.steps):
+            return with_garment(
+                episode,
+                garment.id,
+                lambda recipe: changed(
+                    recipe, steps=changed_one(recipe.steps, "id", step_id, edit)
+                ),
+            )
+    raise NotThereError(f"There is no step “{step_id}” any more.")
+
+
+def with_measure(body: Body, measure: str, text: str) -> Body:
+    """The body with a measure set, or taken away when the text is empty."""
+    measures = {name: value for name, value in body.measures.items() if name != measure}
+    if text:
+        measures = {**body.measures, measure: text}
+    return changed(body, measures=measures)
+
+
+def free_id(wanted: str, taken: set[str]) -> str:
+    """An id made of the words typed, with a number behind it when it is taken."""
+    base = "-".join("".join(c if c.isascii() and c.isalnum() else " " for c in wanted).split())
+    base = base.lower()[:56] or "new"
+    number, candidate = 1, base
+    while candidate in taken:
+        number += 1
+        candidate = f"{base}-{number}"
+    return candidate

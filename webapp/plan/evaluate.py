@@ -1,0 +1,160 @@
+"""The one door to every computed figure: `evaluate(episode)` gives the whole plan.
+
+Pure: the same episode gives the same plan; no clock, no disk, no web.
+"""
+
+from collections.abc import Mapping, Sequence
+from itertools import pairwise
+
+from webapp.build.steps import in_order
+from webapp.build.work_time import Estimate, step_minutes, total
+from webapp.draft.construction import Step
+from webapp.draft.evaluate import Draft
+from webapp.draft.evaluate import evaluate as draft_on
+from webapp.draft.expressions import Names
+from webapp.draft.recipe import Body, Recipe
+from webapp.errors import FigureError, StepOrderError
+from webapp.filming.figures import render
+from webapp.filming.filming_time import shot_minutes
+from webapp.filming.running_time import screen_seconds, spoken_seconds
+from webapp.filming.shots import Shot
+from webapp.plan.episode import Episode
+from webapp.plan.lays import lay_plans
+from webapp.plan.results import NotionPlan, Plan, ShotPlan, StepPlan
+
+_NO_TIME = Estimate(0.0, 0.0, 0.0)
+
+
+def evaluate(episode: Episode) -> Plan:
+    """Compute every figure of the episode. Never raises for what a user can type: what cannot be
+    computed is reported as a loose thread."""
+    drafts = draft_all(episode.garments, episode.body)
+    figures = lengths_of(drafts)
+    steps, order_problem = _ordered_steps(episode.garments)
+    shots = _shot_plans(episode, steps, figures)
+    step_plans = _step_plans(episode, steps, drafts, figures, shots)
+    pieces = tuple(piece for draft in drafts for piece in draft.pieces)
+    return Plan(
+        episode=episode,
+        drafts=drafts,
+        figures_mm=figures,
+        steps=step_plans,
+        order_problem=order_problem,
+        shots=shots,
+        lays=lay_plans(pieces, episode.cloths, episode.kept_lays),
+        notions=tuple(
+            NotionPlan(
+                notion,
+                render(notion.amount, figures, episode.first_unit),
+                render(notion.why, figures, episode.first_unit),
+            )
+            for notion in episode.notions
+        ),
+        work=total([plan.work for plan in step_plans]),
+        filming=total([plan.filming for plan in shots]),
+        running_time_s=sum(plan.screen_seconds for plan in shots),
+    )
+
+
+def draft_all(garments: Sequence[Recipe], body: Body) -> tuple[Draft, ...]:
+    """Draft every garment on a body; a later one may quote the pieces of an earlier one."""
+    drafts: list[Draft] = []
+    known: Names = {}
+    for garment in garments:
+        draft = draft_on(garment, body, known)
+        drafts.append(draft)
+        # A choice belongs to its own garment; a piece's figures (`piece.figure`) to the episode.
+        known = {name: value for name, value in draft.names.items() if "." in name}
+    return tuple(drafts)
+
+
+def lengths_of(drafts: Sequence[Draft]) -> Mapping[str, float]:
+    """Every length a text may quote, mm, by its name in lower case.
+
+    Where two garments have a choice of the same name, the first garment's is meant.
+    """
+    lengths: dict[str, float] = {}
+    for draft in drafts:
+        for name, quantity in draft.names.items():
+            if quantity.dimension == 1:
+                lengths.setdefault(name, quantity.value)
+    return lengths
+
+
+def _ordered_steps(garments: Sequence[Recipe]) -> tuple[tuple[tuple[str, Step], ...], str]:
+    """The steps with their garment, in an order that keeps every dependency if there is one."""
+    listed = [(garment.name, step) for garment in garments for step in garment.steps]
+    garment_of = {step.id: name for name, step in listed}
+    try:
+        order = in_order([step for _, step in listed])
+    except StepOrderError as error:
+        return tuple(listed), error.sentence
+    return tuple((garment_of[step.id], step) for step in order), ""
+
+
+def _shot_plans(
+    episode: Episode, steps: Sequence[tuple[str, Step]], figures: Mapping[str, float]
+) -> tuple[ShotPlan, ...]:
+    by_id = {step.id: step for _, step in steps}
+    plans = []
+    for number, (before, shot) in enumerate(pairwise((None, *episode.shots)), start=1):
+        assert shot is not None
+        step = by_id.get(shot.step)
+        narration = render(shot.narration, figures, episode.first_unit)
+        seconds = screen_seconds(shot, narration.plain)
+        plans.append(
+            ShotPlan(
+                number=number,
+                shot=shot,
+                step_name=step.name if step else "",
+                one_way=bool(step and step.one_way),
+                narration=narration,
+                card=render(shot.card, figures, episode.first_unit),
+                screen_seconds=seconds,
+                filming=_filming(shot, before, seconds, narration.plain, step),
+            )
+        )
+    return tuple(plans)
+
+
+def _filming(
+    shot: Shot, before: Shot | None, seconds: float, narration: str, step: Step | None
+) -> Estimate:
+    return shot_minutes(
+        shot,
+        seconds,
+        before.place if before else None,
+        spoken_s=spoken_seconds(narration),
+        one_way=bool(step and step.one_way),
+    )
+
+
+def _step_plans(
+    episode: Episode,
+    steps: Sequence[tuple[str, Step]],
+    drafts: Sequence[Draft],
+    figures: Mapping[str, float],
+    shots: Sequence[ShotPlan],
+) -> tuple[StepPlan, ...]:
+    name_of = {step.id: step.name for _, step in steps}
+    plans = []
+    for number, (garment, step) in enumerate(steps, start=1):
+        own = [plan for plan in shots if plan.shot.step == step.id]
+        try:
+            work, problem = step_minutes(step, drafts), ""
+        except FigureError as error:
+            work, problem = _NO_TIME, error.sentence
+        plans.append(
+            StepPlan(
+                number=number,
+                step=step,
+                garment=garment,
+                words=render(step.words, figures, episode.first_unit),
+                waits_on=tuple(name_of.get(other, other) for other in step.after),
+                work=work,
+                filming=total([plan.filming for plan in own]),
+                shots=tuple(plan.number for plan in own),
+                problem=problem,
+            )
+        )
+    return tuple(plans)

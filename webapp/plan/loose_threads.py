@@ -1,0 +1,215 @@
+"""Loose threads: what in the plan does not hold together, one rule a function.
+
+To add a rule: write a function from Plan to loose threads, list it in RULES, test it.
+"""
+
+from collections.abc import Callable, Iterable
+from typing import Final
+
+from webapp.build.steps import unknown_waits
+from webapp.draft.expressions import read
+from webapp.errors import FigureError
+from webapp.filming.figures import LiveText, single_unit_measurements
+from webapp.filming.running_time import clock
+from webapp.plan.results import LooseThread, PageName, Plan
+
+Rule = Callable[[Plan], Iterable[LooseThread]]
+
+
+def draft_problems(plan: Plan) -> Iterable[LooseThread]:
+    """A measure, choice or piece that cannot be drafted."""
+    for draft in plan.drafts:
+        for problem in draft.problems:
+            page: PageName = (
+                "brief" if problem.sentence.startswith("This garment asks") else "draft"
+            )
+            yield LooseThread("must", page, problem.sentence)
+
+
+def seams_that_differ(plan: Plan) -> Iterable[LooseThread]:
+    """Edges that are sewn together and differ in length."""
+    for draft in plan.drafts:
+        for seam in draft.seams:
+            if not seam.agrees:
+                yield LooseThread("must", "draft", seam.sentence)
+
+
+def checks_on_the_body(plan: Plan) -> Iterable[LooseThread]:
+    """A neck smaller than the head, a girth under body and least ease, and the like."""
+    for draft in plan.drafts:
+        for check in draft.checks:
+            if not check.holds:
+                yield LooseThread("must", "draft", check.sentence)
+
+
+def choices_out_of_range(plan: Plan) -> Iterable[LooseThread]:
+    """A choice outside the range its recipe gives."""
+    for draft in plan.drafts:
+        for choice in draft.recipe.choices:
+            try:
+                value = read(choice.value).quantity(draft.names).value
+                low = read(choice.least).quantity(draft.names).value if choice.least else value
+                high = read(choice.most).quantity(draft.names).value if choice.most else value
+            except FigureError:
+                continue  # told by draft_problems
+            if not low <= value <= high:
+                yield LooseThread(
+                    "should",
+                    "draft",
+                    f"{choice.name} is {choice.value}, outside the usual range "
+                    f"{choice.least} to {choice.most}.",
+                )
+
+
+def lays_that_fail(plan: Plan) -> Iterable[LooseThread]:
+    """A cloth the pieces cannot be laid on."""
+    for lay in plan.lays:
+        if lay.problem:
+            yield LooseThread("must", "cloth", lay.problem)
+
+
+def pieces_without_cloth(plan: Plan) -> Iterable[LooseThread]:
+    """A piece to be cut from a cloth that the episode does not have."""
+    cloths = {cloth.name for cloth in plan.episode.cloths}
+    for piece in plan.pieces:
+        if piece.cloth not in cloths:
+            yield LooseThread(
+                "must", "cloth", f"{piece.name} is cut from “{piece.cloth}”, which is not listed."
+            )
+
+
+def step_order(plan: Plan) -> Iterable[LooseThread]:
+    """Steps that wait on each other in a circle, or on a step that is not there."""
+    if plan.order_problem:
+        yield LooseThread("must", "build", plan.order_problem)
+    for garment in plan.episode.garments:
+        for step, missing in unknown_waits(garment.steps):
+            yield LooseThread(
+                "must", "build", f"“{step.name}” waits on “{missing}”, which is not a step."
+            )
+
+
+def step_times(plan: Plan) -> Iterable[LooseThread]:
+    """A step whose time cannot be computed."""
+    for step in plan.steps:
+        if step.problem:
+            yield LooseThread("must", "build", step.problem)
+
+
+def steps_without_shots(plan: Plan) -> Iterable[LooseThread]:
+    """A step that is meant to be seen and has no shot; graver when it cannot be taken back."""
+    for plan_step in plan.steps:
+        step = plan_step.step
+        if plan_step.shots or (step.off_camera and not step.one_way):
+            continue
+        if step.one_way:
+            yield LooseThread(
+                "must", "shots", f"“{step.name}” cannot be taken back and no shot films it."
+            )
+        else:
+            yield LooseThread("should", "shots", f"“{step.name}” has no shot.")
+
+
+def one_way_without_spare(plan: Plan) -> Iterable[LooseThread]:
+    """A step that cannot be taken back, with nothing planned for when it goes wrong."""
+    for plan_step in plan.steps:
+        if plan_step.step.one_way and not plan_step.step.spare:
+            yield LooseThread(
+                "should", "build", f"“{plan_step.step.name}” cannot be taken back: plan a spare."
+            )
+
+
+def shots_without_steps(plan: Plan) -> Iterable[LooseThread]:
+    """A shot of a step that is not in the build order."""
+    known = {step.step.id for step in plan.steps}
+    for shot in plan.shots:
+        if shot.shot.kind == "step" and shot.shot.step not in known:
+            yield LooseThread("must", "shots", f"Shot {shot.number} belongs to no step.")
+
+
+def shots_before_their_time(plan: Plan) -> Iterable[LooseThread]:
+    """A shot listed before a shot of a step that its own step must come after."""
+    first_shot = {step.step.id: min(step.shots) for step in plan.steps if step.shots}
+    last_shot = {step.step.id: max(step.shots) for step in plan.steps if step.shots}
+    for step in plan.steps:
+        for before in step.step.after:
+            if step.step.id in first_shot and last_shot.get(before, 0) > first_shot[step.step.id]:
+                yield LooseThread(
+                    "must",
+                    "shots",
+                    f"Shot {first_shot[step.step.id]} films “{step.step.name}” before shot "
+                    f"{last_shot[before]}, which it must come after.",
+                )
+
+
+def missing_figures(plan: Plan) -> Iterable[LooseThread]:
+    """A live figure that no longer exists."""
+    for where, page, text in _texts(plan):
+        for name in text.missing:
+            yield LooseThread("must", page, f"{where} quotes {{{name}}}, which does not exist.")
+
+
+def single_units(plan: Plan) -> Iterable[LooseThread]:
+    """A measurement typed in one unit only, where a viewer may use the other."""
+    for where, page, text in _texts(plan):
+        for measurement in single_unit_measurements(text.plain):
+            yield LooseThread("should", page, f"{where} says “{measurement}” in one unit only.")
+
+
+def running_time_over_target(plan: Plan) -> Iterable[LooseThread]:
+    """A video longer than its target."""
+    target = plan.episode.brief.target_seconds
+    if target is not None and plan.running_time_s > target:
+        over = plan.running_time_s - target
+        yield LooseThread(
+            "should",
+            "shots",
+            f"The video runs {clock(plan.running_time_s)}, {clock(over)} over its target of "
+            f"{clock(target)}.",
+        )
+
+
+def sizes_that_fail(plan: Plan) -> Iterable[LooseThread]:
+    """A further size in which the garment cannot be drafted or does not fit."""
+    if not plan.episode.garments:
+        return
+    for size in plan.sizes[1:]:
+        for problem in size.problems:
+            yield LooseThread("must", "companion", f"Size {size.body.name}: {problem}")
+
+
+def _texts(plan: Plan) -> Iterable[tuple[str, PageName, LiveText]]:
+    for step in plan.steps:
+        yield f"Step {step.number}, {step.step.name},", "build", step.words
+    for shot in plan.shots:
+        yield f"Shot {shot.number}, narration,", "shots", shot.narration
+        yield f"Shot {shot.number}, card,", "shots", shot.card
+    for notion in plan.notions:
+        yield f"{notion.notion.name}", "cloth", notion.amount
+        yield f"{notion.notion.name}", "cloth", notion.why
+
+
+RULES: Final[tuple[Rule, ...]] = (
+    draft_problems,
+    seams_that_differ,
+    checks_on_the_body,
+    choices_out_of_range,
+    lays_that_fail,
+    pieces_without_cloth,
+    step_order,
+    step_times,
+    steps_without_shots,
+    one_way_without_spare,
+    shots_without_steps,
+    shots_before_their_time,
+    missing_figures,
+    single_units,
+    running_time_over_target,
+    sizes_that_fail,
+)
+
+
+def find(plan: Plan) -> tuple[LooseThread, ...]:
+    """Every loose thread, those that must be mended first, otherwise in the order of the rules."""
+    threads = [thread for rule in RULES for thread in rule(plan)]
+    return tuple(sorted(threads, key=lambda thread: thread.severity != "must"))

@@ -1,0 +1,123 @@
+"""plan.json: every computed figure of an episode, for other programs and for checks."""
+
+from typing import Any
+
+from webapp.build.work_time import Estimate
+from webapp.draft.evaluate import Piece
+from webapp.draft.outline import Point
+from webapp.plan.lays import LayPlan
+from webapp.plan.results import Plan, ShotPlan, StepPlan
+from webapp.units import shown_centimetres, shown_inches
+
+
+def plan_json(plan: Plan) -> dict[str, Any]:
+    """The plan as plain values (design §5). Lengths are mm, minutes are decimal."""
+    return {
+        "episode": plan.episode.id,
+        "title": plan.episode.title,
+        "body": plan.episode.body.name,
+        "pieces": [_piece(piece) for piece in plan.pieces],
+        "figures": {name: _figure(mm) for name, mm in sorted(plan.figures_mm.items())},
+        "seams": [
+            {"name": s.name, "one_mm": s.one_mm, "other_mm": s.other_mm, "agrees": s.agrees}
+            for draft in plan.drafts
+            for s in draft.seams
+        ],
+        "finished": {
+            name: _figure(mm) for draft in plan.drafts for name, mm in draft.finished_mm.items()
+        },
+        "lays": [_lay(lay) for lay in plan.lays],
+        "steps": [_step(step) for step in plan.steps],
+        "shots": [_shot(shot) for shot in plan.shots],
+        "work_minutes": _minutes(plan.work),
+        "filming_minutes": _minutes(plan.filming),
+        "running_time_s": plan.running_time_s,
+        "loose_threads": [
+            {"severity": t.severity, "page": t.page, "sentence": t.sentence}
+            for t in plan.loose_threads
+        ],
+    }
+
+
+def _figure(mm: float) -> dict[str, Any]:
+    return {"mm": mm, "inch": shown_inches(mm), "cm": shown_centimetres(mm)}
+
+
+def _points(points: list[Point]) -> list[list[float]]:
+    return [[x, y] for x, y in points]
+
+
+def _minutes(estimate: Estimate) -> dict[str, float]:
+    return {"low": estimate.low, "likely": estimate.likely, "high": estimate.high}
+
+
+def _piece(piece: Piece) -> dict[str, Any]:
+    return {
+        "name": piece.name,
+        "cut_count": piece.cut_count,
+        "on_fold": piece.on_fold,
+        "cloth": piece.cloth,
+        "grain": piece.grain,
+        "edges": [{"name": edge.name, "length_mm": edge.length_mm} for edge in piece.outline],
+        "seam_outline_mm": _points(piece.seam_points),
+        "cut_outline_mm": _points(piece.cut_points),
+        "figures": {name: _figure(mm) for name, mm in piece.figures_mm.items()},
+    }
+
+
+def _lay(plan: LayPlan) -> dict[str, Any]:
+    if plan.lay is None or plan.purchase is None:
+        return {"cloth": plan.cloth.name, "problem": plan.problem}
+    return {
+        "cloth": plan.cloth.name,
+        "width_mm": plan.lay.cloth.width_mm,
+        "usable_width_mm": plan.lay.cloth.usable_width_mm,
+        "length_mm": plan.lay.length_mm,
+        "density": plan.lay.density,
+        "kept": plan.kept,
+        "placements": [
+            {
+                "name": p.name,
+                "copy": p.copy,
+                "turn_degrees": p.turn_degrees,
+                "flipped": p.flipped,
+                "x_mm": p.x_mm,
+                "y_mm": p.y_mm,
+            }
+            for p in plan.lay.placements
+        ],
+        "buy": {
+            "mm": plan.purchase.total_mm,
+            "yards": plan.purchase.yards,
+            "metres": plan.purchase.metres,
+        },
+    }
+
+
+def _step(plan: StepPlan) -> dict[str, Any]:
+    return {
+        "id": plan.step.id,
+        "name": plan.step.name,
+        "garment": plan.garment,
+        "after": list(plan.step.after),
+        "one_way": plan.step.one_way,
+        "words": plan.words.plain,
+        "work_minutes": _minutes(plan.work),
+        "filming_minutes": _minutes(plan.filming),
+        "shots": list(plan.shots),
+    }
+
+
+def _shot(plan: ShotPlan) -> dict[str, Any]:
+    return {
+        "number": plan.number,
+        "id": plan.shot.id,
+        "step": plan.shot.step,
+        "title": plan.shot.title,
+        "place": plan.shot.place,
+        "takes": plan.shot.takes,
+        "narration": plan.narration.plain,
+        "card": plan.card.plain,
+        "screen_seconds": plan.screen_seconds,
+        "filming_minutes": _minutes(plan.filming),
+    }

@@ -1,0 +1,118 @@
+"""What `plan.evaluate` returns: the episode with every figure computed. All values are frozen."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import Literal
+
+from webapp.build.work_time import Estimate
+from webapp.cloth.cloths import Notion
+from webapp.cloth.yardage import Purchase
+from webapp.draft.construction import Step
+from webapp.draft.evaluate import Draft, Piece
+from webapp.draft.recipe import Body
+from webapp.filming.figures import LiveText
+from webapp.filming.shots import Shot
+from webapp.plan.episode import Episode
+from webapp.plan.lays import LayPlan
+
+Severity = Literal["must", "should"]
+PageName = Literal["brief", "draft", "cloth", "build", "shots", "companion"]
+
+
+@dataclass(frozen=True, slots=True)
+class LooseThread:
+    """Something in the plan that does not hold together, and the page that mends it."""
+
+    severity: Severity
+    page: PageName
+    sentence: str
+
+
+@dataclass(frozen=True)
+class StepPlan:
+    """A step in its place in the build order, minutes as three-point estimates."""
+
+    number: int
+    step: Step
+    garment: str
+    words: LiveText
+    waits_on: tuple[str, ...]  # names of the steps it must come after
+    work: Estimate
+    filming: Estimate  # what filming adds to the work
+    shots: tuple[int, ...]  # numbers of its shots
+    problem: str = ""  # why its time could not be computed
+
+
+@dataclass(frozen=True)
+class ShotPlan:
+    """A shot in shooting order."""
+
+    number: int
+    shot: Shot
+    step_name: str
+    one_way: bool
+    narration: LiveText
+    card: LiveText
+    screen_seconds: float
+    filming: Estimate
+
+
+@dataclass(frozen=True)
+class NotionPlan:
+    """A notion with its live texts."""
+
+    notion: Notion
+    amount: LiveText
+    why: LiveText
+
+
+@dataclass(frozen=True)
+class SizePlan:
+    """The garments in one size: finished measurements (mm) and lays."""
+
+    body: Body
+    finished_mm: Mapping[str, float]
+    lays: tuple[LayPlan, ...]
+    problems: tuple[str, ...]
+
+    @cached_property
+    def purchases(self) -> Mapping[str, Purchase]:
+        """What to buy, by cloth, where the pieces can be laid on it."""
+        return {lay.cloth.name: lay.purchase for lay in self.lays if lay.purchase}
+
+
+@dataclass(frozen=True)
+class Plan:
+    """The whole episode, computed."""
+
+    episode: Episode
+    drafts: tuple[Draft, ...]
+    figures_mm: Mapping[str, float] = field(repr=False)
+    steps: tuple[StepPlan, ...]
+    order_problem: str  # why the steps could not be put in order; empty when they could
+    shots: tuple[ShotPlan, ...]
+    lays: tuple[LayPlan, ...]
+    notions: tuple[NotionPlan, ...]
+    work: Estimate
+    filming: Estimate
+    running_time_s: float
+
+    @property
+    def pieces(self) -> tuple[Piece, ...]:
+        """Every finished piece of every garment."""
+        return tuple(piece for draft in self.drafts for piece in draft.pieces)
+
+    @cached_property
+    def loose_threads(self) -> tuple[LooseThread, ...]:
+        """Everything that does not hold together, the gravest first."""
+        from webapp.plan.loose_threads import find  # noqa: PLC0415 - its rules read a Plan
+
+        return find(self)
+
+    @cached_property
+    def sizes(self) -> tuple[SizePlan, ...]:
+        """The size table: the body first, then the further sizes."""
+        from webapp.plan.sizes import size_table  # noqa: PLC0415 - it evaluates other bodies
+
+        return size_table(self.episode)
