@@ -1,0 +1,329 @@
+"""Changes: each lands whole or not at all, can be taken back to the byte, and none is lost."""
+
+import os
+import signal
+import sqlite3
+import subprocess
+import sys
+import tempfile
+from contextlib import closing
+from datetime import UTC, date, datetime
+from pathlib import Path
+from threading import Thread
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from sqlalchemy import event
+
+from webapp.cloth.cloths import EpisodeCloth
+from webapp.errors import NotThereError, StoreError
+from webapp.filming.shots import Shot
+from webapp.plan.episode import Brief, Episode
+from webapp.store import repository
+from webapp.store.database import database_path, open_database
+from webapp.store.episode_file import to_text
+from webapp.store.repository import Edit, EpisodeStore, EpisodeSummary
+
+ROOT = Path(__file__).parents[2]
+
+
+def titled(title: str) -> Edit:
+    return lambda episode: episode.model_copy(update={"title": title})
+
+
+def with_shot(shot_id: str) -> Edit:
+    shot = Shot(id=shot_id, kind="cutaway", title="Gulls")
+    return lambda episode: episode.model_copy(update={"shots": (*episode.shots, shot)})
+
+
+def document(folder: Path, episode_id: str) -> str:
+    """The stored text, read without any of our code."""
+    with closing(sqlite3.connect(database_path(folder))) as connection:
+        query = "SELECT document FROM episodes WHERE id = ?"
+        return str(connection.execute(query, (episode_id,)).fetchone()[0])
+
+
+# --- Episodes --------------------------------------------------------------------------------
+
+
+def test_an_added_episode_is_there_equal(store: EpisodeStore, smock: Episode) -> None:
+    assert store.add(smock) == "lighthouse-smock"
+    assert store.get("lighthouse-smock") == smock
+
+
+def test_the_list_shows_each_episode_the_last_changed_first(
+    store: EpisodeStore, smock: Episode
+) -> None:
+    store.add(smock)
+    store.add(Episode(id="skirt", title="The Market-Day Skirt"))
+    first_added = datetime(2026, 5, 1, 9, tzinfo=UTC)
+    assert store.list()[1] == EpisodeSummary(
+        "lighthouse-smock", smock.title, "Small Wardrobe", 3, date(2026, 5, 1), first_added
+    )
+    brief = Brief(publish_date=date(2026, 6, 1))
+    store.change("lighthouse-smock", "Later", lambda e: e.model_copy(update={"brief": brief}))
+    assert [(e.id, e.publish_date) for e in store.list()] == [
+        ("lighthouse-smock", date(2026, 6, 1)),
+        ("skirt", None),
+    ]
+
+
+def test_the_list_reads_no_document(store: EpisodeStore, smock: Episode, tmp_path: Path) -> None:
+    store.add(smock)
+    with closing(sqlite3.connect(database_path(tmp_path))) as connection, connection:
+        connection.execute("UPDATE episodes SET document = 'not a document'")
+    assert [episode.title for episode in store.list()] == [smock.title]
+    with pytest.raises(StoreError, match="A stored plan cannot be read"):
+        store.get(smock.id)
+
+
+def test_a_taken_id_gives_way_to_a_free_one(store: EpisodeStore) -> None:
+    ids = [store.add(Episode(id="smock", title=f"Smock {n}")) for n in range(3)]
+    assert ids == ["smock", "smock-2", "smock-3"]
+    assert [store.get(each).title for each in ids] == ["Smock 0", "Smock 1", "Smock 2"]
+    long = "a" * 62 + "-b"
+    assert [store.add(Episode(id=long, title="Long")) for _ in range(2)] == [long, "a" * 62 + "-2"]
+
+
+def test_a_deleted_episode_is_gone_with_its_history(store: EpisodeStore, smock: Episode) -> None:
+    store.add(smock)
+    store.change(smock.id, "Rename", titled("Other"))
+    store.delete(smock.id)
+    assert store.list() == ()
+    store.add(smock)
+    assert store.history(smock.id) == ()
+
+
+def test_an_id_used_again_never_repeats_a_revision(store: EpisodeStore, smock: Episode) -> None:
+    store.add(smock)
+    store.change(smock.id, "Rename", titled("Other"))
+    seen = store.revision(smock.id)
+    store.delete(smock.id)
+    store.add(smock)
+    assert store.revision(smock.id) > seen
+
+
+@pytest.mark.parametrize(
+    "ask",
+    ["get", "revision", "delete", "undo", "redo", "undo_words", "redo_words", "history"],
+)
+def test_asking_for_an_episode_that_is_not_there_is_told(store: EpisodeStore, ask: str) -> None:
+    with pytest.raises(NotThereError, match="There is no episode “gone”"):
+        getattr(store, ask)("gone")
+    with pytest.raises(NotThereError):
+        store.change("gone", "Rename", titled("Other"))
+
+
+# --- Changes ---------------------------------------------------------------------------------
+
+
+def test_a_change_is_kept_recorded_and_counted(store: EpisodeStore, smock: Episode) -> None:
+    store.add(smock)
+    before = store.revision(smock.id)
+    changed = store.change(smock.id, "Rename the episode", titled("Sea Smock"))
+    assert changed == store.get(smock.id) == smock.model_copy(update={"title": "Sea Smock"})
+    assert store.revision(smock.id) == before + 1
+    assert [(c.number, c.words, c.undone) for c in store.history(smock.id)] == [
+        (1, "Rename the episode", False)
+    ]
+
+
+def test_a_change_that_alters_nothing_is_not_recorded(store: EpisodeStore, smock: Episode) -> None:
+    store.add(smock)
+    before = store.revision(smock.id), store.list()
+    assert store.change(smock.id, "Rename", titled(f" {smock.title} ")) == smock
+    assert (store.revision(smock.id), store.list()) == before
+    assert store.undo_words(smock.id) is None
+
+
+def _raises(_: Episode) -> Episode:
+    raise RuntimeError("the needle broke")
+
+
+def _twins(episode: Episode) -> Episode:
+    return episode.model_copy(update={"cloths": (EpisodeCloth(), EpisodeCloth())})
+
+
+def _not_a_number(episode: Episode) -> Episode:
+    return episode.model_copy(update={"number": "three"})
+
+
+FAILING: list[tuple[Edit, type[Exception], str]] = [
+    (_raises, RuntimeError, "the needle broke"),
+    (_twins, StoreError, "does not fit the plan: Two cloths are called “Main cloth”"),
+    (_not_a_number, StoreError, "does not fit the plan at number: this must be a whole number"),
+    (lambda e: e.model_copy(update={"id": "other"}), ValueError, "keeps the episode's id"),
+]
+
+
+@pytest.mark.parametrize("failing", FAILING, ids=["raises", "twins", "not a number", "other id"])
+def test_an_edit_that_fails_writes_nothing(
+    store: EpisodeStore,
+    smock: Episode,
+    tmp_path: Path,
+    failing: tuple[Edit, type[Exception], str],
+) -> None:
+    edit, error, words = failing
+    store.add(smock)
+    store.change(smock.id, "Rename", titled("Sea Smock"))
+    store.undo(smock.id)
+    before = document(tmp_path, smock.id), store.revision(smock.id), store.history(smock.id)
+    with pytest.raises(error, match=words):
+        store.change(smock.id, "Spoil", edit)
+    after = document(tmp_path, smock.id), store.revision(smock.id), store.history(smock.id)
+    assert after == before
+    assert store.redo_words(smock.id) == "Rename"
+    store.change(smock.id, "Go on", titled("Still works"))  # the lock is free again
+
+
+def test_undo_and_redo_walk_the_changes_to_the_byte(
+    store: EpisodeStore, smock: Episode, tmp_path: Path
+) -> None:
+    store.add(smock)
+    texts = [document(tmp_path, smock.id)]
+    for number in (1, 2):
+        store.change(smock.id, f"Title {number}", titled(f"Title {number}"))
+        texts.append(document(tmp_path, smock.id))
+    assert (store.undo_words(smock.id), store.redo_words(smock.id)) == ("Title 2", None)
+    assert store.undo(smock.id) == "Title 2"
+    assert document(tmp_path, smock.id) == texts[1]
+    assert (store.undo_words(smock.id), store.redo_words(smock.id)) == ("Title 1", "Title 2")
+    assert [change.undone for change in store.history(smock.id)] == [True, False]
+    assert store.undo(smock.id) == "Title 1"
+    assert document(tmp_path, smock.id) == texts[0] == to_text(smock)
+    assert store.undo(smock.id) is None
+    assert store.list()[0].title == smock.title
+    assert [store.redo(smock.id) for _ in range(3)] == ["Title 1", "Title 2", None]
+    assert document(tmp_path, smock.id) == texts[2]
+    assert store.get(smock.id).title == "Title 2"
+
+
+def test_a_new_change_drops_what_was_taken_back(store: EpisodeStore, smock: Episode) -> None:
+    store.add(smock)
+    store.change(smock.id, "One", titled("One"))
+    store.change(smock.id, "Two", titled("Two"))
+    store.undo(smock.id)
+    store.change(smock.id, "Three", titled("Three"))
+    assert store.redo(smock.id) is None
+    assert [change.words for change in store.history(smock.id)] == ["Three", "One"]
+
+
+def test_only_the_last_changes_are_kept(
+    store: EpisodeStore, smock: Episode, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    assert repository.KEPT_CHANGES == 200
+    monkeypatch.setattr(repository, "KEPT_CHANGES", 3)
+    store.add(smock)
+    for number in range(1, 6):
+        store.change(smock.id, f"Title {number}", titled(f"Title {number}"))
+    assert [change.number for change in store.history(smock.id)] == [5, 4, 3]
+    assert [change.number for change in store.history(smock.id, limit=1)] == [5]
+    assert [store.undo(smock.id) for _ in range(4)] == ["Title 5", "Title 4", "Title 3", None]
+    assert store.get(smock.id).title == "Title 2"
+
+
+def test_histories_do_not_mix(store: EpisodeStore) -> None:
+    for name in ("one", "two"):
+        store.add(Episode(id=name, title=name))
+        store.change(name, f"Rename {name}", titled(f"New {name}"))
+    assert store.undo("one") == "Rename one"
+    assert store.get("two").title == "New two"
+    assert store.redo_words("two") is None
+
+
+ACTS = st.lists(st.sampled_from(["undo", "redo"]) | st.integers(0, 3), max_size=25)
+
+
+@settings(derandomize=True, max_examples=25, deadline=None)
+@given(ACTS)
+def test_any_sequence_of_acts_agrees_with_a_list_and_a_finger(acts: list[str | int]) -> None:
+    """The model: a list of texts and a finger on the one that holds."""
+    with tempfile.TemporaryDirectory() as folder:
+        engine = open_database(database_path(Path(folder)))
+        store = EpisodeStore(engine)
+        store.add(Episode(id="a", title="0"))
+        texts, finger = [document(Path(folder), "a")], 0
+        for act in acts:
+            if act == "undo":
+                assert (store.undo("a") is None) == (finger == 0)
+                finger = max(finger - 1, 0)
+            elif act == "redo":
+                assert (store.redo("a") is None) == (finger == len(texts) - 1)
+                finger = min(finger + 1, len(texts) - 1)
+            else:
+                before = store.get("a").title
+                store.change("a", f"to {act}", titled(str(act)))
+                if before != str(act):
+                    texts = [*texts[: finger + 1], document(Path(folder), "a")]
+                    finger += 1
+            assert document(Path(folder), "a") == texts[finger]
+            assert store.get("a").title == store.list()[0].title
+        engine.dispose()
+
+
+# --- Together, and when things go wrong ------------------------------------------------------
+
+
+def test_changes_from_two_threads_all_land(store: EpisodeStore, smock: Episode) -> None:
+    store.add(smock)
+
+    def film(who: str) -> None:
+        for number in range(15):
+            store.change(smock.id, f"Add {who} {number}", with_shot(f"{who}-{number}"))
+            store.get(smock.id)
+
+    threads = [Thread(target=film, args=(who,)) for who in ("ann", "bob")]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    added = {shot.id for shot in store.get(smock.id).shots[len(smock.shots) :]}
+    assert added == {f"{who}-{number}" for who in ("ann", "bob") for number in range(15)}
+    assert [change.number for change in store.history(smock.id)] == list(range(30, 0, -1))
+
+
+def test_a_full_disk_is_told_and_loses_nothing(tmp_path: Path, smock: Episode) -> None:
+    """SQLite answers alike when the disk is full and when a database reaches its page limit."""
+    engine = open_database(database_path(tmp_path))
+    event.listen(engine, "connect", lambda raw, _: raw.execute("PRAGMA max_page_count=40"))
+    store = EpisodeStore(engine)
+    store.add(smock)
+    last = smock
+    with pytest.raises(StoreError, match=r"disk is full. Nothing was changed\."):
+        for number in range(200):
+            last = store.change(smock.id, "Rename", titled(f"Title {number}"))
+    assert store.get(smock.id) == last != smock
+    engine.dispose()
+
+
+WRITER = """
+import sys
+from pathlib import Path
+from webapp.plan.episode import Episode
+from webapp.store.database import open_database
+from webapp.store.repository import EpisodeStore
+store = EpisodeStore(open_database(Path(sys.argv[1])))
+store.add(Episode(id="a", title="0"))
+for number in range(1, 100_000):
+    store.change("a", f"to {number}", lambda e: e.model_copy(update={"title": str(number)}))
+    print(number, flush=True)
+"""
+
+
+def test_what_was_answered_as_saved_survives_kill_9(tmp_path: Path) -> None:
+    path = database_path(tmp_path)
+    command = [sys.executable, "-c", WRITER, str(path)]
+    with subprocess.Popen(command, cwd=ROOT, stdout=subprocess.PIPE, text=True) as writer:
+        assert writer.stdout is not None
+        answered = [next(writer.stdout) for _ in range(30)]
+        os.kill(writer.pid, signal.SIGKILL)
+        answered += writer.stdout.readlines()
+    engine = open_database(path)
+    store = EpisodeStore(engine)
+    # The change being made when it died may have landed too.
+    assert int(store.get("a").title) - int(answered[-1]) in (0, 1)
+    assert store.history("a")[0].words == f"to {store.get('a').title}"
+    engine.dispose()
+    with closing(sqlite3.connect(path)) as connection:
+        assert connection.execute("PRAGMA integrity_check").fetchall() == [("ok",)]

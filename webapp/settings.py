@@ -1,0 +1,96 @@
+"""Settings: the fields of `Settings` are the one table of name, default and help.
+
+The defaults, the command's options and their help all come from it. Nothing is opened here.
+"""
+
+import argparse
+from dataclasses import MISSING, dataclass, field, fields
+from pathlib import Path
+from typing import Any, Final, Literal
+
+from platformdirs import user_data_path
+
+PACKAGE: Final = Path(__file__).parent
+
+
+def default_data_dir() -> Path:
+    """Where this computer keeps a person's own data."""
+    return user_data_path("seamslate", appauthor=False)
+
+
+def _folder(text: str) -> Path:
+    return Path(text).expanduser()
+
+
+def _port(text: str) -> int:
+    if not text.isascii() or not text.isdigit() or int(text) > 65_535:
+        raise argparse.ArgumentTypeError(f"“{text}” is not a port; use 0 to 65535")
+    return int(text)
+
+
+def _option(option: str, help_text: str, **how_read: Any) -> dict[str, Any]:
+    return {"option": option, "help": help_text, **how_read}
+
+
+@dataclass(frozen=True)
+class Settings:
+    """Everything that can be set when Seamslate starts."""
+
+    data_dir: Path = field(
+        default_factory=default_data_dir,
+        metadata=_option("--data", "the folder that keeps your plans", metavar="DIR", type=_folder),
+    )
+    host: str = field(
+        default="127.0.0.1",
+        metadata=_option(
+            "--host",
+            "the address to serve on; any other lets more than this computer in",
+            metavar="ADDRESS",
+        ),
+    )
+    port: int = field(
+        default=8765,
+        metadata=_option(
+            "--port", "the port to serve on; 0 takes any free one", metavar="N", type=_port
+        ),
+    )
+    open_browser: bool = field(
+        default=True,
+        metadata=_option("--no-browser", "do not open the browser", action="store_false"),
+    )
+    demo: bool = field(
+        default=False,
+        metadata=_option("--demo", "add the demo series to a fresh folder", action="store_true"),
+    )
+
+
+def add_options(parser: argparse.ArgumentParser, *names: str) -> None:
+    """Give `parser` the options of the named settings, or of all when none is named.
+
+    An option that is not typed leaves no trace, so a subcommand does not undo the main command's.
+    """
+    for setting in fields(Settings):
+        if names and setting.name not in names:
+            continue
+        row = dict(setting.metadata)
+        option, help_text = row.pop("option"), row.pop("help")
+        if "action" not in row:
+            value = setting.default
+            if setting.default_factory is not MISSING:
+                value = setting.default_factory()
+            help_text = f"{help_text} (default: {value})".replace("%", "%%")
+        parser.add_argument(
+            option, dest=setting.name, default=argparse.SUPPRESS, help=help_text, **row
+        )
+
+
+def from_options(options: argparse.Namespace) -> Settings:
+    """The settings as typed on the command line, the defaults for the rest."""
+    known = {setting.name for setting in fields(Settings)}
+    return Settings(**{name: value for name, value in vars(options).items() if name in known})
+
+
+def files_dir(name: Literal["templates", "static", "demo_data"]) -> Path:
+    """The folder of that name: inside an installed package, or beside it in a checkout."""
+    installed = PACKAGE / "_files" / name
+    return installed if installed.is_dir() else PACKAGE.parent / name

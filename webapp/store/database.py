@@ -1,0 +1,157 @@
+"""Opening the database: SQLite with full sync, brought up to date by Alembic's migrations."""
+
+import sqlite3
+from collections.abc import Callable
+from contextlib import closing
+from datetime import datetime
+from pathlib import Path
+from typing import Any, Final
+
+from sqlalchemy import URL, Connection, Engine, create_engine, event
+from sqlalchemy.exc import DBAPIError
+
+from webapp.errors import StoreError
+
+DATABASE_NAME: Final = "seamslate.db"
+MIGRATIONS: Final = Path(__file__).parent / "migrations"
+# The newest migration, written here so that a start needs no Alembic; a test compares them.
+HEAD: Final = "0001"
+
+# What was answered as saved survives a crash: WAL with full sync (SQLite, "PRAGMA synchronous").
+_PRAGMAS: Final = {
+    "busy_timeout": "5000",  # ms; first, since turning WAL on may have to wait for another process
+    "journal_mode": "WAL",
+    "synchronous": "FULL",
+    "foreign_keys": "ON",
+    "trusted_schema": "OFF",  # a restored file's schema is not trusted to call functions
+}
+
+
+def database_path(data_dir: Path) -> Path:
+    """The database inside the data folder."""
+    return data_dir / DATABASE_NAME
+
+
+def open_database(path: Path, now: Callable[[], datetime] = datetime.now) -> Engine:
+    """An engine on the database at `path`, made or brought up to date first.
+
+    A database that is behind is copied beside itself, dated by `now`, before it is migrated.
+    StoreError when it is no database of ours, is newer, or cannot be opened.
+    """
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise StoreError(f"The folder {path.parent} cannot be made: {error.strerror}.") from error
+    found = stored_revision(path)
+    if found != HEAD:
+        if found is not None:
+            refuse_newer(path, found)
+            copy_database(path, dated_beside(path, "before-update", now()))
+        _migrate(path)
+    return _engine(path, foreign_keys=True)
+
+
+def stored_revision(path: Path) -> str | None:
+    """The migration the database stands at, None when it is empty. StoreError if not ours."""
+    if not path.exists():
+        return None
+    try:
+        with closing(sqlite3.connect(path, timeout=5)) as connection:
+            tables = {name for (name,) in connection.execute("SELECT name FROM sqlite_schema")}
+            if not tables:
+                return None
+            rows: list[tuple[str]] = []
+            if {"alembic_version", "episodes"} <= tables:
+                rows = connection.execute("SELECT version_num FROM alembic_version").fetchall()
+    except sqlite3.Error as error:
+        raise StoreError(f"{path} cannot be opened as a database: {error}.") from error
+    if not rows:
+        raise StoreError(f"{path} is a database, but not one of Seamslate's.")
+    return rows[0][0]
+
+
+def refuse_newer(path: Path, revision: str) -> None:
+    """StoreError when no migration here is called `revision`."""
+    if revision == HEAD:
+        return
+    from alembic.script import ScriptDirectory  # noqa: PLC0415  slow, and rarely needed
+
+    known = {script.revision for script in ScriptDirectory(str(MIGRATIONS)).walk_revisions()}
+    if revision not in known:
+        raise StoreError(
+            f"{path} was written by a newer Seamslate (database version {revision}; "
+            f"this one reads up to {HEAD}). Update Seamslate to open it."
+        )
+
+
+def copy_database(source: Path, target: Path) -> None:
+    """Copy a database, open or not, by SQLite's online backup; `target` appears when complete."""
+    part = target.with_name(f"{target.name}.part")
+    try:
+        part.unlink(missing_ok=True)
+        with (
+            closing(sqlite3.connect(f"{source.absolute().as_uri()}?mode=ro", uri=True)) as old,
+            closing(sqlite3.connect(part)) as new,
+        ):
+            old.backup(new)
+            new.execute("PRAGMA journal_mode=DELETE")  # one file, readable from anywhere
+        part.replace(target)
+    except (sqlite3.Error, OSError) as error:
+        part.unlink(missing_ok=True)
+        raise StoreError(f"{source} cannot be copied to {target}: {error}.") from error
+
+
+def dated_beside(path: Path, why: str, now: datetime) -> Path:
+    """A free name beside `path`: seamslate-before-update-2026-05-01-093000.db."""
+    stem = f"{path.stem}-{why}-{now:%Y-%m-%d-%H%M%S}"
+    dated, number = path.with_name(f"{stem}{path.suffix}"), 2
+    while dated.exists():
+        dated, number = path.with_name(f"{stem}-{number}{path.suffix}"), number + 1
+    return dated
+
+
+def _migrate(path: Path) -> None:
+    """Run the missing migrations in one transaction; two starts at once wait for each other."""
+    from alembic import command  # noqa: PLC0415  slow, and rarely needed
+
+    # Off, because making a table anew would delete what refers to it (SQLite, "ALTER TABLE").
+    engine = _engine(path, foreign_keys=False)
+    try:
+        with engine.execution_options(begin="IMMEDIATE").begin() as connection:
+            command.upgrade(migration_config(connection), "head")
+    except DBAPIError as error:
+        raise StoreError(f"{path} cannot be brought up to date: {error.orig}.") from error
+    finally:
+        engine.dispose()
+
+
+def migration_config(connection: Connection) -> Any:
+    """Alembic's configuration for our migrations on this connection."""
+    from alembic.config import Config  # noqa: PLC0415  slow, and rarely needed
+
+    config = Config()
+    config.set_main_option("script_location", str(MIGRATIONS).replace("%", "%%"))
+    config.set_main_option("path_separator", "os")
+    config.attributes["connection"] = connection
+    return config
+
+
+def _engine(path: Path, *, foreign_keys: bool) -> Engine:
+    """An engine whose transactions begin as the option `begin` says: DEFERRED or IMMEDIATE."""
+    engine = create_engine(URL.create("sqlite", database=str(path)))
+    pragmas = _PRAGMAS | {"foreign_keys": "ON" if foreign_keys else "OFF"}
+
+    def set_up(connection: Any, _record: Any) -> None:
+        connection.isolation_level = (
+            None  # the driver begins nothing (SQLAlchemy's advice for SQLite)
+        )
+        for name, value in pragmas.items():
+            connection.execute(f"PRAGMA {name}={value}")
+
+    def begin(connection: Connection) -> None:
+        how = connection.get_execution_options().get("begin", "DEFERRED")
+        connection.exec_driver_sql(f"BEGIN {how}")
+
+    event.listen(engine, "connect", set_up)
+    event.listen(engine, "begin", begin)
+    return engine

@@ -1,0 +1,299 @@
+"""Episodes in the database: each change is one transaction, recorded so that it can be undone."""
+
+import json
+import zlib
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import UTC, date, datetime
+from functools import lru_cache
+from typing import Final, TypeVar
+
+from pydantic import ValidationError
+from sqlalchemy import Engine, delete, func
+from sqlalchemy import select as columns
+from sqlalchemy.exc import DBAPIError
+from sqlmodel import Session, col, select
+
+from webapp.errors import NotThereError, StoreError
+from webapp.plan.episode import Episode
+from webapp.store.episode_file import from_text, to_text
+from webapp.store.faults import faults, one_sentence
+from webapp.store.tables import ChangeRow, EpisodeRow
+
+KEPT_CHANGES: Final = 200  # an episode; older ones can no longer be undone
+LONGEST_ID: Final = 64
+
+Edit = Callable[[Episode], Episode]
+_T = TypeVar("_T")
+
+
+@dataclass(frozen=True)
+class EpisodeSummary:
+    """What the list of episodes shows of one."""
+
+    id: str
+    title: str
+    series: str
+    number: int | None
+    publish_date: date | None
+    updated_at: datetime
+
+
+@dataclass(frozen=True)
+class Change:
+    """One entry of an episode's history."""
+
+    number: int
+    words: str
+    made_at: datetime
+    undone: bool
+
+
+def _utc_now() -> datetime:
+    return datetime.now(UTC)
+
+
+class EpisodeStore:
+    """The episodes of one database. Safe to share between threads.
+
+    Every method raises NotThereError for an id that is not there, StoreError when the database
+    refuses; then nothing was written.
+    """
+
+    def __init__(self, engine: Engine, now: Callable[[], datetime] = _utc_now) -> None:
+        self._reading = engine
+        # A change takes the write lock before it reads, so that two of them cannot cross.
+        self._writing = engine.execution_options(begin="IMMEDIATE")
+        self._now = now
+
+    def list(self) -> tuple[EpisodeSummary, ...]:
+        """All episodes, the last changed first. Reads no document."""
+        row = EpisodeRow
+        shown = columns(
+            col(row.id),
+            col(row.title),
+            col(row.series),
+            col(row.number),
+            col(row.publish_date),
+            col(row.updated_at),
+        )
+        newest_first = shown.order_by(col(row.updated_at).desc(), col(row.id))
+        with _transaction(self._reading) as session:
+            found = session.connection().execute(newest_first)
+            return tuple(EpisodeSummary(*values) for values in found)
+
+    def get(self, episode_id: str) -> Episode:
+        """The episode as it stands."""
+        document = select(EpisodeRow.document).where(EpisodeRow.id == episode_id)
+        with _transaction(self._reading) as session:
+            text = session.exec(document).one_or_none()
+        return _read(_there(text, episode_id))
+
+    def revision(self, episode_id: str) -> int:
+        """A number that grows whenever the episode changes, by undo and redo too."""
+        revision = select(EpisodeRow.revision).where(EpisodeRow.id == episode_id)
+        with _transaction(self._reading) as session:
+            return _there(session.exec(revision).one_or_none(), episode_id)
+
+    def add(self, episode: Episode) -> str:
+        """Keep a new episode. Returns its id: a free one like it when its own is taken."""
+        with _transaction(self._writing) as session:
+            free = _free_id(session, episode.id)
+            settled, text = _settled(episode.model_copy(update={"id": free}))
+            now = self._now()
+            row = EpisodeRow(
+                id=free,
+                title=settled.title,
+                series=settled.series,
+                number=settled.number,
+                publish_date=settled.brief.publish_date,
+                document=text,
+                revision=_first_revision(now),
+                created_at=now,
+                updated_at=now,
+            )
+            session.add(row)
+        return free
+
+    def delete(self, episode_id: str) -> None:
+        """Delete an episode and its history. This cannot be undone."""
+        with _transaction(self._writing) as session:
+            session.delete(_row(session, episode_id))
+
+    def change(self, episode_id: str, words: str, edit: Edit) -> Episode:
+        """Change an episode and record it as `words`. Returns it as it now stands.
+
+        Nothing is written when `edit` raises, nor when what it returns does not hold together
+        (StoreError). A change that alters nothing is not recorded.
+        """
+        with _transaction(self._writing) as session:
+            row = _row(session, episode_id)
+            before = _read(row.document)
+            settled, text = _settled(edit(before))
+            if settled.id != episode_id:
+                raise ValueError("A change keeps the episode's id.")
+            if settled == before:
+                return before
+            change = ChangeRow(
+                episode_id=episode_id,
+                number=_make_room(session, episode_id),
+                words=words,
+                before=_packed(row.document),
+                after=_packed(text),
+                made_at=self._now(),
+            )
+            session.add(change)
+            self._put(row, settled, text)
+        return settled
+
+    def undo(self, episode_id: str) -> str | None:
+        """Take the last change back. Returns its words, None when there is none to take back."""
+        return self._step(episode_id, back=True)
+
+    def redo(self, episode_id: str) -> str | None:
+        """Make the change that was last taken back. Returns its words, None if there is none."""
+        return self._step(episode_id, back=False)
+
+    def undo_words(self, episode_id: str) -> str | None:
+        """What undo would take back."""
+        return self._next_words(episode_id, back=True)
+
+    def redo_words(self, episode_id: str) -> str | None:
+        """What redo would make again."""
+        return self._next_words(episode_id, back=False)
+
+    def history(self, episode_id: str, limit: int = 50) -> tuple[Change, ...]:
+        """The last changes, newest first, those taken back among them."""
+        newest_first = (
+            select(ChangeRow.number, ChangeRow.words, ChangeRow.made_at, ChangeRow.undone)
+            .where(ChangeRow.episode_id == episode_id)
+            .order_by(col(ChangeRow.number).desc())
+            .limit(limit)
+        )
+        with _transaction(self._reading) as session:
+            _row(session, episode_id)
+            return tuple(Change(*row) for row in session.exec(newest_first))
+
+    def _step(self, episode_id: str, *, back: bool) -> str | None:
+        with _transaction(self._writing) as session:
+            row = _row(session, episode_id)
+            change = _next_change(session, episode_id, back=back)
+            if change is None:
+                return None
+            change.undone = back
+            text = _unpacked(change.before if back else change.after)
+            self._put(row, _read(text), text)
+            return change.words
+
+    def _next_words(self, episode_id: str, *, back: bool) -> str | None:
+        with _transaction(self._reading) as session:
+            _row(session, episode_id)
+            change = _next_change(session, episode_id, back=back)
+            return change.words if change else None
+
+    def _put(self, row: EpisodeRow, episode: Episode, text: str) -> None:
+        """Store a document and the fields the list shows of it."""
+        row.title, row.series, row.number = episode.title, episode.series, episode.number
+        row.publish_date = episode.brief.publish_date
+        row.document = text
+        row.revision += 1
+        row.updated_at = self._now()
+
+
+@contextmanager
+def _transaction(engine: Engine) -> Iterator[Session]:
+    """One transaction, all or nothing. What the database refuses becomes a StoreError."""
+    try:
+        with Session(engine) as session, session.begin():
+            yield session
+    except DBAPIError as error:
+        raise StoreError(
+            f"The plans on this computer cannot be read or saved just now: {error.orig}. "
+            "Nothing was changed."
+        ) from error
+
+
+def _there(found: _T | None, episode_id: str) -> _T:
+    if found is None:
+        raise NotThereError(f"There is no episode “{episode_id}” (any more).")
+    return found
+
+
+def _row(session: Session, episode_id: str) -> EpisodeRow:
+    return _there(session.get(EpisodeRow, episode_id), episode_id)
+
+
+@lru_cache(maxsize=32)
+def _read(text: str) -> Episode:
+    """The episode of a stored document. Kept by its text: episodes are never changed in place."""
+    try:
+        return from_text(text)
+    except ValidationError as error:
+        raise _misfit(error, text, "A stored plan cannot be read") from error
+
+
+def _settled(episode: Episode) -> tuple[Episode, str]:
+    """The episode as it will be read back, and its text. StoreError if it could not be.
+
+    A pydantic copy with updated fields has not been checked, so it is here.
+    """
+    text = to_text(episode)
+    try:
+        settled = from_text(text)
+    except ValidationError as error:
+        raise _misfit(error, text, "The change does not fit the plan") from error
+    return settled, to_text(settled)
+
+
+def _misfit(error: ValidationError, text: str, start: str) -> StoreError:
+    try:
+        document = json.loads(text)
+    except ValueError:  # only a database damaged or edited by hand holds what is not JSON
+        document = None
+    return StoreError(one_sentence(faults(error, document), start))
+
+
+def _first_revision(now: datetime) -> int:
+    """From the clock (ms), so that an id deleted and used again never repeats a revision."""
+    return int(now.timestamp() * 1000)
+
+
+def _free_id(session: Session, wanted: str) -> str:
+    free, number = wanted, 2
+    while session.get(EpisodeRow, free) is not None:
+        ending = f"-{number}"
+        free, number = wanted[: LONGEST_ID - len(ending)].rstrip("-") + ending, number + 1
+    return free
+
+
+def _make_room(session: Session, episode_id: str) -> int:
+    """Forget what was taken back and what is too old; returns the next change's number."""
+    of_episode = col(ChangeRow.episode_id) == episode_id
+    session.exec(delete(ChangeRow).where(of_episode, col(ChangeRow.undone)))
+    last = session.exec(select(func.max(ChangeRow.number)).where(of_episode)).one()
+    number = (last or 0) + 1
+    session.exec(
+        delete(ChangeRow).where(of_episode, col(ChangeRow.number) <= number - KEPT_CHANGES)
+    )
+    return number
+
+
+def _next_change(session: Session, episode_id: str, *, back: bool) -> ChangeRow | None:
+    """The change undo (`back`) or redo would step over."""
+    number = col(ChangeRow.number)
+    changes = (
+        select(ChangeRow)
+        .where(ChangeRow.episode_id == episode_id, col(ChangeRow.undone) == (not back))
+        .order_by(number.desc() if back else number)
+        .limit(1)
+    )
+    return session.exec(changes).one_or_none()
+
+
+def _packed(text: str) -> bytes:
+    return zlib.compress(text.encode())
+
+
+def _unpacked(packed: bytes) -> str:
+    return zlib.decompress(packed).decode()

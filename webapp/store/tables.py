@@ -1,0 +1,54 @@
+"""The tables. Their shape in the database comes from migrations alone; a test compares both."""
+
+from datetime import UTC, date, datetime
+
+from sqlalchemy import DateTime, Dialect, Text, UniqueConstraint
+from sqlalchemy.types import TypeDecorator
+from sqlmodel import Field, SQLModel
+
+
+class UtcTime(TypeDecorator[datetime]):
+    """A moment with its time zone; SQLite keeps none, so it is kept in UTC."""
+
+    impl = DateTime
+    cache_ok = True
+
+    def process_bind_param(self, value: datetime | None, dialect: Dialect) -> datetime | None:  # noqa: ARG002
+        """To UTC, without saying so."""
+        return value and value.astimezone(UTC).replace(tzinfo=None)
+
+    def process_result_value(self, value: datetime | None, dialect: Dialect) -> datetime | None:  # noqa: ARG002
+        """Back, saying so."""
+        return value and value.replace(tzinfo=UTC)
+
+
+class EpisodeRow(SQLModel, table=True):
+    """An episode's document, with the fields the list page shows kept beside it."""
+
+    __tablename__ = "episodes"
+
+    id: str = Field(primary_key=True)
+    title: str
+    series: str
+    number: int | None
+    publish_date: date | None
+    document: str = Field(sa_type=Text)
+    revision: int  # grows with every change, undo and redo; see the repository
+    created_at: datetime = Field(sa_type=UtcTime)
+    updated_at: datetime = Field(sa_type=UtcTime)
+
+
+class ChangeRow(SQLModel, table=True):
+    """One change of an episode: its whole document before and after, compressed with zlib."""
+
+    __tablename__ = "changes"
+    __table_args__ = (UniqueConstraint("episode_id", "number", name="one_change_a_number"),)
+
+    id: int | None = Field(default=None, primary_key=True)
+    episode_id: str = Field(foreign_key="episodes.id", ondelete="CASCADE")
+    number: int  # 1, 2, 3 … within the episode
+    words: str
+    before: bytes
+    after: bytes
+    made_at: datetime = Field(sa_type=UtcTime)
+    undone: bool = False
