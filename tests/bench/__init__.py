@@ -1,0 +1,1 @@
+"""Measurements, printed as a table: `python -m tests.bench`. Nothing here passes or fails."""

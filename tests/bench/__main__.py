@@ -1,0 +1,125 @@
+"""Run every measurement and print its figure beside what is aimed at."""
+
+import http.client
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+
+from webapp.draft.evaluate import evaluate as draft_on
+from webapp.handouts.companion import companion_pdf
+from webapp.plan.evaluate import evaluate
+from webapp.settings import files_dir
+from webapp.store.episode_file import read_episode
+
+PAGES = ("brief", "draft", "cloth", "build", "shots", "companion", "threads")
+SMOCK = files_dir("demo_data") / "episode-3-lighthouse-smock.json"
+Row = tuple[str, str, str]
+
+
+def _ms(seconds: float) -> str:
+    return f"{1000 * seconds:,.1f} ms"
+
+
+def _times(work: Callable[[], object], rounds: int) -> list[float]:
+    found = []
+    for _ in range(rounds):
+        start = time.perf_counter()
+        work()
+        found.append(time.perf_counter() - start)
+    return found
+
+
+def _p95(times: list[float]) -> float:
+    return statistics.quantiles(times, n=20)[-1]
+
+
+@contextmanager
+def _server() -> Iterator[tuple[int, float]]:
+    """A server on a fresh folder with the demo; its port and the seconds to its first page."""
+    with tempfile.TemporaryDirectory() as folder:
+        command = [sys.executable, "-m", "webapp", "--data", folder, "--port", "0"]
+        start = time.perf_counter()
+        with subprocess.Popen(
+            [*command, "--no-browser", "--demo"], stdout=subprocess.PIPE, text=True
+        ) as server:
+            assert server.stdout is not None
+            port = int(server.stdout.readline().rstrip("/\n").rsplit(":", 1)[1])
+            _get(port, "/")
+            yield port, time.perf_counter() - start
+            server.terminate()
+
+
+def _get(port: int, path: str) -> int:
+    connection = http.client.HTTPConnection("127.0.0.1", port, timeout=60)
+    connection.request("GET", path)
+    size = len(connection.getresponse().read())
+    connection.close()
+    return size
+
+
+def draft_rows() -> Iterator[Row]:
+    episode = read_episode(SMOCK.read_bytes())
+    smock = episode.garments[0]
+
+    def draft() -> None:
+        for piece in draft_on(smock, episode.body).pieces:
+            _ = piece.cut_points
+
+    draft()
+    times = _times(draft, 100)
+    yield "draft of the smock, median", _ms(statistics.median(times)), "5 ms"
+    yield "draft of the smock, p95", _ms(_p95(times)), ""
+
+
+def plan_rows() -> Iterator[Row]:
+    episode = read_episode(SMOCK.read_bytes())
+    start = time.perf_counter()
+    plan = evaluate(episode)
+    yield "whole plan, first lays made", _ms(time.perf_counter() - start), ""
+    _ = plan.loose_threads
+    times = _times(lambda: evaluate(episode).loose_threads, 10)
+    yield "whole plan and loose threads, lays known", _ms(statistics.median(times)), ""
+
+
+def server_rows() -> Iterator[Row]:
+    with _server() as (port, seconds):
+        yield "server up and first page, fresh folder", _ms(seconds), "2,000 ms"
+        for page in PAGES:
+            path = f"/episodes/small-wardrobe-3/{page}"
+            size = _get(port, path)
+            times = _times(lambda path=path: _get(port, path), 60)
+            yield f"page {page}, p95 ({size / 1000:,.0f} kB)", _ms(_p95(times)), "50 ms"
+
+
+def companion_rows() -> Iterator[Row]:
+    cold = (
+        "import time; s = time.perf_counter()\n"
+        "from webapp.handouts.companion import companion_pdf\n"
+        "from webapp.plan.evaluate import evaluate\n"
+        "from webapp.store.episode_file import read_episode\n"
+        f"companion_pdf(evaluate(read_episode(open({str(SMOCK)!r}, 'rb').read())))\n"
+        "print(time.perf_counter() - s)"
+    )
+    answer = subprocess.run(
+        [sys.executable, "-c", cold], capture_output=True, text=True, check=True
+    )
+    yield "companion PDF, cold (a new process)", _ms(float(answer.stdout)), "3,000 ms"
+    plan = evaluate(read_episode(SMOCK.read_bytes()))
+    companion_pdf(plan)
+    times = _times(lambda: companion_pdf(plan), 5)
+    yield "companion PDF, warm, median", _ms(statistics.median(times)), "1,500 ms"
+
+
+def main() -> None:
+    print(f"{'what':<48} {'measured':>14} {'aim':>10}")
+    for rows in (draft_rows, plan_rows, server_rows, companion_rows):
+        for what, measured, aim in rows():
+            print(f"{what:<48} {measured:>14} {aim:>10}", flush=True)
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,110 @@
+"""The whole job once, through the real server, in headless Chromium."""
+
+from pathlib import Path
+
+import pdfplumber
+import pytest
+from playwright.sync_api import Page, expect
+
+from webapp.units import both
+
+
+def _start(page: Page, address: str) -> None:
+    page.goto(address)
+    page.get_by_label("Title").fill("Harbour Smock")
+    page.get_by_label("Drop-shoulder smock").check()
+    page.get_by_role("button", name="Start the episode").click()
+
+
+def _fill_body(page: Page) -> None:
+    for name, length in (
+        ("Bust", "100 cm"),
+        ("Hip", "104 cm"),
+        ("Head", "22 1/2 in"),
+        ("Upper arm", "31"),
+    ):
+        field = page.locator("#body-form").get_by_label(name, exact=True)
+        field.fill(length)
+        field.blur()
+    expect(page.locator("#body-form").get_by_label("Upper arm")).to_have_value("31 cm")
+
+
+def test_from_an_empty_episode_to_a_printed_companion(
+    page: Page, address: str, tmp_path: Path
+) -> None:
+    _start(page, address)
+    _fill_body(page)
+
+    page.get_by_role("link", name="Draft", exact=True).click()
+    front = page.locator("figure.drawing").first
+    # Half girth + ease is the width of the flat garment (common practice, no source):
+    # (104 + 24) / 4 = 32 cm at the hem of each half on the fold.
+    expect(front).to_contain_text(both(320, "cm"))
+    ease = page.get_by_label("Body ease")
+    ease.fill("9 m")
+    ease.blur()
+    expect(page.locator("#choice-body-ease-error")).to_contain_text("9 m")
+    expect(front).to_contain_text(both(320, "cm"))
+    ease.fill("32 cm")
+    ease.blur()
+    expect(front).to_contain_text(both(340, "cm"))
+    expect(page.locator("#choice-body-ease-error")).to_have_count(0)
+
+    page.get_by_role("link", name="Cloth", exact=True).click()
+    bought = page.locator("dl.facts dd").first
+    expect(bought).to_contain_text("yd")
+    before = bought.inner_text()
+    page.get_by_role("link", name="Draft", exact=True).click()
+    length = page.get_by_label("Smock length")
+    length.fill("110 cm")
+    length.blur()
+    # The centre front is the length less the neck depth: 110 - 10 = 100 cm.
+    expect(front).to_contain_text(both(1000, "cm"))
+    page.get_by_role("link", name="Cloth", exact=True).click()
+    expect(bought).not_to_have_text(before)
+
+    page.get_by_role("link", name="Shots", exact=True).click()
+    form = page.locator("#new-shot-form")
+    form.get_by_label("Title").fill("The hem, close")
+    form.get_by_label("Narration").fill("Half the hem is {Front.hem}, wide enough to stride in.")
+    form.get_by_role("button", name="Add the shot").click()
+    expect(page.locator(".entry", has_text="The hem, close")).to_contain_text(
+        f"Half the hem is {both(340, 'cm')}, wide enough"
+    )
+
+    page.get_by_role("link", name="Companion", exact=True).click()
+    with page.expect_download() as waiting:
+        page.get_by_role("link", name="Download for A4 paper").click()
+    target = tmp_path / "companion.pdf"
+    waiting.value.save_as(target)
+    with pdfplumber.open(target) as pdf:
+        text = "\n".join(sheet.extract_text() for sheet in pdf.pages)
+    assert "Harbour Smock" in text
+    for mm in (1360.0, 1100.0):  # girth all round = 104 + 32 cm; length
+        cm, inch = both(mm, "cm").split(" (")
+        assert cm in text
+        assert inch.rstrip(")") in text
+
+
+def test_undo_names_what_it_takes_back(page: Page, address: str) -> None:
+    _start(page, address)
+    _fill_body(page)
+    page.get_by_role("link", name="Draft", exact=True).click()
+    ease = page.get_by_label("Body ease")
+    ease.fill("30 cm")
+    ease.blur()
+    undo = page.get_by_role("button", name="Undo body ease to 30 cm")
+    expect(undo).to_be_enabled()
+    undo.click()
+    expect(page.get_by_label("Body ease")).to_have_value("24 cm")
+
+
+@pytest.mark.parametrize("width", [390, 1280])
+def test_no_page_scrolls_sideways(page: Page, address: str, width: int) -> None:
+    page.set_viewport_size({"width": width, "height": 844})
+    for path in ("brief", "draft", "cloth", "build", "shots", "companion", "threads"):
+        page.goto(f"{address}/episodes/small-wardrobe-3/{path}")
+        overflow = page.evaluate(
+            "document.documentElement.scrollWidth - document.documentElement.clientWidth"
+        )
+        assert overflow <= 0, path

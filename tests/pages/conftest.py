@@ -1,0 +1,45 @@
+"""A fresh app on a fresh folder for every test, with the demo's smock in it."""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from fastapi import FastAPI
+from starlette.testclient import TestClient
+
+from webapp.app import create_app
+from webapp.pages.shell import House
+from webapp.settings import Settings, files_dir
+from webapp.store.episode_file import read_episode
+
+SMOCK = "episode-3-lighthouse-smock.json"
+
+
+@pytest.fixture
+def app(tmp_path: Path) -> FastAPI:
+    return create_app(Settings(data_dir=tmp_path))
+
+
+@pytest.fixture
+def client(app: FastAPI) -> Iterator[TestClient]:
+    with TestClient(app, base_url="http://127.0.0.1", follow_redirects=False) as client:
+        yield client
+
+
+@pytest.fixture
+def house(app: FastAPI) -> House:
+    found: House = app.state.house
+    return found
+
+
+@pytest.fixture
+def smock(house: House) -> str:
+    """The id of the demo's smock episode."""
+    return house.store.add(read_episode((files_dir("demo_data") / SMOCK).read_bytes()))
+
+
+@pytest.fixture
+def empty(house: House) -> str:
+    """The id of the demo's episode that is only a brief."""
+    file = files_dir("demo_data") / "episode-5-brief-only.json"
+    return house.store.add(read_episode(file.read_bytes()))

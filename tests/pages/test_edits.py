@@ -1,0 +1,218 @@
+"""Edits through the forms: what is saved, what is refused beside the field, what can be undone."""
+
+import pytest
+from starlette.testclient import TestClient
+
+from webapp.pages.forms import Answers
+from webapp.pages.shell import House
+from webapp.store.episode_file import to_text
+
+TEN_KB = "long " * 2048
+GARMENT = "lighthouse-smock"
+
+
+def test_a_choice_changes_the_pieces_and_the_cloth(
+    client: TestClient, smock: str, house: House
+) -> None:
+    before = house.plan(smock)
+    answer = client.post(
+        f"/episodes/{smock}/draft/{GARMENT}/choices",
+        data={"c body ease": "34 cm"},
+        headers={"HX-Request": "true"},
+    )
+    assert answer.status_code == 200
+    after = house.plan(smock)
+    # Panel width = girth / 4 + ease / 4 (common practice, no source): from 26 to 34 cm of ease is
+    # 8 cm more over four panels.
+    assert after.figures_mm["front.hem"] - before.figures_mm["front.hem"] == pytest.approx(20.0)
+    assert after.lays[0].key != before.lays[0].key
+
+
+def test_a_bare_number_takes_the_unit_that_stands_first(
+    client: TestClient, smock: str, house: House
+) -> None:
+    client.post(f"/episodes/{smock}/brief", data={"first_unit": "in"})
+    client.post(f"/episodes/{smock}/body", data={"m bust": "36 1/4"})
+    assert house.store.get(smock).body.measures["bust"] == "36 1/4 in"
+
+
+BAD_ANSWERS = [
+    # address, field, typed, part of the sentence
+    ("brief", "title", "", "Write something here."),
+    ("brief", "title", TEN_KB, "80 is the most"),
+    ("brief", "number", "-3", "whole number"),
+    ("brief", "number", "nan", "whole number"),
+    ("brief", "target_seconds", "0", "out of range"),
+    ("brief", "target_seconds", "soon", "like 18:00"),
+    ("brief", "publish_date", "15.1.2027", "year-month-day"),
+    ("brief", "promise", TEN_KB, "4,000 is the most"),
+    ("brief", "first_unit", "furlong", "Choose one"),
+    ("body", "m bust", "9 m", "out of range"),
+    ("body", "m bust", "-92 cm", "zero"),
+    ("body", "m bust", "0", "out of range"),
+    ("body", "m bust", "NaN", "NaN"),
+    ("body", "m bust", "<b>92</b>", "&lt;b&gt;"),
+    ("body", "m bust", "🧵", "🧵"),
+    ("body", "m bust", TEN_KB, "long"),
+    (f"draft/{GARMENT}/choices", "c body ease", "", "Write one"),
+    (f"draft/{GARMENT}/choices", "c body ease", "-10 cm", "less than"),
+    (f"draft/{GARMENT}/choices", "c body ease", "9 m", "more than"),
+    (f"draft/{GARMENT}/choices", "c body ease", "bust +", "lacks a figure"),
+    (f"draft/{GARMENT}/choices", "c body ease", "bst / 4", "Did you mean"),
+    (f"draft/{GARMENT}/choices", "c body ease", "bust + 2", "unit"),
+    (f"draft/{GARMENT}/choices", "c body ease", TEN_KB, "200 characters"),
+    (f"draft/{GARMENT}/pieces/Front/moves/1", "width", "90 cm", "wider than"),
+    (f"draft/{GARMENT}/pieces/Front/moves/1", "depth", "0 cm", "greater than zero"),
+    (f"draft/{GARMENT}/pieces/Front/moves/1", "edge", "collar", "no edge called"),
+    (f"draft/{GARMENT}/pieces/Front/moves/1", "fullness", "7", "it must be from"),
+    (f"draft/{GARMENT}/pieces/Front", "cut_count", "0", "out of range"),
+    ("cloth/cloths/0", "width", "", "A blank"),
+    ("cloth/cloths/0", "width", "0 cm", "out of range"),
+    ("cloth/cloths/0", "width", "90 m", "out of range"),
+    ("cloth/cloths/0", "shrinks_along", "60", "too much"),
+    ("cloth/cloths/0", "shrinks_along", "-1", "Write a number"),
+    ("cloth/notions", "name", "", "Write something here."),
+    ("build/steps", "name", "", "Write something here."),
+    ("shots", "title", "", "Write something here."),
+    ("shots", "narration", TEN_KB, "4,000 is the most"),
+]
+
+
+@pytest.mark.parametrize(
+    ("address", "field", "typed", "sentence"),
+    BAD_ANSWERS,
+    ids=[f"{row[0].split('/')[0]} {row[1]} {row[2][:12]!r}" for row in BAD_ANSWERS],
+)
+def test_a_bad_answer_is_told_beside_its_field_and_kept_as_typed(
+    client: TestClient,
+    smock: str,
+    house: House,
+    address: str,
+    field: str,
+    typed: str,
+    sentence: str,
+) -> None:
+    before = to_text(house.store.get(smock))
+    data = {field: typed}
+    if address in ("shots", "build/steps"):
+        data = {"title": "A shot", "garment": GARMENT, "step": "", **data}
+    answer = client.post(f"/episodes/{smock}/{address}", data=data, headers={"HX-Request": "true"})
+    assert answer.status_code == 422
+    assert sentence in answer.text
+    assert 'class="error"' in answer.text
+    view = answer.context["view"]  # type: ignore[attr-defined]
+    told = [a for a in vars(view).values() if isinstance(a, Answers) and a.errors]
+    assert told[0].typed[field] == typed
+    assert to_text(house.store.get(smock)) == before
+
+
+def test_one_bad_field_does_not_lose_the_good_ones(
+    client: TestClient, smock: str, house: House
+) -> None:
+    answer = client.post(
+        f"/episodes/{smock}/body",
+        data={"m bust": "96 cm", "m hip": "9 m"},
+        headers={"HX-Request": "true"},
+    )
+    assert answer.status_code == 422
+    assert house.store.get(smock).body.measures["bust"] == "96 cm"
+    assert 'value="9 m"' in answer.text
+
+
+def test_an_edit_is_undone_and_done_again_to_the_letter(
+    client: TestClient, smock: str, house: House
+) -> None:
+    before = to_text(house.store.get(smock))
+    client.post(f"/episodes/{smock}/draft/{GARMENT}/choices", data={"c body ease": "30 cm"})
+    after = to_text(house.store.get(smock))
+    assert after != before
+    assert (
+        client.post(f"/episodes/{smock}/undo", data={"page": "draft"})
+        .headers["location"]
+        .endswith("/draft")
+    )
+    assert to_text(house.store.get(smock)) == before
+    client.post(f"/episodes/{smock}/redo")
+    assert to_text(house.store.get(smock)) == after
+
+
+def test_a_move_is_added_switched_off_moved_and_taken_out(
+    client: TestClient, smock: str, house: House
+) -> None:
+    base = f"/episodes/{smock}/draft/{GARMENT}/pieces/Pocket/moves"
+    before = house.plan(smock).figures_mm["pocket.foot"]
+    client.post(base, data={"kind": "taper", "edge": "left side", "end": "foot", "by": "2 cm"})
+    assert house.plan(smock).figures_mm["pocket.foot"] == pytest.approx(before - 20)
+    client.post(f"{base}/1/off")
+    assert house.plan(smock).figures_mm["pocket.foot"] == pytest.approx(before)
+    client.post(f"{base}/1/on")
+    client.post(f"{base}/1/delete")
+    assert house.plan(smock).figures_mm["pocket.foot"] == pytest.approx(before)
+
+
+def test_a_piece_is_drawn_from_nothing(client: TestClient, empty: str, house: House) -> None:
+    client.post(f"/episodes/{empty}/draft/garments", data={"starter": "blank"})
+    garment = house.store.get(empty).garments[0].id
+    base = f"/episodes/{empty}/draft/{garment}/pieces"
+    client.post(base, data={"name": "Bib", "cut_count": "1", "on_fold": "yes"})
+    client.post(
+        f"{base}/Bib/moves",
+        data={"kind": "rectangle", "width": "15", "length": "30", "edges": ""},
+    )
+    (piece,) = house.plan(empty).pieces
+    assert piece.on_fold
+    assert piece.figures_mm["hem"] == pytest.approx(150)
+
+
+def test_a_step_cannot_be_moved_before_what_it_waits_on(
+    client: TestClient, smock: str, house: House
+) -> None:
+    second = next(s for s in house.store.get(smock).garments[0].steps if s.after)
+    place = [s.id for s in house.store.get(smock).garments[0].steps].index(second.id)
+    answers = [
+        client.post(
+            f"/episodes/{smock}/build/steps/{second.id}/earlier", headers={"HX-Request": "true"}
+        )
+        for _ in range(place + 1)
+    ]
+    refused = [answer for answer in answers if answer.status_code == 422]
+    assert refused
+    assert second.name in refused[0].text
+
+
+def test_steps_that_would_wait_in_a_circle_are_refused(
+    client: TestClient, smock: str, house: House
+) -> None:
+    steps = house.store.get(smock).garments[0].steps
+    last = next(s for s in reversed(steps) if s.after)
+    first = next(s for s in steps if s.id == last.after[0])
+    answer = client.post(
+        f"/episodes/{smock}/build/steps/{first.id}",
+        data={"name": first.name, "after asked": "yes", "after": last.id},
+        headers={"HX-Request": "true"},
+    )
+    assert answer.status_code == 422
+    assert "waits on" in answer.text
+    assert last.name in answer.text
+
+
+def test_a_new_shot_with_a_live_figure_stands_after_the_other_shots_of_its_step(
+    client: TestClient, smock: str, house: House
+) -> None:
+    step = house.store.get(smock).shots[10].step or "sew-shoulders"
+    step = next(s.step for s in house.store.get(smock).shots if s.step)
+    client.post(
+        f"/episodes/{smock}/shots",
+        data={"title": "The hem, close", "step": step, "narration": "It is {Front.hem} wide."},
+    )
+    shots = [plan for plan in house.plan(smock).shots if plan.shot.step == step]
+    assert shots[-1].shot.title == "The hem, close"
+    assert " cm (" in shots[-1].narration.plain
+    numbers = [plan.number for plan in shots]
+    assert numbers[-1] == numbers[-2] + 1
+
+
+def test_without_script_a_form_leads_back_to_its_page(client: TestClient, smock: str) -> None:
+    answer = client.post(f"/episodes/{smock}/brief", data={"audience": "Beginners"})
+    assert answer.status_code == 303
+    assert answer.headers["location"] == f"/episodes/{smock}/brief"

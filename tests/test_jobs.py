@@ -1,0 +1,76 @@
+"""Long work in a process of its own: done, stopped, failed, killed."""
+
+import os
+import signal
+import time
+from collections.abc import Callable, Iterator
+
+import pytest
+
+from webapp.errors import LayError
+from webapp.jobs import Job, Jobs
+
+Report = Callable[[str], None]
+
+
+def _double(report: Report, number: int) -> int:
+    report("doubling")
+    return 2 * number
+
+
+def _sleep(report: Report) -> None:
+    report("sleeping")
+    time.sleep(60)
+
+
+def _fail(report: Report) -> None:
+    report("failing")
+    raise LayError("The cloth is too narrow.")
+
+
+def _die(report: Report) -> None:
+    report("dying")
+    os.kill(os.getpid(), signal.SIGKILL)
+
+
+@pytest.fixture
+def jobs() -> Iterator[Jobs]:
+    jobs = Jobs()
+    yield jobs
+    jobs.close()
+
+
+def _ended(job: Job) -> Job:
+    for _ in range(400):
+        if job.state != "running":
+            return job
+        time.sleep(0.05)
+    raise AssertionError("The job did not end within 20 s.")
+
+
+def test_a_job_gives_its_result_to_whoever_asked(jobs: Jobs) -> None:
+    given: list[int] = []
+    job = _ended(jobs.start("double", _double, 21, when_done=given.append))
+    assert (job.state, job.result, given) == ("done", 42, [42])
+
+
+def test_a_running_job_is_joined_not_started_twice(jobs: Jobs) -> None:
+    first = jobs.start("sleep", _sleep)
+    assert jobs.start("sleep", _sleep) is first
+
+
+def test_a_job_that_is_cancelled_stays_cancelled(jobs: Jobs) -> None:
+    job = jobs.start("sleep", _sleep)
+    jobs.cancel("sleep")
+    time.sleep(0.3)
+    assert job.state == "cancelled"
+
+
+def test_a_job_that_fails_says_why_in_its_own_sentence(jobs: Jobs) -> None:
+    job = _ended(jobs.start("fail", _fail))
+    assert (job.state, job.error) == ("failed", "The cloth is too narrow.")
+
+
+def test_a_killed_worker_is_told(jobs: Jobs) -> None:
+    job = _ended(jobs.start("die", _die))
+    assert (job.state, job.error) == ("failed", "The work was stopped before it was done.")

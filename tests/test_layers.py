@@ -1,0 +1,54 @@
+"""The arrows between the packages run one way."""
+
+import ast
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parent.parent / "webapp"
+
+# Each package and what it may import of webapp besides itself.
+MAY_IMPORT = {
+    "units": {"errors"},
+    "errors": set(),
+    "draft": {"units", "errors"},
+    "cloth": {"units", "errors", "draft"},
+    "build": {"units", "errors", "draft"},
+    "filming": {"units", "errors", "draft", "cloth", "build"},
+    "plan": {"units", "errors", "draft", "cloth", "build", "filming"},
+}
+WEB_AND_DATABASE = {"fastapi", "starlette", "jinja2", "sqlmodel", "sqlalchemy", "weasyprint"}
+CLOCK_AND_DISK = {"time", "os", "pathlib", "io", "sqlite3", "importlib"}
+
+
+def _imports(file: Path) -> set[str]:
+    found = set()
+    for node in ast.walk(ast.parse(file.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            found.update(alias.name for alias in node.names)
+        elif isinstance(node, ast.ImportFrom) and node.module:
+            found.add(node.module)
+    return found
+
+
+def _files(package: str) -> list[Path]:
+    single = ROOT / f"{package}.py"
+    return [single] if single.exists() else sorted((ROOT / package).rglob("*.py"))
+
+
+@pytest.mark.parametrize("package", MAY_IMPORT)
+def test_a_package_imports_only_what_lies_before_it(package: str) -> None:
+    for file in _files(package):
+        inner = {name.split(".")[1] for name in _imports(file) if name.startswith("webapp.")}
+        assert inner - {package} <= MAY_IMPORT[package], file
+
+
+@pytest.mark.parametrize("package", MAY_IMPORT)
+def test_the_core_knows_no_web_no_database_no_clock_and_no_disk(package: str) -> None:
+    for file in _files(package):
+        outer = {name.split(".")[0] for name in _imports(file)}
+        assert not outer & (WEB_AND_DATABASE | CLOCK_AND_DISK), file
+
+
+def test_there_is_no_grab_bag() -> None:
+    assert not list(ROOT.rglob("utils.py"))

@@ -1,0 +1,69 @@
+"""The web application, made from settings; nothing is opened at import."""
+
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+
+from fastapi import FastAPI, Request, Response
+from fastapi.exceptions import RequestValidationError
+from fastapi.staticfiles import StaticFiles
+from starlette.exceptions import HTTPException
+
+from webapp.errors import NotThereError, SeamslateError
+from webapp.jobs import Jobs
+from webapp.pages import (
+    brief,
+    build_order,
+    cloth,
+    companion,
+    draft,
+    episodes,
+    pieces,
+    shots,
+    threads,
+)
+from webapp.pages.shell import House, Plans
+from webapp.pages.templating import templates
+from webapp.security import LocalOnly
+from webapp.settings import Settings, files_dir
+from webapp.store.database import open_database
+from webapp.store.repository import EpisodeStore
+
+LOCAL_HOSTS = ("127.0.0.1", "localhost", "::1")
+
+
+def create_app(settings: Settings) -> FastAPI:
+    """Open the store in the data folder and put the house together."""
+    settings.data_dir.mkdir(parents=True, exist_ok=True)
+    engine = open_database(settings.data_dir / "seamslate.db")
+    jobs = Jobs()
+
+    @asynccontextmanager
+    async def life(_: FastAPI) -> AsyncIterator[None]:
+        yield
+        jobs.close()
+        engine.dispose()
+
+    app = FastAPI(title="Seamslate", lifespan=life, docs_url=None, redoc_url=None)
+    app.state.house = House(EpisodeStore(engine), templates(), jobs, Plans())
+    app.add_middleware(LocalOnly, hosts=(*LOCAL_HOSTS, settings.host))
+    app.mount("/static", StaticFiles(directory=files_dir("static")), name="static")
+    for page in (episodes, brief, draft, pieces, cloth, build_order, shots, companion, threads):
+        app.include_router(page.router)
+    app.add_exception_handler(SeamslateError, _told)
+    app.add_exception_handler(HTTPException, _told)
+    app.add_exception_handler(RequestValidationError, _told)
+    return app
+
+
+def _told(request: Request, error: Exception) -> Response:
+    """Any refusal as a page with one sentence and a way back."""
+    house: House = request.app.state.house
+    if isinstance(error, SeamslateError):
+        status, sentence = (404 if isinstance(error, NotThereError) else 422), error.sentence
+    elif isinstance(error, HTTPException):
+        status, sentence = error.status_code, "There is no such page."
+        if error.status_code == 405:
+            sentence = "This address takes no such request."
+    else:
+        status, sentence = 422, "Seamslate cannot read that request."
+    return house.show(request, "error.html", sentence, status=status)

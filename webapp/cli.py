@@ -1,0 +1,172 @@
+"""The command `seamslate`: serve the app, render an episode's files, check, back up, restore."""
+
+import argparse
+import json
+import socket
+import sys
+import webbrowser
+from collections.abc import Sequence
+from pathlib import Path
+
+from webapp.errors import EpisodeFileError, SeamslateError
+from webapp.plan.episode import Episode
+from webapp.settings import Settings, add_options, from_options
+from webapp.store.repository import EpisodeStore
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run the command; returns its exit status (2 for what cannot be read or done)."""
+    options = _parser().parse_args(arguments)
+    try:
+        status: int = options.run(options)
+    except SeamslateError as error:
+        print(error.sentence, file=sys.stderr)
+        return 2
+    except OSError as error:
+        print(f"{error.filename or 'A file'}: {error.strerror}.", file=sys.stderr)
+        return 2
+    return status
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="seamslate", description="A sewing episode held as one linked plan."
+    )
+    add_options(parser)
+    parser.set_defaults(run=_serve)
+    commands = parser.add_subparsers(title="other commands", metavar="COMMAND")
+
+    render = commands.add_parser("render", help="write every file of an episode")
+    render.add_argument("episode", type=Path, metavar="EPISODE.json")
+    render.add_argument("--out", type=Path, required=True, metavar="DIR")
+    render.add_argument("--size", metavar="NAME", help="draft on this size of the episode")
+    render.set_defaults(run=_render)
+
+    check = commands.add_parser("check", help="print the loose threads of an episode")
+    check.add_argument("episode", type=Path, metavar="EPISODE.json")
+    check.set_defaults(run=_check)
+
+    schema = commands.add_parser("schema", help="print the JSON Schema of an episode file")
+    schema.set_defaults(run=_schema)
+
+    for name, run, words in (
+        ("backup", _backup, "copy all plans to a file, also while Seamslate runs"),
+        ("restore", _restore, "put the plans of a backup back"),
+    ):
+        command = commands.add_parser(name, help=words)
+        command.add_argument("file", type=Path, metavar="FILE")
+        add_options(command, "data_dir")
+        command.set_defaults(run=run)
+    return parser
+
+
+def _serve(options: argparse.Namespace) -> int:
+    import uvicorn  # noqa: PLC0415 - the other commands do without a server
+
+    from webapp.app import create_app  # noqa: PLC0415
+
+    settings = from_options(options)
+    app = create_app(settings)
+    if settings.demo:
+        _add_demo(app.state.house.store)
+    with _listening(settings) as listener:
+        address = _address(settings, listener)
+        server = uvicorn.Server(uvicorn.Config(app, log_level="warning"))
+        print(f"Seamslate is ready at {address}", flush=True)
+        if settings.open_browser:
+            webbrowser.open(address)
+        server.run(sockets=[listener])
+    return 0
+
+
+def _listening(settings: Settings) -> socket.socket:
+    family = socket.AF_INET6 if ":" in settings.host else socket.AF_INET
+    listener = socket.socket(family, socket.SOCK_STREAM)
+    listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+    try:
+        listener.bind((settings.host, settings.port))
+    except OSError as error:
+        listener.close()
+        raise SeamslateError(
+            f"Port {settings.port} on {settings.host} cannot be used: {error.strerror}. "
+            "Try another, or --port 0 for any free one."
+        ) from error
+    listener.listen(128)
+    return listener
+
+
+def _address(settings: Settings, listener: socket.socket) -> str:
+    host = f"[{settings.host}]" if ":" in settings.host else settings.host
+    return f"http://{host}:{listener.getsockname()[1]}/"
+
+
+def _add_demo(store: EpisodeStore) -> None:
+    """Add the demo series when the folder holds no episode yet."""
+    from webapp.settings import files_dir  # noqa: PLC0415
+    from webapp.store.episode_file import read_episode  # noqa: PLC0415
+
+    if store.list():
+        return
+    for file in sorted(files_dir("demo_data").glob("*.json"), reverse=True):
+        store.add(read_episode(file.read_bytes()))
+
+
+def _read(path: Path) -> Episode:
+    from webapp.store.episode_file import read_episode  # noqa: PLC0415
+
+    return read_episode(path.read_bytes())
+
+
+def _render(options: argparse.Namespace) -> int:
+    from webapp.handouts.pack import write_pack  # noqa: PLC0415
+
+    episode = _read(options.episode)
+    if options.size is not None:
+        episode = _in_size(episode, options.size)
+    for name in write_pack(episode, options.out):
+        print(name)
+    return 0
+
+
+def _in_size(episode: Episode, name: str) -> Episode:
+    from webapp.plan.edits import changed  # noqa: PLC0415
+
+    bodies = (episode.body, *episode.sizes)
+    for body in bodies:
+        if body.name.lower() == name.lower():
+            others = tuple(other for other in bodies if other is not body)
+            return changed(episode, body=body, sizes=others)
+    known = ", ".join(body.name for body in bodies)
+    raise EpisodeFileError(f"There is no size “{name}” in this episode; it has {known}.")
+
+
+def _check(options: argparse.Namespace) -> int:
+    from webapp.plan.evaluate import evaluate  # noqa: PLC0415
+
+    threads = evaluate(_read(options.episode)).loose_threads
+    for thread in threads:
+        print(f"{thread.severity}: {thread.sentence}")
+    return 1 if threads else 0
+
+
+def _schema(_: argparse.Namespace) -> int:
+    from webapp.store.episode_file import json_schema  # noqa: PLC0415
+
+    print(json.dumps(json_schema(), indent=2, ensure_ascii=False))
+    return 0
+
+
+def _backup(options: argparse.Namespace) -> int:
+    from webapp.store.backup import backup  # noqa: PLC0415
+
+    backup(from_options(options).data_dir, options.file)
+    print(f"Backed up to {options.file}")
+    return 0
+
+
+def _restore(options: argparse.Namespace) -> int:
+    from webapp.store.backup import restore  # noqa: PLC0415
+
+    kept = restore(from_options(options).data_dir, options.file)
+    print("Restored." if kept is None else f"Restored. The plans from before are in {kept}")
+    return 0

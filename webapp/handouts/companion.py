@@ -1,0 +1,104 @@
+"""The companion: the printed handout that lets a viewer make what the episode shows.
+
+`companion_of` works out what to show, the templates below templates/handouts/ say how.
+"""
+
+from collections.abc import Iterator
+from itertools import groupby
+
+from webapp.filming.figures import render
+from webapp.handouts.cautions import CAUTIONS, cautions_for
+from webapp.handouts.companion_pieces import garment_sheets
+from webapp.handouts.companion_sizes import cloth_to_buy, measures, size_tables
+from webapp.handouts.companion_view import Companion, NotionToHave, StepRun, StepSheet
+from webapp.handouts.drawings import cover_of
+from webapp.handouts.printing import PaperName, pdf_of
+from webapp.handouts.templating import render as fill
+from webapp.plan.results import Plan, StepPlan
+
+
+def companion_pdf(plan: Plan, paper: PaperName = "a4") -> bytes:
+    """The companion as a PDF, the same bytes for the same plan.
+
+    PdfToolsMissingError when this computer cannot print PDF files.
+    """
+    return pdf_of(companion_html(plan, paper))
+
+
+def companion_html(plan: Plan, paper: PaperName = "a4") -> str:
+    """The companion as one HTML document that leans on the style sheets below /static/css/."""
+    return fill("handouts/companion.html", companion_of(plan, paper))
+
+
+def companion_of(plan: Plan, paper: PaperName = "a4") -> Companion:
+    """Everything the companion of this plan shows."""
+    episode = plan.episode
+    return Companion(
+        paper=paper,
+        channel=episode.channel,
+        issue=_issue(plan),
+        title=episode.title,
+        promise=render(episode.brief.promise, plan.figures_mm, episode.first_unit).plain,
+        first_unit=episode.first_unit,
+        cover=cover_of(plan.pieces),
+        still_to_come=tuple(_still_to_come(plan)),
+        size_tables=tuple(size_tables(plan)),
+        measures=tuple(measures(plan)),
+        cloths=tuple(cloth_to_buy(lay, plan) for lay in plan.lays),
+        notions=tuple(
+            NotionToHave(each.notion.name, each.amount.plain, each.why.plain)
+            for each in plan.notions
+        ),
+        garments=tuple(garment_sheets(plan)),
+        cautions=cautions_for(step.step for step in plan.steps),
+        runs=tuple(_runs(plan)),
+        minutes=plan.work.likely,
+    )
+
+
+def _issue(plan: Plan) -> str:
+    number = plan.episode.number
+    parts = [plan.episode.series, "" if number is None else f"Episode {number}"]
+    return ", ".join(part for part in parts if part)
+
+
+def _still_to_come(plan: Plan) -> Iterator[str]:
+    if not plan.pieces:
+        yield "The pattern pieces and how to draft them"
+    for draft in plan.drafts:
+        for piece in draft.unfinished:
+            yield f"The piece {piece.name}"
+    for lay in plan.lays:
+        if lay.purchase is None:
+            yield f"How much {lay.cloth.name} to buy"
+    if not plan.lays:
+        yield "The cloth to buy"
+    if not plan.steps:
+        yield "The steps of making"
+
+
+def _runs(plan: Plan) -> Iterator[StepRun]:
+    extras = {draft.recipe.name for draft in plan.drafts[1:]}
+    seen: set[str] = set()
+    by_garment = groupby(plan.steps, key=lambda step: step.garment)
+    for place, (garment, steps) in enumerate(by_garment, start=1):
+        yield StepRun(
+            place=f"making-{place}",
+            heading=f"{garment}, continued" if garment in seen else garment,
+            is_extra=garment in extras,
+            steps=tuple(_step(step) for step in steps),
+        )
+        seen.add(garment)
+
+
+def _step(plan: StepPlan) -> StepSheet:
+    step = plan.step
+    return StepSheet(
+        number=plan.number,
+        name=step.name,
+        words=plan.words.plain,
+        minutes=plan.work.likely,
+        one_way=step.one_way,
+        spare=step.spare,
+        cautions=tuple(CAUTIONS[caution].title for caution in step.cautions),
+    )

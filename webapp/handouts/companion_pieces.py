@@ -1,0 +1,78 @@
+"""The companion's pieces: drawn, worded, and listed for cutting."""
+
+from collections.abc import Iterator
+from typing import Final
+
+from webapp.draft.allowances import NONE
+from webapp.draft.drawing import draw_piece
+from webapp.draft.evaluate import Piece
+from webapp.draft.recipe import FinishKind
+from webapp.filming.figures import render
+from webapp.handouts.companion_view import EdgeFinish, GarmentSheet, PieceSheet
+from webapp.handouts.drawings import INK, sized
+from webapp.plan.results import Plan
+
+_FINISHES: Final[dict[FinishKind, str]] = {
+    "seam": "plain seam",
+    "single fold hem": "hem folded once",
+    "double fold hem": "hem folded twice",
+    "faced": "faced",
+    "bound": "bound, nothing added",
+    "selvedge": "selvedge, nothing added",
+    "fold": "on the fold, nothing added",
+    "raw": "left raw, nothing added",
+}
+_GRAINS: Final = {
+    "along": "Its length runs along the selvedge",
+    "across": "Its length runs across the cloth, from selvedge to selvedge",
+    "bias": "It lies on the bias, at 45° to the selvedge",
+}
+_COLUMN_MM: Final = (80.0, 140.0)  # the words stand beside it
+
+
+def garment_sheets(plan: Plan) -> Iterator[GarmentSheet]:
+    """Every garment that has finished pieces; all but the episode's first are extras."""
+    several = len({piece.cloth for piece in plan.pieces}) > 1
+    first = plan.episode.first_unit
+    for place, draft in enumerate(plan.drafts):
+        if draft.pieces:
+            yield GarmentSheet(
+                place=f"pieces-{place + 1}",
+                name=draft.recipe.name,
+                summary=render(draft.recipe.summary, plan.figures_mm, first).plain,
+                is_extra=place > 0,
+                pieces=tuple(_sheet(piece, plan, several) for piece in draft.pieces),
+            )
+
+
+def _sheet(piece: Piece, plan: Plan, several_cloths: bool) -> PieceSheet:
+    first = plan.episode.first_unit
+    width_mm, length_mm = piece.cut_size_mm
+    return PieceSheet(
+        name=piece.name,
+        cut=cutting_line(piece),
+        cloth=piece.cloth if several_cloths else "",
+        grain=_GRAINS[piece.grain],
+        width_mm=width_mm,
+        length_mm=length_mm,
+        finishes=tuple(_edge_finishes(piece)),
+        drawing=sized(draw_piece(piece, first, ink=INK), *_COLUMN_MM),
+        words=tuple(sentence.show(first) for sentence in piece.words),
+        note=render(piece.note, plan.figures_mm, first).plain,
+    )
+
+
+def cutting_line(piece: Piece) -> str:
+    """How many to cut, as pattern pieces say it."""
+    return f"Cut {piece.cut_count}" + (" on the fold" if piece.on_fold else "")
+
+
+def _edge_finishes(piece: Piece) -> Iterator[EdgeFinish]:
+    groups: dict[tuple[str, float, float], list[str]] = {}
+    for edge in piece.outline:
+        allowance = piece.allowances.get(edge.name, NONE)
+        finish = _FINISHES[piece.finishes[edge.name].kind]
+        key = (finish, allowance.width_mm, allowance.turn_under_mm)
+        groups.setdefault(key, []).append(edge.name)
+    for (finish, width_mm, turn_under_mm), edges in groups.items():
+        yield EdgeFinish(", ".join(edges), finish, width_mm, turn_under_mm)

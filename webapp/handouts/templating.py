@@ -1,0 +1,102 @@
+"""The one Jinja2 environment of the handouts.
+
+Typed text is text: everything is escaped. Lengths come in as mm and are shown in both units, the
+episode's first unit in front; a measurement never breaks between its number and its unit.
+"""
+
+import re
+from functools import cache
+from typing import Any, Final, Protocol
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined, pass_context
+from jinja2.runtime import Context
+from markupsafe import Markup, escape
+
+from webapp import units
+from webapp.settings import files_dir
+from webapp.units import System
+
+# A figure with its unit: 28 1/2 in, 72.5 cm, 1 3/8 yd.
+_MEASUREMENT: Final = re.compile(r"\(?\b\d+(?:[.,]\d+)?(?: \d+)?(?:/\d+)? (?:in|yd|mm|cm|m)\b\)?")
+_FRACTION: Final = re.compile(r"\d+/\d+")
+
+
+class Sheet(Protocol):
+    """What every handout hands to its template."""
+
+    @property
+    def first_unit(self) -> System:
+        """The unit that stands first."""
+
+
+def render(template: str, sheet: Sheet) -> str:
+    """The template filled with `sheet`, its only data."""
+    return environment().get_template(template).render(sheet=sheet, first_unit=sheet.first_unit)
+
+
+@cache
+def environment() -> Environment:
+    """Templates below templates/; a name that does not exist is an error, never a blank."""
+    made = Environment(
+        loader=FileSystemLoader(files_dir("templates")),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    made.filters |= {
+        "both": both,
+        "allowance": allowance,
+        "to_buy": to_buy,
+        "unbroken": unbroken,
+        "about": about,
+        "per_cent": per_cent,
+    }
+    return made
+
+
+@pass_context
+def both(context: Context, mm: float) -> Markup:
+    """A length in both units."""
+    return unbroken(units.both(mm, context["first_unit"]))
+
+
+@pass_context
+def allowance(context: Context, mm: float) -> Markup:
+    """A seam or hem allowance as the trade's paired figures."""
+    return unbroken(units.both(mm, context["first_unit"], allowance=True))
+
+
+@pass_context
+def to_buy(context: Context, purchase: Any) -> Markup:
+    """A length of cloth to buy, metres and yards."""
+    pair = [purchase.metres, purchase.yards]
+    first, second = pair if context["first_unit"] == "cm" else reversed(pair)
+    return unbroken(f"{first} ({second})")
+
+
+def unbroken(text: str) -> Markup:
+    """Text whose measurements stay on one line each, their fractions set as fractions."""
+    return Markup(_MEASUREMENT.sub(_one, str(escape(text))))
+
+
+def _one(found: re.Match[str]) -> str:
+    set_ = _FRACTION.sub(r'<span class="frac">\g<0></span>', found[0])
+    return f'<span class="one">{set_}</span>'
+
+
+def about(minutes: float) -> str:
+    """A time as a viewer plans it: to the minute below ten, to five minutes from there.
+
+    >>> about(23.4), about(127)
+    ('about 25 min', 'about 2 h 5 min')
+    """
+    whole = max(1, round(minutes)) if minutes < 10 else 5 * round(minutes / 5)
+    hours, rest = divmod(whole, 60)
+    parts = [f"{hours} h"] * bool(hours) + [f"{rest} min"] * bool(rest)
+    return "about " + " ".join(parts)
+
+
+def per_cent(value: float) -> str:
+    """A percentage without needless decimals."""
+    return f"{value:g} %"

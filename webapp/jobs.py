@@ -1,0 +1,126 @@
+"""Long work as a resource: started, looked at, cancelled; each job in a process of its own.
+
+A process can be stopped at any moment and leaves the server free to answer other pages.
+"""
+
+import multiprocessing
+import threading
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from multiprocessing.connection import Connection
+from typing import Any, Final, Literal
+
+State = Literal["running", "done", "cancelled", "failed"]
+Report = Callable[[str], None]
+
+_KEPT: Final = 50  # finished jobs remembered
+_processes = multiprocessing.get_context("spawn")  # fork is unsafe beside server threads
+
+
+@dataclass
+class Job:
+    """One piece of long work. `result` is there once it is done."""
+
+    key: str
+    state: State = "running"
+    progress: str = "Starting"
+    result: Any = None
+    error: str = ""
+    _process: Any = field(default=None, repr=False)
+
+
+class Jobs:
+    """The jobs of this server, by key; starting a key that is running joins it."""
+
+    def __init__(self) -> None:
+        self._jobs: dict[str, Job] = {}
+        self._lock = threading.Lock()
+
+    def get(self, key: str) -> Job | None:
+        """The job of that key, running or ended."""
+        return self._jobs.get(key)
+
+    def start(
+        self,
+        key: str,
+        work: Callable[..., Any],
+        *arguments: Any,
+        when_done: Callable[[Any], object] | None = None,
+    ) -> Job:
+        """Run `work(report, *arguments)` in a process; `when_done(result)` runs in this one."""
+        with self._lock:
+            running = self._jobs.get(key)
+            if running is not None and running.state == "running":
+                return running
+            job = Job(key)
+            self._jobs.pop(key, None)
+            self._jobs[key] = job
+            for old in list(self._jobs)[: max(0, len(self._jobs) - _KEPT)]:
+                if self._jobs[old].state != "running":
+                    del self._jobs[old]
+        ours, theirs = _processes.Pipe(duplex=False)
+        job._process = _processes.Process(
+            target=_run, args=(theirs, work, arguments), name=f"seamslate {key}", daemon=True
+        )
+        job._process.start()
+        theirs.close()
+        threading.Thread(target=_follow, args=(job, ours, when_done), daemon=True).start()
+        return job
+
+    def cancel(self, key: str) -> None:
+        """Stop the job if it is running."""
+        job = self._jobs.get(key)
+        if job is not None and job.state == "running":
+            job.state = "cancelled"
+            job._process.terminate()
+
+    def close(self) -> None:
+        """Stop every running job."""
+        for key in list(self._jobs):
+            self.cancel(key)
+
+
+def _run(pipe: Connection, work: Callable[..., Any], arguments: tuple[Any, ...]) -> None:
+    try:
+        pipe.send(("done", work(lambda words: pipe.send(("progress", words)), *arguments)))
+    except Exception as error:
+        pipe.send(("failed", getattr(error, "sentence", "") or f"It stopped: {error}"))
+    finally:
+        pipe.close()
+
+
+def _follow(job: Job, pipe: Connection, when_done: Callable[[Any], object] | None) -> None:
+    with pipe:
+        while job.state == "running":
+            try:
+                kind, content = pipe.recv()
+            except EOFError:
+                _ended(job, "The work was stopped before it was done.")
+                break
+            if kind == "progress":
+                job.progress = content
+            elif kind == "failed":
+                _ended(job, content)
+            else:
+                _finish(job, content, when_done)
+    job._process.join()
+    job._process.close()
+
+
+def _finish(job: Job, result: Any, when_done: Callable[[Any], object] | None) -> None:
+    if job.state != "running":
+        return
+    try:
+        if when_done is not None:
+            when_done(result)
+    except Exception as error:
+        _ended(job, getattr(error, "sentence", "") or f"The result could not be kept: {error}")
+        return
+    job.result = result
+    job.state = "done"
+
+
+def _ended(job: Job, error: str) -> None:
+    if job.state == "running":
+        job.error = error
+        job.state = "failed"

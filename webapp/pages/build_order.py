@@ -1,0 +1,234 @@
+"""Build order: the steps, what each waits on, and how long each takes."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Annotated, Any, Final, Literal, get_args
+
+from fastapi import APIRouter, Query, Request, Response
+from starlette.datastructures import FormData
+
+from webapp.build.steps import in_order, order_problem
+from webapp.build.work_time import Estimate
+from webapp.draft.construction import Caution, Minutes, Step, Work
+from webapp.draft.recipe import Recipe
+from webapp.errors import StepOrderError
+from webapp.pages.forms import (
+    UNANSWERED,
+    Answers,
+    Field,
+    minutes,
+    one_of,
+    read_form,
+    status_of,
+    text,
+    ticked,
+)
+from webapp.pages.shell import House, InHouse, Sent, answered
+from webapp.plan.edits import changed, free_id, shifted, with_garment, with_step, without
+from webapp.plan.episode import Episode
+from webapp.plan.guard import Edit
+from webapp.plan.results import StepPlan
+
+router = APIRouter(prefix="/episodes/{episode_id}/build")
+
+CAUTIONS: Final[tuple[Caution, ...]] = get_args(Caution)
+_STEP_FIELDS: Final = (
+    Field("name", text(80, required=True)),
+    Field("words", text(4000)),
+    Field("one_way", ticked),
+    Field("spare", text(200)),
+    Field("off_camera", ticked),
+)
+_MINUTES_FIELDS: Final = (
+    Field("low", minutes),
+    Field("likely", minutes),
+    Field("high", minutes),
+)
+
+
+@dataclass(frozen=True)
+class BuildView:
+    """The steps in build order; `editing` is the id of the step whose form is open."""
+
+    steps: tuple[StepPlan, ...]
+    longest: float  # minutes: the right end of every time bar
+    work: Estimate
+    filming: Estimate
+    garments: tuple[tuple[str, str], ...]  # id and name
+    editing: str = ""
+    answers: Answers = UNANSWERED
+    new_answers: Answers = UNANSWERED
+
+    def share(self, value: float) -> float:
+        """Where a number of minutes stands on a bar from 0 to 100."""
+        return 100 * value / self.longest if self.longest else 0.0
+
+    @property
+    def cautions(self) -> tuple[Caution, ...]:
+        """The cautions a step can carry."""
+        return CAUTIONS
+
+    def typed_minutes(self, step: Step) -> Minutes | None:
+        """The minutes typed by hand for a step, if any."""
+        return next((w.minutes for w in step.work if w.kind == "other" and w.minutes), None)
+
+
+@router.get("")
+def build(
+    request: Request, episode_id: str, house: InHouse, edit: Annotated[str, Query()] = ""
+) -> Response:
+    return _show(request, house, episode_id, editing=edit)
+
+
+@router.post("/steps")
+def add_step(request: Request, episode_id: str, sent: Sent, house: InHouse) -> Response:
+    garments = [garment.id for garment in house.store.get(episode_id).garments]
+    answers = read_form(
+        sent, (Field("garment", one_of(garments)), Field("name", text(80, required=True)))
+    )
+    if not answers.errors:
+        name, garment = answers.values["name"], answers.values["garment"]
+        answers = house.save(
+            episode_id, f"new step {name}", answers, lambda e: _with_new_step(e, garment, name)
+        )
+    return _done(request, house, episode_id, new_answers=answers)
+
+
+@router.post("/steps/{step_id}")
+def save_step(
+    request: Request, episode_id: str, step_id: str, sent: Sent, house: InHouse
+) -> Response:
+    answers = read_form(sent, (*_STEP_FIELDS, *_MINUTES_FIELDS))
+    values = {**answers.values, **_several(sent)}
+    answers = house.save(
+        episode_id,
+        f"the step {values.get('name', '')}".strip(),
+        answers,
+        _in_order(lambda e: with_step(e, step_id, lambda step: _with_answers(step, values))),
+    )
+    return _done(request, house, episode_id, editing=step_id, answers=answers)
+
+
+@router.post("/steps/{step_id}/delete")
+def delete_step(request: Request, episode_id: str, step_id: str, house: InHouse) -> Response:
+    answers = house.save(
+        episode_id, "a step taken out", UNANSWERED, lambda e: _without_step(e, step_id)
+    )
+    return _done(request, house, episode_id, new_answers=answers)
+
+
+@router.post("/steps/{step_id}/{way}")
+def move_step(
+    request: Request,
+    episode_id: str,
+    step_id: str,
+    way: Literal["earlier", "later"],
+    house: InHouse,
+) -> Response:
+    by = -1 if way == "earlier" else 1
+    answers = house.save(
+        episode_id, f"a step {way}", UNANSWERED, lambda e: _with_step_moved(e, step_id, by)
+    )
+    return _done(request, house, episode_id, new_answers=answers)
+
+
+def _several(sent: FormData) -> dict[str, Any]:
+    """The answers that are lists of ticks; each list sends a marker so that none can be told."""
+    return {
+        name: tuple(str(value) for value in sent.getlist(name))
+        for name in ("after", "cautions")
+        if f"{name} asked" in sent
+    }
+
+
+def _with_answers(step: Step, values: Mapping[str, Any]) -> Step:
+    own = {name: value for name, value in values.items() if name in Step.model_fields}
+    if {"low", "likely", "high"} <= set(values):
+        own["work"] = _with_minutes(step.work, values)
+    return changed(step, **own)
+
+
+def _with_minutes(work: tuple[Work, ...], values: Mapping[str, Any]) -> tuple[Work, ...]:
+    others = tuple(w for w in work if w.kind != "other" or w.minutes is None)
+    typed = sorted(v for v in (values["low"], values["likely"], values["high"]) if v is not None)
+    if not typed:
+        return others
+    middle = values["likely"] if values["likely"] is not None else typed[len(typed) // 2]
+    three = Minutes(low=typed[0], likely=middle, high=typed[-1])
+    return (*others, Work(kind="other", minutes=three))
+
+
+def _with_new_step(episode: Episode, garment: str, name: str) -> Episode:
+    taken = {step.id for one in episode.garments for step in one.steps}
+    step = Step(id=free_id(name, taken), name=name)
+    return with_garment(episode, garment, lambda r: changed(r, steps=(*r.steps, step)))
+
+
+def _without_step(episode: Episode, step_id: str) -> Episode:
+    """The step leaves; the steps that waited on it wait on what it waited on."""
+
+    def edit(recipe: Recipe) -> Recipe:
+        gone = next((step for step in recipe.steps if step.id == step_id), None)
+        if gone is None:
+            return recipe
+        return changed(
+            recipe,
+            steps=tuple(
+                changed(step, after=_relinked(step.after, gone))
+                for step in without(recipe.steps, "id", step_id)
+            ),
+        )
+
+    return changed(episode, garments=tuple(edit(garment) for garment in episode.garments))
+
+
+def _relinked(after: tuple[str, ...], gone: Step) -> tuple[str, ...]:
+    linked = [*after]
+    if gone.id in linked:
+        linked = [*(other for other in linked if other != gone.id), *gone.after]
+    return tuple(dict.fromkeys(linked))
+
+
+def _with_step_moved(episode: Episode, step_id: str, by: int) -> Episode:
+    """The step one place earlier or later; StepOrderError when it would stand before its time."""
+
+    def edit(recipe: Recipe) -> Recipe:
+        place = next((i for i, step in enumerate(recipe.steps) if step.id == step_id), None)
+        if place is None:
+            return recipe
+        steps = shifted(recipe.steps, place, by)
+        problem = order_problem(steps)
+        if problem is not None:
+            raise StepOrderError(problem)
+        return changed(recipe, steps=steps)
+
+    return changed(episode, garments=tuple(edit(garment) for garment in episode.garments))
+
+
+def _in_order(edit: Edit) -> Edit:
+    """The edit, refused with StepOrderError when the steps would wait in a circle."""
+
+    def guarded(episode: Episode) -> Episode:
+        after = edit(episode)
+        in_order([step for garment in after.garments for step in garment.steps])
+        return after
+
+    return guarded
+
+
+def _done(request: Request, house: House, episode_id: str, **told: Any) -> Response:
+    return answered(
+        request,
+        f"/episodes/{episode_id}/build",
+        (one for one in told.values() if isinstance(one, Answers)),
+        lambda: _show(request, house, episode_id, **told),
+    )
+
+
+def _show(request: Request, house: House, episode_id: str, **told: Any) -> Response:
+    shell = house.shell(episode_id, "build")
+    plan = shell.plan
+    longest = max((step.work.high for step in plan.steps), default=0.0)
+    garments = tuple((garment.id, garment.name) for garment in plan.episode.garments)
+    view = BuildView(plan.steps, longest, plan.work, plan.filming, garments, **told)
+    return house.show(request, "build/build.html", view, shell=shell, status=status_of(view))

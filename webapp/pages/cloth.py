@@ -1,0 +1,223 @@
+"""Cloth: the cloths and how the pieces lie on them, what to buy, and the notions."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any, Final
+
+from fastapi import APIRouter, Request, Response
+
+from webapp.cloth.cloths import EpisodeCloth, Notion
+from webapp.errors import NotThereError
+from webapp.jobs import Job
+from webapp.pages.forms import (
+    UNANSWERED,
+    Answers,
+    Field,
+    length,
+    per_cent,
+    read_form,
+    status_of,
+    text,
+    ticked,
+)
+from webapp.pages.lay_search import job_key, search, with_kept_lay
+from webapp.pages.shell import House, InHouse, Sent, answered
+from webapp.plan.edits import changed, shifted
+from webapp.plan.episode import Episode
+from webapp.plan.lays import LayPlan
+from webapp.units import System
+
+router = APIRouter(prefix="/episodes/{episode_id}/cloth")
+
+_NARROWEST_MM: Final = 100.0
+_WIDEST_MM: Final = 4000.0
+_WIDEST_MARGIN_MM: Final = 100.0
+
+
+@dataclass(frozen=True)
+class ClothView:
+    """The lays with the search going on for each, and what was typed wrong where."""
+
+    lays: tuple[LayPlan, ...]
+    jobs: Mapping[str, Job | None]  # by cloth
+    form: str = ""  # "cloth 0", "new cloth", "notion 2", "new notion", "search"
+    answers: Answers = UNANSWERED
+
+    def answers_for(self, form: str) -> Answers | None:
+        """The answers if they belong to this form."""
+        return self.answers if form == self.form else None
+
+    def lay_of(self, cloth: str) -> LayPlan | None:
+        """The lay on this cloth; None when nothing is cut from it."""
+        return next((lay for lay in self.lays if lay.cloth.name == cloth), None)
+
+
+@router.get("")
+def cloth(request: Request, episode_id: str, house: InHouse) -> Response:
+    return _show(request, house, episode_id)
+
+
+@router.post("/cloths")
+def add_cloth(request: Request, episode_id: str, sent: Sent, house: InHouse) -> Response:
+    answers = read_form(sent, _cloth_fields(_unit(house, episode_id)))
+
+    def edit(episode: Episode) -> Episode:
+        return changed(episode, cloths=(*episode.cloths, EpisodeCloth(**answers.values)))
+
+    if not answers.errors:
+        answers = house.save(episode_id, "new cloth", answers, edit)
+    return _done(request, house, episode_id, "new cloth", answers)
+
+
+@router.post("/cloths/{place}")
+def save_cloth(
+    request: Request, episode_id: str, place: int, sent: Sent, house: InHouse
+) -> Response:
+    answers = read_form(sent, _cloth_fields(_unit(house, episode_id)))
+    answers = house.save(
+        episode_id, "the cloth", answers, lambda e: _with_cloth(e, place, answers.values)
+    )
+    return _done(request, house, episode_id, f"cloth {place}", answers)
+
+
+@router.post("/cloths/{place}/delete")
+def delete_cloth(request: Request, episode_id: str, place: int, house: InHouse) -> Response:
+    answers = house.save(
+        episode_id,
+        "cloth taken out",
+        UNANSWERED,
+        lambda e: changed(e, cloths=shifted(e.cloths, place, len(e.cloths))[:-1]),
+    )
+    return _done(request, house, episode_id, f"cloth {place}", answers)
+
+
+@router.post("/cloths/{place}/search")
+def start_search(request: Request, episode_id: str, place: int, house: InHouse) -> Response:
+    lay = _lay_at(house, episode_id, place)
+    answers = Answers()
+    if lay.lay is None:
+        answers = answers.failed(lay.problem)
+    else:
+        house.jobs.start(
+            job_key(episode_id, lay.cloth.name),
+            search,
+            lay.pieces,
+            lay.lay.cloth,
+            when_done=lambda found: house.store.change(
+                episode_id,
+                f"a tighter lay on {lay.cloth.name}",
+                lambda e: with_kept_lay(e, lay, found),
+            ),
+        )
+    return _done(request, house, episode_id, "search", answers)
+
+
+@router.post("/cloths/{place}/search/cancel")
+def cancel_search(request: Request, episode_id: str, place: int, house: InHouse) -> Response:
+    lay = _lay_at(house, episode_id, place)
+    house.jobs.cancel(job_key(episode_id, lay.cloth.name))
+    return _done(request, house, episode_id, "search", Answers())
+
+
+@router.post("/notions")
+def add_notion(request: Request, episode_id: str, sent: Sent, house: InHouse) -> Response:
+    answers = read_form(sent, _NOTION_FIELDS)
+
+    def edit(episode: Episode) -> Episode:
+        return changed(episode, notions=(*episode.notions, Notion(**answers.values)))
+
+    if not answers.errors:
+        answers = house.save(episode_id, f"{answers.values['name']} to have", answers, edit)
+    return _done(request, house, episode_id, "new notion", answers)
+
+
+@router.post("/notions/{place}")
+def save_notion(
+    request: Request, episode_id: str, place: int, sent: Sent, house: InHouse
+) -> Response:
+    answers = read_form(sent, _NOTION_FIELDS)
+
+    def edit(episode: Episode) -> Episode:
+        notions = list(shifted(episode.notions, place, 0))
+        notions[place] = changed(notions[place], **answers.values)
+        return changed(episode, notions=tuple(notions))
+
+    answers = house.save(episode_id, "what to have at hand", answers, edit)
+    return _done(request, house, episode_id, f"notion {place}", answers)
+
+
+@router.post("/notions/{place}/delete")
+def delete_notion(request: Request, episode_id: str, place: int, house: InHouse) -> Response:
+    answers = house.save(
+        episode_id,
+        "something to have taken out",
+        UNANSWERED,
+        lambda e: changed(e, notions=shifted(e.notions, place, len(e.notions))[:-1]),
+    )
+    return _done(request, house, episode_id, f"notion {place}", answers)
+
+
+_NOTION_FIELDS: Final = (
+    Field("name", text(80, required=True)),
+    Field("amount", text(200)),
+    Field("why", text(4000)),
+)
+
+
+def _cloth_fields(unit: System) -> tuple[Field, ...]:
+    return (
+        Field("name", text(80, required=True)),
+        Field("description", text(200)),
+        Field("width", length(unit, _NARROWEST_MM, _WIDEST_MM, required=True)),
+        Field("edge_margin", length(unit, 0.0, _WIDEST_MARGIN_MM, required=True)),
+        Field("shrinks_along", per_cent(50)),
+        Field("shrinks_across", per_cent(50)),
+        Field("one_way", ticked),
+    )
+
+
+def _with_cloth(episode: Episode, place: int, values: Mapping[str, Any]) -> Episode:
+    """The cloth edited; pieces cut from it follow when it is renamed."""
+    cloths = list(shifted(episode.cloths, place, 0))
+    old = cloths[place]
+    cloths[place] = changed(old, **values)
+    garments = tuple(
+        changed(
+            garment,
+            pieces=tuple(
+                changed(piece, cloth=cloths[place].name) if piece.cloth == old.name else piece
+                for piece in garment.pieces
+            ),
+        )
+        for garment in episode.garments
+    )
+    return changed(episode, cloths=tuple(cloths), garments=garments)
+
+
+def _unit(house: House, episode_id: str) -> System:
+    return house.store.get(episode_id).first_unit
+
+
+def _lay_at(house: House, episode_id: str, place: int) -> LayPlan:
+    plan = house.plan(episode_id)
+    name = shifted(plan.episode.cloths, place, 0)[place].name
+    for lay in plan.lays:
+        if lay.cloth.name == name:
+            return lay
+    raise NotThereError(f"Nothing is cut from {name} yet.")
+
+
+def _done(request: Request, house: House, episode_id: str, form: str, answers: Answers) -> Response:
+    return answered(
+        request,
+        f"/episodes/{episode_id}/cloth",
+        (answers,),
+        lambda: _show(request, house, episode_id, form=form, answers=answers),
+    )
+
+
+def _show(request: Request, house: House, episode_id: str, **told: Any) -> Response:
+    shell = house.shell(episode_id, "cloth")
+    jobs = {c.name: house.jobs.get(job_key(episode_id, c.name)) for c in shell.episode.cloths}
+    view = ClothView(shell.plan.lays, jobs, **told)
+    return house.show(request, "cloth/cloth.html", view, shell=shell, status=status_of(view))

@@ -1,0 +1,104 @@
+"""Draft: the choices at one side, the pieces they make at the other; garments added and removed."""
+
+from functools import partial
+from typing import Annotated, Final
+
+from fastapi import APIRouter, Query, Request, Response
+
+from webapp.draft.evaluate import Draft
+from webapp.draft.expressions import Names, read
+from webapp.draft.recipe import Choice
+from webapp.pages.draft_view import done, draft_of, show
+from webapp.pages.forms import UNANSWERED, Answers, Field, Reader, figure, one_of, read_form
+from webapp.pages.shell import InHouse, Sent
+from webapp.pages.wording import figure_in_both
+from webapp.plan.edits import with_choice
+from webapp.plan.episode import Episode
+from webapp.plan.guard import keeping_the_draft
+from webapp.plan.starters import with_garment_added, without_garment
+from webapp.store.starters import starters
+from webapp.units import System
+
+router = APIRouter(prefix="/episodes/{episode_id}/draft")
+
+BLANK: Final = "blank"
+
+
+@router.get("")
+def draft(
+    request: Request,
+    episode_id: str,
+    house: InHouse,
+    garment: Annotated[str, Query()] = "",
+    piece: Annotated[str, Query()] = "",
+    add: Annotated[str, Query()] = "",
+) -> Response:
+    return show(request, house, episode_id, garment, adding=(piece, add))
+
+
+@router.post("/garments")
+def add_garment(request: Request, episode_id: str, sent: Sent, house: InHouse) -> Response:
+    recipes = {recipe.id: recipe for recipe in starters()}
+    answers = read_form(sent, (Field("starter", one_of((BLANK, *recipes))),))
+    recipe = recipes.get(answers.values.get("starter", BLANK))
+    if not answers.errors:
+        words = f"new garment: {recipe.name if recipe else 'an empty one'}"
+        answers = house.save(episode_id, words, answers, lambda e: with_garment_added(e, recipe))
+    return done(request, house, episode_id, "", "garments", answers)
+
+
+@router.post("/{garment}/delete")
+def delete_garment(request: Request, episode_id: str, garment: str, house: InHouse) -> Response:
+    words = f"{draft_of(house, episode_id, garment).recipe.name} taken out"
+    answers = house.save(episode_id, words, Answers(), lambda e: without_garment(e, garment))
+    return done(request, house, episode_id, "", "garments", answers)
+
+
+@router.post("/{garment}/choices")
+def save_choices(
+    request: Request, episode_id: str, garment: str, sent: Sent, house: InHouse
+) -> Response:
+    found = draft_of(house, episode_id, garment)
+    unit = house.store.get(episode_id).first_unit
+    answers = read_form(sent, _choice_fields(found, unit))
+    before = {f"c {choice.name}": choice.value for choice in found.recipe.choices}
+    for name, value in answers.values.items():
+        if value != before[name]:
+            choice = name.removeprefix("c ")
+            edit = keeping_the_draft(partial(_with_choice, garment, choice, value))
+            saved = house.save(episode_id, f"{choice} to {value}", UNANSWERED, edit)
+            if saved.errors:
+                answers = answers.failed(saved.errors[""], name)
+    return done(request, house, episode_id, garment, "choices", answers)
+
+
+def _with_choice(garment: str, choice: str, value: str, episode: Episode) -> Episode:
+    return with_choice(episode, garment, choice, value)
+
+
+def _choice_fields(draft: Draft, unit: System) -> tuple[Field, ...]:
+    fields = []
+    for choice in draft.recipe.choices:
+        known = draft.names.get(choice.name.lower())
+        share = known is not None and known.dimension == 0
+        inner = figure(unit, draft.names, share=share)
+        fields.append(Field(f"c {choice.name}", _in_range(inner, choice, draft.names, unit)))
+    return tuple(fields)
+
+
+def _in_range(inner: Reader, choice: Choice, names: Names, unit: System) -> Reader:
+    """The reader, refusing a figure outside the range that the recipe calls sensible."""
+
+    def reader(typed: str) -> str:
+        written: str = inner(typed)
+        value = read(written).quantity(names).value
+        for limit, beyond, words in (
+            (choice.least, value.__lt__, "less"),
+            (choice.most, value.__gt__, "more"),
+        ):
+            if limit and beyond(read(limit).quantity(names).value):
+                shown = figure_in_both(limit, names, unit)
+                raise ValueError(f"“{typed}” is {words} than {shown}, the limit that makes sense.")
+        return written
+
+    return reader

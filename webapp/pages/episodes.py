@@ -1,0 +1,128 @@
+"""Episodes: the list, starting one, bringing one in from a file, taking one out."""
+
+from dataclasses import dataclass
+from typing import Annotated, Final
+
+from fastapi import APIRouter, File, Form, Request, Response, UploadFile
+from fastapi.responses import RedirectResponse
+
+from webapp.draft.recipe import Recipe
+from webapp.errors import EpisodeFileError
+from webapp.pages.forms import Answers, Field, one_of, read_form, text
+from webapp.pages.shell import House, InHouse, Sent
+from webapp.plan.edits import free_id
+from webapp.plan.starters import episode_from
+from webapp.store.episode_file import read_episode, write_episode
+from webapp.store.repository import EpisodeSummary
+from webapp.store.starters import starters
+
+router = APIRouter()
+
+_BLANK: Final = "blank"
+_PAGES: Final = ("brief", "draft", "cloth", "build", "shots", "companion", "threads")
+
+
+@dataclass(frozen=True)
+class EpisodesView:
+    """The first page: what there is, and the ways to begin."""
+
+    episodes: tuple[EpisodeSummary, ...]
+    starters: tuple[Recipe, ...]
+    answers: Answers
+    import_answers: Answers
+
+
+@dataclass(frozen=True)
+class DeleteView:
+    """The question before an episode is deleted."""
+
+    episode_id: str
+    title: str
+
+
+@router.get("/")
+def episodes(request: Request, house: InHouse) -> Response:
+    return _list(request, house)
+
+
+@router.post("/episodes")
+def start(request: Request, sent: Sent, house: InHouse) -> Response:
+    recipes = {recipe.id: recipe for recipe in starters()}
+    fields = (
+        Field("title", text(80, required=True)),
+        Field("starter", one_of((_BLANK, *recipes))),
+    )
+    answers = read_form(sent, fields)
+    if answers.errors or "title" not in answers.values:
+        return _list(request, house, answers)
+    title = answers.values["title"]
+    recipe = recipes.get(answers.values.get("starter", _BLANK))
+    episode = house.store.add(episode_from(recipe, title, free_id(title, set())))
+    return _to(f"/episodes/{episode}/brief")
+
+
+@router.post("/episodes/import")
+def bring_in(request: Request, house: InHouse, file: Annotated[UploadFile, File()]) -> Response:
+    try:
+        episode = read_episode(file.file.read())
+    except EpisodeFileError as error:
+        failed = Answers().failed(error.sentence, "file")
+        return _list(request, house, import_answers=failed)
+    return _to(f"/episodes/{house.store.add(episode)}/brief")
+
+
+@router.get("/episodes/{episode_id}")
+def front(episode_id: str, house: InHouse) -> Response:
+    house.store.revision(episode_id)
+    return _to(f"/episodes/{episode_id}/brief")
+
+
+@router.get("/episodes/{episode_id}/episode.json")
+def take_out(episode_id: str, house: InHouse) -> Response:
+    name = f"{episode_id}.json"
+    return Response(
+        write_episode(house.store.get(episode_id)),
+        media_type="application/json",
+        headers={"content-disposition": f'attachment; filename="{name}"'},
+    )
+
+
+@router.post("/episodes/{episode_id}/undo")
+def undo(episode_id: str, house: InHouse, page: Annotated[str, Form()] = "brief") -> Response:
+    house.store.undo(episode_id)
+    return _to(f"/episodes/{episode_id}/{page if page in _PAGES else 'brief'}")
+
+
+@router.post("/episodes/{episode_id}/redo")
+def redo(episode_id: str, house: InHouse, page: Annotated[str, Form()] = "brief") -> Response:
+    house.store.redo(episode_id)
+    return _to(f"/episodes/{episode_id}/{page if page in _PAGES else 'brief'}")
+
+
+@router.get("/episodes/{episode_id}/delete")
+def ask_delete(request: Request, episode_id: str, house: InHouse) -> Response:
+    episode = house.store.get(episode_id)
+    return house.show(request, "episodes/delete.html", DeleteView(episode_id, episode.title))
+
+
+@router.post("/episodes/{episode_id}/delete")
+def delete(episode_id: str, house: InHouse) -> Response:
+    house.store.delete(episode_id)
+    return _to("/")
+
+
+def _list(
+    request: Request,
+    house: House,
+    answers: Answers | None = None,
+    import_answers: Answers | None = None,
+) -> Response:
+    view = EpisodesView(
+        house.store.list(), starters(), answers or Answers(), import_answers or Answers()
+    )
+    status = max(view.answers.status, view.import_answers.status)
+    return house.show(request, "episodes/list.html", view, status=status)
+
+
+def _to(address: str) -> Response:
+    return RedirectResponse(address, status_code=303)

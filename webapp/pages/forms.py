@@ -1,0 +1,235 @@
+"""Reading forms: every field is read on its own, every error is told, nothing typed is lost."""
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Any, Final
+
+from starlette.datastructures import FormData
+
+from webapp.draft.expressions import LONGEST_TEXT, Names, read
+from webapp.errors import FigureError
+from webapp.units import System, both, parse_length
+
+Reader = Callable[[str], Any]
+
+LARGEST_FIGURE_MM: Final = 20_000.0
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """One field of a form and how what was typed in it is read.
+
+    `read` returns the value or raises ValueError with a sentence.
+    """
+
+    name: str
+    read: Reader
+
+
+@dataclass(frozen=True)
+class Answers:
+    """A form as typed, with the values that could be read and the errors of those that could not.
+
+    `errors[""]` belongs to the form as a whole.
+    """
+
+    typed: Mapping[str, str] = field(default_factory=dict)
+    values: Mapping[str, Any] = field(default_factory=dict)
+    errors: Mapping[str, str] = field(default_factory=dict)
+
+    @property
+    def status(self) -> int:
+        """The HTTP status: 422 when anything must be typed again."""
+        return 422 if self.errors else 200
+
+    def failed(self, sentence: str, name: str = "") -> "Answers":
+        """The same answers with one more error."""
+        return Answers(self.typed, self.values, {**self.errors, name: sentence})
+
+
+UNANSWERED: Final = Answers()
+
+
+def status_of(view: object) -> int:
+    """The HTTP status of a page: 422 when any of its forms must be typed again."""
+    forms = (value for value in vars(view).values() if isinstance(value, Answers))
+    return max((form.status for form in forms), default=200)
+
+
+def read_form(form: FormData, fields: Iterable[Field]) -> Answers:
+    """Read the fields that were sent; a field that was not sent is left alone."""
+    typed: dict[str, str] = {}
+    values: dict[str, Any] = {}
+    errors: dict[str, str] = {}
+    for one in fields:
+        sent = form.get(one.name)
+        if not isinstance(sent, str):
+            continue
+        typed[one.name] = sent
+        try:
+            values[one.name] = one.read(sent.replace("\r\n", "\n").strip())
+        except ValueError as error:
+            errors[one.name] = str(error)
+        except FigureError as error:
+            errors[one.name] = error.sentence
+    return Answers(typed, values, errors)
+
+
+def text(most: int, *, required: bool = False) -> Reader:
+    """Plain text of at most so many characters."""
+
+    def reader(typed: str) -> str:
+        if required and not typed:
+            raise ValueError("Write something here.")
+        if len(typed) > most:
+            raise ValueError(f"This is {len(typed):,} characters long; {most:,} is the most.")
+        if any(ord(c) < 32 and c not in "\n\t" for c in typed):
+            raise ValueError("This holds a character that cannot be printed.")
+        return typed
+
+    return reader
+
+
+def whole_number(least: int, most: int, *, required: bool = False) -> Reader:
+    """A whole number in a range; empty gives None unless it is required."""
+
+    def reader(typed: str) -> int | None:
+        if not typed and not required:
+            return None
+        if not (typed.isascii() and typed.isdigit()) or len(typed) > 9:
+            raise ValueError(f"Write a whole number from {least} to {most}.")
+        if not least <= int(typed) <= most:
+            raise ValueError(f"{int(typed)} is out of range: from {least} to {most}.")
+        return int(typed)
+
+    return reader
+
+
+def per_cent(most: float) -> Reader:
+    """A share in per cent, from 0 to below `most`; a decimal comma is understood."""
+
+    def reader(typed: str) -> float:
+        plain = typed.removesuffix("%").strip().replace(",", ".")
+        digits = plain.replace(".", "", 1)
+        if not (digits.isascii() and digits.isdigit()) or len(plain) > 8:
+            raise ValueError(f"Write a number from 0 to {most:g}, in per cent.")
+        if not float(plain) < most:
+            raise ValueError(f"{plain} per cent is too much; it must stay under {most:g}.")
+        return float(plain)
+
+    return reader
+
+
+def minutes(typed: str) -> float | None:
+    """A number of minutes, up to a week; empty gives None."""
+    if not typed:
+        return None
+    plain = typed.removesuffix("min").strip().replace(",", ".")
+    digits = plain.replace(".", "", 1)
+    if not (digits.isascii() and digits.isdigit()) or len(plain) > 8 or float(plain) > 6000:
+        raise ValueError("Write a number of minutes, like 20.")
+    return float(plain)
+
+
+def day(typed: str) -> date | None:
+    """A day as the browser sends it (2027-01-15); empty gives None."""
+    if not typed:
+        return None
+    try:
+        found = date.fromisoformat(typed)
+    except ValueError:
+        raise ValueError("Write the day as year-month-day, like 2027-01-15.") from None
+    if not 2000 <= found.year <= 2200:
+        raise ValueError(f"{found.year} is not a year to publish in.")
+    return found
+
+
+def seconds(least: int, most: int) -> Reader:
+    """A running time as minutes and seconds, `18:00` or `18`; empty gives None. In seconds."""
+
+    def reader(typed: str) -> int | None:
+        if not typed:
+            return None
+        minutes, _, rest = typed.partition(":")
+        parts = (minutes, rest or "0")
+        if (
+            not all(p.isascii() and p.isdigit() and len(p) <= 4 for p in parts)
+            or int(parts[1]) > 59
+        ):
+            raise ValueError("Write minutes and seconds, like 18:00.")
+        found = int(minutes) * 60 + int(parts[1])
+        if not least <= found <= most:
+            raise ValueError(f"{typed} is out of range: from {_clock(least)} to {_clock(most)}.")
+        return found
+
+    return reader
+
+
+def _clock(total: int) -> str:
+    return f"{total // 60}:{total % 60:02d}"
+
+
+def length(unit: System, least_mm: float, most_mm: float, *, required: bool = False) -> Reader:
+    """A length as typed, with its unit written out; a bare number takes the episode's unit."""
+
+    def reader(typed: str) -> str:
+        if not typed and not required:
+            return ""
+        found = parse_length(typed, unit).mm
+        if not least_mm <= found <= most_mm:
+            raise ValueError(
+                f"“{typed}” is out of range: from {both(least_mm, unit)} to {both(most_mm, unit)}."
+            )
+        return _with_unit(typed, unit)
+
+    return reader
+
+
+def figure(unit: System, names: Names, *, share: bool = False, required: bool = True) -> Reader:
+    """An expression that comes to a length, or to a share if `share`, with the figures there are.
+
+    A bare number takes the episode's unit, unless a share is asked for.
+    """
+
+    def reader(typed: str) -> str:
+        if not typed and not required:
+            return ""
+        if len(typed) > LONGEST_TEXT:
+            raise ValueError(f"A figure can be {LONGEST_TEXT} characters long at most.")
+        written = typed if share else _with_unit(typed, unit)
+        found = read(written)
+        value = found.number(names) if share else found.length_mm(names)
+        if abs(value) > LARGEST_FIGURE_MM:
+            raise ValueError(f"“{typed}” comes to more than any garment needs.")
+        return written
+
+    return reader
+
+
+def one_of(options: Iterable[str]) -> Reader:
+    """One of a fixed list of answers."""
+    allowed = tuple(options)
+
+    def reader(typed: str) -> str:
+        if typed not in allowed:
+            raise ValueError("Choose one of the answers offered.")
+        return typed
+
+    return reader
+
+
+def ticked(typed: str) -> bool:
+    """A tick box. A hidden field of the same name sends `no` when it is not ticked."""
+    return typed == "yes"
+
+
+def _with_unit(typed: str, unit: System) -> str:
+    """The text with the unit added when it is nothing but a number."""
+    for attempt, written in ((None, typed), (unit, f"{typed} {unit}")):
+        try:
+            parse_length(typed, attempt)
+        except ValueError:
+            continue
+        return written
+    return typed

@@ -1,0 +1,50 @@
+"""Searching for a tighter lay: work for a process of its own, and keeping what it finds."""
+
+from collections.abc import Callable
+from typing import Final
+
+from webapp.cloth.cloths import KeptLay, KeptPlacement
+from webapp.cloth.lay import Cloth, Lay, LayPiece, lay_out
+from webapp.plan.edits import changed
+from webapp.plan.episode import Episode
+from webapp.plan.lays import LayPlan
+from webapp.units import both
+
+SECONDS: Final = 8  # most garments' lays stop improving after a few
+
+
+def job_key(episode_id: str, cloth: str) -> str:
+    """The key of the search for one cloth of one episode."""
+    return f"lay {episode_id} {cloth}"
+
+
+def search(report: Callable[[str], None], pieces: tuple[LayPiece, ...], cloth: Cloth) -> Lay:
+    """Lay the pieces, reporting each improvement in words. Runs in a job's process."""
+    return lay_out(
+        pieces,
+        cloth,
+        seconds=SECONDS,
+        progress=lambda length_mm, density: report(
+            f"Best so far: {both(length_mm, 'cm')} of cloth, {density:.0%} of it used"
+        ),
+    )
+
+
+def with_kept_lay(episode: Episode, plan: LayPlan, found: Lay) -> Episode:
+    """The episode with the lay kept for this cloth, if it is shorter than the one there is."""
+    if plan.lay is not None and found.length_mm >= plan.lay.length_mm - 0.5:
+        return episode
+    placements = tuple(
+        KeptPlacement(
+            name=p.name,
+            copy_number=p.copy,
+            turn_degrees=p.turn_degrees,
+            flipped=p.flipped,
+            x_mm=p.x_mm,
+            y_mm=p.y_mm,
+        )
+        for p in found.placements
+    )
+    kept = KeptLay(cloth=plan.cloth.name, key=plan.key, placements=placements)
+    others = tuple(lay for lay in episode.kept_lays if lay.cloth != plan.cloth.name)
+    return changed(episode, kept_lays=(*others, kept))

@@ -1,0 +1,177 @@
+"""Pieces and their moves: the edits of the draft page that change a recipe."""
+
+from collections.abc import Mapping
+from typing import Final, Literal
+
+from fastapi import APIRouter, Request, Response
+from pydantic import TypeAdapter
+from starlette.datastructures import FormData
+
+from webapp.draft.moves import MOVES, Move
+from webapp.draft.recipe import PieceRecipe, Recipe
+from webapp.pages.draft_view import done, draft_of, piece_of
+from webapp.pages.forms import Answers, Field, one_of, read_form, text, ticked, whole_number
+from webapp.pages.move_forms import move_fields
+from webapp.pages.shell import House, InHouse, Sent
+from webapp.plan.edits import changed, shifted, with_garment, with_piece, without
+from webapp.plan.guard import keeping_the_draft
+
+router = APIRouter(prefix="/episodes/{episode_id}/draft/{garment}/pieces")
+
+MoveAct = Literal["off", "on", "up", "down", "delete"]
+_MOVE: Final[TypeAdapter[Move]] = TypeAdapter(Move)
+_GRAINS: Final = ("along", "across", "bias")
+_ACT_WORDS: Final[Mapping[MoveAct, str]] = {
+    "off": "switched off",
+    "on": "switched on",
+    "up": "earlier",
+    "down": "later",
+    "delete": "taken out",
+}
+
+
+@router.post("")
+def add_piece(
+    request: Request, episode_id: str, garment: str, sent: Sent, house: InHouse
+) -> Response:
+    answers = read_form(
+        sent, (Field("name", text(40, required=True)), *_piece_fields(house, episode_id))
+    )
+    if not answers.errors and "name" in answers.values:
+        answers = house.save(
+            episode_id,
+            f"new piece {answers.values['name']}",
+            answers,
+            lambda e: with_garment(
+                e,
+                garment,
+                lambda r: changed(r, pieces=(*r.pieces, PieceRecipe(**answers.values))),
+            ),
+        )
+    return done(request, house, episode_id, garment, "piece", answers)
+
+
+@router.post("/{piece}")
+def save_piece(
+    request: Request, episode_id: str, garment: str, piece: str, sent: Sent, house: InHouse
+) -> Response:
+    answers = read_form(sent, _piece_fields(house, episode_id))
+    answers = house.save(
+        episode_id,
+        f"how {piece} is cut",
+        answers,
+        keeping_the_draft(
+            lambda e: with_piece(e, garment, piece, lambda p: changed(p, **answers.values))
+        ),
+    )
+    return done(request, house, episode_id, garment, f"piece {piece}", answers)
+
+
+@router.post("/{piece}/delete")
+def delete_piece(
+    request: Request, episode_id: str, garment: str, piece: str, house: InHouse
+) -> Response:
+    def edit(recipe: Recipe) -> Recipe:
+        return changed(recipe, pieces=without(recipe.pieces, "name", piece))
+
+    answers = house.save(
+        episode_id,
+        f"{piece} taken out",
+        Answers(),
+        keeping_the_draft(lambda e: with_garment(e, garment, edit)),
+    )
+    return done(request, house, episode_id, garment, f"piece {piece}", answers)
+
+
+@router.post("/{piece}/moves")
+def add_move(
+    request: Request, episode_id: str, garment: str, piece: str, sent: Sent, house: InHouse
+) -> Response:
+    kind = str(sent.get("kind", ""))
+    answers = _read_move(house, episode_id, garment, kind, sent)
+    if not answers.errors:
+        new = _MOVE.validate_python({"kind": kind, **answers.values})
+        answers = house.save(
+            episode_id,
+            f"{piece}: {new.title.lower()}",
+            answers,
+            keeping_the_draft(
+                lambda e: with_piece(e, garment, piece, lambda p: changed(p, moves=(*p.moves, new)))
+            ),
+        )
+    adding = (piece, kind) if answers.errors else ("", "")
+    return done(request, house, episode_id, garment, f"add {piece}", answers, adding)
+
+
+@router.post("/{piece}/moves/{place}")
+def save_move(
+    request: Request,
+    episode_id: str,
+    garment: str,
+    piece: str,
+    place: int,
+    sent: Sent,
+    house: InHouse,
+) -> Response:
+    recipe = piece_of(draft_of(house, episode_id, garment).recipe, piece)
+    kind = shifted(recipe.moves, place, 0)[place].kind
+    answers = _read_move(house, episode_id, garment, kind, sent)
+
+    def edit(piece_recipe: PieceRecipe) -> PieceRecipe:
+        moves = list(piece_recipe.moves)
+        moves[place] = changed(moves[place], **answers.values)
+        return changed(piece_recipe, moves=tuple(moves))
+
+    answers = house.save(
+        episode_id,
+        f"{piece}: {MOVES[kind].title.lower()}",
+        answers,
+        keeping_the_draft(lambda e: with_piece(e, garment, piece, edit)),
+    )
+    return done(request, house, episode_id, garment, f"move {piece} {place}", answers)
+
+
+@router.post("/{piece}/moves/{place}/{act}")
+def act_on_move(
+    request: Request,
+    episode_id: str,
+    garment: str,
+    piece: str,
+    place: int,
+    act: MoveAct,
+    house: InHouse,
+) -> Response:
+    answers = house.save(
+        episode_id,
+        f"{piece}: move {place + 1} {_ACT_WORDS[act]}",
+        Answers(),
+        keeping_the_draft(lambda e: with_piece(e, garment, piece, lambda p: _acted(p, place, act))),
+    )
+    return done(request, house, episode_id, garment, f"move {piece} {place}", answers)
+
+
+def _acted(piece: PieceRecipe, place: int, act: MoveAct) -> PieceRecipe:
+    moves = shifted(piece.moves, place, {"up": -1, "down": 1}.get(act, 0))
+    if act == "delete":
+        moves = (*moves[:place], *moves[place + 1 :])
+    elif act in ("off", "on"):
+        switched = changed(moves[place], off=act == "off")
+        moves = (*moves[:place], switched, *moves[place + 1 :])
+    return changed(piece, moves=moves)
+
+
+def _piece_fields(house: House, episode_id: str) -> tuple[Field, ...]:
+    cloths = [cloth.name for cloth in house.store.get(episode_id).cloths]
+    return (
+        Field("cut_count", whole_number(1, 100, required=True)),
+        Field("on_fold", ticked),
+        Field("grain", one_of(_GRAINS)),
+        Field("cloth", one_of(cloths)),
+    )
+
+
+def _read_move(house: House, episode_id: str, garment: str, kind: str, sent: FormData) -> Answers:
+    if kind not in MOVES:
+        return Answers().failed("Choose a move from the list.")
+    unit = house.store.get(episode_id).first_unit
+    return read_form(sent, move_fields(kind, unit, draft_of(house, episode_id, garment).names))

@@ -1,0 +1,138 @@
+"""What the pages share: the store, the plans, and how a page is shown whole or in part."""
+
+from collections import OrderedDict
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from threading import Lock
+from typing import Annotated, Any, Final
+
+from fastapi import Depends, Request, Response
+from fastapi.responses import RedirectResponse
+from fastapi.templating import Jinja2Templates
+from pydantic import ValidationError
+from starlette.datastructures import FormData
+
+from webapp.errors import SeamslateError
+from webapp.jobs import Jobs
+from webapp.pages.forms import Answers
+from webapp.plan.episode import Episode
+from webapp.plan.evaluate import evaluate
+from webapp.plan.results import Plan
+from webapp.store.repository import EpisodeStore
+
+_PLANS_KEPT: Final = 16  # a plan is some hundred kB; one person works on a few episodes
+
+
+@dataclass(frozen=True)
+class Shell:
+    """What every page of an episode shows around its own content."""
+
+    plan: Plan
+    active: str  # the page's name in the navigation
+    undo: str | None  # words of the change that can be undone
+    redo: str | None
+
+    @property
+    def episode(self) -> Episode:
+        """The episode shown."""
+        return self.plan.episode
+
+    @property
+    def base(self) -> str:
+        """The address of the episode."""
+        return f"/episodes/{self.plan.episode.id}"
+
+
+class Plans:
+    """The last computed plans, by episode and revision, so that a page costs no recomputing."""
+
+    def __init__(self) -> None:
+        self._kept: OrderedDict[tuple[str, int], Plan] = OrderedDict()
+        self._lock = Lock()
+
+    def of(self, episode: Episode, revision: int) -> Plan:
+        """The plan of this revision."""
+        key = (episode.id, revision)
+        with self._lock:
+            if key in self._kept:
+                self._kept.move_to_end(key)
+                return self._kept[key]
+        plan = evaluate(episode)
+        with self._lock:
+            self._kept[key] = plan
+            while len(self._kept) > _PLANS_KEPT:
+                self._kept.popitem(last=False)
+        return plan
+
+
+@dataclass(frozen=True)
+class House:
+    """Everything a handler needs, made once by `create_app`."""
+
+    store: EpisodeStore
+    templates: Jinja2Templates
+    jobs: Jobs
+    plans: Plans
+
+    def plan(self, episode_id: str) -> Plan:
+        """The computed plan. NotThereError if there is no such episode."""
+        revision = self.store.revision(episode_id)
+        return self.plans.of(self.store.get(episode_id), revision)
+
+    def shell(self, episode_id: str, active: str) -> Shell:
+        """The surroundings of an episode's page."""
+        plan = self.plan(episode_id)
+        return Shell(
+            plan, active, self.store.undo_words(episode_id), self.store.redo_words(episode_id)
+        )
+
+    def show(
+        self, request: Request, template: str, view: object, *, status: int = 200, **more: Any
+    ) -> Response:
+        """The whole page, or only what htmx puts in its place."""
+        in_part = request.headers.get("hx-request") == "true"
+        layout = "layout_part.html" if in_part else "layout.html"
+        saved = request.method == "POST" and status == 200
+        context = {"view": view, "layout": layout, "shell": None, "saved": saved, **more}
+        return self.templates.TemplateResponse(request, template, context, status_code=status)
+
+    def save(
+        self, episode_id: str, words: str, answers: Answers, edit: Callable[[Episode], Episode]
+    ) -> Answers:
+        """Make the change, or say beside the form why it cannot be made."""
+        try:
+            self.store.change(episode_id, words, edit)
+        except ValidationError as error:
+            return answers.failed(sentence_of(error))
+        except SeamslateError as error:
+            return answers.failed(error.sentence)
+        return answers
+
+
+def answered(
+    request: Request, address: str, answers: Iterable[Answers], show: Callable[[], Response]
+) -> Response:
+    """After a form: the page again for htmx or with its errors, otherwise a redirect to it."""
+    failed = any(one.errors for one in answers)
+    if failed or request.headers.get("hx-request") == "true":
+        return show()
+    return RedirectResponse(address, status_code=303)
+
+
+def sentence_of(error: ValidationError) -> str:
+    """The first thing wrong, without pydantic's own framing."""
+    return error.errors()[0]["msg"].removeprefix("Value error, ")
+
+
+def _house(request: Request) -> House:
+    house: House = request.app.state.house
+    return house
+
+
+async def _sent(request: Request) -> FormData:
+    return await request.form(max_files=1, max_fields=300)
+
+
+InHouse = Annotated[House, Depends(_house)]
+# Read here, so that handlers are plain functions and run beside each other in threads.
+Sent = Annotated[FormData, Depends(_sent)]

@@ -1,0 +1,207 @@
+"""Shots: what is filmed, from where, what is said and shown, and how long the video runs."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Annotated, Any, Final, Literal, get_args
+
+from fastapi import APIRouter, Query, Request, Response
+
+from webapp.draft.construction import Step
+from webapp.filming.shots import USUAL_PLACES, Pace, Shot, ShotKind
+from webapp.pages.forms import (
+    UNANSWERED,
+    Answers,
+    Field,
+    one_of,
+    read_form,
+    status_of,
+    text,
+    whole_number,
+)
+from webapp.pages.shell import House, InHouse, Sent, answered
+from webapp.plan.edits import changed, changed_one, free_id, shifted, without
+from webapp.plan.episode import Episode
+from webapp.plan.results import ShotPlan
+
+router = APIRouter(prefix="/episodes/{episode_id}/shots")
+
+KINDS: Final[Mapping[ShotKind, str]] = {
+    "step": "A step of the build",
+    "talking": "Talking to the camera",
+    "styling": "The finished piece, styled",
+    "cutaway": "A cutaway",
+}
+PACES: Final[tuple[Pace, ...]] = get_args(Pace)
+
+
+@dataclass(frozen=True)
+class ShotsView:
+    """The shots in shooting order; `editing` is the id of the shot whose form is open."""
+
+    shots: tuple[ShotPlan, ...]
+    steps: tuple[Step, ...]
+    places: tuple[str, ...]
+    running_time_s: float
+    target_s: int | None
+    figures: Mapping[str, float]  # by the name to quote, mm
+    new_for: str = ""  # the step a new shot is for
+    editing: str = ""
+    answers: Answers = UNANSWERED
+    new_answers: Answers = UNANSWERED
+
+    @property
+    def kinds(self) -> tuple[tuple[ShotKind, str], ...]:
+        """The kinds of shot with their words."""
+        return tuple(KINDS.items())
+
+    @property
+    def paces(self) -> tuple[tuple[Pace, str], ...]:
+        """The paces with their words."""
+        return tuple((pace, pace.capitalize()) for pace in PACES)
+
+    @property
+    def step_options(self) -> tuple[tuple[str, str], ...]:
+        """The steps a shot can belong to."""
+        return (("", "No step"), *((step.id, step.name) for step in self.steps))
+
+    @property
+    def changes_of_place(self) -> int:
+        """How often the camera moves when the shots are filmed in this order."""
+        places = [plan.shot.place for plan in self.shots]
+        return sum(one != other for one, other in pairwise(places))
+
+
+@router.get("")
+def shots(
+    request: Request,
+    episode_id: str,
+    house: InHouse,
+    edit: Annotated[str, Query()] = "",
+    step: Annotated[str, Query()] = "",
+) -> Response:
+    return _show(request, house, episode_id, editing=edit, new_for=step)
+
+
+@router.post("")
+def add_shot(request: Request, episode_id: str, sent: Sent, house: InHouse) -> Response:
+    fields = [
+        f for f in _fields(house, episode_id) if f.name in ("title", "step", "narration", "card")
+    ]
+    answers = read_form(sent, fields)
+    if not answers.errors:
+        answers = house.save(
+            episode_id,
+            f"new shot {answers.values['title']}",
+            answers,
+            lambda e: _with_new_shot(e, answers.values),
+        )
+    return _done(request, house, episode_id, new_answers=answers)
+
+
+@router.post("/{shot_id}")
+def save_shot(
+    request: Request, episode_id: str, shot_id: str, sent: Sent, house: InHouse
+) -> Response:
+    answers = read_form(sent, _fields(house, episode_id))
+    answers = house.save(
+        episode_id,
+        f"the shot {answers.values.get('title', '')}".strip(),
+        answers,
+        lambda e: changed(
+            e, shots=changed_one(e.shots, "id", shot_id, lambda s: changed(s, **answers.values))
+        ),
+    )
+    return _done(request, house, episode_id, editing=shot_id, answers=answers)
+
+
+@router.post("/{shot_id}/delete")
+def delete_shot(request: Request, episode_id: str, shot_id: str, house: InHouse) -> Response:
+    answers = house.save(
+        episode_id,
+        "a shot taken out",
+        UNANSWERED,
+        lambda e: changed(e, shots=without(e.shots, "id", shot_id)),
+    )
+    return _done(request, house, episode_id, new_answers=answers)
+
+
+@router.post("/{shot_id}/{way}")
+def move_shot(
+    request: Request,
+    episode_id: str,
+    shot_id: str,
+    way: Literal["earlier", "later"],
+    house: InHouse,
+) -> Response:
+    by = -1 if way == "earlier" else 1
+    answers = house.save(
+        episode_id, f"a shot {way}", UNANSWERED, lambda e: _with_shot_moved(e, shot_id, by)
+    )
+    return _done(request, house, episode_id, new_answers=answers)
+
+
+def _fields(house: House, episode_id: str) -> tuple[Field, ...]:
+    garments = house.store.get(episode_id).garments
+    steps = [step.id for garment in garments for step in garment.steps]
+    return (
+        Field("title", text(80, required=True)),
+        Field("kind", one_of(KINDS)),
+        Field("step", one_of(("", *steps))),
+        Field("place", text(80, required=True)),
+        Field("takes", whole_number(1, 50, required=True)),
+        Field("narration", text(4000)),
+        Field("card", text(200)),
+        Field("pace", one_of(PACES)),
+        Field("screen_seconds", whole_number(1, 3600)),
+        Field("note", text(4000)),
+    )
+
+
+def _with_new_shot(episode: Episode, values: Mapping[str, Any]) -> Episode:
+    """The shot after the last one of its step, or at the end."""
+    step = values.get("step", "")
+    shot = Shot(
+        id=free_id(values["title"], {shot.id for shot in episode.shots}),
+        kind="step" if step else "talking",
+        place=_place_of(episode, step),
+        **values,
+    )
+    places = [i for i, other in enumerate(episode.shots) if step and other.step == step]
+    at = places[-1] + 1 if places else len(episode.shots)
+    return changed(episode, shots=(*episode.shots[:at], shot, *episode.shots[at:]))
+
+
+def _place_of(episode: Episode, step: str) -> str:
+    used = [shot.place for shot in episode.shots if step and shot.step == step]
+    return used[-1] if used else USUAL_PLACES[0]
+
+
+def _with_shot_moved(episode: Episode, shot_id: str, by: int) -> Episode:
+    place = next((i for i, shot in enumerate(episode.shots) if shot.id == shot_id), -1)
+    return changed(episode, shots=shifted(episode.shots, place, by))
+
+
+def _done(request: Request, house: House, episode_id: str, **told: Any) -> Response:
+    return answered(
+        request,
+        f"/episodes/{episode_id}/shots",
+        (one for one in told.values() if isinstance(one, Answers)),
+        lambda: _show(request, house, episode_id, **told),
+    )
+
+
+def _show(request: Request, house: House, episode_id: str, **told: Any) -> Response:
+    shell = house.shell(episode_id, "shots")
+    plan = shell.plan
+    used = dict.fromkeys([*USUAL_PLACES, *(shot.shot.place for shot in plan.shots)])
+    view = ShotsView(
+        plan.shots,
+        tuple(step.step for step in plan.steps),
+        tuple(used),
+        plan.running_time_s,
+        plan.episode.brief.target_seconds,
+        dict(sorted(plan.figures_mm.items())),
+        **told,
+    )
+    return house.show(request, "shots/shots.html", view, shell=shell, status=status_of(view))

@@ -1,0 +1,49 @@
+"""The templates' environment: escaping on, a missing name is an error, both units as filters."""
+
+from fastapi.templating import Jinja2Templates
+from jinja2 import Environment, FileSystemLoader, StrictUndefined, select_autoescape
+from markupsafe import Markup
+
+from webapp import units
+from webapp.cloth.drawing import draw_lay
+from webapp.draft.drawing import draw_piece
+from webapp.draft.evaluate import Piece
+from webapp.filming.running_time import clock
+from webapp.pages.wording import about, figure_in_both, minutes, plural, summed, typed_in_both
+from webapp.plan.lays import LayPlan
+from webapp.settings import files_dir
+from webapp.units import System
+
+
+def templates() -> Jinja2Templates:
+    """A fresh environment over the templates folder."""
+    environment = Environment(
+        loader=FileSystemLoader(files_dir("templates")),
+        autoescape=select_autoescape(("html", "svg")),
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    environment.filters.update(
+        both=units.both,
+        inches=units.shown_inches,
+        centimetres=units.shown_centimetres,
+        clock=clock,
+        minutes=minutes,
+        typed_in_both=typed_in_both,
+        drawn=_drawn,
+        drawn_lay=_drawn_lay,
+        about=about,
+    )
+    environment.globals.update(plural=plural, summed=summed, figure_in_both=figure_in_both)
+    return Jinja2Templates(env=environment)
+
+
+def _drawn(piece: Piece, first: System) -> Markup:
+    """The piece as an SVG drawing; draw_piece escapes every text in it."""
+    return Markup(draw_piece(piece, first))
+
+
+def _drawn_lay(plan: LayPlan, first: System) -> Markup:
+    """The lay as an SVG drawing; draw_lay escapes every text in it."""
+    return Markup(draw_lay(plan.lay, first, plan.cloth.name)) if plan.lay else Markup()

@@ -1,0 +1,53 @@
+"""Numbers as the pages say them."""
+
+from collections.abc import Sequence
+
+from webapp.build.work_time import Estimate
+from webapp.draft.expressions import Names, read
+from webapp.errors import FigureError
+from webapp.units import System, both, parse_length, sum_as_printed
+
+
+def minutes(value: float) -> str:
+    """Minutes as people say them: `25 min`, `1 h 40 min`; to 5 minutes from an hour on."""
+    if value < 60:
+        return f"{max(1, round(value)) if value > 0 else 0} min"
+    rounded = 5 * round(value / 5)
+    hours, rest = divmod(rounded, 60)
+    return f"{hours} h {rest} min" if rest else f"{hours} h"
+
+
+def about(estimate: Estimate) -> str:
+    """An estimate as a likely figure and its range: `25 min (18 min to 40 min)`."""
+    if estimate.high == 0:
+        return "no time"
+    return f"{minutes(estimate.likely)} ({minutes(estimate.low)} to {minutes(estimate.high)})"
+
+
+def plural(count: int, one: str, many: str = "") -> str:
+    """`1 shot`, `3 shots`."""
+    return f"{count} {one if count == 1 else many or one + 's'}"
+
+
+def summed(parts_mm: Sequence[float], first: System) -> tuple[tuple[str, ...], str]:
+    """The parts of a sum and its total in both units, each unit's sum true as printed."""
+    columns = [sum_as_printed(parts_mm, unit) for unit in (first, "in" if first == "cm" else "cm")]
+    rows = tuple(f"{one} ({other})" for one, other in zip(*(c[0] for c in columns), strict=True))
+    return rows, f"{columns[0][1]} ({columns[1][1]})"
+
+
+def typed_in_both(typed: str, first: System) -> str:
+    """A typed length in both units; empty when it is not a length."""
+    try:
+        return both(parse_length(typed, None).mm, first)
+    except ValueError:
+        return ""
+
+
+def figure_in_both(typed: str, names: Names, first: System) -> str:
+    """What a figure comes to now, in both units or as a bare number; empty when it does not."""
+    try:
+        found = read(typed).quantity(names)
+    except FigureError:
+        return ""
+    return both(found.value, first) if found.dimension == 1 else f"{found.value:g}"
