@@ -21,7 +21,8 @@ from webapp.pages import (
     shots,
     threads,
 )
-from webapp.pages.shell import House, Plans
+from webapp.pages.remembered import Remembered
+from webapp.pages.shell import PLANS_KEPT, House
 from webapp.pages.templating import templates
 from webapp.security import LocalOnly
 from webapp.settings import Settings, files_dir
@@ -44,7 +45,7 @@ def create_app(settings: Settings) -> FastAPI:
         engine.dispose()
 
     app = FastAPI(title="Seamslate", lifespan=life, docs_url=None, redoc_url=None)
-    app.state.house = House(EpisodeStore(engine), templates(), jobs, Plans())
+    app.state.house = House(EpisodeStore(engine), templates(), jobs, Remembered(PLANS_KEPT))
     app.add_middleware(LocalOnly, hosts=(*LOCAL_HOSTS, settings.host))
     app.mount("/static", StaticFiles(directory=files_dir("static")), name="static")
     for page in (episodes, brief, draft, pieces, cloth, build_order, shots, companion, threads):

@@ -1,9 +1,7 @@
 """What the pages share: the store, the plans, and how a page is shown whole or in part."""
 
-from collections import OrderedDict
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from threading import Lock
 from typing import Annotated, Any, Final
 
 from fastapi import Depends, Request, Response
@@ -15,12 +13,13 @@ from starlette.datastructures import FormData
 from webapp.errors import SeamslateError
 from webapp.jobs import Jobs
 from webapp.pages.forms import Answers
+from webapp.pages.remembered import Remembered
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
 from webapp.plan.results import Plan
 from webapp.store.repository import EpisodeStore
 
-_PLANS_KEPT: Final = 16  # a plan is some hundred kB; one person works on a few episodes
+PLANS_KEPT: Final = 16  # a plan is some hundred kB; one person works on a few episodes
 
 
 @dataclass(frozen=True)
@@ -43,28 +42,6 @@ class Shell:
         return f"/episodes/{self.plan.episode.id}"
 
 
-class Plans:
-    """The last computed plans, by episode and revision, so that a page costs no recomputing."""
-
-    def __init__(self) -> None:
-        self._kept: OrderedDict[tuple[str, int], Plan] = OrderedDict()
-        self._lock = Lock()
-
-    def of(self, episode: Episode, revision: int) -> Plan:
-        """The plan of this revision."""
-        key = (episode.id, revision)
-        with self._lock:
-            if key in self._kept:
-                self._kept.move_to_end(key)
-                return self._kept[key]
-        plan = evaluate(episode)
-        with self._lock:
-            self._kept[key] = plan
-            while len(self._kept) > _PLANS_KEPT:
-                self._kept.popitem(last=False)
-        return plan
-
-
 @dataclass(frozen=True)
 class House:
     """Everything a handler needs, made once by `create_app`."""
@@ -72,12 +49,12 @@ class House:
     store: EpisodeStore
     templates: Jinja2Templates
     jobs: Jobs
-    plans: Plans
+    plans: Remembered[tuple[str, int], Plan]
 
     def plan(self, episode_id: str) -> Plan:
         """The computed plan. NotThereError if there is no such episode."""
         revision = self.store.revision(episode_id)
-        return self.plans.of(self.store.get(episode_id), revision)
+        return self.plans.get((episode_id, revision), lambda: evaluate(self.store.get(episode_id)))
 
     def shell(self, episode_id: str, active: str) -> Shell:
         """The surroundings of an episode's page."""

@@ -1,5 +1,7 @@
 """The templates' environment: escaping on, a missing name is an error, both units as filters."""
 
+from typing import Final
+
 from fastapi.templating import Jinja2Templates
 from jinja2 import Environment, FileSystemLoader, StrictUndefined, select_autoescape
 from markupsafe import Markup
@@ -9,10 +11,13 @@ from webapp.cloth.drawing import draw_lay
 from webapp.draft.drawing import draw_piece
 from webapp.draft.evaluate import Piece
 from webapp.filming.running_time import clock
+from webapp.pages.remembered import Remembered
 from webapp.pages.wording import about, figure_in_both, minutes, plural, summed, typed_in_both
 from webapp.plan.lays import LayPlan
 from webapp.settings import files_dir
 from webapp.units import System
+
+_drawings: Final[Remembered[tuple[object, ...], Markup]] = Remembered(500)
 
 
 def templates() -> Jinja2Templates:
@@ -40,8 +45,14 @@ def templates() -> Jinja2Templates:
 
 
 def _drawn(piece: Piece, first: System) -> Markup:
-    """The piece as an SVG drawing; draw_piece escapes every text in it."""
-    return Markup(draw_piece(piece, first))
+    """The piece as an SVG drawing; draw_piece escapes every text in it.
+
+    Placing the labels takes longer than the rest of the page, so drawings are remembered by
+    what they show: after an edit only the pieces it changed are drawn again.
+    """
+    shown = (piece.name, piece.cut_count, piece.on_fold, piece.grain, first)
+    key = (*shown, piece.outline, tuple(piece.cut_points))
+    return _drawings.get(key, lambda: Markup(draw_piece(piece, first)))
 
 
 def _drawn_lay(plan: LayPlan, first: System) -> Markup:
