@@ -12,7 +12,7 @@ from webapp.draft.evaluate import Piece
 from webapp.draft.outline import Point, bounds
 
 INK: Final = "#22303a"
-FACE: Final = "Source Sans 3, Source Sans 3 Ext, sans-serif"
+FACE: Final = "'Source Sans 3', 'Source Sans 3 Ext', sans-serif"
 
 _SVG: Final = "http://www.w3.org/2000/svg"
 _COVER: Final = (174.0, 122.0)  # mm of paper
@@ -21,38 +21,22 @@ _LABEL: Final = 6.0  # under each row, for the names
 _TRIES: Final = 24  # halvings of the scale: far finer than a pen line
 
 
-def shape_of(drawing: str) -> float:
-    """Height over width of a drawing's view box."""
-    _, _, width, height = _view_box(_read(drawing))
-    return height / width
-
-
-def _read(drawing: str) -> ElementTree.Element:
-    """The drawing's elements under their bare names."""
-    # A prefix for SVG could be registered, but WeasyPrint overwrites that table as it prints.
-    root = ElementTree.fromstring(drawing)
-    for element in root.iter():
-        element.tag = element.tag.removeprefix(f"{{{_SVG}}}")
-    return root
-
-
-def _view_box(root: ElementTree.Element) -> tuple[float, ...]:
-    return tuple(map(float, root.attrib["viewBox"].split()))
-
-
 def sized(drawing: str, width_mm: float, height_mm: float) -> Markup:
     """One of our own drawings, as large as the box allows, its words told as its title.
 
     A PDF takes the title as the text for those who cannot see the drawing.
     """
-    root = _read(drawing)
-    width = min(width_mm, height_mm / shape_of(drawing))
-    root.set("xmlns", _SVG)
-    root.set("width", f"{width:.2f}mm")
-    root.set("height", f"{width * shape_of(drawing):.2f}mm")
+    root = ElementTree.fromstring(drawing)
     for element in root.iter():
+        # Bare names: WeasyPrint overwrites the table of prefixes as it prints.
+        element.tag = element.tag.removeprefix(f"{{{_SVG}}}")
         if "font-family" in element.attrib:
             element.set("font-family", FACE)
+    root.set("xmlns", _SVG)
+    _, _, width, height = map(float, root.attrib["viewBox"].split())
+    scale = min(width_mm / width, height_mm / height)
+    root.set("width", f"{width * scale:.2f}mm")
+    root.set("height", f"{height * scale:.2f}mm")
     title, words = root.find("title"), root.find("desc")
     if title is not None and words is not None:
         title.text = f"{title.text}. {words.text}"

@@ -1,0 +1,181 @@
+"""The companion as a file: its paper, its fonts, its tags, its bytes."""
+
+import re
+from collections.abc import Callable, Iterator
+from io import BytesIO
+from itertools import pairwise
+from typing import Any
+
+import pdfplumber
+import pytest
+from pypdf import PdfReader
+
+from webapp.handouts.companion import companion_html, companion_pdf
+from webapp.plan.episode import Episode
+from webapp.plan.evaluate import evaluate
+from webapp.plan.results import Plan
+
+SmockWith = Callable[[Callable[[dict[str, Any]], None]], Plan]
+
+
+def _open(pdf: bytes) -> Any:
+    return PdfReader(BytesIO(pdf))
+
+
+def _words(pdf: bytes) -> str:
+    return " ".join(page.extract_text() for page in _open(pdf).pages)
+
+
+# --- Paper -----------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("paper", "width_mm", "height_mm"),
+    # ISO 216; 8 1/2 x 11 in (ANSI/ASME Y14.1, size A).
+    [("a4", 210.0, 297.0), ("letter", 215.9, 279.4)],
+)
+def test_pages_have_the_size_of_the_paper(paper: Any, width_mm: float, height_mm: float) -> None:
+    plan = evaluate(Episode(id="plain", title="Plain"))
+    for page in _open(companion_pdf(plan, paper)).pages:
+        # A PDF point is 1/72 in (ISO 32000-1, 8.3.2.3).
+        assert float(page.mediabox.width) / 72 * 25.4 == pytest.approx(width_mm, abs=0.1)
+        assert float(page.mediabox.height) / 72 * 25.4 == pytest.approx(height_mm, abs=0.1)
+
+
+def test_a_page_holds_the_same_words_on_both_papers(plan: Plan, pages: list[str]) -> None:
+    letter = _open(companion_pdf(plan, "letter"))
+    assert [page.extract_text() for page in letter.pages] == pages
+
+
+def test_pages_say_their_number_and_the_title(pages: list[str]) -> None:
+    for number, page in enumerate(pages[1:], start=2):
+        assert f"{number} / {len(pages)}" in page
+        assert "The Lighthouse Smock" in page
+
+
+def _outside(pdf: bytes) -> list[str]:
+    """Words that leave the text block of 18 mm margins, upright pages of A4."""
+    margin = 18 / 25.4 * 72
+    with pdfplumber.open(BytesIO(pdf)) as document:
+        return [
+            word["text"]
+            for page in document.pages
+            for word in page.extract_words()
+            if word["x0"] < margin - 1 or word["x1"] > page.width - margin + 1
+        ]
+
+
+def test_words_stay_inside_the_margins(pdf: bytes) -> None:
+    assert _outside(pdf) == []
+
+
+def test_words_without_a_break_stay_inside_the_margins(smock_with: SmockWith) -> None:
+    def stretch(episode: dict[str, Any]) -> None:
+        long = "Donaudampfschifffahrtsgesellschaft" * 3
+        episode["title"] = long[:80]
+        episode["channel"] = episode["series"] = long[:100]
+        episode["brief"]["promise"] = long
+        episode["body"]["name"] = long[:80]
+        episode["sizes"] = episode["sizes"][:1]
+        for cloth in episode["cloths"]:
+            cloth["description"] = long
+        for notion in episode["notions"]:
+            notion.update(name=long[:80], amount=long, why=long)
+        for garment in episode["garments"]:
+            garment["summary"] = long
+            garment["name"] = long[:80]
+            for measure in garment["finished"]:
+                measure["name"] = (measure["name"].replace(" ", "") + long)[:80]
+            for step in garment["steps"]:
+                step.update(name=long[:80], words=long, spare=long)
+
+    assert _outside(companion_pdf(smock_with(stretch))) == []
+
+
+def test_no_heading_is_left_alone_at_the_foot_of_a_page(pdf: bytes) -> None:
+    with pdfplumber.open(BytesIO(pdf)) as document:
+        for page in document.pages:
+            body = [char for char in page.chars if char["bottom"] < page.height - 25.5 / 25.4 * 72]
+            last = max(body, key=lambda char: round(float(char["bottom"])))
+            assert "Alegreya" not in last["fontname"], page.page_number
+
+
+# --- The file --------------------------------------------------------------------------------
+
+
+def _fonts(reader: Any) -> dict[str, Any]:
+    found = {}
+    for page in reader.pages:
+        for reference in page["/Resources"]["/Font"].values():
+            font = reference.get_object()["/DescendantFonts"][0].get_object()
+            found[font["/BaseFont"]] = font["/FontDescriptor"].get_object()
+    return found
+
+
+def test_our_fonts_are_embedded_and_only_the_letters_used(pdf: bytes) -> None:
+    fonts = _fonts(_open(pdf))
+    assert {name.split("+")[1].split("-")[0] for name in fonts} == {"Source", "Alegreya"}
+    for name, descriptor in fonts.items():
+        # A subset's name begins with six capitals and a plus (ISO 32000-1, 9.6.4).
+        assert re.match(r"/[A-Z]{6}\+", name)
+        assert "/FontFile2" in descriptor or "/FontFile3" in descriptor
+    assert len(pdf) < 400_000
+
+
+def test_further_latin_letters_are_drawn_in_our_fonts() -> None:
+    episode = Episode(id="tall", title="Őszi kötény", channel="Łukasz i Çağla")
+    pdf = companion_pdf(evaluate(episode))
+    assert "Őszi kötény" in _words(pdf)
+    assert "Łukasz i Çağla" in _words(pdf)
+    assert all("Source-Sans" in name or "Alegreya" in name for name in _fonts(_open(pdf)))
+
+
+def test_the_same_plan_gives_the_same_bytes(plan: Plan, pdf: bytes) -> None:
+    assert companion_pdf(plan) == pdf
+    assert b"/CreationDate" not in pdf
+    assert b"/ModDate" not in pdf
+
+
+def test_the_file_names_its_title_language_and_sections(pdf: bytes) -> None:
+    reader = _open(pdf)
+    assert reader.metadata.title == "The Lighthouse Smock"
+    assert reader.metadata.author == "Gullwing Cottage Sewing"
+    root = reader.trailer["/Root"].get_object()
+    assert root["/Lang"] == "en-GB"
+    assert root["/MarkInfo"]["/Marked"]
+    bookmarks = [item.title for item in reader.outline if not isinstance(item, list)]
+    assert bookmarks == [
+        "Sizes and measures",
+        "Cloth and notions",
+        "Take care",
+        "The pieces: Lighthouse Smock",
+        "Members’ extra The pieces: Tube cowl",
+        "Cutting",
+        "Make the Lighthouse Smock",
+        "Members’ extra Make the Tube cowl",
+    ]
+
+
+def _figures(element: Any) -> Iterator[Any]:
+    """Tagged figures, from the tree of marked content (ISO 32000-1, 14.7)."""
+    if element.get("/S") == "/Figure":
+        yield element
+    kids = element.get("/K", [])
+    for kid in kids if isinstance(kids, list) else [kids]:
+        inner = kid.get_object()
+        if isinstance(inner, dict):
+            yield from _figures(inner)
+
+
+def test_every_drawing_is_told_in_words(plan: Plan, pdf: bytes) -> None:
+    tree = _open(pdf).trailer["/Root"]["/StructTreeRoot"]
+    told = [str(figure["/Alt"]) for figure in _figures(tree)]
+    assert len(told) == 1 + len(plan.pieces) + len(plan.lays)
+    assert any(words.startswith("Front") and "63 cm (24 3/4 in)" in words for words in told)
+
+
+def test_headings_step_down_one_level_at_a_time(plan: Plan) -> None:
+    levels = [int(level) for level in re.findall(r"<h(\d)", companion_html(plan))]
+    assert levels[0] == 1
+    assert levels.count(1) == 1
+    assert all(after <= before + 1 for before, after in pairwise(levels))
