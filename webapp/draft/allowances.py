@@ -13,7 +13,7 @@ from webapp.draft.moves.corners import crossing, direction, outward
 from webapp.draft.outline import Edge, Line, Outline, Point, bounds
 
 _LONGEST_MITRE: Final = 4.0  # times the larger allowance; a sharper corner is cut off blunt
-_SHALLOWEST_HEM_CORNER: Final = 0.25  # sine of the angle; a flatter one has no side to mirror
+_FLATTEST_CORNER: Final = 0.1  # sine of the turn; a flatter one is drawn as one line
 _SAME_POINT_MM: Final = 1e-6
 
 
@@ -49,18 +49,24 @@ def cut_outline(
     sides = [
         _shifted(edge, allowance.total_mm) for edge, allowance in zip(edges, given, strict=True)
     ]
-    for place in range(len(edges)):
-        sides[place - 1], sides[place] = _cut_at_crossing(sides[place - 1], sides[place])
+    turns = [_turn(edges[place - 1], edge) for place, edge in enumerate(edges)]
+    reach = [
+        _LONGEST_MITRE * max(given[place - 1].total_mm, allowance.total_mm)
+        for place, allowance in enumerate(given)
+    ]
+    for place, turn in enumerate(turns):
+        if turn < -_FLATTEST_CORNER:
+            crossed = _cut_at_crossing(sides[place - 1], sides[place], reach[place])
+            sides[place - 1], sides[place] = crossed
     corners = []
     for place, edge in enumerate(edges):
         before, at_fold = edges[place - 1], on_fold and (edges[place - 1].on_fold or edge.on_fold)
-        reach = _LONGEST_MITRE * max(given[place - 1].total_mm, given[place].total_mm)
         corner: list[Point] = []
-        if not at_fold and _turn(before, edge) > _SHALLOWEST_HEM_CORNER:
+        if not at_fold and turns[place] > _FLATTEST_CORNER:
             hems = _hem(before, given[place - 1]), _hem(edge, given[place])
             corner = _hem_corner(hems, sides[place - 1], sides[place])
-        if not corner or any(math.dist(point, edge.start) > reach for point in corner):
-            corner = _mitre(sides[place - 1], sides[place], edge.start, reach)
+        if not corner or any(math.dist(point, edge.start) > reach[place] for point in corner):
+            corner = _mitre(sides[place - 1], sides[place], edge.start, reach[place])
         corners.append(corner)
     return _joined(sides, corners, on_fold)
 
@@ -109,13 +115,24 @@ def _shifted_line(line: list[Point], by_mm: float) -> list[Point]:
     return [(x + by_mm * nx, y + by_mm * ny) for x, y in line]
 
 
-def _cut_at_crossing(before: list[Point], after: list[Point]) -> tuple[list[Point], list[Point]]:
-    """Both lines up to where they cross, as they do at an inner corner; else unchanged."""
-    one, other = shapely.LineString(before), shapely.LineString(after)
-    if math.dist(before[-1], after[0]) < _SAME_POINT_MM or not shapely.intersects(one, other):
+def _cut_at_crossing(
+    before: list[Point], after: list[Point], reach: float
+) -> tuple[list[Point], list[Point]]:
+    """The two lines of an inner corner up to where they cross; unchanged if they do not.
+
+    Each is first lengthened by `reach`: one without an allowance is met inside the corner.
+    """
+    if math.dist(before[-1], after[0]) < _SAME_POINT_MM:
         return before, after
-    crossings = map(shapely.Point, _points(shapely.intersection(one, other)))
-    nearest = max(crossings, key=one.project)  # to the corner, where the first line ends
+    (x0, y0), (dx, dy) = before[-1], _heading(before[-2:])
+    (x1, y1), (ex, ey) = after[0], _heading(after[:2])
+    one = shapely.LineString([*before, (x0 + reach * dx, y0 + reach * dy)])
+    other = shapely.LineString([(x1 - reach * ex, y1 - reach * ey), *after])
+    crossings = _points(shapely.intersection(one, other))
+    if not crossings:
+        return before, after
+    corner = shapely.Point(before[-1])
+    nearest = min(map(shapely.Point, crossings), key=corner.distance)
     kept = substring(one, 0, one.project(nearest))
     rest = substring(other, other.project(nearest), other.length)
     if kept.geom_type != "LineString" or rest.geom_type != "LineString":

@@ -1,6 +1,7 @@
 """Where the words of a drawing go: boxes of text that touch neither the piece nor each other."""
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -33,6 +34,7 @@ _WAYS: Final = sorted(
     key=lambda way: way[1] + abs(way[2]) / 30 + 5 * abs(way[0] - 0.5),
 )
 _GRID: Final = 24  # places tried across and down for words inside a piece
+_CROSSED: Final = 100.0  # em; as bad as a leader this long
 _LEADER_FROM: Final = 1.0  # em; a label further off than this gets a leader
 
 
@@ -74,29 +76,56 @@ def text_width(text: str) -> float:
     )
 
 
-class Placer:
-    """Places labels one by one, each clear of the piece and of everything placed before."""
+Request = tuple[Label, Edge, float]  # a label, the edge it belongs to, that edge's allowance in mm
+
+
+def placed_beside(piece: shapely.Polygon, requests: Sequence[Request]) -> list[Label]:
+    """Each label beside its edge, clear of the piece and of the other labels.
+
+    They are placed one by one. What comes first has the most room, so other orders are tried when
+    a label needs a leader, and the one with the shortest leaders is kept.
+    """
+    orders = (
+        sorted(requests, key=lambda request: -request[1].length_mm),
+        sorted(requests, key=lambda request: request[1].length_mm),
+        requests,
+    )
+    best: _Placer | None = None
+    for order in orders:
+        placer = _Placer(piece)
+        for request in order:
+            placer.place(*request)
+        if best is None or placer.untidiness < best.untidiness:
+            best = placer
+        if best.untidiness == 0:
+            break
+    return best.labels if best else []
+
+
+class _Placer:
+    """One run of placing labels; `untidiness` is the length of leaders, more for crossed ones."""
 
     def __init__(self, piece: shapely.Polygon) -> None:
         shapely.prepare(piece)
         self.piece = piece
+        self.labels: list[Label] = []
         self.taken: list[shapely.Geometry] = []
+        self.untidiness = 0.0
 
-    def place(self, label: Label, edge: Edge, allowance_mm: float) -> Label:
-        """The label beside the edge, as near to its middle as there is room."""
+    def place(self, label: Label, edge: Edge, allowance_mm: float) -> None:
+        """Place the label as near to the middle of its edge as there is room."""
         placed = self._free(label, edge, allowance_mm)
+        self.labels.append(placed)
         self.taken.append(placed.box())
         if placed.leader:
             self.taken.append(shapely.LineString(placed.leader))
-        return placed
 
     def _free(self, label: Label, edge: Edge, allowance_mm: float) -> Label:
-        middles = {share: _middle(edge, share) for share in _PLACES}
+        middles = {share: self._middle(edge, share, allowance_mm) for share in _PLACES}
         second_best: Label | None = None
         tried = label
         for share, gap, turn in _WAYS:
-            seam, normal = middles[share]
-            cut = _off(seam, normal, allowance_mm)
+            cut, normal = middles[share]
             tried = _beside(label, cut, _turned(normal, turn), gap * label.em)
             room = tried.box(0.3)
             if shapely.intersects(self.piece, room) or shapely.intersects(self.taken, room).any():
@@ -106,9 +135,25 @@ class Placer:
             end = shapely.shortest_line(tried.box(0.15), shapely.Point(cut)).coords[0]
             tried = replace(tried, leader=(cut, (float(end[0]), float(end[1]))))
             if self._leads_freely(tried):
+                self.untidiness += gap
                 return tried
             second_best = second_best or tried
+        self.untidiness += _CROSSED
         return second_best or tried
+
+    def _middle(self, edge: Edge, share: float, allowance_mm: float) -> tuple[Point, Point]:
+        """The cut line's point beside that share of the edge, and the outward normal there."""
+        line = shapely.LineString(edge.points())
+        before, at, after = (
+            shapely.line_interpolate_point(line, share + step, normalized=True)
+            for step in (-0.01, 0.0, 0.01)
+        )
+        dx, dy = after.x - before.x, after.y - before.y
+        normal = (dy / math.hypot(dx, dy), -dx / math.hypot(dx, dy))
+        # At an inner corner the allowances of both edges overlap and the cut line is elsewhere.
+        outside = shapely.Point(_off((at.x, at.y), normal, allowance_mm))
+        (cut, _) = shapely.shortest_line(self.piece.exterior, outside).coords
+        return (float(cut[0]), float(cut[1])), normal
 
     def _leads_freely(self, label: Label) -> bool:
         leader = shapely.LineString(label.leader)
@@ -142,18 +187,6 @@ def roomiest(space: shapely.Geometry, width: float, height: float) -> Point | No
         if fit
     ]
     return min(places)[2] if places else None
-
-
-def _middle(edge: Edge, share: float) -> tuple[Point, Point]:
-    """The point at that share of the edge's length, and the outward normal there."""
-    line = shapely.LineString(edge.points())
-    before, at, after = (
-        shapely.line_interpolate_point(line, share + step, normalized=True)
-        for step in (-0.01, 0.0, 0.01)
-    )
-    dx, dy = after.x - before.x, after.y - before.y
-    length = math.hypot(dx, dy)
-    return (at.x, at.y), (dy / length, -dx / length)
 
 
 def _off(point: Point, way: Point, by: float) -> Point:

@@ -8,7 +8,7 @@ import shapely
 
 from webapp.draft.allowances import NONE
 from webapp.draft.evaluate import Piece
-from webapp.draft.labels import Label, Placer, roomiest
+from webapp.draft.labels import Label, placed_beside, roomiest
 from webapp.draft.outline import Edge, Point
 from webapp.units import System, both
 
@@ -145,11 +145,15 @@ def _grain_arrow(piece: Piece, marks: Marks, centre: Point, length: float) -> No
 
 def _edge_labels(piece: Piece, first: System, marks: Marks, cut: shapely.Polygon) -> None:
     """Each edge's name and length outside the cut line."""
-    placer = Placer(cut)
-    for edge in sorted(piece.outline, key=lambda edge: -edge.length_mm):
-        label = Label(_edge_words(edge, first), marks.em, italic_first=True)
-        total = piece.allowances.get(edge.name, NONE).total_mm
-        marks.labels.append(placer.place(label, edge, total))
+    requests = [
+        (
+            Label(_edge_words(edge, first), marks.em, italic_first=True),
+            edge,
+            piece.allowances.get(edge.name, NONE).total_mm,
+        )
+        for edge in piece.outline
+    ]
+    marks.labels += placed_beside(cut, requests)
 
 
 def _edge_words(edge: Edge, first: System) -> tuple[str, ...]:
