@@ -4,8 +4,9 @@ import hashlib
 import json
 import math
 from collections import Counter
-from collections.abc import Callable, Iterable, Sequence
-from typing import Final
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from itertools import chain
+from typing import Final, NamedTuple
 
 import numpy as np
 
@@ -22,10 +23,11 @@ from webapp.cloth.laid import (
     laid,
     width_mm,
 )
-from webapp.cloth.search import Found, Wanted, search
+from webapp.cloth.search import PLAY, Found, Wanted, search
 from webapp.cloth.settle import settle
 from webapp.cloth.terrain import Spot
 from webapp.draft.evaluate import Piece
+from webapp.draft.outline import Point
 from webapp.errors import LayError
 
 __all__ = [
@@ -43,8 +45,8 @@ __all__ = [
 OVERLAP_MM2: Final = 0.05  # what two placed pieces may share: a hair's width of arithmetic
 KEPT_OVERLAP_MM2: Final = 5.0  # what two long edges share at most when kept to 0.001 mm
 _QUICK: Final = ((0, 1000), (2, 200))  # spare columns, and how much to try with them
-_MANY: Final = 40  # up to this many pieces, two of the shortest fills are settled, else one
-_PUSH: Final = 2e-5  # of the width: twice the play of the search
+_SETTLINGS: Final = 40  # how many pieces are settled in all, one fill at least
+_PUSHES: Final = (1e-6, 2 * PLAY)  # of the width: for float noise, and for what a search found
 _SAME_TURN: Final = 1e-6  # degrees
 
 _TURNS: Final[dict[str, tuple[float, ...]]] = {
@@ -53,7 +55,13 @@ _TURNS: Final[dict[str, tuple[float, ...]]] = {
     "bias": (45, 135, 225, 315),
 }
 
-Forms = dict[float, Form]  # a piece's turns that fit the cloth
+
+class _Stock(NamedTuple):
+    """A piece, the outline it is packed by, and its forms in the turns that fit the cloth."""
+
+    piece: LayPiece
+    outline: Sequence[Point]
+    forms: Mapping[float, Form]
 
 
 def lay_pieces(pieces: Iterable[Piece]) -> tuple[LayPiece, ...]:
@@ -67,7 +75,7 @@ def lay_pieces(pieces: Iterable[Piece]) -> tuple[LayPiece, ...]:
 def first_lay(pieces: Sequence[LayPiece], cloth: Cloth) -> Lay:
     """A lay at once, the same every time. LayError if the pieces cannot be laid on this cloth."""
     check(pieces, cloth)
-    return _first(pieces, cloth, [_forms(piece, cloth) for piece in pieces])
+    return _first([_stock(piece, cloth) for piece in pieces], cloth)
 
 
 def lay_out(
@@ -85,23 +93,19 @@ def lay_out(
     then of each shorter one. LayError as in `first_lay`.
     """
     check(pieces, cloth)
-    forms = [_forms(piece, cloth) for piece in pieces]
-    best = _first(pieces, cloth, forms)
-    area = best.density * best.length_mm
-    tell = _shorter_only(progress, area) if progress else None
+    stocks = [_stock(piece, cloth) for piece in pieces]
+    best = _first(stocks, cloth)
+    tell = _shorter_only(progress, best.density * best.length_mm) if progress else None
     if tell:
         tell(best.length_mm)
     found = search(
-        [
-            Wanted(coarse(piece.whole_mm), piece.count, list(turns))
-            for piece, turns in zip(pieces, forms, strict=True)
-        ],
+        [Wanted(stock.outline, stock.piece.count, list(stock.forms)) for stock in stocks],
         cloth.usable_width_mm,
         seconds=max(1, int(seconds)),
         seed=seed,
         progress=tell,
     )
-    lay = _settled(pieces, cloth, forms, found) if found else None
+    lay = _settled(stocks, cloth, found, _PUSHES) if found else None
     if lay and lay.length_mm < best.length_mm:
         best = lay
     if tell:
@@ -152,20 +156,21 @@ def fingerprint(pieces: Iterable[LayPiece], cloth: Cloth) -> str:
     return hashlib.sha256(json.dumps((shown, ground)).encode()).hexdigest()
 
 
-def _forms(piece: LayPiece, cloth: Cloth) -> Forms:
-    outline = coarse(piece.whole_mm)
-    return {
-        turn: Form(turn, turned(outline, turn))
-        for turn in cloth.turns_of(piece)
-        if width_mm(piece, turn) <= cloth.usable_width_mm + TOO_WIDE_MM
-    }
+def _stock(piece: LayPiece, cloth: Cloth) -> _Stock:
+    usable = cloth.usable_width_mm + TOO_WIDE_MM
+    turns = [turn for turn in cloth.turns_of(piece) if width_mm(piece, turn) <= usable]
+    for outline in (coarse(piece.whole_mm), piece.whole_mm):
+        forms = {turn: Form(turn, turned(outline, turn)) for turn in turns}
+        if all(form.size[0] <= usable for form in forms.values()):
+            break
+    return _Stock(piece, outline, forms)
 
 
-def _first(pieces: Sequence[LayPiece], cloth: Cloth, forms: Sequence[Forms]) -> Lay:
-    copies = [i for i, piece in enumerate(pieces) for _ in range(piece.count)]
-    choices = [list(turns.values()) for turns in forms]
-    areas = [piece.area_mm2 for piece in pieces]
-    lays = []
+def _first(stocks: Sequence[_Stock], cloth: Cloth) -> Lay:
+    copies = [i for i, stock in enumerate(stocks) for _ in range(stock.piece.count)]
+    choices = [list(stock.forms.values()) for stock in stocks]
+    areas = [stock.piece.area_mm2 for stock in stocks]
+    best: Lay | None = None
     for spare, placings in _QUICK:
         fills = quick_fills(
             copies,
@@ -175,13 +180,18 @@ def _first(pieces: Sequence[LayPiece], cloth: Cloth, forms: Sequence[Forms]) -> 
             spare_columns=spare,
             placings=placings,
         )
-        for fill in fills[: 2 if len(copies) <= _MANY else 1]:
+        for fill in fills[: 1 + _SETTLINGS // len(copies)]:
+            if best and fill.length_mm >= best.length_mm:
+                break
             found = [
                 _found(i, choices[i][spot.form], spot)
                 for i, spot in zip(copies, fill.spots, strict=True)
             ]
-            lays.append(_settled(pieces, cloth, forms, found))
-    return min((lay for lay in lays if lay), key=lambda lay: lay.length_mm)
+            lay = _settled(stocks, cloth, found)
+            if lay and (best is None or lay.length_mm < best.length_mm):
+                best = lay
+    assert best is not None  # a fill without spare columns always holds
+    return best
 
 
 def _found(piece: int, form: Form, spot: Spot) -> Found:
@@ -190,20 +200,31 @@ def _found(piece: int, form: Form, spot: Spot) -> Found:
 
 
 def _settled(
-    pieces: Sequence[LayPiece], cloth: Cloth, forms: Sequence[Forms], found: Sequence[Found]
+    stocks: Sequence[_Stock],
+    cloth: Cloth,
+    found: Sequence[Found],
+    pushes: Sequence[float] = _PUSHES[:1],
 ) -> Lay | None:
     """The lay of what was found, slid together, else as it was found; None if neither holds."""
-    before = [np.add(forms[each.piece][each.turn].points, each[2:]) for each in found]
-    after = settle(before, _PUSH * cloth.usable_width_mm)
-    slid = []
-    for each, old, new in zip(found, before, after, strict=True):
-        dx, dy = (new[0] - old[0]).tolist()
-        slid.append(each._replace(x_mm=each.x_mm + dx, y_mm=each.y_mm + dy))
-    for places in (slid, found):
+    pieces = [stock.piece for stock in stocks]
+    pushes_mm = [push * cloth.usable_width_mm for push in pushes]
+    for places in chain((_slid(stocks, found, push) for push in pushes_mm), [found]):
         lay = laid(pieces, cloth, _placements(pieces, places))
         if not fault(lay, OVERLAP_MM2):
             return lay
     return None
+
+
+def _slid(stocks: Sequence[_Stock], found: Sequence[Found], push_mm: float) -> list[Found]:
+    before = [
+        np.add(stocks[each.piece].forms[each.turn].points, (each.x_mm, each.y_mm)) for each in found
+    ]
+    after = settle(before, push_mm)
+    slides = [(new[0] - old[0]).tolist() for old, new in zip(before, after, strict=True)]
+    return [
+        each._replace(x_mm=each.x_mm + dx, y_mm=each.y_mm + dy)
+        for each, (dx, dy) in zip(found, slides, strict=True)
+    ]
 
 
 def _placements(pieces: Sequence[LayPiece], found: Sequence[Found]) -> list[Placement]:

@@ -24,9 +24,10 @@ if TYPE_CHECKING:
 
 _WORKERS: Final = 2  # on two cores about half a per cent shorter than 1 worker; measured
 _LOOK_EVERY_S: Final = 0.2
-# spyrrow counts in 32-bit floats and finds no room for a piece that just fits; such a piece is
-# searched for this much smaller, and `settle` pushes apart what then overlaps.
-_PLAY: Final = 1e-5
+# spyrrow counts in 32-bit floats and finds no room for what just fits the width. Such pieces are
+# searched for this much smaller; `settle` pushes apart what then overlaps.
+PLAY: Final = 1e-4
+_FEW: Final = 8  # among this many pieces, several that just fit side by side are looked for too
 
 
 class Wanted(NamedTuple):
@@ -61,8 +62,8 @@ def search(
     import spyrrow  # noqa: PLC0415 - a compiled library most pages never need
 
     items = [
-        spyrrow.Item(str(i), _in_strip(item, width_mm), item.copies, list(item.turns))
-        for i, item in enumerate(wanted)
+        spyrrow.Item(str(i), _in_strip(item.outline, scale), item.copies, list(item.turns))
+        for i, (item, scale) in enumerate(zip(wanted, _scales(wanted, width_mm), strict=True))
     ]
     instance = spyrrow.StripPackingInstance("lay", width_mm, items)
     config = spyrrow.StripPackingConfig(
@@ -102,12 +103,28 @@ def _tell(queue: "ProgressQueue", progress: Callable[[float], None]) -> None:
             progress(solution.width)
 
 
-def _in_strip(item: Wanted, width_mm: float) -> list[Point]:
+def _scales(wanted: Sequence[Wanted], width_mm: float) -> list[float]:
+    """How much smaller each outline has to be searched for."""
+    least, smaller = width_mm * (1 - PLAY), 1 - PLAY
+    widths = [
+        {round(float(np.ptp(turned(item.outline, turn)[:, 0])), 3) for turn in item.turns}
+        for item in wanted
+    ]
+    if sum(item.copies for item in wanted) <= _FEW:
+        rows = {0.0}
+        for item, choices in zip(wanted, widths, strict=True):
+            for _ in range(item.copies):
+                rows |= {row + width for row in rows for width in choices}
+                rows = {row for row in rows if row <= width_mm + 0.01}
+        if max(rows) > least:
+            return [smaller] * len(wanted)
+    return [smaller if max(choices) > least else 1.0 for choices in widths]
+
+
+def _in_strip(outline: Sequence[Point], scale: float) -> list[Point]:
     """The outline about its middle, a quarter turn back."""
-    middle_x, middle_y = _middle(item.outline)
-    widest = max(np.ptp(turned(item.outline, turn)[:, 0]) for turn in item.turns)
-    scale = 1 - _PLAY if widest > width_mm * (1 - _PLAY) else 1.0
-    return [((y - middle_y) * scale, (middle_x - x) * scale) for x, y in item.outline]
+    middle_x, middle_y = _middle(outline)
+    return [((y - middle_y) * scale, (middle_x - x) * scale) for x, y in outline]
 
 
 def _found(item: "PlacedItem", wanted: Wanted, width_mm: float) -> Found:

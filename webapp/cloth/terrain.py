@@ -113,7 +113,7 @@ def _profile(form: Form, column_mm: float) -> Profile:
     """The profile of a form set down with its left side on a column's edge."""
     start = form.points - form.corner
     end = np.roll(start, -1, axis=0)
-    count = max(1, int(np.ceil(form.size[0] / column_mm - 1e-9)))
+    count = min(max(1, int(np.ceil(form.size[0] / column_mm - 1e-9))), COLUMNS)
     edges = np.arange(count) * column_mm
     x0, y0, x1, y1 = (values[:, None] for values in (*start.T, *end.T))
     left, right = np.minimum(x0, x1), np.maximum(x0, x1)

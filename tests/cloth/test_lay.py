@@ -1,0 +1,368 @@
+"""Laying pieces on cloth: every lay holds, and it is as short as can be asked of it."""
+
+import math
+import random
+import subprocess
+import sys
+from collections import Counter
+from collections.abc import Sequence
+from itertools import accumulate
+
+import pytest
+import shapely
+
+from tests.specimens import smock_draft
+from webapp.cloth.lay import (
+    Cloth,
+    Lay,
+    LayPiece,
+    Placement,
+    fingerprint,
+    first_lay,
+    lay_from,
+    lay_out,
+    lay_pieces,
+)
+from webapp.draft.outline import Point
+from webapp.errors import LayError
+
+OVERLAP_MM2 = 0.05
+NOISE_MM = 1e-3
+LINEN = Cloth(1500, edge_margin_mm=10)
+
+
+def rectangle(width: float, length: float) -> list[Point]:
+    return [(0, 0), (width, 0), (width, length), (0, length)]
+
+
+def rectangles(sizes: Sequence[tuple[float, float]]) -> list[LayPiece]:
+    return [LayPiece(f"R{i}", rectangle(*size), 1) for i, size in enumerate(sizes)]
+
+
+def star(dice: random.Random, corners: int, radius: float) -> list[Point]:
+    """A ragged outline, off its origin."""
+    spokes = [(2 * math.pi * i / corners, dice.uniform(0.4, 1) * radius) for i in range(corners)]
+    return [(70 + r * math.cos(angle), r * math.sin(angle) - 30) for angle, r in spokes]
+
+
+def mixed_pieces(seed: int) -> list[LayPiece]:
+    """A handful of rectangles and ragged shapes with different grains."""
+    dice = random.Random(seed)
+    pieces = []
+    for i in range(dice.randint(2, 6)):
+        turns = dice.choice([(0, 180), (0,), (90, 270), (45, 135, 225, 315), (0, 90, 180, 270)])
+        corners = dice.choice([3, 5, 9, 40, 120])
+        outline = star(dice, corners, dice.uniform(60, 400))
+        if dice.random() < 0.4:
+            outline = rectangle(dice.randint(30, 900), dice.randint(30, 900))
+        pieces.append(LayPiece(f"P{i}", outline, dice.randint(1, 4), turns))
+    return pieces
+
+
+def assert_holds(lay: Lay, pieces: Sequence[LayPiece]) -> None:
+    """Everything the contract promises of a lay, checked from its placements alone."""
+    known = {piece.name: piece for piece in pieces}
+    copies = Counter((place.name, place.copy) for place in lay.placements)
+    assert copies == Counter((p.name, copy) for p in pieces for copy in range(p.count))
+    shapes = []
+    for place in lay.placements:
+        assert place.turn_degrees in known[place.name].turns
+        assert not place.flipped
+        shapes.append(shapely.Polygon(lay.placed_points(place)))
+    left, top, right, bottom = shapely.total_bounds(shapes)
+    assert min(left, top) >= -NOISE_MM
+    assert right <= lay.cloth.usable_width_mm + NOISE_MM
+    assert lay.length_mm == pytest.approx(bottom, abs=NOISE_MM)
+    for i, one in enumerate(shapes):
+        for other in shapes[:i]:
+            assert one.intersection(other).area <= OVERLAP_MM2
+    area = sum(shape.area for shape in shapes)
+    assert lay.density == pytest.approx(area / (lay.cloth.usable_width_mm * lay.length_mm))
+    assert 0 < lay.density <= 1 + 1e-6
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_a_first_lay_holds_and_is_the_same_every_time(seed: int) -> None:
+    pieces = mixed_pieces(seed)
+    lay = first_lay(pieces, LINEN)
+    assert_holds(lay, pieces)
+    assert first_lay(pieces, LINEN) == lay
+
+
+@pytest.mark.parametrize("seed", [3, 4])
+def test_a_search_gives_a_lay_that_holds_and_is_never_longer_than_the_first(seed: int) -> None:
+    pieces = mixed_pieces(seed)
+    lay = lay_out(pieces, LINEN, seconds=1)
+    assert_holds(lay, pieces)
+    assert lay.length_mm <= first_lay(pieces, LINEN).length_mm
+
+
+def test_the_smock_is_laid_shorter_than_its_pieces_boxes_stacked_in_two_rows() -> None:
+    """Front beside back, 2 × 72 cm on 148 cm; sleeves, pockets and binding after them."""
+    pieces = lay_pieces(smock_draft().pieces)
+    lay = first_lay(pieces, LINEN)
+    assert_holds(lay, pieces)
+    longest = max(max(y for _, y in p.whole_mm) - min(y for _, y in p.whole_mm) for p in pieces)
+    assert longest < lay.length_mm < 2 * longest
+    assert lay.density > 0.7
+
+
+def test_pieces_are_laid_by_their_grain_and_opened_out_from_the_fold() -> None:
+    drafted = {piece.name: piece for piece in smock_draft().pieces}
+    laid = {piece.name: piece for piece in lay_pieces(drafted.values())}
+    assert laid["Front"].turns == (0, 180)
+    assert laid["Neck binding"].turns == (45, 135, 225, 315)
+    assert laid["Sleeve"].count == 2
+    half = shapely.Polygon(drafted["Front"].cut_points).area
+    assert drafted["Front"].on_fold
+    assert laid["Front"].area_mm2 == pytest.approx(2 * half)
+
+
+def test_a_half_flagged_on_the_fold_is_opened_out_by_the_lay() -> None:
+    half = LayPiece("Yoke", [(0, 0), (200, 0), (250, 300), (0, 300)], 1, on_fold=True)
+    lay = first_lay([half], Cloth(600))
+    xs = [x for x, _ in lay.placed_points(lay.placements[0])]
+    assert max(xs) - min(xs) == pytest.approx(500)
+    assert lay.density == pytest.approx(300 * (400 + 500) / 2 / (600 * 300))
+
+
+def test_two_set_square_halves_nest_into_a_square() -> None:
+    """Two right triangles of 40 cm, one turned round, fill 40 × 40 cm."""
+    triangle = LayPiece("Godet", [(0, 0), (400, 0), (0, 400)], 2)
+    assert first_lay([triangle], Cloth(400)).length_mm == pytest.approx(400, abs=1)
+
+
+# --- Against the true optimum of a few rectangles --------------------------------------------
+
+
+def optimum(sizes: Sequence[tuple[int, int]], width: int) -> int:
+    """The least length for rectangles that may not be turned, by trying every normal pattern.
+
+    In some best lay every rectangle's left side is at a sum of other widths and its foot at a sum
+    of other lengths (Herz 1972, IBM J. Research and Development 16, 462: normal patterns).
+    """
+
+    def sums(values: list[int], without: int) -> list[int]:
+        reached = {0}
+        for value in values[:without] + values[without + 1 :]:
+            reached |= {value + at for at in reached}
+        return sorted(reached)
+
+    xs = [sums([w for w, _ in sizes], i) for i in range(len(sizes))]
+    ys = [sums([h for _, h in sizes], i) for i in range(len(sizes))]
+    best = sum(h for _, h in sizes)
+
+    def place(i: int, laid: list[tuple[int, int, int, int]]) -> None:
+        nonlocal best
+        if i == len(sizes):
+            best = min(best, max(y + h for _, y, _, h in laid))
+            return
+        w, h = sizes[i]
+        for x in (x for x in xs[i] if x + w <= width):
+            for y in ys[i]:
+                if y + h >= best:
+                    break
+                if all(x + w <= a or a + c <= x or y + h <= b or b + d <= y for a, b, c, d in laid):
+                    place(i + 1, [*laid, (x, y, w, h)])
+
+    place(0, [])
+    return best
+
+
+def few_sizes(seed: int) -> list[tuple[int, int]]:
+    """Two to four rectangles; every third time they just fit side by side in two rows."""
+    dice = random.Random(seed)
+    lengths = [dice.randint(100, 600) for _ in range(4)]
+    if seed % 3:
+        widths = [dice.randint(100, 900) for _ in range(dice.randint(2, 4))]
+    else:
+        cut = dice.randint(200, 800)
+        widths = [cut, 1000 - cut, cut, 1000 - cut]
+    return list(zip(widths, lengths, strict=False))
+
+
+def test_the_brute_force_knows_a_lay_that_is_plain_to_see() -> None:
+    assert optimum([(600, 300), (400, 200), (400, 100)], 1000) == 300
+    assert optimum([(600, 300), (600, 200)], 1000) == 500
+
+
+@pytest.mark.parametrize("seed", range(30))
+def test_a_first_lay_of_a_few_rectangles_is_within_a_fifth_of_the_best(seed: int) -> None:
+    sizes = few_sizes(seed)
+    best = optimum(sizes, 1000)
+    assert best - NOISE_MM <= first_lay(rectangles(sizes), Cloth(1000)).length_mm <= 1.2 * best
+
+
+@pytest.mark.parametrize(
+    "sizes",
+    [
+        few_sizes(1),
+        few_sizes(3),  # just fit side by side
+        [(501, 231), (499, 386), (501, 148), (499, 481)],  # so do these, crosswise
+    ],
+)
+def test_a_search_among_a_few_rectangles_finds_the_best(sizes: list[tuple[int, int]]) -> None:
+    pieces = rectangles(sizes)
+    lay = lay_out(pieces, Cloth(1000), seconds=1)
+    assert_holds(lay, pieces)
+    assert lay.length_mm == pytest.approx(optimum(sizes, 1000), rel=0.005)
+
+
+# --- What a lay must respect -----------------------------------------------------------------
+
+
+def test_a_piece_just_as_wide_as_the_cloth_is_laid_by_both() -> None:
+    pieces = [
+        LayPiece("Panel", [(0, 0), (1000, 0), (1000, 200), (500, 300), (0, 200)], 1),
+        LayPiece("Pocket", rectangle(200, 200), 2),
+    ]
+    first, searched = first_lay(pieces, Cloth(1000)), lay_out(pieces, Cloth(1000), seconds=1)
+    assert_holds(first, pieces)
+    assert_holds(searched, pieces)
+    assert searched.length_mm < 300 + 200  # the pockets lie beside the point
+
+
+def test_one_way_cloth_keeps_every_copy_the_same_way_up() -> None:
+    pieces = [
+        LayPiece("Leg", [(0, 0), (300, 0), (200, 800), (100, 800)], 4),
+        LayPiece("Binding", rectangle(40, 500), 2, (45, 135, 225, 315)),
+    ]
+    velvet = Cloth(1400, one_way=True)
+    for lay in (first_lay(pieces, velvet), lay_out(pieces, velvet, seconds=1)):
+        turns = {(place.name, place.turn_degrees) for place in lay.placements}
+        assert turns == {("Leg", 0), ("Binding", 45)}
+
+
+def test_margins_and_shrinkage_narrow_the_cloth() -> None:
+    """150 cm that shrinks by 4 % is 144 cm; less 1 cm at each selvedge, 142 cm."""
+    cloth = Cloth(1500, shrink_width=0.04, edge_margin_mm=10)
+    assert cloth.usable_width_mm == pytest.approx(1420)
+    assert first_lay(rectangles([(710, 300), (710, 300)]), cloth).length_mm == pytest.approx(300)
+    assert first_lay(rectangles([(711, 300), (710, 300)]), cloth).length_mm > 599
+
+
+def test_progress_hears_of_ever_shorter_lays_from_the_first_to_the_last() -> None:
+    pieces = mixed_pieces(4)
+    heard: list[tuple[float, float]] = []
+    lay = lay_out(pieces, LINEN, seconds=1, progress=lambda *news: heard.append(news))
+    lengths = [length for length, _ in heard]
+    assert lengths[0] == first_lay(pieces, LINEN).length_mm
+    assert lengths == list(accumulate(lengths, min))
+    assert len(set(lengths)) == len(lengths)
+    assert lengths[-1] <= lay.length_mm + 0.5  # a found lay may end a hair apart from its report
+    assert heard[0][1] == pytest.approx(first_lay(pieces, LINEN).density)
+
+
+def test_the_search_library_is_not_loaded_before_it_is_needed() -> None:
+    lay = "from webapp.cloth.lay import *; first_lay([LayPiece('A', [(0,0),(9,0),(0,9)], 1)], "
+    code = f"{lay}Cloth(90)); import sys; sys.exit('spyrrow' in sys.modules)"
+    assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
+
+
+BOX = LayPiece("Box", rectangle(100, 100), 1)
+
+
+@pytest.mark.parametrize(
+    ("pieces", "cloth", "words"),
+    [
+        ([], Cloth(900), "no pieces"),
+        ([BOX], Cloth(0), "more than zero"),
+        ([BOX], Cloth(-5), "more than zero"),
+        ([BOX], Cloth(math.nan), "more than zero"),
+        ([BOX], Cloth(900, shrink_length=0.5), "less than 50 %"),
+        ([BOX], Cloth(900, shrink_width=-0.1), "0 % or more"),
+        ([BOX], Cloth(900, edge_margin_mm=-1), "less than zero"),
+        ([BOX], Cloth(900, edge_margin_mm=450), "leave no cloth"),
+        ([BOX], Cloth(900, laid="folded"), "Only open cloth"),  # type: ignore[arg-type]
+        ([BOX, BOX], Cloth(900), "Two pieces are called “Box”"),
+        ([LayPiece("Box", rectangle(9, 9), 501)], Cloth(900), "up to 500"),
+        ([LayPiece("Box", rectangle(9, 9), 0)], Cloth(900), "at least once"),
+        ([LayPiece("Box", rectangle(9, 9), 1, ())], Cloth(900), "no turn"),
+        ([LayPiece("Box", [(0, 0), (9, 9)], 1)], Cloth(900), "no outline"),
+        ([LayPiece("Box", [(0, 0), (9, 9), (9, 0), (0, 9)], 1)], Cloth(900), "crosses itself"),
+        ([LayPiece("Box", rectangle(9, 9)[1:], 1, on_fold=True)], Cloth(900), "on the fold"),
+    ],
+)
+def test_what_cannot_be_laid_is_refused_in_a_sentence(
+    pieces: list[LayPiece], cloth: Cloth, words: str
+) -> None:
+    for lay in (first_lay, lambda *those: lay_out(*those, seconds=1)):
+        with pytest.raises(LayError, match=words):
+            lay(pieces, cloth)
+
+
+def test_a_piece_too_wide_for_the_cloth_is_named_with_both_widths_and_what_helps() -> None:
+    with pytest.raises(LayError) as refusal:
+        first_lay([LayPiece("Back", rectangle(1600, 500), 1, (0,))], LINEN)
+    assert refusal.value.sentence == (
+        "Back is 160 cm (63 in) wide on the cloth, which has 148 cm (58 1/4 in) to lay on. "
+        "It would fit turned to the other grain, if the cloth allows it; "
+        "otherwise choose a wider cloth, or split the piece with a seam."
+    )
+    with pytest.raises(LayError, match=r"lay on\. Choose a wider cloth, or split"):
+        first_lay([LayPiece("Circle", rectangle(1600, 1600), 1)], LINEN)
+    assert first_lay([LayPiece("Back", rectangle(1600, 500), 1, (0, 90))], LINEN).length_mm > 1599
+
+
+# --- Kept lays -------------------------------------------------------------------------------
+
+PAIR = [LayPiece("Cuff", rectangle(200, 100), 2), LayPiece("Tab", rectangle(50, 50), 1, (0,))]
+KEPT = [
+    Placement("Cuff", 0, 0, False, 0, 0),
+    Placement("Cuff", 1, 180, False, 400, 100),
+    Placement("Tab", 0, 0, False, 10, 100),
+]
+
+
+def test_a_kept_lay_comes_back_as_it_was() -> None:
+    lay = lay_from(PAIR, Cloth(500), KEPT)
+    assert_holds(lay, PAIR)
+    assert lay.length_mm == 150
+    found = first_lay(mixed_pieces(5), LINEN)
+    assert lay_from(found.pieces, found.cloth, found.placements) == found
+
+
+def test_a_kept_lay_may_flip_only_what_may_be_flipped() -> None:
+    """Mirrored at x = 0, a rectangle reaches 20 cm to the left of where it is put."""
+    flipped = [Placement("Cuff", 0, 0, True, 200, 0), *KEPT[1:]]
+    with pytest.raises(LayError, match="turns Cuff over"):
+        lay_from(PAIR, Cloth(500), flipped)
+    may = [LayPiece("Cuff", PAIR[0].outline_mm, 2, may_flip=True), PAIR[1]]
+    lay = lay_from(may, Cloth(500), flipped)
+    assert sorted(lay.placed_points(lay.placements[0])) == sorted(rectangle(200, 100))
+
+
+@pytest.mark.parametrize(
+    ("placements", "words"),
+    [
+        (KEPT[:2], "each copy of Tab"),
+        ([*KEPT[:2], Placement("Tag", 0, 0, False, 10, 100)], "“Tag”"),
+        ([KEPT[0], KEPT[0], KEPT[2]], "each copy of Cuff"),
+        ([*KEPT, Placement("Tab", 1, 0, False, 90, 100)], "more copies of Tab"),
+        ([*KEPT[:2], Placement("Tab", 0, 180, False, 90, 160)], "off its grain"),
+        ([*KEPT[:2], Placement("Tab", 0, 0, False, math.inf, 0)], "no place"),
+        ([*KEPT[:2], Placement("Tab", 0, 0, False, 10, 99)], "on top of each other"),
+        ([*KEPT[:2], Placement("Tab", 0, 0, False, 451, 100)], "over the edge"),
+    ],
+)
+def test_a_kept_lay_that_does_not_hold_is_refused(placements: list[Placement], words: str) -> None:
+    with pytest.raises(LayError, match=words):
+        lay_from(PAIR, Cloth(500), placements)
+
+
+def test_a_fingerprint_holds_through_noise_and_order_and_changes_with_anything_else() -> None:
+    key = fingerprint(PAIR, Cloth(500))
+    assert len(key) == 64
+    assert int(key, 16) > 0
+    noisy = LayPiece("Cuff", [(x + 1e-5, y - 1e-5) for x, y in rectangle(200, 100)], 2)
+    assert fingerprint([PAIR[1], noisy], Cloth(500)) == key
+    cuffs = [
+        LayPiece("Cuff", rectangle(200, 100), 3),
+        LayPiece("Cuff", rectangle(200, 100.01), 2),
+        LayPiece("Cuff", rectangle(200, 100), 2, (0,)),
+        LayPiece("Wristband", rectangle(200, 100), 2),
+    ]
+    cloths = [Cloth(501), Cloth(500, one_way=True), Cloth(500, edge_margin_mm=1)]
+    others = {fingerprint([cuff, PAIR[1]], Cloth(500)) for cuff in cuffs}
+    others |= {fingerprint(PAIR, cloth) for cloth in cloths}
+    assert len(others - {key}) == len(cuffs) + len(cloths)

@@ -1,0 +1,43 @@
+"""The length to buy: the lay, squared up, before the cloth shrinks."""
+
+import pytest
+
+from webapp.cloth.lay import Cloth, LayPiece, first_lay
+from webapp.cloth.yardage import SQUARING_MM, Purchase, to_buy
+
+
+def bought(lay_mm: float, shrinks: float) -> Purchase:
+    piece = LayPiece("Panel", [(0, 0), (500, 0), (500, lay_mm), (0, lay_mm)], 1)
+    return to_buy(first_lay([piece], Cloth(1400, shrink_length=shrinks)))
+
+
+def test_shrinkage_divides_what_is_needed() -> None:
+    """2 m of cloth that shrinks by 5 % is 2 / 0.95 = 2.105 m before, not 2.10 m."""
+    purchase = bought(2000 - SQUARING_MM, 0.05)
+    assert purchase.total_mm == pytest.approx(2105.263, abs=1e-3)
+    assert purchase.shrinkage_mm == pytest.approx(105.263, abs=1e-3)
+    assert purchase.lay_mm + purchase.squaring_mm == pytest.approx(2000)
+
+
+def test_what_is_bought_is_long_enough_after_the_wash() -> None:
+    """Shrinkage is (before - after) / before; 20 to 17 is 15 % (kembrel.com, read)."""
+    purchase = bought(1700 - SQUARING_MM, 0.15)
+    assert purchase.total_mm * (1 - 0.15) == pytest.approx(1700)
+    assert purchase.total_mm == pytest.approx(2000)
+
+
+@pytest.mark.parametrize(
+    ("lay_mm", "yards", "metres"),
+    [
+        (914.4 - SQUARING_MM, "1 yd", "1 m"),  # 0.9144 m
+        (1000 - SQUARING_MM, "1 1/8 yd", "1 m"),  # 1.0936 yd
+        (1160, "1 3/8 yd", "1.2 m"),  # 1.18 m, 1.290 yd
+        (2286 - SQUARING_MM, "2 1/2 yd", "2.3 m"),
+    ],
+)
+def test_each_unit_is_rounded_up_from_the_exact_length(
+    lay_mm: float, yards: str, metres: str
+) -> None:
+    purchase = bought(lay_mm, 0.0)
+    assert (purchase.yards, purchase.metres) == (yards, metres)
+    assert purchase.shrinkage_mm == 0
