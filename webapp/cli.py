@@ -8,7 +8,7 @@ import webbrowser
 from collections.abc import Sequence
 from pathlib import Path
 
-from webapp.errors import EpisodeFileError, SeamslateError
+from webapp.errors import SeamslateError
 from webapp.plan.episode import Episode
 from webapp.settings import Settings, add_options, from_options
 from webapp.store.repository import EpisodeStore
@@ -119,25 +119,14 @@ def _read(path: Path) -> Episode:
 
 def _render(options: argparse.Namespace) -> int:
     from webapp.handouts.pack import write_pack  # noqa: PLC0415
+    from webapp.plan.edits import in_size  # noqa: PLC0415
 
     episode = _read(options.episode)
     if options.size is not None:
-        episode = _in_size(episode, options.size)
+        episode = in_size(episode, options.size)
     for name in write_pack(episode, options.out):
         print(name)
     return 0
-
-
-def _in_size(episode: Episode, name: str) -> Episode:
-    from webapp.plan.edits import changed  # noqa: PLC0415
-
-    bodies = (episode.body, *episode.sizes)
-    for body in bodies:
-        if body.name.lower() == name.lower():
-            others = tuple(other for other in bodies if other is not body)
-            return changed(episode, body=body, sizes=others)
-    known = ", ".join(body.name for body in bodies)
-    raise EpisodeFileError(f"There is no size “{name}” in this episode; it has {known}.")
 
 
 def _check(options: argparse.Namespace) -> int:

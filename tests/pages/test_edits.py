@@ -212,6 +212,27 @@ def test_a_new_shot_with_a_live_figure_stands_after_the_other_shots_of_its_step(
     assert numbers[-1] == numbers[-2] + 1
 
 
+def test_minutes_by_hand_must_rise(client: TestClient, smock: str, house: House) -> None:
+    step = house.store.get(smock).garments[0].steps[0]
+    answer = client.post(
+        f"/episodes/{smock}/build/steps/{step.id}",
+        data={"name": step.name, "low": "9", "likely": "7", "high": "5"},
+        headers={"HX-Request": "true"},
+    )
+    assert answer.status_code == 422
+    assert "The three should rise" in answer.text
+    assert house.store.get(smock).garments[0].steps[0] == step
+
+
+def test_what_keeps_pieces_from_being_drawn_is_told_on_the_cloth_page(
+    client: TestClient, smock: str
+) -> None:
+    client.post(f"/episodes/{smock}/body", data={"m bust": ""})
+    text = client.get(f"/episodes/{smock}/cloth").text
+    assert "asks for the measure “bust”" in text
+    assert "What you see leaves them out." in text
+
+
 def test_without_script_a_form_leads_back_to_its_page(client: TestClient, smock: str) -> None:
     answer = client.post(f"/episodes/{smock}/brief", data={"audience": "Beginners"})
     assert answer.status_code == 303

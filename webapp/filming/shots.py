@@ -5,7 +5,7 @@ from typing import Final, Literal
 from pydantic import Field
 
 from webapp.cloth.cloths import ShortText
-from webapp.draft.construction import Id, LongText, Name
+from webapp.draft.construction import Id, LongText, Name, Step
 from webapp.draft.recipe import Frozen
 
 ShotKind = Literal["step", "talking", "styling", "cutaway"]
@@ -19,6 +19,21 @@ USUAL_PLACES: Final = (
     "Facing the window",
     "On the dress form",
 )
+
+
+_PLACE_OF_WORK: Final[dict[str, str]] = {
+    "machine": "At the machine",
+    "overlock": "At the machine",
+    "press": "At the ironing board",
+    "try on": "Facing the window",
+    "hand": "Facing the window",
+}
+
+
+def usual_place(step: Step | None) -> str:
+    """Where a step is usually filmed from, by its first kind of work."""
+    kind = step.work[0].kind if step is not None and step.work else ""
+    return _PLACE_OF_WORK.get(kind, USUAL_PLACES[0])
 
 
 class Shot(Frozen):

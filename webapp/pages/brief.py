@@ -102,7 +102,8 @@ def add_size(request: Request, episode_id: str, sent: Sent, house: InHouse) -> R
             answers,
             lambda e: changed(e, sizes=(*e.sizes, Body(name=new, measures=dict(e.body.measures)))),
         )
-    return _done(request, house, episode_id, new_size_answers=answers)
+    added = None if answers.errors else len(house.store.get(episode_id).sizes) - 1
+    return _done(request, house, episode_id, new_size_answers=answers, size=added)
 
 
 @router.post("/sizes/{place}")

@@ -39,11 +39,8 @@ _STEP_FIELDS: Final = (
     Field("spare", text(200)),
     Field("off_camera", ticked),
 )
-_MINUTES_FIELDS: Final = (
-    Field("low", minutes),
-    Field("likely", minutes),
-    Field("high", minutes),
-)
+_MINUTES: Final = ("low", "likely", "high")
+_MINUTES_FIELDS: Final = tuple(Field(name, minutes) for name in _MINUTES)
 
 
 @dataclass(frozen=True)
@@ -98,7 +95,7 @@ def add_step(request: Request, episode_id: str, sent: Sent, house: InHouse) -> R
 def save_step(
     request: Request, episode_id: str, step_id: str, sent: Sent, house: InHouse
 ) -> Response:
-    answers = read_form(sent, (*_STEP_FIELDS, *_MINUTES_FIELDS))
+    answers = _rising(read_form(sent, (*_STEP_FIELDS, *_MINUTES_FIELDS)))
     values = {**answers.values, **_several(sent)}
     answers = house.save(
         episode_id,
@@ -132,6 +129,17 @@ def move_step(
     return _done(request, house, episode_id, new_answers=answers)
 
 
+def _rising(answers: Answers) -> Answers:
+    """The answers, with an error when the three minutes do not rise."""
+    three = [answers.values.get(name) for name in ("low", "likely", "high")]
+    typed = [value for value in three if value is not None]
+    if typed == sorted(typed):
+        return answers
+    kept = {name: value for name, value in answers.values.items() if name not in _MINUTES}
+    refused = Answers(answers.typed, kept, answers.errors)
+    return refused.failed("The three should rise: at the least, likely, at the most.", "high")
+
+
 def _several(sent: FormData) -> dict[str, Any]:
     """The answers that are lists of ticks; each list sends a marker so that none can be told."""
     return {
@@ -143,14 +151,14 @@ def _several(sent: FormData) -> dict[str, Any]:
 
 def _with_answers(step: Step, values: Mapping[str, Any]) -> Step:
     own = {name: value for name, value in values.items() if name in Step.model_fields}
-    if {"low", "likely", "high"} <= set(values):
+    if set(_MINUTES) <= set(values):
         own["work"] = _with_minutes(step.work, values)
     return changed(step, **own)
 
 
 def _with_minutes(work: tuple[Work, ...], values: Mapping[str, Any]) -> tuple[Work, ...]:
     others = tuple(w for w in work if w.kind != "other" or w.minutes is None)
-    typed = sorted(v for v in (values["low"], values["likely"], values["high"]) if v is not None)
+    typed = [values[name] for name in _MINUTES if values[name] is not None]
     if not typed:
         return others
     middle = values["likely"] if values["likely"] is not None else typed[len(typed) // 2]

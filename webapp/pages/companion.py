@@ -1,15 +1,16 @@
 """Companion: the sheet viewers print, to look at and to download."""
 
 from dataclasses import dataclass
-from typing import Annotated, Literal
+from typing import Annotated
 
 from fastapi import APIRouter, Query, Request, Response
 from fastapi.responses import HTMLResponse
 
 from webapp.errors import PdfToolsMissingError
 from webapp.handouts.companion import companion_html, companion_pdf
-from webapp.handouts.printing import why_no_pdf
-from webapp.pages.shell import InHouse
+from webapp.handouts.printing import PaperName, why_no_pdf
+from webapp.pages.shell import House, InHouse
+from webapp.plan.edits import free_id
 
 router = APIRouter(prefix="/episodes/{episode_id}/companion")
 
@@ -19,20 +20,24 @@ class CompanionView:
     """Whether there is something to print, and what keeps PDF files from being made."""
 
     ready: bool
+    sizes: tuple[str, ...]  # the body first
+    size: str  # the one shown
     must_mend: int  # grave loose threads that a viewer would stumble over
     no_pdf: str  # empty when PDF files can be made
 
 
+PaperChoice = Annotated[PaperName, Query()]
+SizeChoice = Annotated[str, Query(max_length=80)]
+
+
 @router.get("")
-def companion(request: Request, episode_id: str, house: InHouse) -> Response:
-    return _show(request, episode_id, house)
+def companion(request: Request, episode_id: str, house: InHouse, size: SizeChoice = "") -> Response:
+    return _show(request, episode_id, house, size)
 
 
 @router.get("/preview")
-def preview(
-    episode_id: str, house: InHouse, paper: Annotated[Literal["a4", "letter"], Query()] = "a4"
-) -> Response:
-    return HTMLResponse(companion_html(house.plan(episode_id), paper=paper))
+def preview(episode_id: str, house: InHouse, size: SizeChoice = "") -> Response:
+    return HTMLResponse(companion_html(house.plan(episode_id, size)))
 
 
 @router.get("/companion.pdf")
@@ -40,13 +45,15 @@ def download(
     request: Request,
     episode_id: str,
     house: InHouse,
-    paper: Annotated[Literal["a4", "letter"], Query()] = "a4",
+    paper: PaperChoice = "a4",
+    size: SizeChoice = "",
 ) -> Response:
     try:
-        content = companion_pdf(house.plan(episode_id), paper=paper)
+        content = companion_pdf(house.plan(episode_id, size), paper=paper)
     except PdfToolsMissingError as error:
-        return _show(request, episode_id, house, no_pdf=error.sentence, status=503)
-    name = f"{episode_id}-companion-{paper}.pdf"
+        return _show(request, episode_id, house, size, no_pdf=error.sentence)
+    chosen = free_id(size, set()) + "-" if size else ""
+    name = f"{episode_id}-companion-{chosen}{paper}.pdf"
     return Response(
         content,
         media_type="application/pdf",
@@ -54,13 +61,14 @@ def download(
     )
 
 
-def _show(
-    request: Request, episode_id: str, house: InHouse, no_pdf: str = "", status: int = 200
-) -> Response:
+def _show(request: Request, episode_id: str, house: House, size: str, no_pdf: str = "") -> Response:
     shell = house.shell(episode_id, "companion")
     view = CompanionView(
         ready=bool(shell.plan.pieces),
+        sizes=tuple(body.name for body in (shell.episode.body, *shell.episode.sizes)),
+        size=house.plan(episode_id, size).episode.body.name,
         must_mend=sum(thread.severity == "must" for thread in shell.plan.loose_threads),
         no_pdf=no_pdf or why_no_pdf(),
     )
+    status = 503 if no_pdf else 200
     return house.show(request, "companion/companion.html", view, shell=shell, status=status)

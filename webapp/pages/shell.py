@@ -14,6 +14,7 @@ from webapp.errors import SeamslateError
 from webapp.jobs import Jobs
 from webapp.pages.forms import Answers
 from webapp.pages.remembered import Remembered
+from webapp.plan.edits import in_size
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
 from webapp.plan.results import Plan
@@ -37,6 +38,18 @@ class Shell:
         return self.plan.episode
 
     @property
+    def example(self) -> str:
+        """A live figure of this episode, to show how one is written."""
+        for piece in self.plan.pieces:
+            return f"{{{piece.name}.{piece.outline.names[-1]}}}"
+        return "{bust}"
+
+    @property
+    def problems(self) -> tuple[str, ...]:
+        """What keeps pieces from being drawn."""
+        return tuple(p.sentence for draft in self.plan.drafts for p in draft.problems)
+
+    @property
     def base(self) -> str:
         """The address of the episode."""
         return f"/episodes/{self.plan.episode.id}"
@@ -49,12 +62,17 @@ class House:
     store: EpisodeStore
     templates: Jinja2Templates
     jobs: Jobs
-    plans: Remembered[tuple[str, int], Plan]
+    plans: Remembered[tuple[str, int, str], Plan]  # by episode, revision and size
 
-    def plan(self, episode_id: str) -> Plan:
-        """The computed plan. NotThereError if there is no such episode."""
+    def plan(self, episode_id: str, size: str = "") -> Plan:
+        """The computed plan, in a size if one is named. NotThereError if there is no such thing."""
         revision = self.store.revision(episode_id)
-        return self.plans.get((episode_id, revision), lambda: evaluate(self.store.get(episode_id)))
+
+        def made() -> Plan:
+            episode = self.store.get(episode_id)
+            return evaluate(in_size(episode, size) if size else episode)
+
+        return self.plans.get((episode_id, revision, size.lower()), made)
 
     def shell(self, episode_id: str, active: str) -> Shell:
         """The surroundings of an episode's page."""

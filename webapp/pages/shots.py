@@ -8,7 +8,7 @@ from typing import Annotated, Any, Final, Literal, get_args
 from fastapi import APIRouter, Query, Request, Response
 
 from webapp.draft.construction import Step
-from webapp.filming.shots import USUAL_PLACES, Pace, Shot, ShotKind
+from webapp.filming.shots import USUAL_PLACES, Pace, ShotKind
 from webapp.pages.forms import (
     UNANSWERED,
     Answers,
@@ -20,8 +20,9 @@ from webapp.pages.forms import (
     whole_number,
 )
 from webapp.pages.shell import House, InHouse, Sent, answered
-from webapp.plan.edits import changed, changed_one, free_id, shifted, without
+from webapp.plan.edits import changed, changed_one, shifted, without
 from webapp.plan.episode import Episode
+from webapp.plan.new_shot import with_new_shot
 from webapp.plan.results import ShotPlan
 
 router = APIRouter(prefix="/episodes/{episode_id}/shots")
@@ -94,7 +95,7 @@ def add_shot(request: Request, episode_id: str, sent: Sent, house: InHouse) -> R
             episode_id,
             f"new shot {answers.values['title']}",
             answers,
-            lambda e: _with_new_shot(e, answers.values),
+            lambda e: with_new_shot(e, answers.values),
         )
     return _done(request, house, episode_id, new_answers=answers)
 
@@ -156,25 +157,6 @@ def _fields(house: House, episode_id: str) -> tuple[Field, ...]:
         Field("screen_seconds", whole_number(1, 3600)),
         Field("note", text(4000)),
     )
-
-
-def _with_new_shot(episode: Episode, values: Mapping[str, Any]) -> Episode:
-    """The shot after the last one of its step, or at the end."""
-    step = values.get("step", "")
-    shot = Shot(
-        id=free_id(values["title"], {shot.id for shot in episode.shots}),
-        kind="step" if step else "talking",
-        place=_place_of(episode, step),
-        **values,
-    )
-    places = [i for i, other in enumerate(episode.shots) if step and other.step == step]
-    at = places[-1] + 1 if places else len(episode.shots)
-    return changed(episode, shots=(*episode.shots[:at], shot, *episode.shots[at:]))
-
-
-def _place_of(episode: Episode, step: str) -> str:
-    used = [shot.place for shot in episode.shots if step and shot.step == step]
-    return used[-1] if used else USUAL_PLACES[0]
 
 
 def _with_shot_moved(episode: Episode, shot_id: str, by: int) -> Episode:

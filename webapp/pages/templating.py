@@ -6,13 +6,21 @@ from fastapi.templating import Jinja2Templates
 from jinja2 import Environment, FileSystemLoader, StrictUndefined, select_autoescape
 from markupsafe import Markup
 
-from webapp import units
 from webapp.cloth.drawing import draw_lay
 from webapp.draft.drawing import draw_piece
 from webapp.draft.evaluate import Piece
 from webapp.filming.running_time import clock
 from webapp.pages.remembered import Remembered
-from webapp.pages.wording import about, figure_in_both, minutes, plural, summed, typed_in_both
+from webapp.pages.wording import (
+    about,
+    both_unbroken,
+    bought,
+    figure_in_both,
+    minutes,
+    plural,
+    summed,
+    typed_in_both,
+)
 from webapp.plan.lays import LayPlan
 from webapp.settings import files_dir
 from webapp.units import System
@@ -30,9 +38,8 @@ def templates() -> Jinja2Templates:
         lstrip_blocks=True,
     )
     environment.filters.update(
-        both=units.both,
-        inches=units.shown_inches,
-        centimetres=units.shown_centimetres,
+        both=both_unbroken,
+        bought=bought,
         clock=clock,
         minutes=minutes,
         typed_in_both=typed_in_both,

@@ -1,8 +1,10 @@
 """Numbers as the pages say them."""
 
+import re
 from collections.abc import Sequence
 
 from webapp.build.work_time import Estimate
+from webapp.cloth.yardage import Purchase
 from webapp.draft.expressions import Names, read
 from webapp.errors import FigureError
 from webapp.units import System, both, parse_length, sum_as_printed
@@ -29,17 +31,36 @@ def plural(count: int, one: str, many: str = "") -> str:
     return f"{count} {one if count == 1 else many or one + 's'}"
 
 
+def unbroken(text: str) -> str:
+    """The text with each number kept on one line with its unit; it may break before a bracket."""
+    return re.sub(r" (?!\()", "\u00a0", text)
+
+
+def both_unbroken(mm: float, first: System) -> str:
+    """A length in both units."""
+    return unbroken(both(mm, first))
+
+
+def bought(purchase: Purchase, first: System) -> str:
+    """A length to buy, in metres and yards, in the order the episode shows its units."""
+    pair = (purchase.metres, purchase.yards)
+    one, other = pair if first == "cm" else pair[::-1]
+    return unbroken(f"{one} ({other})")
+
+
 def summed(parts_mm: Sequence[float], first: System) -> tuple[tuple[str, ...], str]:
     """The parts of a sum and its total in both units, each unit's sum true as printed."""
     columns = [sum_as_printed(parts_mm, unit) for unit in (first, "in" if first == "cm" else "cm")]
-    rows = tuple(f"{one} ({other})" for one, other in zip(*(c[0] for c in columns), strict=True))
-    return rows, f"{columns[0][1]} ({columns[1][1]})"
+    rows = tuple(
+        unbroken(f"{one} ({other})") for one, other in zip(*(c[0] for c in columns), strict=True)
+    )
+    return rows, unbroken(f"{columns[0][1]} ({columns[1][1]})")
 
 
 def typed_in_both(typed: str, first: System) -> str:
     """A typed length in both units; empty when it is not a length."""
     try:
-        return both(parse_length(typed, None).mm, first)
+        return both_unbroken(parse_length(typed, None).mm, first)
     except ValueError:
         return ""
 
@@ -50,4 +71,4 @@ def figure_in_both(typed: str, names: Names, first: System) -> str:
         found = read(typed).quantity(names)
     except FigureError:
         return ""
-    return both(found.value, first) if found.dimension == 1 else f"{found.value:g}"
+    return both_unbroken(found.value, first) if found.dimension == 1 else f"{found.value:g}"

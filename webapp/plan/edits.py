@@ -98,6 +98,19 @@ def with_measure(body: Body, measure: str, text: str) -> Body:
     return changed(body, measures=measures)
 
 
+def in_size(episode: Episode, name: str) -> Episode:
+    """The episode drafted on the body of that name; the others follow as further sizes.
+
+    NotThereError lists the sizes there are.
+    """
+    bodies = (episode.body, *episode.sizes)
+    for body in bodies:
+        if body.name.lower() == name.lower():
+            return changed(episode, body=body, sizes=tuple(b for b in bodies if b is not body))
+    known = ", ".join(body.name for body in bodies)
+    raise NotThereError(f"There is no size “{name}” in this episode; it has {known}.")
+
+
 def free_id(wanted: str, taken: set[str]) -> str:
     """An id made of the words typed, with a number behind it when it is taken."""
     base = "-".join("".join(c if c.isascii() and c.isalnum() else " " for c in wanted).split())
