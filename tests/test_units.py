@@ -329,6 +329,13 @@ def test_a_sum_may_differ_from_the_rounded_exact_total() -> None:
     assert units.sum_as_printed([], "in") == ([], "0 in")
 
 
+def test_a_printed_sum_in_millimetres_is_the_figure_that_is_printed() -> None:
+    """20 cm; 29 1/16 in × 25.4."""
+    assert units.printed_sum_mm([102.4, 102.4], "cm") == 200
+    assert units.printed_sum_mm([14.2, 723.9], "in") == pytest.approx(29.0625 * 25.4)
+    assert units.printed_sum_mm([], "cm") == 0
+
+
 # --- Length ----------------------------------------------------------------------------------
 
 

@@ -1,14 +1,16 @@
 """Every error Seamslate raises on purpose. Each carries one sentence the user can act on.
 
 SeamslateError
-├── FigureError        an expression cannot be read or computed
-├── MoveError          a shaping move cannot be done on this piece
-├── RecipeError        a recipe contradicts itself (two pieces of one name, an unknown edge)
-├── StepOrderError     the steps wait on each other in a circle
-├── LayError           the pieces cannot be laid on this cloth
-├── EpisodeFileError   an episode file is broken, foreign or from a newer Seamslate
-├── StoreError         the stored plans cannot be opened, saved, backed up or restored
-├── NotThereError      the episode, shot or step asked for does not exist (any more)
+├── FigureError           an expression cannot be read or computed
+│   └── WaitingError      … only because something it quotes is missing, which is told elsewhere
+├── MoveError             a shaping move cannot be done on this piece
+├── RecipeError           a recipe contradicts itself (two pieces of one name, an unknown edge)
+├── StepOrderError        the steps wait on each other in a circle
+├── LayError              the pieces cannot be laid on this cloth
+├── EpisodeFileError      an episode file is broken, foreign or from a newer Seamslate
+├── StoreError            the stored plans cannot be opened, saved, backed up or restored
+├── ChangedElsewhereError a form was filled in on a page that is out of date
+├── NotThereError         the episode, shot or step asked for does not exist (any more)
 └── PdfToolsMissingError  the libraries that print PDF files are not on this machine
 """
 
@@ -23,6 +25,10 @@ class SeamslateError(Exception):
 
 class FigureError(SeamslateError):
     """An expression cannot be read or computed."""
+
+
+class WaitingError(FigureError):
+    """A figure only waits for a measure, choice or piece that has told its own trouble."""
 
 
 class MoveError(SeamslateError):
@@ -47,6 +53,10 @@ class EpisodeFileError(SeamslateError):
 
 class StoreError(SeamslateError):
     """The stored plans cannot be opened, saved, backed up or restored."""
+
+
+class ChangedElsewhereError(SeamslateError):
+    """A form was filled in on a page that is out of date."""
 
 
 class NotThereError(SeamslateError):

@@ -16,6 +16,7 @@ Unit = Literal["mm", "cm", "m", "in", "ft", "yd"]
 System = Literal["in", "cm"]
 
 MM_PER_INCH = 25.4  # exact: 1 yd = 0.9144 m, international yard and pound agreement, 1 July 1959
+STRIP_MM = 150.0  # cut sizes up to this one are shown in the finer steps too
 SMALL_MM = 50.0  # lengths up to and including this one are shown in the finer steps
 LONGEST_TEXT, LONGEST_QUOTE, LONGEST_MM = 80, 40, 100_000
 ALLOWANCE_TOLERANCE_MM = Fraction("0.3")
@@ -239,14 +240,27 @@ def shown_centimetres(mm: float) -> str:
     return f"{_decimal(_shown(mm, 'cm'))} cm"
 
 
-def both(mm: float, first: System = "in", *, allowance: bool = False) -> str:
+def both(mm: float, first: System = "in", *, allowance: bool = False, fine: bool = False) -> str:
     """The length in both units; an allowance takes the trade's paired figures.
+
+    `fine` shows 1 mm and 1/16 in at any size, where half a centimetre would be felt: a radius,
+    whose error grows sixfold around the circle, or the width of a cut strip.
 
     >>> both(723.9), both(15.0, "cm", allowance=True)
     ('28 1/2 in (72.5 cm)', '1.5 cm (5/8 in)')
     """
-    inch, cm = allowance_pair(mm) if allowance else (shown_inches(mm), shown_centimetres(mm))
+    if allowance:
+        inch, cm = allowance_pair(mm)
+    elif fine:
+        inch, cm = inches(mm, 1 / 16), centimetres(mm, 0.1)
+    else:
+        inch, cm = shown_inches(mm), shown_centimetres(mm)
     return f"{inch} ({cm})" if first == "in" else f"{cm} ({inch})"
+
+
+def both_as_cut(mm: float, first: System) -> str:
+    """The size of a cut piece in both units, fine for strips up to 15 cm."""
+    return both(mm, first, fine=mm <= STRIP_MM)
 
 
 def allowance_pair(mm: float) -> tuple[str, str]:
@@ -283,6 +297,11 @@ def sum_as_printed(parts_mm: Sequence[float], unit: System) -> tuple[list[str], 
     write = _mixed if unit == "in" else _decimal
     parts = [_shown(mm, unit) for mm in parts_mm]
     return [f"{write(part)} {unit}" for part in parts], f"{write(sum(parts, Fraction()))} {unit}"
+
+
+def printed_sum_mm(parts_mm: Sequence[float], unit: System) -> float:
+    """The total that `sum_as_printed` prints in that unit, in mm."""
+    return float(sum((_shown(mm, unit) for mm in parts_mm), Fraction()) * _UNIT_MM[unit])
 
 
 def _exact(mm: float) -> Fraction:

@@ -16,7 +16,7 @@ from webapp.build.work_time import Estimate, step_minutes, total
 from webapp.draft.construction import Step, Work, WorkKind
 from webapp.draft.evaluate import Draft, evaluate
 from webapp.draft.recipe import Body, Recipe
-from webapp.errors import FigureError
+from webapp.errors import FigureError, WaitingError
 
 STARTER = Path(webapp.__file__).parent / "draft" / "starters" / "drop-shoulder-smock.json"
 MEASURES = {"bust": "92 cm", "hip": "100 cm", "head": "56 cm", "upper arm": "29 cm"}
@@ -263,14 +263,16 @@ def test_an_edge_is_worked_on_along_its_length_as_often_as_used(mat: Draft) -> N
     assert minutes(mat, overlock, kind="overlock", edges=[use]) == pytest.approx(0.32)
 
 
-def test_a_pattern_is_drawn_once_and_by_halves_with_its_figures_marked(
+def test_every_copy_is_drawn_as_it_lies_in_the_open_and_its_figures_are_marked_once(
     mat: Draft, smock: Draft
 ) -> None:
-    """The half is 20 x 30 cm, 1 m around; the smock's front has 7 figures beside its edges."""
-    assert minutes(mat, flat(**{"draw: line": 1}), kind="draw", pieces=["Half"]) == pytest.approx(1)
-    assert minutes(mat, flat(**{"draw: line": 1}), kind="draw", pieces=["Square"]) == (
-        pytest.approx(1.6)
-    )
+    """The half opened out is 40 x 30 cm, 1.4 m around and no fold; two squares of 40 cm, 3.2 m.
+
+    The smock's front has 7 figures beside its edges.
+    """
+    line = flat(**{"draw: line": 1})
+    assert minutes(mat, line, kind="draw", pieces=["Half"]) == pytest.approx(1.4)
+    assert minutes(mat, line, kind="draw", pieces=["Square"]) == pytest.approx(3.2)
     front = smock.piece("Front")
     marked = set(front.figures_mm) - {edge.name for edge in front.outline}
     mark = flat(**{"draw: figure": 1})
@@ -338,6 +340,25 @@ def test_names_are_looked_up_in_each_garment_in_any_case(mat: Draft, smock: Draf
     )
     step = Step(id="s", name="Pin", work=(work,))
     assert step_minutes(step, [smock, mat]) == step_minutes(step, [mat])
+
+
+@pytest.mark.parametrize(
+    "work",
+    [
+        {"pieces": ["Front"]},
+        {"seams": ["Shoulder seams"]},
+        {"edges": [{"edge": "Pocket.foot"}, {"edge": "Front.hem", "times": 2}]},
+    ],
+)
+def test_work_on_what_only_waits_for_a_measure_says_so(work: dict[str, Any]) -> None:
+    recipe = Recipe.model_validate_json(STARTER.read_text(encoding="utf-8"))
+    nobody = evaluate(recipe, Body(name="Nobody"))
+    waiting = Work.model_validate({"kind": "machine", **work})
+    wrong = Work(kind="machine", pieces=("Frnt",))
+    with pytest.raises(WaitingError, match="which is not drafted"):
+        step_minutes(Step(id="s", name="Sew", work=(waiting,)), [nobody])
+    with pytest.raises(FigureError, match="“Frnt”"):
+        step_minutes(Step(id="s", name="Sew", work=(waiting, wrong)), [nobody])
 
 
 @pytest.mark.parametrize(

@@ -17,7 +17,7 @@ from weasyprint import HTML
 from tests.specimens import RECTANGLE, draft_of, many_pieces, piece_of, smock_draft
 from webapp.draft.drawing import draw_bare_piece, draw_piece, pieces_svg
 from webapp.draft.evaluate import Piece
-from webapp.units import both
+from webapp.units import both, both_as_cut
 
 SVG = "{http://www.w3.org/2000/svg}"
 PIECES = many_pieces()
@@ -52,7 +52,7 @@ def test_a_drawing_names_every_edge_with_its_length_in_both_units(piece: Piece, 
     for edge in piece.outline:
         assert f"{edge.name} {both(edge.length_mm, first)}" in drawn
     for side in piece.cut_size_mm:
-        assert f"cut size {both(side, first)}" in drawn
+        assert f"cut size {both_as_cut(side, first)}" in drawn
     assert piece.name in drawn
     assert f"cut {piece.cut_count}" in drawn
     assert ("on the fold" in drawn) == piece.on_fold
@@ -66,7 +66,7 @@ def test_a_drawing_says_in_words_what_it_shows(piece: Piece) -> None:
     words = _text_of(root, "desc")
     for edge in piece.outline:
         assert f"{edge.name} {both(edge.length_mm, 'cm')}" in words
-    assert f"{both(piece.cut_size_mm[0], 'cm')} across" in words
+    assert f"{both_as_cut(piece.cut_size_mm[0], 'cm')} across" in words
 
 
 @pieces
@@ -110,7 +110,7 @@ def test_a_size_smaller_than_its_words_has_them_beside_it() -> None:
         return [text.text or "" for text in texts if text.get("transform")]
 
     assert turned(PIECES["long thin band"]) == []
-    assert turned(PIECES["tiny pocket"]) == ["cut size 10 cm (3 7/8 in)"]  # 7 + 2 * 1.5
+    assert turned(PIECES["tiny pocket"]) == ["cut size 10 cm (3 15/16 in)"]  # 7 + 2 * 1.5
 
 
 def test_a_piece_that_could_not_be_finished_is_drawn_as_far_as_it_got() -> None:

@@ -20,7 +20,7 @@ from tests.specimens import (
     starter,
 )
 from webapp.draft.construction import EdgeUse
-from webapp.draft.evaluate import Draft, evaluate
+from webapp.draft.evaluate import Draft, evaluate, quotes_itself
 from webapp.draft.expressions import Quantity
 from webapp.draft.recipe import Body, Recipe
 from webapp.errors import FigureError
@@ -161,24 +161,28 @@ def test_a_measure_that_cannot_be_read_is_told_and_the_rest_is_drafted() -> None
     assert sentence.startswith("waist: “seventy” cannot be read as a length")
 
 
-def test_choices_that_quote_each_other_in_a_circle_are_told() -> None:
+def test_a_circle_of_choices_is_told_where_it_starts() -> None:
     choices = [{"name": "one", "value": "other + 1 cm"}, {"name": "other", "value": "one + 1 cm"}]
     draft = evaluate(changed(choices=[*SMOCK.model_dump()["choices"], *choices]), WREN)
-    assert _sentences(draft) == [
-        "one: There is no figure called “other”.",
-        "other: There is no figure called “one”.",
-    ]
+    assert _sentences(draft) == ["one: There is no figure called “other”."]
+    assert draft.lacking == {"one", "other"}
 
 
-def test_a_choice_cannot_quote_itself_or_a_later_piece() -> None:
-    for value in ("body ease / 2", "Front.hem / 2"):
-        draft = evaluate(with_choice("body ease", value), WREN)
-        assert _sentences(draft)[0].startswith("body ease: There is no figure called")
+def test_a_choice_cannot_quote_a_later_piece() -> None:
+    draft = evaluate(with_choice("body ease", "Front.hem / 2"), WREN)
+    assert _sentences(draft) == ["body ease: There is no figure called “Front.hem”."]
+
+
+def test_a_choice_that_quotes_itself_is_told_to_be_written_anew() -> None:
+    sentence = "“body ease” cannot be worked out from itself; write the new figure, like 69 cm."
+    assert _sentences(evaluate(with_choice("body ease", "Body ease + 5 cm"), WREN)) == [sentence]
+    assert quotes_itself("body ease", "bust / 2 + body ease") == sentence
+    assert quotes_itself("body ease", "bust / 2") == ""
 
 
 def test_one_piece_that_cannot_be_drawn_leaves_the_others() -> None:
     draft = evaluate(with_choice("neck half width", "42 cm"), WREN)
-    front, back, *rest = draft.problems
+    front, back = draft.problems
     assert front.sentence == (
         "Front, scoop: 42 cm (16 1/2 in) is wider than the shoulder edge, 34.5 cm (13 5/8 in)."
     )
@@ -189,8 +193,8 @@ def test_one_piece_that_cannot_be_drawn_leaves_the_others() -> None:
         "Front": ("shoulder", "side", "hem", "centre"),
         "Back": ("shoulder", "side", "hem", "centre"),
     }, "drawn as far as they got"
-    assert [problem.piece for problem in rest] == ["Sleeve", "Neck binding"]
-    assert draft.seams == (), "seams that wait for a piece say nothing of their own"
+    assert draft.seams == (), "pieces and seams that wait for a piece say nothing of their own"
+    assert draft.lacking >= {"front.", "back.", "sleeve.", "neck binding."}
     with pytest.raises(KeyError):
         draft.piece("Front")
 
@@ -251,6 +255,88 @@ def test_a_check_or_a_finished_measure_that_cannot_be_computed_is_told() -> None
     draft = evaluate(changed(checks=[check], finished=[finished]), WREN)
     assert _sentences(draft)[0].startswith("Check “Stride”: “60” is a number without a unit.")
     assert _sentences(draft)[1].startswith("Finished Cuffs: There is no figure called “Cuff.hem”.")
+
+
+# --- What only waits --------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("name", sorted(path.stem for path in STARTERS.glob("*.json")))
+def test_on_a_body_without_measures_each_missing_measure_is_told_once_and_no_more(
+    name: str,
+) -> None:
+    recipe = starter(name)
+    draft = evaluate(recipe, Body(name="Nobody"))
+    told = [re.findall(r"asks for the measure “(.+?)”", line) for line in _sentences(draft)]
+    assert told == [[measure] for measure in recipe.measures]
+    assert draft.lacking >= set(recipe.measures)
+
+
+def test_what_waits_for_a_missing_measure_is_lacking() -> None:
+    draft = evaluate(starter("half-circle-skirt"), Body(name="Nobody"))
+    for name in ("waist", "Elastic  to cut", "Skirt front.hem", "Front band.length",
+                 "Hem all round"):  # fmt: skip
+        assert draft.lacks(name), name
+    for name in ("waist ease", "skirt length", "Patch pocket.mouth", "waits", "Skirt.hem"):
+        assert not draft.lacks(name), name
+
+
+def test_nothing_is_lacking_from_a_draft_without_a_problem() -> None:
+    assert smock_draft().lacking == frozenset()
+    assert not smock_draft().lacks("Front.hem")
+
+
+def test_a_measure_that_cannot_be_read_is_told_once_and_the_rest_waits() -> None:
+    draft = evaluate(SMOCK, Body(name="Rook", measures=WREN.measures | {"bust": "ninety"}))
+    (sentence,) = _sentences(draft)
+    assert sentence.startswith("bust: “ninety” cannot be read")
+    assert draft.lacks("bust") and draft.lacks("Front.hem")
+
+
+@pytest.mark.parametrize(
+    ("part", "value", "sentence"),
+    [
+        ("choices", [{"name": "slack", "value": "waist / 2 + wiast / 2"}],
+         "slack: There is no figure called “wiast”."),
+        ("pieces", [{"name": "Panel", "moves": [RECTANGLE | {"width": "waist", "length": "hpi"}]}],
+         "Panel, rectangle: length: There is no figure called “hpi”."),
+        ("pieces", [{"name": "Panel", "moves": [RECTANGLE | {"width": "waist", "length": "64"}]}],
+         "Panel, rectangle: length: “64” is a number without a unit. Write 64 cm or 64 in."),
+        ("seams", [{"name": "s", "one": [{"edge": "Panel.hem"}], "other": [{"edge": "Pnl.top"}]}],
+         "Seam “s”: There is no figure called “Pnl.top”."),
+        ("checks", [{"name": "c", "garment": "waist", "at_least": "60"}],
+         "Check “c”: “60” is a number without a unit. Write 60 cm or 60 in."),
+        ("finished", [{"name": "f", "figure": "2 * (waist"}],
+         "Finished f: “2 * (waist” lacks a closing bracket."),
+    ],
+)  # fmt: skip
+def test_what_would_be_wrong_on_any_body_is_told_though_a_measure_is_missing(
+    part: str, value: list[Json], sentence: str
+) -> None:
+    recipe = {
+        "id": "r", "name": "R", "measures": ["waist"],
+        "pieces": [{"name": "Panel", "moves": [RECTANGLE | {"width": "waist"}]}],
+        part: value,
+    }  # fmt: skip
+    missing, told = _sentences(evaluate(Recipe.model_validate(recipe), Body(name="Nobody")))
+    assert missing.startswith("This garment asks for the measure “waist”.")
+    assert told == sentence
+
+
+def test_an_allowance_that_waits_for_a_measure_says_nothing_of_its_own() -> None:
+    draft = evaluate(changed(seam_allowance="head / 40"), Body(name="Rook", measures=WREN.measures))
+    assert draft.problems == ()
+    body = Body(name="Rook", measures={k: v for k, v in WREN.measures.items() if k != "head"})
+    (sentence,) = _sentences(evaluate(changed(seam_allowance="head / 40"), body))
+    assert "“head”" in sentence
+
+
+def test_a_garment_waits_for_the_pieces_of_one_drafted_before_it() -> None:
+    smock = evaluate(SMOCK, Body(name="Nobody"))
+    cowl = starter("tube-cowl").model_dump(exclude={"steps", "notions"})
+    cowl["pieces"][0]["moves"][0]["width"] = "Front.hem"
+    draft = evaluate(Recipe.model_validate(cowl), WREN, smock.names.of_pieces())
+    assert _sentences(draft) == []
+    assert draft.lacks("Cowl.width")
 
 
 # --- Seams and checks -------------------------------------------------------------------------

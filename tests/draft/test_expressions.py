@@ -7,7 +7,8 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from webapp.draft.expressions import LONGEST_TEXT, Quantity, read
-from webapp.errors import FigureError
+from webapp.draft.names import Figures
+from webapp.errors import FigureError, WaitingError
 
 NAMES = {
     "bust": Quantity(920.0),
@@ -70,7 +71,8 @@ REFUSED = {
     "sqrt(bust)": "sqrt needs an area",
     "sqrt(-4)": "sqrt needs an area or a plain number that is not negative",
     "12": "“12” is a number without a unit. Write 12 cm or 12 in.",
-    "bust / hip": "is a number without a unit",
+    "64 + 5": "“64 + 5” is a number without a unit. Give each figure a unit, like 64 cm + 5 cm.",
+    "bust / hip": "“bust / hip” is a number without a unit. A length has a unit.",
     "bust * hip": "does not come to a length",
     "1 / bust": "does not come to a length",
     "broken": "does not come to a usable figure",
@@ -90,6 +92,34 @@ def test_a_figure_that_cannot_be_computed_is_refused_in_a_sentence(text: str, pa
         read(text).length_mm(NAMES)
     assert part in refused.value.sentence
     assert refused.value.sentence.endswith((".", "?"))
+
+
+@pytest.mark.parametrize(
+    "number", ["64", "-3", "64.5", "64,5", ".5", "1/2", "28 1/2", "½", "28½", "28 ½"]
+)
+def test_the_advice_for_a_plain_number_can_be_followed(number: str) -> None:
+    with pytest.raises(FigureError) as refused:
+        read(number).length_mm({})
+    assert refused.value.sentence.endswith(f"Write {number} cm or {number} in.")
+    cm, inch = (read(f"{number} {unit}").length_mm({}) for unit in ("cm", "in"))
+    assert inch == pytest.approx(2.54 * cm)  # 1 in = 2.54 cm
+
+
+@pytest.mark.parametrize("text", ["64 + 5", "2 * 3", "(64)", "max(1, 2)", "1/2 + 1", "1/2/3"])
+def test_the_advice_for_a_sum_can_be_followed(text: str) -> None:
+    with pytest.raises(FigureError) as refused:
+        read(text).length_mm({})
+    *_, advice = refused.value.sentence.split("like ")
+    assert read(advice.rstrip(".")).length_mm({}) == 690  # 64 cm + 5 cm
+
+
+def test_a_misspelt_name_is_told_before_one_that_is_lacking() -> None:
+    names = Figures({"hip": Quantity(980)})
+    names.lacking = {"waist"}
+    with pytest.raises(WaitingError, match="“Waist” has no figure yet; see to that first"):
+        read("Waist / 2 + hip").length_mm(names)
+    with pytest.raises(FigureError, match="There is no figure called “hpi”"):
+        read("Waist / 2 + hpi").length_mm(names)
 
 
 def test_a_long_sum_and_many_signs_are_within_bounds() -> None:

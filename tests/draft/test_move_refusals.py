@@ -42,7 +42,7 @@ REFUSED: list[tuple[str, list[Move], str]] = [
     ("second shape", [RECTANGLE, RECTANGLE],
      "Panel, rectangle: a shape starts a piece, so it must be the first move."),
     ("second ring", [RECTANGLE, RING],
-     "Panel, ring sector: a shape starts a piece, so it must be the first move."),
+     "Panel, ring or part of one: a shape starts a piece, so it must be the first move."),
     ("rectangle with three names", [RECTANGLE | {"edges": ["a", "b", "c"]}],
      "Panel, rectangle: a rectangle needs four different edge names."),
     ("rectangle of no length", [RECTANGLE | {"length": "bust - bust"}],
@@ -73,10 +73,10 @@ REFUSED: list[tuple[str, list[Move], str]] = [
     ("moving the fold", [RECTANGLE, {"kind": "extend", "edge": "centre", "by": "2 cm"}],
      "Panel, extend: a piece cut on the fold needs one straight edge along the fold."),
     ("ring of a whole circle", [RING | {"share": "1"}],
-     "Panel, ring sector: so much of a circle leaves no cloth for its seam; draw half of the "
-     "waist line as half a circle and cut two."),
+     "Panel, ring or part of one: so much of a circle leaves no cloth for its seam; draw half "
+     "of the waist line as half a circle and cut two."),
     ("ring of more than a circle", [RING | {"share": "3/2"}],
-     "Panel, ring sector: share of a circle is 1.5; it must be from 0.02 to 1."),
+     "Panel, ring or part of one: share of a circle is 1.5; it must be from 0.02 to 1."),
 ]  # fmt: skip
 
 

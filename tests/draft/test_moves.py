@@ -75,13 +75,28 @@ def test_a_folded_band_is_cut_twice_as_wide() -> None:
     ]
 
 
+def test_a_folded_bands_printed_width_is_twice_its_printed_finished_width() -> None:
+    piece = piece_of(BAND | {"width": "3.1 cm"})
+    assert words(piece) == [
+        # 31 / 25.4 = 1.22, to the nearest 1/16 in 1 1/4; 2 * 1 1/4 = 2 1/2 and 2 * 3.1 = 6.2
+        "Draw a strip 80 cm (31 1/2 in) long and 6.2 cm (2 1/2 in) wide; folded lengthwise it is "
+        "3.1 cm (1 1/4 in) wide."
+    ]
+
+
 def test_a_flat_band_is_as_wide_as_it_will_be_seen() -> None:
-    assert corners(piece_of(BAND | {"folded": False}))[2] == (80, 3)
+    piece = piece_of(BAND | {"folded": False})
+    assert corners(piece)[2] == (80, 3)
+    assert words(piece) == ["Draw a strip 80 cm (31 1/2 in) long and 3 cm (1 3/16 in) wide."]
 
 
 def test_a_band_on_the_fold_is_drawn_half_as_long() -> None:
     piece = piece_of(BAND, on_fold=True)
     assert corners(piece) == [(0, 0), (40, 0), (40, 6), (0, 6)]  # 80 / 2 = 40
+    assert words(piece)[0].startswith(
+        "Draw a strip 40 cm (15 3/4 in) long and 6 cm (2 3/8 in) wide with one short side on the "
+        "fold; folded"
+    )
     assert shapely.Polygon(piece.whole_cut_points).bounds[2] * 2 == pytest.approx(
         800 + 2 * 15  # the strip and an allowance at each end
     )
@@ -99,10 +114,30 @@ def test_half_a_circle_on_the_fold_is_a_quarter_of_a_ring() -> None:
     assert corners(piece) == [(0, 0), (10, -10), (30, -10), (0, 20)]
     assert piece.outline.names == ("waist", "side", "hem", "centre")
     assert words(piece) == [
-        "Draw an arc with the radius 10 cm (3 7/8 in).",
-        "From the same centre draw a second arc, radius 30 cm (11 3/4 in).",
-        "Keep half of the ring between them.",
+        "Draw an arc with the radius 10 cm (3 15/16 in), its centre on the line of the fold.",
+        "From the same centre draw a second arc, radius 30 cm (11 13/16 in).",
+        "Keep 1/4 of the circle beside the fold: opened out it is 1/2.",
     ]
+
+
+@pytest.mark.parametrize(
+    ("share", "whole", "on_the_fold"),
+    [
+        ("1/2", "1/2", "1/4 of the circle beside the fold: opened out it is 1/2"),
+        ("1/6", "1/6", "1/12 of the circle beside the fold: opened out it is 1/6"),
+        ("0.75", "3/4", "3/8 of the circle beside the fold: opened out it is 3/4"),
+        ("0.3333", "1/3", "1/6 of the circle beside the fold: opened out it is 1/3"),
+        ("5/24", "5/24", "5/48 of the circle beside the fold: opened out it is 5/24"),
+        # 0.17 * 360 = 61.2 and half of it 30.6; 0.43 * 360 = 154.8 and 77.4
+        ("0.17", "61.2°", "30.6° of the circle beside the fold: opened out it is 61.2°"),
+        ("0.43", "154.8°", "77.4° of the circle beside the fold: opened out it is 154.8°"),
+    ],
+)
+def test_a_share_is_told_as_it_can_be_drawn(share: str, whole: str, on_the_fold: str) -> None:
+    """As a fraction in lowest terms where it is one, else in degrees."""
+    ring = RING | {"share": share}
+    assert words(piece_of(ring))[2] == f"Keep {whole} of the circle between the two arcs."
+    assert words(piece_of(ring, on_fold=True))[2] == f"Keep {on_the_fold}."
 
 
 @given(st.floats(40, 150), st.floats(10, 120), st.integers(30, 900), st.booleans())

@@ -50,6 +50,26 @@ def test_a_figure_that_is_not_there_keeps_its_braces_and_is_told_once() -> None:
     ]  # fmt: skip
 
 
+@pytest.mark.parametrize(
+    ("text", "stray"),
+    [
+        ("{Hem all round", ("{Hem all round",)),
+        ("Cut {} and { }.", ("{}", "{ }")),
+        ("{Front.hem} and {Front", ("{Front",)),
+        ("{Front {Bust} wide", ("{Front",)),
+        ("Front.hem} wide", ("Front.hem}",)),
+        ("{Front.hem} by {Front.hemm}", ()),  # missing, which is told elsewhere
+        ("No figures at all.", ()),
+        ("{Front hem and so on and on and on", ("{Front hem and so on and…",)),
+        ("So on and on and on to the Front.hem}", ("…and on to the Front.hem}",)),
+    ],
+)
+def test_a_brace_without_its_partner_is_told_with_the_words_beside_it(
+    text: str, stray: tuple[str, ...]
+) -> None:
+    assert render(text, FIGURES, "cm").stray == stray
+
+
 def test_the_nearest_name_is_suggested() -> None:
     assert near("Front.hemm", FIGURES) == "front.hem"
     assert near("zzz", FIGURES) is None

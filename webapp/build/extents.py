@@ -1,14 +1,18 @@
 """What a kind of work is on: how much there is to work along, and how often it is taken up."""
 
 import math
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
 
+from webapp.build.runs import runs_along
 from webapp.draft.construction import EdgeUse, Step, Work
 from webapp.draft.evaluate import Draft, Piece
-from webapp.draft.outline import ON_FOLD_MM, Point
+from webapp.draft.names import gathered, name_key
+from webapp.draft.outline import Point
 from webapp.draft.recipe import Seam
-from webapp.errors import FigureError
+from webapp.errors import FigureError, WaitingError
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,13 +28,17 @@ class Extent:
 def extent(step: Step, work: Work, drafts: Sequence[Draft]) -> Extent:
     """All that one kind of work is on. Names are looked up in each draft in turn.
 
-    FigureError, naming the step, if it is on nothing or on something that is not drafted.
+    FigureError, naming the step, if it is on nothing or on something that is not drafted;
+    WaitingError if that only waits for what a draft lacks.
     """
-    parts = [
-        *(_piece_extent(step, name, drafts, drawn=work.kind == "draw") for name in work.pieces),
-        *(_seam_extent(step, name, drafts) for name in work.seams),
-        *(_edge_extent(step, use, drafts) for use in work.edges),
-    ]
+    drawn = work.kind == "draw"
+    parts = gathered(
+        (
+            *(partial(_piece_extent, step, name, drafts, drawn=drawn) for name in work.pieces),
+            *(partial(_seam_extent, step, name, drafts) for name in work.seams),
+            *(partial(_edge_extent, step, uses, drafts) for uses in _by_piece(work.edges)),
+        )
+    )
     if not parts:
         raise FigureError(
             f"“{step.name}”: say which piece, seam or edge its “{work.kind}” work is on."
@@ -44,15 +52,14 @@ def extent(step: Step, work: Work, drafts: Sequence[Draft]) -> Extent:
 
 
 def _piece_extent(step: Step, name: str, drafts: Sequence[Draft], *, drawn: bool) -> Extent:
-    """Every copy along its whole cut line; drawn once only, on the fold as a half."""
+    """Every copy along its whole cut line, on the fold opened out; its figures are marked once."""
     piece = _piece(name, drafts)
     if piece is None:
-        raise _not_drafted(step, "piece", name)
-    if drawn:
-        figures = len(set(piece.figures_mm) - set(piece.outline.names))
-        return Extent(_perimeter_mm(piece.cut_points), 1, figures=figures)
+        raise _not_drafted(step, "piece", name, any(draft.lacks(f"{name}.") for draft in drafts))
     copies, corners = piece.cut_count, len(piece.outline.edges)
-    return Extent(_perimeter_mm(piece.whole_cut_points) * copies, copies, corners * copies)
+    length_mm = _perimeter_mm(piece.whole_cut_points) * copies
+    figures = len(set(piece.figures_mm) - set(piece.outline.names)) if drawn else 0
+    return Extent(length_mm, copies, corners * copies, figures)
 
 
 def _seam_extent(step: Step, name: str, drafts: Sequence[Draft]) -> Extent:
@@ -63,7 +70,8 @@ def _seam_extent(step: Step, name: str, drafts: Sequence[Draft]) -> Extent:
         if seam and found:
             along_mm = found.other_mm or found.one_mm
             return Extent(along_mm * seam.sewn, seam.sewn, _crossings(seam) * seam.sewn, seam.sewn)
-    raise _not_drafted(step, "seam", name)
+    stated = any(_same(name, seam.name) for draft in drafts for seam in draft.recipe.seams)
+    raise _not_drafted(step, "seam", name, stated)
 
 
 def _crossings(seam: Seam) -> int:
@@ -72,29 +80,37 @@ def _crossings(seam: Seam) -> int:
     return max(most - 1, 0)
 
 
-def _edge_extent(step: Step, use: EdgeUse, drafts: Sequence[Draft]) -> Extent:
+def _by_piece(uses: Sequence[EdgeUse]) -> list[list[EdgeUse]]:
+    groups: dict[str, list[EdgeUse]] = {}
+    for use in uses:
+        groups.setdefault(name_key(use.edge.partition(".")[0]), []).append(use)
+    return list(groups.values())
+
+
+def _edge_extent(step: Step, uses: Sequence[EdgeUse], drafts: Sequence[Draft]) -> Extent:
+    """Edges of one piece: those that meet are one run with a corner to pivot."""
+    length_mm = sum(gathered(partial(_edge_mm, step, use, drafts) for use in uses))
+    times: Counter[str] = Counter()
+    for use in uses:
+        times[name_key(use.edge.partition(".")[2])] += use.times
+    piece = _piece(uses[0].edge.partition(".")[0], drafts)
+    if piece is None or not times.keys() <= {edge.name.lower() for edge in piece.outline}:
+        return Extent(length_mm, times.total(), figures=times.total())  # figures that are no edges
+    runs = runs_along(piece, times)
+    return Extent(length_mm, runs.number, runs.corners, times.total() - runs.folds)
+
+
+def _edge_mm(step: Step, use: EdgeUse, drafts: Sequence[Draft]) -> float:
+    waits = False
     for draft in drafts:
         try:
             length_mm = draft.edge_mm(use)
-        except FigureError:
+        except FigureError as error:
+            waits = waits or isinstance(error, WaitingError)
             continue
         if length_mm > 0:
-            at_fold = _meets_fold(use.edge, drafts)
-            runs = math.ceil(use.times / 2) if at_fold else use.times
-            return Extent(length_mm, runs, figures=runs)
-    raise _not_drafted(step, "edge", use.edge)
-
-
-def _meets_fold(edge: str, drafts: Sequence[Draft]) -> bool:
-    """True where two uses of the edge make one run, because the fold joins them."""
-    piece_name, _, edge_name = edge.partition(".")
-    piece = _piece(piece_name, drafts)
-    if piece is None or not piece.on_fold:
-        return False
-    return any(
-        _same(edge_name, drawn.name) and min(abs(drawn.start[0]), abs(drawn.end[0])) <= ON_FOLD_MM
-        for drawn in piece.outline
-    )
+            return length_mm
+    raise _not_drafted(step, "edge", use.edge, waits)
 
 
 def _piece(name: str, drafts: Sequence[Draft]) -> Piece | None:
@@ -110,5 +126,6 @@ def _perimeter_mm(points: Sequence[Point]) -> float:
     return sum(math.dist(points[i - 1], points[i]) for i in range(len(points)))
 
 
-def _not_drafted(step: Step, what: str, name: str) -> FigureError:
-    return FigureError(f"“{step.name}” works on the {what} “{name}”, which is not drafted.")
+def _not_drafted(step: Step, what: str, name: str, waits: bool) -> FigureError:
+    kind = WaitingError if waits else FigureError
+    return kind(f"“{step.name}” works on the {what} “{name}”, which is not drafted.")

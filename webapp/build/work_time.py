@@ -3,12 +3,14 @@
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import Final
 
 from webapp.build.extents import Extent, extent
 from webapp.build.rates import RATES, Rate, Rates
 from webapp.draft.construction import Step, Work, WorkKind
 from webapp.draft.evaluate import Draft
+from webapp.draft.names import gathered
 from webapp.errors import FigureError
 
 # A hand stitch left at this length, the machine's, takes the usual length of its own kind.
@@ -84,9 +86,10 @@ def step_minutes(step: Step, drafts: Sequence[Draft], rates: Rates = RATES) -> E
     """The time of a step: its kinds of work added up; zero minutes if it lists none.
 
     FigureError, naming the step, when its work is on a piece, seam or edge that is not drafted, is
-    on nothing, or has typed minutes that do not rise from least to most.
+    on nothing, or has typed minutes that do not rise from least to most; WaitingError when it
+    only waits for what a draft lacks.
     """
-    return total([_work_minutes(step, work, drafts, rates) for work in step.work])
+    return total(gathered(partial(_work_minutes, step, work, drafts, rates) for work in step.work))
 
 
 def _work_minutes(step: Step, work: Work, drafts: Sequence[Draft], rates: Rates) -> Estimate:

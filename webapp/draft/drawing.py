@@ -14,7 +14,7 @@ from webapp.draft.evaluate import Piece
 from webapp.draft.labels import LINE, Label
 from webapp.draft.marks import Marks, cut_words, inside_marks, marked
 from webapp.draft.outline import bounds, open_at_fold
-from webapp.units import System, both
+from webapp.units import System, both, both_as_cut
 
 # Shares of the drawing's width: 13 px of text in a figure of 420 px, 2.6 mm (7.5 pt) in 85 mm.
 _TEXT: Final = 0.031
@@ -109,7 +109,7 @@ def _in_layers(layers: dict[str, Element], piece: Piece, shift: str) -> None:
 def described(piece: Piece, first: System) -> str:
     """The drawing in words: what to cut, every edge, the size of the cut piece."""
     edges = ", ".join(f"{edge.name} {both(edge.length_mm, first)}" for edge in piece.outline)
-    width, height = (both(side, first) for side in piece.cut_size_mm)
+    width, height = (both_as_cut(side, first) for side in piece.cut_size_mm)
     size = f"The cut piece is {width} across and {height} down"
     half = ", as half of it on the fold" if piece.on_fold else ""
     return f"{piece.name}, {cut_words(piece)}. Edges on the seam line: {edges}. {size}{half}."

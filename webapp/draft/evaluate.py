@@ -1,173 +1,63 @@
 """Drafting: a recipe on a body gives pieces, seam findings and body checks.
 
 A piece that cannot be drawn is reported and kept as far as it got; the others are drawn all the
-same, so that a page always has something to show.
+same, so that a page always has something to show. What only waits for something that is missing,
+and that has been reported, is not reported again.
 """
 
-from collections.abc import Mapping
+from collections.abc import Callable
 from dataclasses import dataclass, field
-from functools import cached_property
+from functools import partial
 from typing import Final
 
-from webapp.draft.allowances import EdgeAllowance, crowded_edges, cut_outline
+from webapp.draft.allowances import EdgeAllowance, crowded_edges
 from webapp.draft.construction import EdgeUse
-from webapp.draft.expressions import Names, Quantity, read
+from webapp.draft.expressions import read
 from webapp.draft.measures import MEASURES
-from webapp.draft.moves import Workpiece
+from webapp.draft.moves import Shaped, ShapingMove, Workpiece
 from webapp.draft.moves.soundness import refuse_unsound
-from webapp.draft.outline import Edge, Outline, Point, bounds, unfolded
+from webapp.draft.names import Figures, Names, Quantity, gathered, name_key, piece_key
+from webapp.draft.outline import Edge, Outline
 from webapp.draft.recipe import Body, Finish, PieceRecipe, Recipe
+from webapp.draft.results import CheckFinding, Draft, Piece, Problem, SeamFinding
 from webapp.draft.words import Sentence
-from webapp.errors import FigureError, MoveError, SeamslateError
+from webapp.errors import FigureError, MoveError, WaitingError
 from webapp.units import both, parse_length
 
-SEAM_TOLERANCE_MM: Final = 3.0  # less than this is taken up by the cloth as it is pinned
+__all__ = [
+    "CheckFinding",
+    "Draft",
+    "Piece",
+    "Problem",
+    "SeamFinding",
+    "evaluate",
+    "finish_of",
+    "quotes_itself",
+]
+
 _WIDEST_ALLOWANCE_MM: Final = 500.0  # deeper than any hem is turned up
 _NO_ALLOWANCE: Final = ("bound", "selvedge", "fold", "raw")
 
 
-@dataclass(frozen=True, slots=True)
-class Problem:
-    """What keeps a figure or a piece from being drafted; `move` counts from 0."""
-
-    piece: str  # empty when it is a measure, a choice or the whole recipe
-    move: int | None
-    sentence: str
-
-
-@dataclass(frozen=True)
-class Piece:
-    """A pattern piece as evaluated, mm. On the fold it is the half to the right of x = 0."""
-
-    name: str
-    cut_count: int
-    on_fold: bool
-    cloth: str
-    grain: str  # "along", "across" or "bias"
-    outline: Outline
-    allowances: Mapping[str, EdgeAllowance]
-    finishes: Mapping[str, Finish]
-    figures_mm: Mapping[str, float]
-    words: tuple[Sentence, ...]
-    note: str = ""
-
-    @cached_property
-    def seam_points(self) -> list[Point]:
-        """The seam line as a polygon."""
-        return self.outline.points()
-
-    @cached_property
-    def cut_points(self) -> list[Point]:
-        """The cut line as a polygon."""
-        return cut_outline(self.outline, self.allowances, on_fold=self.on_fold)
-
-    @cached_property
-    def whole_cut_points(self) -> list[Point]:
-        """The cut line as the cloth sees it: a piece on the fold opened out."""
-        return unfolded(self.cut_points) if self.on_fold else self.cut_points
-
-    @cached_property
-    def cut_size_mm(self) -> tuple[float, float]:
-        """Width and length of the cut line's bounding box, as drawn."""
-        left, top, right, bottom = bounds(self.cut_points)
-        return right - left, bottom - top
-
-
-@dataclass(frozen=True, slots=True)
-class SeamFinding:
-    """The two lengths a seam joins, mm, and whether they agree."""
-
-    name: str
-    one_mm: float
-    other_mm: float
-    eased_mm: float
-    sewn: int
-    stitch: str
-
-    @property
-    def difference_mm(self) -> float:
-        """What no easing explains."""
-        return self.one_mm - self.eased_mm - self.other_mm
-
-    @property
-    def agrees(self) -> bool:
-        """True within the tolerance of pinned cloth."""
-        return abs(self.difference_mm) <= SEAM_TOLERANCE_MM
-
-    @property
-    def sentence(self) -> str:
-        """Why the lengths do not agree."""
-        return (
-            f"{self.name}: one side is {both(self.one_mm, 'cm')}, the other "
-            f"{both(self.other_mm, 'cm')}."
-        )
-
-
-@dataclass(frozen=True, slots=True)
-class CheckFinding:
-    """A finished measurement against the least the body needs, mm."""
-
-    name: str
-    garment_mm: float
-    at_least_mm: float
-    why: str
-
-    @property
-    def holds(self) -> bool:
-        """True when the garment reaches the least figure."""
-        return self.garment_mm >= self.at_least_mm
-
-    @property
-    def sentence(self) -> str:
-        """What is too small, both figures in both units."""
-        return (
-            f"{self.name} is {both(self.garment_mm, 'cm')}; it needs at least "
-            f"{both(self.at_least_mm, 'cm')}. {self.why}".strip()
-        )
-
-
-@dataclass(frozen=True)
-class Draft:
-    """A recipe evaluated on a body."""
-
-    recipe: Recipe
-    body: Body
-    pieces: tuple[Piece, ...]
-    unfinished: tuple[Piece, ...]  # drawn as far as they got; never cut
-    problems: tuple[Problem, ...]
-    names: Names = field(repr=False)
-    seams: tuple[SeamFinding, ...]
-    checks: tuple[CheckFinding, ...]
-    finished_mm: Mapping[str, float]
-
-    def piece(self, name: str) -> Piece:
-        """The piece of that name. KeyError if it is missing or unfinished."""
-        for piece in self.pieces:
-            if piece.name == name:
-                return piece
-        raise KeyError(name)
-
-    def seam(self, name: str) -> SeamFinding:
-        """The seam of that name. KeyError if it is missing or could not be measured."""
-        for seam in self.seams:
-            if seam.name == name:
-                return seam
-        raise KeyError(name)
-
-    def edge_mm(self, use: EdgeUse) -> float:
-        """The length of an edge as used, mm. FigureError if there is no such edge."""
-        return read(use.edge).length_mm(self.names) * use.times
-
-
 def evaluate(recipe: Recipe, body: Body, known: Names | None = None) -> Draft:
     """Draft a recipe on a body; `known` holds figures of garments drafted before it."""
-    return _Drafting(recipe, body, dict(known or {})).run()
+    return _Drafting(recipe, body, Figures(known)).run()
+
+
+def quotes_itself(choice: str, figure: str) -> str:
+    """Why a choice's figure may not quote the choice; empty when it does not.
+
+    FigureError when the figure cannot be read.
+    """
+    if name_key(choice) not in read(figure).names:
+        return ""
+    return f"“{choice}” cannot be worked out from itself; write the new figure, like 69 cm."
 
 
 class _Drafting:
     """One drafting run: figures gather in `names` in the order the recipe gives them."""
 
-    def __init__(self, recipe: Recipe, body: Body, names: dict[str, Quantity]) -> None:
+    def __init__(self, recipe: Recipe, body: Body, names: Figures) -> None:
         self.recipe, self.body, self.names = recipe, body, names
         self.problems: list[Problem] = []
         self.pieces: list[Piece] = []
@@ -200,45 +90,38 @@ class _Drafting:
                 self.names[name.lower()] = Quantity(parse_length(text, None).mm)
             except ValueError as error:
                 self._problem(f"{name}: {error}")
+                self.names.lacking.add(name.lower())
         for name in self.recipe.measures:
             if name not in self.body.measures:
                 how = MEASURES[name].how if name in MEASURES else ""
                 self._problem(f"This garment asks for the measure “{name}”. {how}".strip())
+                self.names.lacking.add(name.lower())
 
     def _choices(self) -> None:
         for choice in self.recipe.choices:
+            key = choice.name.lower()
+            value, why = None, ""
             try:
-                value = read(choice.value).quantity(self.names)
+                why = quotes_itself(choice.name, choice.value)
+                value = None if why else read(choice.value).quantity(self.names)
+            except WaitingError:
+                pass  # what it waits for has been told
             except FigureError as error:
-                self._problem(f"{choice.name}: {error.sentence}")
-                continue
-            self.names[choice.name.lower()] = value
+                why = f"{choice.name}: {error.sentence}"
+            if why:
+                self._problem(why)
+            if value is None:
+                self.names.lacking.add(key)
+            else:
+                self.names[key] = value
 
     def _piece(self, recipe: PieceRecipe) -> None:
-        outline: Outline | None = None
-        figures: dict[str, float] = {}
-        words: list[Sentence] = []
-        failed = False
-        for place, move in enumerate(recipe.moves):
-            if move.off:
-                continue
-            work = Workpiece(recipe.name, move.title.lower(), recipe.on_fold, outline, self.names)
-            try:
-                shaped = move.apply(work)
-                refuse_unsound(work, shaped.outline)
-            except MoveError as error:
-                self._problem(error.sentence, recipe.name, place)
-                failed = True
-                break
-            outline = shaped.outline
-            figures.update(shaped.figures_mm)
-            words.extend(shaped.words)
+        drawn = self._moved(recipe)
+        outline, told = drawn.outline, len(self.problems)
         if outline is None:
-            if not failed:
-                self._problem(f"{recipe.name} has no shape yet.", recipe.name)
+            self.names.lacking.add(piece_key(recipe.name))
             return
-        figures.update({edge.name: edge.length_mm for edge in outline})
-        told = len(self.problems)
+        drawn.figures_mm.update({edge.name: edge.length_mm for edge in outline})
         allowances = self._allowances(recipe, outline)
         piece = Piece(
             recipe.name,
@@ -249,20 +132,47 @@ class _Drafting:
             outline,
             allowances,
             {edge.name: finish_of(recipe, edge) for edge in outline},
-            figures,
-            tuple(words),
+            drawn.figures_mm,
+            tuple(drawn.words),
             recipe.note,
+            recipe.pair and not recipe.on_fold,
         )
-        if failed:
+        if drawn.stopped:
             del self.problems[told:]  # its later edges are missing because the move failed
+            self.names.lacking.add(piece_key(recipe.name))
             self.unfinished.append(piece)
             return
         for name in crowded_edges(outline, allowances, piece.whole_cut_points):
             why = "has no room for its allowance; widen it there, or finish it without one"
             self._problem(f"{recipe.name}, {name}: this edge {why}.", recipe.name)
         self.pieces.append(piece)
-        for name, value in figures.items():
+        for name, value in drawn.figures_mm.items():
             self.names[f"{recipe.name}.{name}".lower()] = Quantity(value)
+
+    def _moved(self, recipe: PieceRecipe) -> "_Drawn":
+        """The piece's moves one after the other, up to the first that cannot be done."""
+        drawn = _Drawn()
+        for place, move in enumerate(recipe.moves):
+            if move.off:
+                continue
+            title = move.title.lower()
+            work = Workpiece(recipe.name, title, recipe.on_fold, drawn.outline, self.names)
+            try:
+                shaped = _shaped(move, work)
+            except MoveError as error:
+                self._problem(error.sentence, recipe.name, place)
+            except WaitingError:
+                pass  # what it waits for has been told
+            else:
+                drawn.outline = shaped.outline
+                drawn.figures_mm.update(shaped.figures_mm)
+                drawn.words.extend(shaped.words)
+                continue
+            drawn.stopped = True
+            return drawn
+        if drawn.outline is None:
+            self._problem(f"{recipe.name} has no shape yet.", recipe.name)
+        return drawn
 
     def _allowances(self, recipe: PieceRecipe, outline: Outline) -> dict[str, EdgeAllowance]:
         for name, stated in recipe.finishes.items():
@@ -275,6 +185,8 @@ class _Drafting:
         for edge in outline:
             try:
                 allowances[edge.name] = self._allowance(finish_of(recipe, edge))
+            except WaitingError:
+                continue
             except FigureError as error:
                 self._problem(f"{recipe.name}, {edge.name}: {error.sentence}", recipe.name)
         return allowances
@@ -295,7 +207,7 @@ class _Drafting:
         return EdgeAllowance(width, folds_up=True, turn_under_mm=under)
 
     def _allowance_mm(self, text: str) -> float:
-        value = read(text).length_mm(self.names)
+        value = self._mm(text)
         if not 0 <= value <= _WIDEST_ALLOWANCE_MM:
             raise FigureError(
                 f"The allowance comes to {both(value, 'cm')}; it must be from 0 cm to "
@@ -306,51 +218,77 @@ class _Drafting:
     def _seams(self) -> tuple[SeamFinding, ...]:
         found = []
         for seam in self.recipe.seams:
-            try:
-                one, other = self._side(seam.one), self._side(seam.other)
-                eased = read(seam.eased_in).length_mm(self.names) if seam.eased_in else 0.0
-            except FigureError as error:
-                uses = [use.edge for use in (*seam.one, *seam.other)]
-                self._not_found(f"Seam “{seam.name}”: {error.sentence}", *uses)
-                continue
-            found.append(SeamFinding(seam.name, one, other, eased, seam.sewn, seam.stitch))
+            figures = self._computed(
+                f"Seam “{seam.name}”",
+                partial(self._side, seam.one),
+                partial(self._side, seam.other),
+                partial(self._mm, seam.eased_in or "0 cm"),
+            )
+            if figures:
+                one, other, eased = figures
+                found.append(SeamFinding(seam.name, one, other, eased, seam.sewn, seam.stitch))
         return tuple(found)
 
-    def _not_found(self, sentence: str, *texts: str) -> None:
-        """Report it, unless it only waits for a piece that has told its own problem."""
-        undrawn = {piece.name.lower() for piece in self.recipe.pieces}
-        undrawn -= {piece.name.lower() for piece in self.pieces}
-        try:
-            quoted = {name.partition(".")[0] for text in texts for name in read(text).names}
-        except FigureError:
-            quoted = set()
-        if undrawn.isdisjoint(quoted):
-            self._problem(sentence)
-
     def _side(self, uses: tuple[EdgeUse, ...]) -> float:
-        return sum(read(use.edge).length_mm(self.names) * use.times for use in uses)
+        lengths = gathered(partial(self._mm, use.edge) for use in uses)
+        return sum(mm * use.times for mm, use in zip(lengths, uses, strict=True))
 
     def _checks(self) -> tuple[CheckFinding, ...]:
         found = []
         for check in self.recipe.checks:
-            try:
-                garment = read(check.garment).length_mm(self.names)
-                least = read(check.at_least).length_mm(self.names)
-            except SeamslateError as error:
-                sentence = f"Check “{check.name}”: {error.sentence}"
-                self._not_found(sentence, check.garment, check.at_least)
-                continue
-            found.append(CheckFinding(check.name, garment, least, check.why))
+            figures = self._computed(
+                f"Check “{check.name}”",
+                partial(self._mm, check.garment),
+                partial(self._mm, check.at_least),
+            )
+            if figures:
+                garment, least = figures
+                found.append(CheckFinding(check.name, garment, least, check.why))
         return tuple(found)
 
     def _finished(self) -> dict[str, float]:
         found: dict[str, float] = {}
         for measure in self.recipe.finished:
-            try:
-                found[measure.name] = read(measure.figure).length_mm(self.names)
-            except FigureError as error:
-                self._not_found(f"Finished {measure.name}: {error.sentence}", measure.figure)
+            figures = self._computed(f"Finished {measure.name}", partial(self._mm, measure.figure))
+            if figures:
+                found[measure.name] = figures[0]
+            elif (key := name_key(measure.name)) not in self.names:
+                self.names.lacking.add(key)
         return found
+
+    def _computed(self, what: str, *figures: Callable[[], float]) -> list[float]:
+        """The figures; none when one of them has trouble, which is told unless it only waits."""
+        try:
+            return gathered(figures)
+        except WaitingError:
+            return []
+        except FigureError as error:
+            self._problem(f"{what}: {error.sentence}")
+            return []
+
+    def _mm(self, text: str) -> float:
+        return read(text).length_mm(self.names)
+
+
+@dataclass
+class _Drawn:
+    """A piece while its moves are done; `stopped` when one of them could not be."""
+
+    outline: Outline | None = None
+    figures_mm: dict[str, float] = field(default_factory=dict)
+    words: list[Sentence] = field(default_factory=list)
+    stopped: bool = False
+
+
+def _shaped(move: ShapingMove, work: Workpiece) -> Shaped:
+    """The move done. WaitingError when that is all its trouble, else MoveError."""
+    try:
+        shaped = move.apply(work)
+    except WaitingError:
+        move.refuse_misread(work)
+        raise
+    refuse_unsound(work, shaped.outline)
+    return shaped
 
 
 def finish_of(recipe: PieceRecipe, edge: Edge) -> Finish:

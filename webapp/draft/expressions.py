@@ -12,13 +12,16 @@ Grammar:  sum     := product (("+" | "-") product)*
 
 import math
 import re
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import lru_cache
 from typing import Final
 
-from webapp.errors import FigureError
+from webapp.draft.names import Figures, Names, Quantity
+from webapp.errors import FigureError, WaitingError
+
+__all__ = ["DEEPEST_NESTING", "LONGEST_TEXT", "Expression", "Names", "Quantity", "read"]
 
 LONGEST_TEXT: Final = 200  # characters; a draftable figure fits on one line
 DEEPEST_NESTING: Final = 20
@@ -51,18 +54,13 @@ _TOKEN: Final = re.compile(
     re.VERBOSE,
 )
 _THOUSANDS: Final = re.compile(r"[1-9]\d{0,2},\d{3}")
+_PLAIN_NUMBER: Final = re.compile(
+    rf"-?(?:(?:\d+ +)?\d+/\d+|(?:\d+ ?)?[{''.join(_VULGAR)}]|\d*[.,]?\d+)"
+)
 
 
-@dataclass(frozen=True, slots=True)
-class Quantity:
-    """A value in mm to the power of its dimension: 0 a bare number, 1 a length, 2 an area."""
-
-    value: float
-    dimension: int = 1
-
-
-Names = Mapping[str, Quantity]  # keys in lower case
 _Node = Callable[[Names], Quantity]
+_NONE: Final = Quantity(0.0, 0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,8 +68,13 @@ class Expression:
     """A figure's text, read once: the names it quotes and how to compute it."""
 
     text: str
-    names: frozenset[str]
+    quoted: tuple[str, ...]  # as typed
     compute: _Node
+
+    @property
+    def names(self) -> frozenset[str]:
+        """The names it quotes, in lower case."""
+        return frozenset(name.lower() for name in self.quoted)
 
     def length_mm(self, names: Names) -> float:
         """The value in mm. FigureError if it is not a length or a name is unknown."""
@@ -92,17 +95,35 @@ class Expression:
         return self._finite(names)
 
     def _finite(self, names: Names) -> Quantity:
+        self._refuse_unknown(names)
         quantity = self.compute(names)
         if not math.isfinite(quantity.value):
             raise FigureError(f"“{self.text}” does not come to a usable figure.")
         return quantity
 
+    def _refuse_unknown(self, names: Names) -> None:
+        """A misspelt name is told before one that is only lacking."""
+        unknown = [name for name in self.quoted if name.lower() not in names]
+        lacking = [n for n in unknown if isinstance(names, Figures) and names.lacks(n)]
+        for name in unknown:
+            if name not in lacking:
+                near = get_close_matches(name.lower(), names, n=1)
+                hint = f" Did you mean “{near[0]}”?" if near else ""
+                raise FigureError(f"There is no figure called “{_short(name)}”.{hint}")
+        if lacking:
+            raise WaitingError(f"“{_short(lacking[0])}” has no figure yet; see to that first.")
+
 
 def _not_a_length(text: str, quantity: Quantity) -> str:
-    if quantity.dimension == 0:
-        hint = f"Write {text} cm or {text} in." if text[-1].isnumeric() else "A length has a unit."
-        return f"“{text}” is a number without a unit. {hint}"
-    return f"“{text}” does not come to a length."
+    if quantity.dimension != 0:
+        return f"“{text}” does not come to a length."
+    if _PLAIN_NUMBER.fullmatch(text):
+        hint = f"Write {text} cm or {text} in."
+    elif any(char.isnumeric() for char in text):
+        hint = "Give each figure a unit, like 64 cm + 5 cm."
+    else:
+        hint = "A length has a unit."
+    return f"“{text}” is a number without a unit. {hint}"
 
 
 @lru_cache(maxsize=4096)
@@ -115,14 +136,14 @@ def read(text: str) -> Expression:
     reader = _Reader(text)
     node = reader.sum(0)
     reader.expect_end()
-    return Expression(text.strip(), frozenset(reader.names), node)
+    return Expression(text.strip(), tuple(reader.names), node)
 
 
 @dataclass(frozen=True, slots=True)
 class _Token:
     kind: str  # "number", "name", "sign", "end"
     text: str
-    quantity: Quantity = Quantity(0.0, 0)
+    quantity: Quantity = _NONE
 
 
 def _tokens(text: str) -> Iterator[_Token]:
@@ -184,7 +205,7 @@ class _Reader:
         self._text = _short(text.strip())
         self._tokens = list(_tokens(text))
         self._at = 0
-        self.names: set[str] = set()
+        self.names: dict[str, None] = {}  # in the order they are quoted
 
     def expect_end(self) -> None:
         if self._now.kind != "end":
@@ -238,8 +259,8 @@ class _Reader:
         key = name.lower()
         if key == "pi":
             return lambda _: Quantity(math.pi, 0)
-        self.names.add(key)
-        return lambda names: _look_up(name, key, names)
+        self.names[name] = None
+        return lambda names: names[key]
 
     def _call(self, function: str, depth: int) -> _Node:
         opened = self._at
@@ -272,15 +293,6 @@ class _Reader:
         token = self._now
         self._at = min(self._at + 1, len(self._tokens) - 1)
         return token
-
-
-def _look_up(name: str, key: str, names: Names) -> Quantity:
-    found = names.get(key)
-    if found is not None:
-        return found
-    near = get_close_matches(key, names, n=1)
-    hint = f" Did you mean “{near[0]}”?" if near else ""
-    raise FigureError(f"There is no figure called “{_short(name)}”.{hint}")
 
 
 def _added(text: str, left: _Node, right: _Node, sign: int) -> _Node:

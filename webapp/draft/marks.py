@@ -10,7 +10,7 @@ from webapp.draft.allowances import NONE
 from webapp.draft.evaluate import Piece
 from webapp.draft.labels import Label, placed_beside, roomiest
 from webapp.draft.outline import Edge, Point
-from webapp.units import System, both
+from webapp.units import System, both, both_as_cut
 
 _NARROWEST: Final = 0.8  # width over height of a drawing, so that a long piece fits a page
 _MARGIN_EM: Final = 0.6
@@ -86,9 +86,17 @@ def inside_marks(piece: Piece, largest_em: float) -> tuple[Marks, Marks, Label]:
 
 def cut_words(piece: Piece) -> str:
     """How many to cut, and how the piece lies on the cloth if not simply along the grain."""
-    fold = " on the fold" if piece.on_fold else ""
+    how = how_cut(piece)
     grain = {"along": "", "across": " across the grain", "bias": " on the bias"}[piece.grain]
-    return f"cut {piece.cut_count}{fold}{',' if fold and grain else ''}{grain}"
+    return f"cut {piece.cut_count}{how}{',' if how and grain else ''}{grain}"
+
+
+def how_cut(piece: Piece) -> str:
+    """What follows the number to cut: on the fold, or a left and a right."""
+    if piece.pair:
+        each = piece.cut_count // 2
+        return ", a left and a right" if each == 1 else f", {each} left and {each} right"
+    return " on the fold" if piece.on_fold else ""
 
 
 def fold_marks(piece: Piece, marks: Marks, *, fits_in: shapely.Polygon) -> shapely.Geometry:
@@ -184,13 +192,13 @@ def _cut_size(piece: Piece, first: System, marks: Marks) -> None:
     marks.lines += [upright, level]
     for px, py in (*upright, *level):
         marks.lines.append([(px - tick, py + tick), (px + tick, py - tick)])
-    length = Label((f"cut size {both(height, first)}",), em, upright=True)
+    length = Label((f"cut size {both_as_cut(height, first)}",), em, upright=True)
     if length.size[1] > height:
-        one, other = both(height, first).split(" (")
+        one, other = both_as_cut(height, first).split(" (")
         length = Label(("cut size", one, f"({other}"), em)
     middle = (upright[0][1] + upright[1][1]) / 2
     marks.labels.append(length.at(x - 0.4 * em - length.size[0] / 2, middle))
-    across = Label((f"cut size {both(width, first)}",), em)
+    across = Label((f"cut size {both_as_cut(width, first)}",), em)
     middle = (level[0][0] + level[1][0]) / 2
     marks.labels.append(across.at(middle, y + 0.4 * em + across.size[1] / 2))
 

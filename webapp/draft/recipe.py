@@ -4,20 +4,18 @@ Lengths are kept as typed (`28 1/2 in`, `bust / 2 + body ease`), so a file reads
 it; they become millimetres when the recipe is drafted.
 """
 
-from typing import Annotated, Literal
+from typing import Annotated, Final, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, StringConstraints, model_validator
 
-from webapp.draft.construction import EdgeUse, Id, LongText, Name, Step
+from webapp.draft.construction import EdgeUse, Id, LongText, Name, ShortText, Step
 from webapp.draft.expressions import LONGEST_TEXT
 from webapp.draft.moves import Move
 
 Figure = Annotated[str, StringConstraints(max_length=LONGEST_TEXT)]
-Words = Annotated[
-    str,
-    # Letters and digits in words with single spaces: a name is used inside expressions.
-    StringConstraints(pattern=r"^[^\W\d_]\w*( [^\W\d_]\w*)*$", max_length=40),
-]
+# Letters and digits in words with single spaces: a name is used inside expressions.
+NAME_PATTERN: Final = r"^[^\W\d_]\w*( [^\W\d_]\w*)*$"
+Words = Annotated[str, StringConstraints(pattern=NAME_PATTERN, max_length=40)]
 FinishKind = Literal[
     "seam", "single fold hem", "double fold hem", "faced", "bound", "selvedge", "fold", "raw"
 ]
@@ -58,16 +56,29 @@ class Finish(Frozen):
 
 
 class PieceRecipe(Frozen):
-    """One piece: its moves, how many to cut, on the fold or not, from which cloth."""
+    """One piece: its moves, how many to cut, on the fold or not, from which cloth.
+
+    Of a `pair` every second copy is cut mirrored, a left and a right; on the fold both are one.
+    """
 
     name: Words
     moves: tuple[Move, ...] = ()
     cut_count: int = Field(1, ge=1, le=100)
+    pair: bool = False
     on_fold: bool = False
     grain: Literal["along", "across", "bias"] = "along"  # how y lies against the cloth's length
     cloth: Name = "Main cloth"
     finishes: dict[str, Finish] = Field(default_factory=dict)
     note: LongText = ""
+
+    @model_validator(mode="after")
+    def _pairs_are_even(self) -> "PieceRecipe":
+        if self.pair and self.cut_count % 2:
+            raise ValueError(
+                f"{self.name} is cut {self.cut_count} times; "
+                "a left and a right need an even number."
+            )
+        return self
 
 
 class Seam(Frozen):
@@ -97,6 +108,14 @@ class FinishedMeasure(Frozen):
     figure: Figure
 
 
+class Notion(Frozen):
+    """Something to have at hand besides cloth; `amount` and `why` may hold live figures."""
+
+    name: Name
+    amount: ShortText = ""
+    why: LongText = ""
+
+
 class Recipe(Frozen):
     """A whole garment."""
 
@@ -111,17 +130,20 @@ class Recipe(Frozen):
     checks: tuple[BodyCheck, ...] = ()
     finished: tuple[FinishedMeasure, ...] = ()
     steps: tuple[Step, ...] = ()
+    notions: tuple[Notion, ...] = ()  # copied to an episode that is made of the recipe
 
     @model_validator(mode="after")
     def _names_differ(self) -> "Recipe":
-        _refuse_twins("piece", [piece.name for piece in self.pieces])
-        _refuse_twins("figure", [*self.measures, *(choice.name for choice in self.choices)])
-        _refuse_twins("seam", [seam.name for seam in self.seams])
-        _refuse_twins("step", [step.id for step in self.steps])
+        refuse_twins("piece", [piece.name for piece in self.pieces])
+        refuse_twins("figure", [*self.measures, *(choice.name for choice in self.choices)])
+        refuse_twins("seam", [seam.name for seam in self.seams])
+        refuse_twins("step", [step.id for step in self.steps])
+        refuse_twins("notion", [notion.name for notion in self.notions])
         return self
 
 
-def _refuse_twins(what: str, names: list[str]) -> None:
+def refuse_twins(what: str, names: list[str]) -> None:
+    """ValueError when two of these have the same name, whatever its capitals."""
     seen: set[str] = set()
     for name in names:
         if name.lower() in seen:

@@ -7,10 +7,13 @@ from difflib import get_close_matches
 from itertools import pairwise
 from typing import Final, Literal
 
+from webapp.draft.names import name_key
 from webapp.units import System, both
 
 # A brace without its partner, and braces around nothing, are plain text.
 _FIGURE: Final = re.compile(r"\{(\s*[^{}\s][^{}]*)\}")
+_STRAY: Final = re.compile(r"\{\s*\}|\{[^{}]*|[^{}]*\}")
+_LONGEST_STRAY: Final = 24  # characters, enough to find it again
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +41,21 @@ class LiveText:
         names = (part.text[1:-1].strip() for part in self.parts if part.kind == "missing")
         return tuple(dict.fromkeys(names))
 
+    @property
+    def stray(self) -> tuple[str, ...]:
+        """Where a brace has no partner, or two stand around nothing, each with words beside it."""
+        texts = (part.text for part in self.parts if part.kind == "text")
+        return tuple(_excerpt(match[0]) for text in texts for match in _STRAY.finditer(text))
+
+
+def _excerpt(stray: str) -> str:
+    words = " ".join(stray.split())
+    if len(words) <= _LONGEST_STRAY:
+        return words
+    if words.startswith("{"):
+        return f"{words[:_LONGEST_STRAY].rstrip()}…"
+    return f"…{words[-_LONGEST_STRAY:].lstrip()}"
+
 
 def render(text: str, figures_mm: Mapping[str, float], first: System) -> LiveText:
     """The text with every figure in both units, `first` standing first.
@@ -49,12 +67,12 @@ def render(text: str, figures_mm: Mapping[str, float], first: System) -> LiveTex
 
 def named(text: str) -> tuple[str, ...]:
     """The figures a text quotes, in lower case, each once."""
-    return tuple(dict.fromkeys(_key(match[1]) for match in _FIGURE.finditer(text)))
+    return tuple(dict.fromkeys(name_key(match[1]) for match in _FIGURE.finditer(text)))
 
 
 def near(name: str, figures_mm: Mapping[str, float]) -> str | None:
     """The figure whose name is most like this one, if any is."""
-    found = get_close_matches(_key(name), figures_mm, n=1)
+    found = get_close_matches(name_key(name), figures_mm, n=1)
     return found[0] if found else None
 
 
@@ -63,16 +81,11 @@ def _parts(text: str, figures_mm: Mapping[str, float], first: System) -> Iterato
     for match in _FIGURE.finditer(text):
         if match.start() > end:
             yield Part(text[end : match.start()])
-        mm = figures_mm.get(_key(match[1]))
+        mm = figures_mm.get(name_key(match[1]))
         yield Part(match[0], "missing") if mm is None else Part(both(mm, first), "figure")
         end = match.end()
     if end < len(text):
         yield Part(text[end:])
-
-
-def _key(name: str) -> str:
-    words = (" ".join(word.split()) for word in name.split("."))
-    return ".".join(words).lower()
 
 
 # --- Lengths typed in one unit only ----------------------------------------------------------

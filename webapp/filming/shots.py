@@ -4,8 +4,7 @@ from typing import Final, Literal
 
 from pydantic import Field
 
-from webapp.cloth.cloths import ShortText
-from webapp.draft.construction import Id, LongText, Name, Step
+from webapp.draft.construction import Id, LongText, Name, ShortText, Step
 from webapp.draft.recipe import Frozen
 
 ShotKind = Literal["step", "talking", "styling", "cutaway"]

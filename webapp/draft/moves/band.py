@@ -43,12 +43,13 @@ class Band(ShapingMove):
         flat = 2 * width if self.folded else width
         drawn = length / 2 if work.on_fold else length
         outline = rectangle_outline(work, drawn, flat, EDGE_NAMES)
-        text = "Draw a strip {drawn} long and {flat} wide"
+        text = "Draw a strip {drawn} long and "
+        text += "{2 * width} wide" if self.folded else "{width} wide"
         if work.on_fold:
             text += " with one short side on the fold"
         if self.folded:
             text += "; folded lengthwise it is {width} wide"
         text += "."
-        lengths = {"drawn": drawn, "flat": flat, "width": width}
+        lengths = {"drawn": drawn, "width": width}
         figures = {"length": length, "width": width, "flat width": flat}
         return Shaped(outline, figures, (Sentence(text, lengths),))

@@ -1,7 +1,9 @@
 """What every shaping move shares: its form fields, its workpiece, its result."""
 
+import math
 from abc import abstractmethod
 from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 from typing import Annotated, Any, ClassVar, Final
 
@@ -10,7 +12,7 @@ from pydantic import BaseModel, ConfigDict, Field, StringConstraints
 from webapp.draft.expressions import LONGEST_TEXT, Names, read
 from webapp.draft.outline import Outline
 from webapp.draft.words import Sentence
-from webapp.errors import FigureError, MoveError
+from webapp.errors import FigureError, MoveError, WaitingError
 from webapp.units import both
 
 FigureText = Annotated[str, StringConstraints(max_length=LONGEST_TEXT)]
@@ -48,7 +50,10 @@ def option_field(title: str, help_text: str, default: Any) -> Any:
 
 @dataclass(frozen=True)
 class Workpiece:
-    """The piece as it stands before a move, and the figures the move may quote."""
+    """The piece as it stands before a move, and the figures the move may quote.
+
+    A figure that quotes what is lacking raises WaitingError, whatever the move.
+    """
 
     piece: str
     move: str
@@ -72,6 +77,8 @@ class Workpiece:
         """The figure in mm, of either sign. MoveError names the field."""
         try:
             value = read(text).length_mm(self.names)
+        except WaitingError:
+            raise  # no trouble of this move
         except FigureError as error:
             raise self.refusal(f"{field}: {error.sentence}") from error
         if abs(value) > LARGEST_MM:
@@ -91,6 +98,8 @@ class Workpiece:
         """The figure as a bare number between two limits. MoveError names the field."""
         try:
             value = read(text).number(self.names)
+        except WaitingError:
+            raise
         except FigureError as error:
             raise self.refusal(f"{field}: {error.sentence}") from error
         if not least <= value <= most:
@@ -125,6 +134,19 @@ class ShapingMove(BaseModel):
     starts_a_piece: ClassVar[bool] = False
 
     off: bool = Field(False, title="Switched off")
+
+    def refuse_misread(self, work: Workpiece) -> None:
+        """MoveError for a figure that could not be read even if nothing were lacking."""
+        for name, info in type(self).model_fields.items():
+            asks = info.json_schema_extra
+            if not isinstance(asks, dict) or asks["ask"] not in ("figure", "share"):
+                continue
+            text, field = getattr(self, name), str(info.title).lower()
+            with suppress(WaitingError):
+                if asks["ask"] == "figure":
+                    work.signed_mm(field, text)
+                else:
+                    work.share(field, text, -math.inf, math.inf)
 
     @abstractmethod
     def apply(self, work: Workpiece) -> Shaped:

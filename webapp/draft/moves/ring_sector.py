@@ -1,6 +1,7 @@
 """Ring sector: the shape of a circle skirt, of a collar, of a flared frill."""
 
 import math
+from fractions import Fraction
 from typing import ClassVar, Final, Literal
 
 from webapp.draft.moves.arcs import arc
@@ -17,18 +18,20 @@ from webapp.draft.words import Sentence
 
 _LEAST_SHARE: Final = 0.02  # of a circle; less is better drawn as a rectangle
 _MOST_SHARE: Final = 0.9  # more leaves no cloth between the sides for their allowances
+_LARGEST_PART: Final = 24  # 1/24 of a circle is 15°; other angles are told in degrees
+_SAME_SHARE: Final = 0.0005  # of a circle: 3 mm along an arc of 1 m radius
 
 
 class RingSector(ShapingMove):
     """A share of a ring: the inner edge has the length asked for, the outer follows."""
 
-    title: ClassVar[str] = "Ring sector"
+    title: ClassVar[str] = "Ring or part of one"
     purpose: ClassVar[str] = "Start a circle skirt or any share of one from its waist."
     starts_a_piece: ClassVar[bool] = True
 
     kind: Literal["ring sector"] = "ring sector"
-    inner: FigureText = figure_field("Inner edge", "The whole waist line this piece makes.")
-    length: FigureText = figure_field("Length", "From the inner edge to the outer.")
+    inner: FigureText = figure_field("Waist line", "The whole inner edge this piece makes.")
+    length: FigureText = figure_field("Length", "From the waist line to the hem.")
     share: FigureText = share_field(
         "Share of a circle", "1/2 for a half circle, 1/4 for a quarter.", "1/2"
     )
@@ -40,7 +43,7 @@ class RingSector(ShapingMove):
         """
         if work.drawn is not None:
             raise work.refusal("a shape starts a piece, so it must be the first move")
-        inner = work.length_mm("inner edge", self.inner)
+        inner = work.length_mm("waist line", self.inner)
         length = work.length_mm("length", self.length)
         share = work.share("share of a circle", self.share, _LEAST_SHARE, 1.0)
         if share > _MOST_SHARE:
@@ -52,10 +55,13 @@ class RingSector(ShapingMove):
         half = math.pi * share
         outline = _half(radius, length, half) if work.on_fold else _whole(radius, length, half)
         figures = {"radius": radius, "length": length, "outer radius": radius + length}
+        where = ", its centre on the line of the fold" if work.on_fold else ""
         words = (
-            Sentence("Draw an arc with the radius {radius}.", figures),
-            Sentence("From the same centre draw a second arc, radius {outer radius}.", figures),
-            Sentence(f"Keep {_share_words(share)} of the ring between them.", {}),
+            Sentence(f"Draw an arc with the radius {{fine radius}}{where}.", figures),
+            Sentence(
+                "From the same centre draw a second arc, radius {fine outer radius}.", figures
+            ),
+            Sentence(_kept(share, work.on_fold), {}),
         )
         return Shaped(outline, figures, words)
 
@@ -88,6 +94,14 @@ def _whole(radius: float, length: float, half_turn: float) -> Outline:
     )
 
 
-def _share_words(share: float) -> str:
-    named = {0.25: "a quarter", 0.5: "half", 0.75: "three quarters"}
-    return named.get(share, f"{share:.2f}")
+def _kept(share: float, on_fold: bool) -> str:
+    """What to keep of the ring; on the fold, what is drawn there and what it opens out to."""
+    near = Fraction(share).limit_denominator(_LARGEST_PART)
+    if abs(near - Fraction(share)) <= _SAME_SHARE:
+        half, whole = f"{near / 2} of the circle", f"{near}"
+    else:
+        degrees = round(180 * share, 1)
+        half, whole = f"{degrees:g}° of the circle", f"{2 * degrees:g}°"
+    if on_fold:
+        return f"Keep {half} beside the fold: opened out it is {whole}."
+    return f"Keep {whole} of the circle between the two arcs."

@@ -1,0 +1,66 @@
+"""Figures by name: what an expression or a text may quote, and what is missing for now."""
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from typing import TypeVar
+
+from webapp.errors import WaitingError
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """A value in mm to the power of its dimension: 0 a bare number, 1 a length, 2 an area."""
+
+    value: float
+    dimension: int = 1
+
+
+Names = Mapping[str, Quantity]  # keys in lower case
+_Found = TypeVar("_Found")
+
+
+class Figures(dict[str, Quantity]):
+    """Figures by name in lower case, and the names `lacking`: missing, their trouble told.
+
+    In `lacking`, "front." stands for every figure of the piece Front.
+    """
+
+    def __init__(self, known: Names | None = None) -> None:
+        super().__init__(known or {})
+        self.lacking: set[str] = set(known.lacking) if isinstance(known, Figures) else set()
+
+    def lacks(self, name: str) -> bool:
+        """True for a name that would be here if what is lacking were mended."""
+        key = name_key(name)
+        return key not in self and not self.lacking.isdisjoint({key, piece_key(key)})
+
+    def of_pieces(self) -> "Figures":
+        """The figures of pieces only, which another garment may quote."""
+        found = Figures({name: value for name, value in self.items() if "." in name})
+        found.lacking = {name for name in self.lacking if name.endswith(".")}
+        return found
+
+
+def name_key(name: str) -> str:
+    """A typed name as figures are looked up by it: in lower case, with single spaces."""
+    words = (" ".join(word.split()) for word in name.split("."))
+    return ".".join(words).lower()
+
+
+def piece_key(name: str) -> str:
+    """What stands in `Figures.lacking` for all figures of the piece of a name or a figure."""
+    return f"{name_key(name.partition('.')[0])}."
+
+
+def gathered(calls: Iterable[Callable[[], _Found]]) -> list[_Found]:
+    """What the calls return. One that only waits is told after any other trouble."""
+    found: list[_Found] = []
+    waiting: WaitingError | None = None
+    for call in calls:
+        try:
+            found.append(call())
+        except WaitingError as error:
+            waiting = waiting or error
+    if waiting:
+        raise waiting
+    return found

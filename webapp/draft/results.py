@@ -1,0 +1,164 @@
+"""What drafting gives: pieces, seam findings, body checks, and what is in the way of them."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import Final
+
+from webapp.draft.allowances import EdgeAllowance, cut_outline
+from webapp.draft.construction import EdgeUse
+from webapp.draft.expressions import read
+from webapp.draft.names import Figures
+from webapp.draft.outline import Outline, Point, bounds, unfolded
+from webapp.draft.recipe import Body, Finish, Recipe
+from webapp.draft.words import Sentence
+from webapp.units import both
+
+SEAM_TOLERANCE_MM: Final = 3.0  # less than this is taken up by the cloth as it is pinned
+CHECK_TOLERANCE_MM: Final = 0.1  # far finer than a tape: what the drawing of an arc may be out by
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """What keeps a figure or a piece from being drafted; `move` counts from 0."""
+
+    piece: str  # empty when it is a measure, a choice or the whole recipe
+    move: int | None
+    sentence: str
+
+
+@dataclass(frozen=True)
+class Piece:
+    """A pattern piece as evaluated, mm. On the fold it is the half to the right of x = 0."""
+
+    name: str
+    cut_count: int
+    on_fold: bool
+    cloth: str
+    grain: str  # "along", "across" or "bias"
+    outline: Outline
+    allowances: Mapping[str, EdgeAllowance]
+    finishes: Mapping[str, Finish]
+    figures_mm: Mapping[str, float]
+    words: tuple[Sentence, ...]
+    note: str = ""
+    pair: bool = False  # every second copy is cut mirrored, a left and a right
+
+    @cached_property
+    def seam_points(self) -> list[Point]:
+        """The seam line as a polygon."""
+        return self.outline.points()
+
+    @cached_property
+    def cut_points(self) -> list[Point]:
+        """The cut line as a polygon."""
+        return cut_outline(self.outline, self.allowances, on_fold=self.on_fold)
+
+    @cached_property
+    def whole_cut_points(self) -> list[Point]:
+        """The cut line as the cloth sees it: a piece on the fold opened out."""
+        return unfolded(self.cut_points) if self.on_fold else self.cut_points
+
+    @cached_property
+    def cut_size_mm(self) -> tuple[float, float]:
+        """Width and length of the cut line's bounding box, as drawn."""
+        left, top, right, bottom = bounds(self.cut_points)
+        return right - left, bottom - top
+
+
+@dataclass(frozen=True, slots=True)
+class SeamFinding:
+    """The two lengths a seam joins, mm, and whether they agree."""
+
+    name: str
+    one_mm: float
+    other_mm: float
+    eased_mm: float
+    sewn: int
+    stitch: str
+
+    @property
+    def difference_mm(self) -> float:
+        """What no easing explains."""
+        return self.one_mm - self.eased_mm - self.other_mm
+
+    @property
+    def agrees(self) -> bool:
+        """True within the tolerance of pinned cloth."""
+        return abs(self.difference_mm) <= SEAM_TOLERANCE_MM
+
+    @property
+    def sentence(self) -> str:
+        """Why the lengths do not agree."""
+        return (
+            f"{self.name}: one side is {both(self.one_mm, 'cm')}, the other "
+            f"{both(self.other_mm, 'cm')}."
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class CheckFinding:
+    """A finished measurement against the least the body needs, mm."""
+
+    name: str
+    garment_mm: float
+    at_least_mm: float
+    why: str
+
+    @property
+    def holds(self) -> bool:
+        """True when the garment reaches the least figure, within the tolerance."""
+        return self.garment_mm >= self.at_least_mm - CHECK_TOLERANCE_MM
+
+    @property
+    def sentence(self) -> str:
+        """What is too small, both figures in both units."""
+        return (
+            f"{self.name} is {both(self.garment_mm, 'cm')}; it needs at least "
+            f"{both(self.at_least_mm, 'cm')}. {self.why}".strip()
+        )
+
+
+@dataclass(frozen=True)
+class Draft:
+    """A recipe evaluated on a body."""
+
+    recipe: Recipe
+    body: Body
+    pieces: tuple[Piece, ...]
+    unfinished: tuple[Piece, ...]  # drawn as far as they got; never cut
+    problems: tuple[Problem, ...]
+    names: Figures = field(repr=False)
+    seams: tuple[SeamFinding, ...]
+    checks: tuple[CheckFinding, ...]
+    finished_mm: Mapping[str, float]
+
+    @property
+    def lacking(self) -> frozenset[str]:
+        """Names in lower case that would exist if what `problems` tells were mended.
+
+        "front." stands for all figures of a piece that could not be drawn.
+        """
+        return frozenset(self.names.lacking)
+
+    def lacks(self, name: str) -> bool:
+        """True for a name, as typed, that only waits for what `problems` tells."""
+        return self.names.lacks(name)
+
+    def piece(self, name: str) -> Piece:
+        """The piece of that name. KeyError if it is missing or unfinished."""
+        for piece in self.pieces:
+            if piece.name == name:
+                return piece
+        raise KeyError(name)
+
+    def seam(self, name: str) -> SeamFinding:
+        """The seam of that name. KeyError if it is missing or could not be measured."""
+        for seam in self.seams:
+            if seam.name == name:
+                return seam
+        raise KeyError(name)
+
+    def edge_mm(self, use: EdgeUse) -> float:
+        """The length of an edge as used, mm. FigureError if there is no such edge."""
+        return read(use.edge).length_mm(self.names) * use.times
