@@ -98,6 +98,15 @@ def test_a_piece_too_small_for_its_name_gets_a_number_and_a_line_below() -> None
     assert {"1  Button loop 1 of 2", "2  Button loop 2 of 2"} <= set(shown)
 
 
+def test_the_other_hand_of_a_pair_is_said() -> None:
+    yoke = LayPiece("Yoke", [(0, 0), (900, 0), (700, 400), (0, 400)], 2, pair=True)
+    drawing = draw_lay(first_lay([yoke], Cloth(1000)), "cm", "Lay")
+    words = " ".join(element.text or "" for element in ElementTree.fromstring(drawing).iter())
+    assert "Yoke 1 of 2" in words
+    assert "Yoke 2 of 2, other hand" in words
+    assert "Yoke 1 of 2, other hand" not in words
+
+
 def test_one_way_cloth_shows_an_arrow_with_one_head() -> None:
     piece = LayPiece("Panel", [(0, 0), (900, 0), (900, 300), (0, 300)], 1)
     heads = []

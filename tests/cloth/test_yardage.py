@@ -29,10 +29,10 @@ def test_what_is_bought_is_long_enough_after_the_wash() -> None:
 @pytest.mark.parametrize(
     ("lay_mm", "yards", "metres"),
     [
-        (914.4 - SQUARING_MM, "1 yd", "1 m"),  # 0.9144 m
+        (912 - SQUARING_MM, "1 yd", "1 m"),  # 0.912 m, 0.997 yd
         (1000 - SQUARING_MM, "1 1/8 yd", "1 m"),  # 1.0936 yd
         (1160, "1 3/8 yd", "1.2 m"),  # 1.18 m, 1.290 yd
-        (2286 - SQUARING_MM, "2 1/2 yd", "2.3 m"),
+        (2282 - SQUARING_MM, "2 1/2 yd", "2.3 m"),  # 2.4956 yd
     ],
 )
 def test_each_unit_is_rounded_up_from_the_exact_length(
@@ -41,3 +41,17 @@ def test_each_unit_is_rounded_up_from_the_exact_length(
     purchase = bought(lay_mm, 0.0)
     assert (purchase.yards, purchase.metres) == (yards, metres)
     assert purchase.shrinkage_mm == 0
+
+
+def test_what_is_bought_covers_the_sum_as_printed_in_each_unit_by_itself() -> None:
+    """35 1/4 + 13/16 in is 36 1/16 in, over a yard; 108 + 2 + 10.5 cm is 120.5 cm, over 1.2 m."""
+    yard = bought(914.4 - SQUARING_MM, 0.0)
+    assert yard.total_mm == pytest.approx(914.4)
+    assert (yard.yards, yard.metres) == ("1 1/8 yd", "1 m")
+    metric = Purchase(1077.5, 20.0, 102.5, 1200.0)
+    assert (metric.yards, metric.metres) == ("1 3/8 yd", "1.3 m")
+
+
+def test_a_printed_sum_below_the_exact_total_changes_nothing() -> None:
+    """198.24 + 2 cm print as 198 + 2 cm, 2 m; the exact 200.24 cm are bought."""
+    assert Purchase(1982.4, 20.0, 0.0, 2002.4).metres == "2.1 m"

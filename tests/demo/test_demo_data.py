@@ -15,6 +15,7 @@ from webapp.draft.expressions import Names, read
 from webapp.draft.recipe import Body, Recipe
 from webapp.filming.figures import single_unit_measurements
 from webapp.plan.episode import Episode
+from webapp.plan.evaluate import evaluate as evaluate_plan
 from webapp.units import both, parse_length
 
 ROOT: Final = Path(__file__).parents[2]
@@ -67,8 +68,9 @@ def drafted(garments: Sequence[Recipe], body: Body) -> list[Draft]:
 
 
 def quotable(drafts: Sequence[Draft]) -> set[str]:
-    """Measures, choices and piece figures, in lower case."""
-    return {name for draft in drafts for name, value in draft.names.items() if value.dimension == 1}
+    """Measures, choices, piece figures and finished measures, in lower case."""
+    lengths = {name for d in drafts for name, value in d.names.items() if value.dimension == 1}
+    return lengths | {name.lower() for draft in drafts for name in draft.finished_mm}
 
 
 def texts(value: object, fields: Sequence[str]) -> Iterator[str]:
@@ -180,6 +182,14 @@ def test_every_live_figure_exists(episode: Episode) -> None:
 
 
 @each_episode
+def test_an_episode_holds_together_but_for_the_skirts_running_time(episode: Episode) -> None:
+    """The skirt is the demo's one thing left to mend: 9:01 of video for a target of 8:30."""
+    found = [(t.severity, t.page, t.sentence) for t in evaluate_plan(episode).loose_threads]
+    over = ("should", "shots", "The video runs 9:01, 0:31 over its target of 8:30.")
+    assert found == ([over] if episode == EPISODES[SKIRT] else [])
+
+
+@each_episode
 def test_figures_are_quoted_only_where_they_are_filled_in(episode: Episode) -> None:
     assert [text for text in texts(document(episode), PLAIN_FIELDS) if "{" in text] == []
 
@@ -224,6 +234,42 @@ def test_shots_come_in_an_order_that_can_be_filmed(episode: Episode) -> None:
 @each_starter
 def test_a_starter_fits_every_standard_size(starter: Recipe, body: Body) -> None:
     assert_fits([evaluate(starter, body)])
+
+
+@each_starter
+def test_a_starter_quotes_only_figures_it_has(starter: Recipe) -> None:
+    """In the words of its steps and in its notions."""
+    quoted = {
+        name for text in texts(document(starter), LIVE_FIELDS) for name in QUOTED.findall(text)
+    }
+    known = quotable([evaluate(starter, BODIES["M"])])
+    assert {name for name in quoted if name.lower() not in known} == set()
+
+
+@each_starter
+def test_a_starter_lists_what_it_needs_besides_cloth(starter: Recipe) -> None:
+    """Thread and needles always; a hand needle, elastic or binding where the garment has them."""
+    names = {notion.name for notion in starter.notions}
+    assert names >= {"Sewing thread", "Machine needles", "Pins", "Chalk"}
+    by_hand = any(work.kind == "hand" for step in starter.steps for work in step.work)
+    assert ("Hand needle" in names) == by_hand
+    elastic = any("elastic" in choice.name for choice in starter.choices)
+    assert ({"Woven elastic", "Safety pin"} <= names) == elastic
+    bound = any(f.kind == "bound" for piece in starter.pieces for f in piece.finishes.values())
+    assert ("Bias strip for the neck" in names) == bound
+
+
+def test_starters_call_what_they_share_by_one_name() -> None:
+    """So that an episode with two garments does not list it twice."""
+    names = [notion.name for starter in STARTERS.values() for notion in starter.notions]
+    assert len({name.lower() for name in names}) == len(set(names))
+
+
+def test_no_starter_warns_of_small_parts() -> None:
+    """They are for adults; the caution is for what small children can reach or wear."""
+    warned = {caution for s in STARTERS.values() for step in s.steps for caution in step.cautions}
+    warned |= {caution for e in EPISODES.values() for s in steps_of(e) for caution in s.cautions}
+    assert "small parts" not in warned
 
 
 @each_starter

@@ -4,11 +4,12 @@ import json
 
 import pytest
 
-from webapp.plan.edits import changed, free_id, with_choice
+from webapp.draft.recipe import FinishedMeasure, Recipe
+from webapp.plan.edits import changed, free_id, with_choice, with_garment
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
 from webapp.plan.plan_json import plan_json
-from webapp.units import shown_centimetres, shown_inches
+from webapp.units import both, shown_centimetres, shown_inches
 
 GARMENT = "lighthouse-smock"
 
@@ -43,7 +44,8 @@ def test_the_demo_has_enough_to_look_at(smock: Episode) -> None:
     assert len(plan.shots) >= 40
     assert len(plan.sizes) >= 4
     assert all(step.work.high > 0 for step in plan.steps)
-    assert plan.running_time_s == pytest.approx(sum(shot.screen_seconds for shot in plan.shots))
+    whole = plan.running_time_s + plan.extra_running_time_s
+    assert whole == pytest.approx(sum(shot.screen_seconds for shot in plan.shots))
 
 
 def test_an_empty_episode_has_an_empty_plan() -> None:
@@ -76,13 +78,31 @@ def test_extras_may_quote_the_pieces_of_the_garment_before_them(smock: Episode) 
     assert figure == pytest.approx(2 * plan.figures_mm["front.hem"])
 
 
+def test_a_text_may_quote_a_finished_measure(smock: Episode) -> None:
+    shot = changed(smock.shots[0], narration="The neck opens to {Neck  Opening}.")
+    plan = evaluate(changed(smock, shots=(shot,)))
+    (finished,) = plan.sizes[:1]
+    mm = plan.figures_mm["neck opening"]
+    assert mm == finished.finished_mm["Neck opening"]
+    assert plan.shots[0].narration.plain == f"The neck opens to {both(mm, 'cm')}."
+    assert not [t for t in plan.loose_threads if "Neck" in t.sentence]
+
+
+def test_a_choice_comes_before_a_finished_measure_of_the_same_name(smock: Episode) -> None:
+    def edit(recipe: Recipe) -> Recipe:
+        twin = FinishedMeasure(name="Smock length", figure="1 cm")
+        return changed(recipe, finished=(*recipe.finished, twin))
+
+    before = evaluate(smock).figures_mm["smock length"]
+    assert evaluate(with_garment(smock, GARMENT, edit)).figures_mm["smock length"] == before != 10
+
+
 def test_a_size_is_drafted_with_the_same_choices(smock: Episode) -> None:
     plan = evaluate(smock)
     ease = plan.figures_mm["body ease"]
     for size in plan.sizes:
-        largest = max(
-            evaluate(changed(smock, body=size.body)).figures_mm[name] for name in ("bust", "hip")
-        )
+        figures = evaluate(changed(smock, body=size.body, sizes=())).figures_mm
+        largest = max(figures["bust"], figures["hip"])
         assert size.finished_mm["Girth all round"] == pytest.approx(largest + ease)
 
 

@@ -139,6 +139,21 @@ CASES: list[tuple[loose_threads.Rule, Edit, str]] = [
         "{Front.hemm}, which does not exist",
     ),
     (
+        loose_threads.stray_braces,
+        lambda e: _with_shot(e, narration="Lay {Front.hem} along {Hem"),
+        "narration, says “{Hem”: a live figure is a name between two braces.",
+    ),
+    (
+        loose_threads.stray_braces,
+        lambda e: _with_step_changed(e, words="Fold {} up."),
+        ", says “{}”",
+    ),
+    (
+        loose_threads.shots_without_length,
+        lambda e: _with_shot(e, kind="talking", narration="  "),
+        "1 shot has no words and no length yet, so the running time is a guess.",
+    ),
+    (
         loose_threads.single_units,
         lambda e: _with_shot(e, narration="Now cut 12 in off."),
         "“12 in” in one unit only",
@@ -157,6 +172,72 @@ def test_a_rule_finds_its_thread_and_nothing_without_it(
     assert _found(rule, smock) == ()
     found = _found(rule, edit(smock))
     assert any(sentence in thread.sentence for thread in found), found
+
+
+def test_shots_without_words_or_length_make_one_thread(smock: Episode) -> None:
+    """A cutaway or a styling shot needs no words, and a typed length is as good as words."""
+    for fields in (
+        {"id": "a", "kind": "talking"},
+        {"id": "b", "kind": "step", "step": "hem"},
+        {"id": "c", "kind": "cutaway"},
+        {"id": "d", "kind": "styling"},
+        {"id": "e", "kind": "talking", "screen_seconds": 9},
+    ):
+        smock = _with_shot(smock, **fields)
+    (thread,) = _found(loose_threads.shots_without_length, smock)
+    assert thread.sentence.startswith("2 shots have no words and no length yet")
+    assert (thread.severity, thread.page) == ("should", "shots")
+
+
+def test_a_size_that_fails_is_mended_where_the_measures_are(smock: Episode) -> None:
+    (thread,) = _found(loose_threads.sizes_that_fail, _with_impossible_size(smock))
+    assert thread.page == "brief"
+
+
+# --- What only waits --------------------------------------------------------------------------
+
+
+def test_what_waits_for_a_missing_measure_is_no_thread_of_its_own(smock: Episode) -> None:
+    """The demo's texts and steps quote the draft all over; only the measures are asked for."""
+    threads = evaluate(changed(smock, body=Body(name="Nobody"))).loose_threads
+    measures = dict.fromkeys(name for garment in smock.garments for name in garment.measures)
+    asked = [thread.sentence for thread in threads if thread.page == "brief"]
+    assert len(asked) == len(set(asked))
+    for measure in measures:
+        assert sum(f"asks for the measure “{measure}”" in sentence for sentence in asked) == 1
+    assert [t for t in threads if t.severity == "must" and t.page != "brief"] == []
+
+
+def test_a_name_that_no_measure_would_mend_is_told_all_the_same(smock: Episode) -> None:
+    nobody = changed(smock, body=Body(name="Nobody"))
+    shot = _with_shot(nobody, narration="{Front.hem} is not {Frontt.hem}, nor {bust} {bsut}.")
+    assert [
+        t.sentence.split(" quotes ")[1] for t in _found(loose_threads.missing_figures, shot)
+    ] == [
+        "{Frontt.hem}, which does not exist.",
+        "{bsut}, which does not exist.",
+    ]
+    work = ({"kind": "cut", "pieces": ("Front", "Cape")}, {"kind": "pin", "seams": ("darts",)})
+    (thread,) = _found(loose_threads.step_times, _with_step_changed(nobody, work=work))
+    assert "works on the piece “Cape”, which is not drafted" in thread.sentence
+
+
+@pytest.mark.parametrize(
+    "work",
+    [
+        {"kind": "cut", "pieces": ("front",)},
+        {"kind": "machine", "seams": ("shoulder seams",)},
+        {"kind": "press", "edges": ({"edge": "Front.hem"},)},
+        {"kind": "press", "edges": ({"edge": "Cowl.length"},)},
+    ],
+)
+def test_a_step_waits_for_what_it_works_on(smock: Episode, work: dict[str, object]) -> None:
+    nobody = changed(smock, body=Body(name="Nobody"))
+    waiting = evaluate(_with_step_changed(nobody, work=(work,)))
+    step = next(s for s in waiting.steps if s.step.one_way)
+    assert step.waits and step.problem == "" and step.work.high == 0
+    drafted = evaluate(_with_step_changed(smock, work=(work,)))
+    assert not any(step.waits for step in drafted.steps)
 
 
 def test_every_sentence_with_a_length_shows_both_units(smock: Episode) -> None:

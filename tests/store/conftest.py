@@ -7,9 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from webapp.cloth.cloths import EpisodeCloth, KeptLay, KeptPlacement, Notion
+from webapp.cloth.cloths import EpisodeCloth, KeptLay, KeptPlacement
 from webapp.draft.construction import EdgeUse, Minutes, Step, Work
-from webapp.draft.recipe import Body, Recipe
+from webapp.draft.recipe import Body, Notion, Recipe
 from webapp.filming.shots import Shot
 from webapp.plan.episode import Brief, Episode
 from webapp.store.database import database_path, open_database

@@ -51,7 +51,8 @@ def _with_an_episode(path: Path) -> None:
     open_database(path).dispose()
     with closing(sqlite3.connect(path)) as connection, connection:
         connection.execute(
-            "INSERT INTO episodes VALUES ('smock', 'Smock', '', 3, NULL, '{}', 1, '2026', '2026')"
+            "INSERT INTO episodes VALUES "
+            "('smock', 'Smock', '', 3, NULL, '{}', 1, 1, '2026', '2026', NULL)"
         )
         connection.execute(
             "INSERT INTO changes VALUES (1, 'smock', 1, 'Rename', x'00', x'00', '2026', 0)"
@@ -155,7 +156,7 @@ def test_a_migration_that_fails_half_way_leaves_everything_as_it_was(
     with pytest.raises(StoreError, match="cannot be brought up to date: no such table: nowhere"):
         open_database(path)
     assert stored_revision(path) == "0001"
-    assert len(_rows(path, "PRAGMA table_info(episodes)")) == 9
+    assert len(_rows(path, "PRAGMA table_info(episodes)")) == 11
 
 
 def test_a_newer_database_is_refused_untouched(tmp_path: Path) -> None:

@@ -246,16 +246,19 @@ GOOD = '"version": 1, "id": "a", "title": "T"'
 NO_JSON = [
     ("", "The file is empty."),
     (" \n", "The file is empty."),
-    ("hello", "The file is not JSON: at line 1, column 1, a value is missing or misspelt."),
+    ("hello", "This is not an episode file: at line 1, column 1, a value is missing or misspelt."),
     ('{"version": 1\n "id": "a"}', "at line 2, column 2, a comma is missing"),
     ('{"version" 1}', "at line 1, column 12, a colon is missing after a name."),
     ("{'version': 1}", "at line 1, column 2, a name in quotation marks is expected."),
     (f"{{{GOOD}}}\n{{}}", "at line 2, column 1, the plan has ended, but more text follows."),
     ('{"version": 1, "id": "a', "at line 1, column 22, a text starts here and is not closed."),
     ('{"title": "a\nb"}', "at line 1, column 13, a text holds a line break or tab"),
-    ('{"title": "\\q"}', "The file is not JSON: at line 1, column 12, a backslash is followed by"),
-    ("[]", "The file is JSON, but not an episode: it should start with {."),
-    ("null", "The file is JSON, but not an episode: it should start with {."),
+    (
+        '{"title": "\\q"}',
+        "This is not an episode file: at line 1, column 12, a backslash is followed by",
+    ),
+    ("[]", "This is not an episode file: it should start with {."),
+    ("null", "This is not an episode file: it should start with {."),
     (b'{"title":\n"\xff"}', "The file is not text in UTF-8: line 2 holds other bytes."),
     # RFC 8259, section 4: names should be unique; section 6: Infinity and NaN are not permitted,
     # nor is a number beyond what a double holds read alike everywhere; 8.2: lone surrogates.

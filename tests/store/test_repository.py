@@ -7,23 +7,23 @@ import subprocess
 import sys
 import tempfile
 from contextlib import closing
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from threading import Thread
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from sqlalchemy import event
+from sqlalchemy import Engine, event
 
 from webapp.cloth.cloths import EpisodeCloth
-from webapp.errors import NotThereError, StoreError
+from webapp.errors import ChangedElsewhereError, NotThereError, StoreError
 from webapp.filming.shots import Shot
 from webapp.plan.episode import Brief, Episode
 from webapp.store import repository
 from webapp.store.database import database_path, open_database
 from webapp.store.episode_file import to_text
-from webapp.store.repository import Edit, EpisodeStore, EpisodeSummary
+from webapp.store.repository import KEPT_DELETED, Edit, EpisodeStore, EpisodeSummary
 
 ROOT = Path(__file__).parents[2]
 
@@ -86,22 +86,64 @@ def test_a_taken_id_gives_way_to_a_free_one(store: EpisodeStore) -> None:
     assert [store.add(Episode(id=long, title="Long")) for _ in range(2)] == [long, "a" * 62 + "-2"]
 
 
-def test_a_deleted_episode_is_gone_with_its_history(store: EpisodeStore, smock: Episode) -> None:
+def test_a_deleted_episode_is_put_back_with_its_history(
+    store: EpisodeStore, smock: Episode
+) -> None:
     store.add(smock)
     store.change(smock.id, "Rename", titled("Other"))
     store.delete(smock.id)
     assert store.list() == ()
+    assert [gone.title for gone in store.list(deleted=True)] == ["Other"]
+    with pytest.raises(NotThereError):
+        store.get(smock.id)
+    store.put_back(smock.id)
+    assert store.undo(smock.id) == "Rename"
+    assert store.get(smock.id) == smock
+
+
+def test_what_was_deleted_long_ago_is_gone_for_good(tmp_path: Path, smock: Episode) -> None:
+    engine: Engine = open_database(database_path(tmp_path))
+    now = datetime(2026, 1, 1, tzinfo=UTC)
+    store = EpisodeStore(engine, now=lambda: now)
     store.add(smock)
-    assert store.history(smock.id) == ()
+    store.delete(smock.id)
+    now += KEPT_DELETED + timedelta(seconds=1)
+    other = store.add(smock)
+    store.delete(other)
+    assert [gone.id for gone in store.list(deleted=True)] == [other]
+    engine.dispose()
 
 
-def test_an_id_used_again_never_repeats_a_revision(store: EpisodeStore, smock: Episode) -> None:
+def test_a_deleted_id_is_not_given_out_again(store: EpisodeStore, smock: Episode) -> None:
+    store.add(smock)
+    store.delete(smock.id)
+    assert store.add(smock) == f"{smock.id}-2"
+
+
+def test_a_change_from_an_outdated_page_is_told_and_writes_nothing(
+    store: EpisodeStore, smock: Episode
+) -> None:
+    store.add(smock)
+    shown = store.edition(smock.id)
+    store.change(smock.id, "Rename", titled("First tab"), expected=shown)
+    with pytest.raises(ChangedElsewhereError, match="another tab"):
+        store.change(smock.id, "Rename", titled("Second tab"), expected=shown)
+    assert store.get(smock.id).title == "First tab"
+    store.undo(smock.id)
+    assert store.edition(smock.id) > shown + 1
+
+
+def test_what_is_only_kept_leaves_the_history_and_the_open_pages_alone(
+    store: EpisodeStore, smock: Episode
+) -> None:
     store.add(smock)
     store.change(smock.id, "Rename", titled("Other"))
-    seen = store.revision(smock.id)
-    store.delete(smock.id)
-    store.add(smock)
-    assert store.revision(smock.id) > seen
+    store.undo(smock.id)
+    edition, revision = store.edition(smock.id), store.revision(smock.id)
+    store.keep(smock.id, titled("Found by a search"))
+    assert store.edition(smock.id) == edition
+    assert store.revision(smock.id) > revision
+    assert store.redo_words(smock.id) == "Rename"
 
 
 @pytest.mark.parametrize(

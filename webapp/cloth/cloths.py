@@ -1,13 +1,9 @@
-"""The cloths and notions of an episode, as the maker describes them."""
+"""The cloths of an episode, as the maker describes them, and the lays kept for them."""
 
-from typing import Annotated
+from pydantic import Field
 
-from pydantic import Field, StringConstraints
-
-from webapp.draft.construction import LongText, Name
+from webapp.draft.construction import Name, ShortText
 from webapp.draft.recipe import Figure, Frozen
-
-ShortText = Annotated[str, StringConstraints(max_length=200)]
 
 
 class EpisodeCloth(Frozen):
@@ -20,14 +16,6 @@ class EpisodeCloth(Frozen):
     shrinks_along: float = Field(0.0, ge=0, lt=50)  # per cent of the length, in the first wash
     shrinks_across: float = Field(0.0, ge=0, lt=50)
     one_way: bool = False  # nap, pile or print that must run one way
-
-
-class Notion(Frozen):
-    """Something to have at hand besides cloth; `amount` may hold live figures."""
-
-    name: Name
-    amount: ShortText = ""
-    why: LongText = ""
 
 
 class KeptPlacement(Frozen):

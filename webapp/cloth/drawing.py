@@ -113,9 +113,10 @@ def _pieces(
 
 
 def _said(lay: Lay, place: Placement) -> str:
-    count = next(piece.count for piece in lay.pieces if piece.name == place.name)
-    which = f" {place.copy + 1} of {count}" if count > 1 else ""
-    return f"{place.name}{which}{', face down' if place.flipped else ''}"
+    piece = next(piece for piece in lay.pieces if piece.name == place.name)
+    which = f" {place.copy + 1} of {piece.count}" if piece.count > 1 else ""
+    over = ", other hand" if piece.pair else ", face down"
+    return f"{place.name}{which}{over if place.flipped else ''}"
 
 
 def _named(shape: shapely.Polygon, name: str, em: float, keys: list[str]) -> _Words:

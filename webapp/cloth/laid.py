@@ -32,8 +32,8 @@ class LayPiece:
 
     A piece on the fold is drawn as the half to the right of x = 0. Open cloth has no fold, so it
     is opened out first, and a placement speaks of the points of the opened outline. Open cloth
-    also keeps the sides as drawn: no lay made here flips a piece; `may_flip` says whether a
-    placement brought from elsewhere may.
+    also keeps the sides as drawn: no lay made here flips a piece, but for every second copy of a
+    `pair`, a left and a right; `may_flip` says whether a placement brought from elsewhere may.
     """
 
     name: str
@@ -42,6 +42,11 @@ class LayPiece:
     turns: Sequence[float] = (0, 180)
     on_fold: bool = False
     may_flip: bool = False
+    pair: bool = False
+
+    def flips(self, copy: int) -> bool:
+        """True for a copy of the other hand, which lies flipped: the odd ones of a pair."""
+        return self.pair and copy % 2 == 1
 
     @cached_property
     def whole_mm(self) -> tuple[Point, ...]:
@@ -202,11 +207,11 @@ def _check_piece(piece: LayPiece) -> None:
 
 def _check_width(piece: LayPiece, cloth: Cloth) -> None:
     usable = cloth.usable_width_mm
-    width = min(width_mm(piece, turn) for turn in cloth.turns_of(piece))
+    width = _least_width_mm(piece, cloth.turns_of(piece))
     if width <= usable + TOO_WIDE_MM:
         return
     advice = "Choose a wider cloth, or split the piece with a seam."
-    if min(width_mm(piece, turn) for turn in (0, 90)) <= usable + TOO_WIDE_MM:
+    if _least_width_mm(piece, (0, 90)) <= usable + TOO_WIDE_MM:
         advice = (
             "It would fit turned to the other grain, if the cloth allows it; "
             "otherwise choose a wider cloth, or split the piece with a seam."
@@ -217,6 +222,12 @@ def _check_width(piece: LayPiece, cloth: Cloth) -> None:
     )
 
 
-def width_mm(piece: LayPiece, turn: float) -> float:
+def _least_width_mm(piece: LayPiece, turns: Sequence[float]) -> float:
+    """Width of the piece in its narrowest turn; of a pair, that of its wider hand."""
+    hands = {piece.flips(copy) for copy in range(min(piece.count, 2))}
+    return max(min(width_mm(piece, turn, flipped=flipped) for turn in turns) for flipped in hands)
+
+
+def width_mm(piece: LayPiece, turn: float, *, flipped: bool = False) -> float:
     """Width of the piece across the cloth in that turn."""
-    return float(np.ptp(turned(piece.whole_mm, turn)[:, 0]))
+    return float(np.ptp(turned(piece.whole_mm, turn, flipped=flipped)[:, 0]))

@@ -57,9 +57,15 @@ _TURNS: Final[dict[str, tuple[float, ...]]] = {
 
 
 class _Stock(NamedTuple):
-    """A piece, the outline it is packed by, and its forms in the turns that fit the cloth."""
+    """Copies of a piece that lie the same side up: all of them, or one hand of a pair.
+
+    With the outline they are packed by, mirrored if flipped, and its forms in the turns that fit
+    the cloth.
+    """
 
     piece: LayPiece
+    copies: Sequence[int]
+    flipped: bool
     outline: Sequence[Point]
     forms: Mapping[float, Form]
 
@@ -67,7 +73,13 @@ class _Stock(NamedTuple):
 def lay_pieces(pieces: Iterable[Piece]) -> tuple[LayPiece, ...]:
     """Evaluated pattern pieces as pieces to lay on open cloth, those on the fold opened out."""
     return tuple(
-        LayPiece(piece.name, tuple(piece.whole_cut_points), piece.cut_count, _TURNS[piece.grain])
+        LayPiece(
+            piece.name,
+            tuple(piece.whole_cut_points),
+            piece.cut_count,
+            _TURNS[piece.grain],
+            pair=piece.pair,
+        )
         for piece in pieces
     )
 
@@ -75,7 +87,7 @@ def lay_pieces(pieces: Iterable[Piece]) -> tuple[LayPiece, ...]:
 def first_lay(pieces: Sequence[LayPiece], cloth: Cloth) -> Lay:
     """A lay at once, the same every time. LayError if the pieces cannot be laid on this cloth."""
     check(pieces, cloth)
-    return _first([_stock(piece, cloth) for piece in pieces], cloth)
+    return _first(_stocks(pieces, cloth), cloth)
 
 
 def lay_out(
@@ -93,13 +105,13 @@ def lay_out(
     then of each shorter one. LayError as in `first_lay`.
     """
     check(pieces, cloth)
-    stocks = [_stock(piece, cloth) for piece in pieces]
+    stocks = _stocks(pieces, cloth)
     best = _first(stocks, cloth)
     tell = _shorter_only(progress, best.density * best.length_mm) if progress else None
     if tell:
         tell(best.length_mm)
     found = search(
-        [Wanted(stock.outline, stock.piece.count, list(stock.forms)) for stock in stocks],
+        [Wanted(stock.outline, len(stock.copies), list(stock.forms)) for stock in stocks],
         cloth.usable_width_mm,
         seconds=max(1, int(seconds)),
         seed=seed,
@@ -141,7 +153,7 @@ def fingerprint(pieces: Iterable[LayPiece], cloth: Cloth) -> str:
             [(round(x * 1000), round(y * 1000)) for x, y in piece.whole_mm],
             piece.count,
             [round(float(turn) % 360, 6) for turn in piece.turns],
-            piece.may_flip,
+            "pair" if piece.pair else piece.may_flip,
         )
         for piece in sorted(pieces, key=lambda piece: piece.name)
     ]
@@ -156,18 +168,32 @@ def fingerprint(pieces: Iterable[LayPiece], cloth: Cloth) -> str:
     return hashlib.sha256(json.dumps((shown, ground)).encode()).hexdigest()
 
 
-def _stock(piece: LayPiece, cloth: Cloth) -> _Stock:
+def _stocks(pieces: Sequence[LayPiece], cloth: Cloth) -> list[_Stock]:
+    stocks = []
+    for piece in pieces:
+        for flipped in (False, True):
+            copies = [copy for copy in range(piece.count) if piece.flips(copy) == flipped]
+            if copies:
+                stocks.append(_stock(piece, copies, flipped, cloth))
+    return stocks
+
+
+def _stock(piece: LayPiece, copies: Sequence[int], flipped: bool, cloth: Cloth) -> _Stock:
     usable = cloth.usable_width_mm + TOO_WIDE_MM
-    turns = [turn for turn in cloth.turns_of(piece) if width_mm(piece, turn) <= usable]
-    for outline in (coarse(piece.whole_mm), piece.whole_mm):
+    turns = [
+        turn for turn in cloth.turns_of(piece) if width_mm(piece, turn, flipped=flipped) <= usable
+    ]
+    # Read backwards, a mirrored outline runs the same way round as the one it came from.
+    whole = [(-x, y) for x, y in reversed(piece.whole_mm)] if flipped else piece.whole_mm
+    for outline in (coarse(whole), whole):
         forms = {turn: Form(turn, turned(outline, turn)) for turn in turns}
         if all(form.size[0] <= usable for form in forms.values()):
             break
-    return _Stock(piece, outline, forms)
+    return _Stock(piece, copies, flipped, outline, forms)
 
 
 def _first(stocks: Sequence[_Stock], cloth: Cloth) -> Lay:
-    copies = [i for i, stock in enumerate(stocks) for _ in range(stock.piece.count)]
+    copies = [i for i, stock in enumerate(stocks) for _ in stock.copies]
     choices = [list(stock.forms.values()) for stock in stocks]
     areas = [stock.piece.area_mm2 for stock in stocks]
     best: Lay | None = None
@@ -206,10 +232,10 @@ def _settled(
     pushes: Sequence[float] = _PUSHES[:1],
 ) -> Lay | None:
     """The lay of what was found, slid together, else as it was found; None if neither holds."""
-    pieces = [stock.piece for stock in stocks]
+    pieces = list({stock.piece.name: stock.piece for stock in stocks}.values())
     pushes_mm = [push * cloth.usable_width_mm for push in pushes]
     for places in chain((_slid(stocks, found, push) for push in pushes_mm), [found]):
-        lay = laid(pieces, cloth, _placements(pieces, places))
+        lay = laid(pieces, cloth, _placements(stocks, places))
         if not fault(lay, OVERLAP_MM2):
             return lay
     return None
@@ -227,17 +253,20 @@ def _slid(stocks: Sequence[_Stock], found: Sequence[Found], push_mm: float) -> l
     ]
 
 
-def _placements(pieces: Sequence[LayPiece], found: Sequence[Found]) -> list[Placement]:
-    """Placements, the copies of a piece numbered along the cloth."""
-    copies: Counter[int] = Counter()
-    placements = []
-    for each in sorted(found, key=lambda each: (each.y_mm, each.x_mm)):
-        name = pieces[each.piece].name
-        placements.append(
-            Placement(name, copies[each.piece], each.turn, False, each.x_mm, each.y_mm)
+def _placements(stocks: Sequence[_Stock], found: Sequence[Found]) -> list[Placement]:
+    """Placements, the copies of a piece, or of each hand of a pair, numbered along the cloth."""
+    copies = [iter(stock.copies) for stock in stocks]
+    return [
+        Placement(
+            stocks[each.piece].piece.name,
+            next(copies[each.piece]),
+            each.turn,
+            stocks[each.piece].flipped,
+            each.x_mm,
+            each.y_mm,
         )
-        copies[each.piece] += 1
-    return placements
+        for each in sorted(found, key=lambda each: (each.y_mm, each.x_mm))
+    ]
 
 
 def _check_kept(place: Placement, piece: LayPiece, cloth: Cloth) -> None:
@@ -245,7 +274,9 @@ def _check_kept(place: Placement, piece: LayPiece, cloth: Cloth) -> None:
         raise LayError(f"The kept lay gives no place for {piece.name}.")
     if not 0 <= place.copy < piece.count:
         raise LayError(f"The kept lay holds more copies of {piece.name} than are cut.")
-    if place.flipped and not piece.may_flip:
+    if piece.pair and place.flipped != piece.flips(place.copy):
+        raise LayError(f"The kept lay does not hold a left and a right of {piece.name} in turn.")
+    if place.flipped and not (piece.pair or piece.may_flip):
         raise LayError(f"The kept lay turns {piece.name} over, which it may not be.")
     aways = [abs((place.turn_degrees - t + 180) % 360 - 180) for t in cloth.turns_of(piece)]
     if min(aways) > _SAME_TURN:

@@ -4,14 +4,18 @@ from dataclasses import dataclass
 from typing import Final
 
 from webapp.cloth.laid import Lay
-from webapp.units import metres_to_buy, yards_to_buy
+from webapp.units import System, metres_to_buy, printed_sum_mm, yards_to_buy
 
 SQUARING_MM: Final = 20.0  # cut off to bring the ends square; common practice, no source
 
 
 @dataclass(frozen=True)
 class Purchase:
-    """A length to buy and what it is made of, mm."""
+    """A length to buy and what it is made of, mm.
+
+    The parts are printed rounded, so that their sum as printed may pass the exact total; what is
+    bought covers the greater of the two, in each unit by itself.
+    """
 
     lay_mm: float
     squaring_mm: float
@@ -21,12 +25,16 @@ class Purchase:
     @property
     def yards(self) -> str:
         """The total up to the next 1/8 yd."""
-        return yards_to_buy(self.total_mm)
+        return yards_to_buy(self._covered_mm("in"))
 
     @property
     def metres(self) -> str:
         """The total up to the next 0.1 m."""
-        return metres_to_buy(self.total_mm)
+        return metres_to_buy(self._covered_mm("cm"))
+
+    def _covered_mm(self, unit: System) -> float:
+        parts = (self.lay_mm, self.squaring_mm, self.shrinkage_mm)
+        return max(self.total_mm, printed_sum_mm(parts, unit))
 
 
 def to_buy(lay: Lay) -> Purchase:

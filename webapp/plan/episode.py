@@ -5,9 +5,9 @@ from typing import Final, Literal
 
 from pydantic import Field, model_validator
 
-from webapp.cloth.cloths import EpisodeCloth, KeptLay, Notion, ShortText
-from webapp.draft.construction import Id, LongText, Name
-from webapp.draft.recipe import Body, Frozen, Recipe
+from webapp.cloth.cloths import EpisodeCloth, KeptLay
+from webapp.draft.construction import Id, LongText, Name, ShortText
+from webapp.draft.recipe import Body, Frozen, Notion, Recipe, refuse_twins
 from webapp.filming.shots import Shot
 from webapp.units import System
 
@@ -36,7 +36,7 @@ class Episode(Frozen):
     number: int | None = Field(None, ge=0, le=9999)
     first_unit: System = "cm"
     brief: Brief = Brief()
-    body: Body = Body(name="My body")
+    body: Body = Body(name="As filmed")
     sizes: tuple[Body, ...] = ()  # further bodies for the companion's size table
     garments: tuple[Recipe, ...] = ()  # the first is the episode's garment, the rest are extras
     cloths: tuple[EpisodeCloth, ...] = (EpisodeCloth(),)
@@ -48,18 +48,10 @@ class Episode(Frozen):
     def _names_differ(self) -> "Episode":
         pieces = [piece.name for garment in self.garments for piece in garment.pieces]
         steps = [step.id for garment in self.garments for step in garment.steps]
-        _refuse_twins("piece", pieces)
-        _refuse_twins("step", steps)
-        _refuse_twins("garment", [garment.id for garment in self.garments])
-        _refuse_twins("shot", [shot.id for shot in self.shots])
-        _refuse_twins("cloth", [cloth.name for cloth in self.cloths])
-        _refuse_twins("size", [body.name for body in self.sizes])
+        refuse_twins("piece", pieces)
+        refuse_twins("step", steps)
+        refuse_twins("garment", [garment.id for garment in self.garments])
+        refuse_twins("shot", [shot.id for shot in self.shots])
+        refuse_twins("cloth", [cloth.name for cloth in self.cloths])
+        refuse_twins("size", [body.name for body in (self.body, *self.sizes)])
         return self
-
-
-def _refuse_twins(what: str, names: list[str]) -> None:
-    seen: set[str] = set()
-    for name in names:
-        if name.lower() in seen:
-            raise ValueError(f"Two {what}s are called “{name}”; give one another name.")
-        seen.add(name.lower())

@@ -3,6 +3,7 @@
 Pure: the same episode gives the same plan; no clock, no disk, no web.
 """
 
+import math
 from collections.abc import Mapping, Sequence
 from itertools import pairwise
 
@@ -11,18 +12,20 @@ from webapp.build.work_time import Estimate, step_minutes, total
 from webapp.draft.construction import Step
 from webapp.draft.evaluate import Draft
 from webapp.draft.evaluate import evaluate as draft_on
-from webapp.draft.expressions import Names
+from webapp.draft.names import Figures
 from webapp.draft.recipe import Body, Recipe
-from webapp.errors import FigureError, StepOrderError
+from webapp.errors import FigureError, StepOrderError, WaitingError
 from webapp.filming.figures import render
 from webapp.filming.filming_time import shot_minutes
 from webapp.filming.running_time import screen_seconds, spoken_seconds
 from webapp.filming.shots import Shot
 from webapp.plan.episode import Episode
+from webapp.plan.figures import lengths_of, own_first
 from webapp.plan.lays import lay_plans
 from webapp.plan.results import NotionPlan, Plan, ShotPlan, StepPlan
 
 _NO_TIME = Estimate(0.0, 0.0, 0.0)
+_FiguresOf = Mapping[str, Mapping[str, float]]  # what a text may quote, by the id of its step
 
 
 def evaluate(episode: Episode) -> Plan:
@@ -31,8 +34,13 @@ def evaluate(episode: Episode) -> Plan:
     drafts = draft_all(episode.garments, episode.body)
     figures = lengths_of(drafts)
     steps, order_problem = _ordered_steps(episode.garments)
-    shots = _shot_plans(episode, steps, figures)
-    step_plans = _step_plans(episode, steps, drafts, figures, shots)
+    figures_of = {
+        step.id: own
+        for draft, own in ((draft, own_first(draft, figures)) for draft in drafts)
+        for step in draft.recipe.steps
+    }
+    shots = _shot_plans(episode, steps, {"": figures, **figures_of})
+    step_plans = _step_plans(episode, steps, drafts, figures_of, shots)
     pieces = tuple(piece for draft in drafts for piece in draft.pieces)
     return Plan(
         episode=episode,
@@ -52,33 +60,29 @@ def evaluate(episode: Episode) -> Plan:
         ),
         work=total([plan.work for plan in step_plans]),
         filming=total([plan.filming for plan in shots]),
-        running_time_s=sum(plan.screen_seconds for plan in shots),
+        running_time_s=_running_time_s(episode, shots, extra=False),
+        extra_running_time_s=_running_time_s(episode, shots, extra=True),
+    )
+
+
+def _running_time_s(episode: Episode, shots: Sequence[ShotPlan], *, extra: bool) -> float:
+    """Seconds of the shots of the extras' steps, or of all the others."""
+    of_extras = {step.id for garment in episode.garments[1:] for step in garment.steps}
+    return math.fsum(
+        plan.screen_seconds for plan in shots if (plan.shot.step in of_extras) == extra
     )
 
 
 def draft_all(garments: Sequence[Recipe], body: Body) -> tuple[Draft, ...]:
     """Draft every garment on a body; a later one may quote the pieces of an earlier one."""
     drafts: list[Draft] = []
-    known: Names = {}
+    known = Figures()
     for garment in garments:
         draft = draft_on(garment, body, known)
         drafts.append(draft)
         # A choice belongs to its own garment; a piece's figures (`piece.figure`) to the episode.
-        known = {name: value for name, value in draft.names.items() if "." in name}
+        known = draft.names.of_pieces()
     return tuple(drafts)
-
-
-def lengths_of(drafts: Sequence[Draft]) -> Mapping[str, float]:
-    """Every length a text may quote, mm, by its name in lower case.
-
-    Where two garments have a choice of the same name, the first garment's is meant.
-    """
-    lengths: dict[str, float] = {}
-    for draft in drafts:
-        for name, quantity in draft.names.items():
-            if quantity.dimension == 1:
-                lengths.setdefault(name, quantity.value)
-    return lengths
 
 
 def _ordered_steps(garments: Sequence[Recipe]) -> tuple[tuple[tuple[str, Step], ...], str]:
@@ -93,13 +97,14 @@ def _ordered_steps(garments: Sequence[Recipe]) -> tuple[tuple[tuple[str, Step], 
 
 
 def _shot_plans(
-    episode: Episode, steps: Sequence[tuple[str, Step]], figures: Mapping[str, float]
+    episode: Episode, steps: Sequence[tuple[str, Step]], figures_of: _FiguresOf
 ) -> tuple[ShotPlan, ...]:
     by_id = {step.id: step for _, step in steps}
     plans = []
     for number, (before, shot) in enumerate(pairwise((None, *episode.shots)), start=1):
         assert shot is not None
         step = by_id.get(shot.step)
+        figures = figures_of[step.id if step else ""]
         narration = render(shot.narration, figures, episode.first_unit)
         seconds = screen_seconds(shot, narration.plain)
         plans.append(
@@ -133,28 +138,32 @@ def _step_plans(
     episode: Episode,
     steps: Sequence[tuple[str, Step]],
     drafts: Sequence[Draft],
-    figures: Mapping[str, float],
+    figures_of: _FiguresOf,
     shots: Sequence[ShotPlan],
 ) -> tuple[StepPlan, ...]:
     name_of = {step.id: step.name for _, step in steps}
     plans = []
     for number, (garment, step) in enumerate(steps, start=1):
         own = [plan for plan in shots if plan.shot.step == step.id]
+        work, problem, waits = _NO_TIME, "", False
         try:
-            work, problem = step_minutes(step, drafts), ""
+            work = step_minutes(step, drafts)
+        except WaitingError:
+            waits = True
         except FigureError as error:
-            work, problem = _NO_TIME, error.sentence
+            problem = error.sentence
         plans.append(
             StepPlan(
                 number=number,
                 step=step,
                 garment=garment,
-                words=render(step.words, figures, episode.first_unit),
+                words=render(step.words, figures_of[step.id], episode.first_unit),
                 waits_on=tuple(name_of.get(other, other) for other in step.after),
                 work=work,
                 filming=total([plan.filming for plan in own]),
                 shots=tuple(plan.number for plan in own),
                 problem=problem,
+                waits=waits,
             )
         )
     return tuple(plans)

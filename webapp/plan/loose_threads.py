@@ -7,11 +7,15 @@ from collections.abc import Callable, Iterable
 from typing import Final
 
 from webapp.build.steps import unknown_waits
+from webapp.draft.evaluate import Draft
 from webapp.draft.expressions import read
+from webapp.draft.symmetry import is_symmetrical
 from webapp.errors import FigureError
 from webapp.filming.figures import LiveText, single_unit_measurements
 from webapp.filming.running_time import clock
+from webapp.plan.counts import shortages
 from webapp.plan.results import LooseThread, PageName, Plan
+from webapp.units import both
 
 Rule = Callable[[Plan], Iterable[LooseThread]]
 
@@ -32,6 +36,26 @@ def seams_that_differ(plan: Plan) -> Iterable[LooseThread]:
         for seam in draft.seams:
             if not seam.agrees:
                 yield LooseThread("must", "draft", seam.sentence)
+
+
+def pieces_cut_too_few(plan: Plan) -> Iterable[LooseThread]:
+    """An edge that is sewn more often than its piece is cut."""
+    for draft in plan.drafts:
+        for found in shortages(draft):
+            yield LooseThread("must" if found.certain else "should", "draft", found.sentence)
+
+
+def pieces_of_one_hand(plan: Plan) -> Iterable[LooseThread]:
+    """A piece with two different sides, cut an even number of times all the same way round."""
+    for piece in plan.pieces:
+        even = piece.cut_count % 2 == 0
+        if even and not piece.pair and not is_symmetrical(piece.whole_cut_points):
+            yield LooseThread(
+                "should",
+                "draft",
+                f"{piece.name} is cut {piece.cut_count} times the same way round; say a left and "
+                "a right if it needs both hands.",
+            )
 
 
 def checks_on_the_body(plan: Plan) -> Iterable[LooseThread]:
@@ -56,8 +80,8 @@ def choices_out_of_range(plan: Plan) -> Iterable[LooseThread]:
                 yield LooseThread(
                     "should",
                     "draft",
-                    f"{choice.name} is {choice.value}, outside the usual range "
-                    f"{choice.least} to {choice.most}.",
+                    f"{choice.name} is {_shown(choice.value, draft)}, outside the usual range"
+                    f"{_limit(' from', choice.least, draft)}{_limit(' to', choice.most, draft)}.",
                 )
 
 
@@ -90,7 +114,7 @@ def step_order(plan: Plan) -> Iterable[LooseThread]:
 
 
 def step_times(plan: Plan) -> Iterable[LooseThread]:
-    """A step whose time cannot be computed."""
+    """A step whose time cannot be computed, for a reason of its own."""
     for step in plan.steps:
         if step.problem:
             yield LooseThread("must", "build", step.problem)
@@ -143,10 +167,22 @@ def shots_before_their_time(plan: Plan) -> Iterable[LooseThread]:
 
 
 def missing_figures(plan: Plan) -> Iterable[LooseThread]:
-    """A live figure that no longer exists."""
+    """A live figure that does not exist, and would not if the draft's problems were mended."""
     for where, page, text in _texts(plan):
         for name in text.missing:
-            yield LooseThread("must", page, f"{where} quotes {{{name}}}, which does not exist.")
+            if not plan.lacks(name):
+                yield LooseThread("must", page, f"{where} quotes {{{name}}}, which does not exist.")
+
+
+def stray_braces(plan: Plan) -> Iterable[LooseThread]:
+    """A live figure begun and not ended, or without a name."""
+    for where, page, text in _texts(plan):
+        for stray in text.stray:
+            yield LooseThread(
+                "must",
+                page,
+                f"{where} says “{stray}”: a live figure is a name between two braces.",
+            )
 
 
 def single_units(plan: Plan) -> Iterable[LooseThread]:
@@ -169,13 +205,41 @@ def running_time_over_target(plan: Plan) -> Iterable[LooseThread]:
         )
 
 
+def shots_without_length(plan: Plan) -> Iterable[LooseThread]:
+    """Shots of work and of talking that have nothing to tell their length by, in one thread."""
+    bare = [
+        shot
+        for shot in (planned.shot for planned in plan.shots)
+        if shot.kind in ("step", "talking")
+        and not shot.narration.strip()
+        and shot.screen_seconds is None
+    ]
+    if bare:
+        have = "1 shot has" if len(bare) == 1 else f"{len(bare)} shots have"
+        yield LooseThread(
+            "should",
+            "shots",
+            f"{have} no words and no length yet, so the running time is a guess.",
+        )
+
+
 def sizes_that_fail(plan: Plan) -> Iterable[LooseThread]:
     """A further size in which the garment cannot be drafted or does not fit."""
     if not plan.episode.garments:
         return
     for size in plan.sizes[1:]:
         for problem in size.problems:
-            yield LooseThread("must", "companion", f"Size {size.body.name}: {problem}")
+            yield LooseThread("must", "brief", f"Size {size.body.name}: {problem}")
+
+
+def _shown(figure: str, draft: Draft) -> str:
+    """What a choice's figure comes to, in both units when it is a length."""
+    found = read(figure).quantity(draft.names)
+    return both(found.value, "cm") if found.dimension == 1 else f"{found.value:g}"
+
+
+def _limit(word: str, figure: str, draft: Draft) -> str:
+    return f"{word} {_shown(figure, draft)}" if figure else ""
 
 
 def _texts(plan: Plan) -> Iterable[tuple[str, PageName, LiveText]]:
@@ -192,6 +256,8 @@ def _texts(plan: Plan) -> Iterable[tuple[str, PageName, LiveText]]:
 RULES: Final[tuple[Rule, ...]] = (
     draft_problems,
     seams_that_differ,
+    pieces_cut_too_few,
+    pieces_of_one_hand,
     checks_on_the_body,
     choices_out_of_range,
     lays_that_fail,
@@ -203,13 +269,18 @@ RULES: Final[tuple[Rule, ...]] = (
     shots_without_steps,
     shots_before_their_time,
     missing_figures,
+    stray_braces,
     single_units,
+    shots_without_length,
     running_time_over_target,
     sizes_that_fail,
 )
 
 
 def find(plan: Plan) -> tuple[LooseThread, ...]:
-    """Every loose thread, those that must be mended first, otherwise in the order of the rules."""
-    threads = [thread for rule in RULES for thread in rule(plan)]
+    """Every loose thread once, those that must be mended first, else in the order of the rules.
+
+    Two garments may ask for the same measure.
+    """
+    threads = dict.fromkeys(thread for rule in RULES for thread in rule(plan))
     return tuple(sorted(threads, key=lambda thread: thread.severity != "must"))

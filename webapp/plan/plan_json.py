@@ -1,12 +1,14 @@
 """plan.json: every computed figure of an episode, for other programs and for checks."""
 
+from collections.abc import Mapping
 from typing import Any
 
 from webapp.build.work_time import Estimate
-from webapp.draft.evaluate import Piece
+from webapp.cloth.yardage import Purchase
+from webapp.draft.evaluate import CheckFinding, Piece
 from webapp.draft.outline import Point
 from webapp.plan.lays import LayPlan
-from webapp.plan.results import Plan, ShotPlan, StepPlan
+from webapp.plan.results import Plan, ShotPlan, SizePlan, StepPlan
 from webapp.units import shown_centimetres, shown_inches
 
 
@@ -17,21 +19,30 @@ def plan_json(plan: Plan) -> dict[str, Any]:
         "title": plan.episode.title,
         "body": plan.episode.body.name,
         "pieces": [_piece(piece) for piece in plan.pieces],
-        "figures": {name: _figure(mm) for name, mm in sorted(plan.figures_mm.items())},
+        "figures": _figures(dict(sorted(plan.figures_mm.items()))),
         "seams": [
             {"name": s.name, "one_mm": s.one_mm, "other_mm": s.other_mm, "agrees": s.agrees}
             for draft in plan.drafts
             for s in draft.seams
         ],
-        "finished": {
-            name: _figure(mm) for draft in plan.drafts for name, mm in draft.finished_mm.items()
-        },
+        "finished": _figures(
+            {name: mm for draft in plan.drafts for name, mm in draft.finished_mm.items()}
+        ),
+        "checks": [
+            _check(draft.recipe.name, check) for draft in plan.drafts for check in draft.checks
+        ],
+        "sizes": [_size(size) for size in plan.sizes],
         "lays": [_lay(lay) for lay in plan.lays],
         "steps": [_step(step) for step in plan.steps],
         "shots": [_shot(shot) for shot in plan.shots],
         "work_minutes": _minutes(plan.work),
         "filming_minutes": _minutes(plan.filming),
+        "notions": [
+            {"name": n.notion.name, "amount": n.amount.plain, "why": n.why.plain}
+            for n in plan.notions
+        ],
         "running_time_s": plan.running_time_s,
+        "extra_running_time_s": plan.extra_running_time_s,
         "loose_threads": [
             {"severity": t.severity, "page": t.page, "sentence": t.sentence}
             for t in plan.loose_threads
@@ -41,6 +52,10 @@ def plan_json(plan: Plan) -> dict[str, Any]:
 
 def _figure(mm: float) -> dict[str, Any]:
     return {"mm": mm, "inch": shown_inches(mm), "cm": shown_centimetres(mm)}
+
+
+def _figures(lengths_mm: Mapping[str, float]) -> dict[str, Any]:
+    return {name: _figure(mm) for name, mm in lengths_mm.items()}
 
 
 def _points(points: list[Point]) -> list[list[float]]:
@@ -56,13 +71,38 @@ def _piece(piece: Piece) -> dict[str, Any]:
         "name": piece.name,
         "cut_count": piece.cut_count,
         "on_fold": piece.on_fold,
+        "pair": piece.pair,
         "cloth": piece.cloth,
         "grain": piece.grain,
         "edges": [{"name": edge.name, "length_mm": edge.length_mm} for edge in piece.outline],
         "seam_outline_mm": _points(piece.seam_points),
         "cut_outline_mm": _points(piece.cut_points),
-        "figures": {name: _figure(mm) for name, mm in piece.figures_mm.items()},
+        "figures": _figures(piece.figures_mm),
     }
+
+
+def _check(garment: str, check: CheckFinding) -> dict[str, Any]:
+    return {
+        "garment": garment,
+        "name": check.name,
+        "figure": _figure(check.garment_mm),
+        "at_least": _figure(check.at_least_mm),
+        "holds": check.holds,
+        "why": check.why,
+    }
+
+
+def _size(size: SizePlan) -> dict[str, Any]:
+    return {
+        "name": size.body.name,
+        "finished": _figures(size.finished_mm),
+        "buy": {cloth: _buy(purchase) for cloth, purchase in size.purchases.items()},
+        "problems": list(size.problems),
+    }
+
+
+def _buy(purchase: Purchase) -> dict[str, Any]:
+    return {"mm": purchase.total_mm, "yards": purchase.yards, "metres": purchase.metres}
 
 
 def _lay(plan: LayPlan) -> dict[str, Any]:
@@ -86,11 +126,7 @@ def _lay(plan: LayPlan) -> dict[str, Any]:
             }
             for p in plan.lay.placements
         ],
-        "buy": {
-            "mm": plan.purchase.total_mm,
-            "yards": plan.purchase.yards,
-            "metres": plan.purchase.metres,
-        },
+        "buy": _buy(plan.purchase),
     }
 
 

@@ -6,14 +6,14 @@ from functools import cached_property
 from typing import Literal
 
 from webapp.build.work_time import Estimate
-from webapp.cloth.cloths import Notion
 from webapp.cloth.yardage import Purchase
 from webapp.draft.construction import Step
 from webapp.draft.evaluate import Draft, Piece
-from webapp.draft.recipe import Body
+from webapp.draft.recipe import Body, Notion
 from webapp.filming.figures import LiveText
 from webapp.filming.shots import Shot
 from webapp.plan.episode import Episode
+from webapp.plan.figures import own_first
 from webapp.plan.lays import LayPlan
 
 Severity = Literal["must", "should"]
@@ -42,6 +42,7 @@ class StepPlan:
     filming: Estimate  # what filming adds to the work
     shots: tuple[int, ...]  # numbers of its shots
     problem: str = ""  # why its time could not be computed
+    waits: bool = False  # no time yet, only because something in the draft is lacking
 
 
 @dataclass(frozen=True)
@@ -96,7 +97,16 @@ class Plan:
     notions: tuple[NotionPlan, ...]
     work: Estimate
     filming: Estimate
-    running_time_s: float
+    running_time_s: float  # of the video: the shots of its garment and those of no step
+    extra_running_time_s: float  # of the members' extra: the shots of the other garments' steps
+
+    def figures_for(self, draft: Draft) -> Mapping[str, float]:
+        """The lengths a text of that garment may quote, its own before those of the others."""
+        return own_first(draft, self.figures_mm)
+
+    def lacks(self, name: str) -> bool:
+        """True for a name, as typed, that only waits for a problem some draft has told."""
+        return any(draft.lacks(name) for draft in self.drafts)
 
     @property
     def pieces(self) -> tuple[Piece, ...]:

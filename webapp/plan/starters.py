@@ -2,19 +2,11 @@
 
 from collections.abc import Sequence
 
-from webapp.cloth.cloths import EpisodeCloth, Notion
+from webapp.cloth.cloths import EpisodeCloth
 from webapp.draft.recipe import Recipe
-from webapp.filming.shots import Shot
+from webapp.filming.shots import Shot, usual_place
 from webapp.plan.edits import changed, free_id, without
 from webapp.plan.episode import Episode
-
-_PLACE_OF_WORK = {
-    "machine": "At the machine",
-    "overlock": "At the machine",
-    "press": "At the ironing board",
-    "try on": "Facing the window",
-    "hand": "Facing the window",
-}
 
 
 def episode_from(recipe: Recipe | None, title: str, episode_id: str) -> Episode:
@@ -24,13 +16,12 @@ def episode_from(recipe: Recipe | None, title: str, episode_id: str) -> Episode:
     cloths = tuple(
         EpisodeCloth(name=name) for name in dict.fromkeys(piece.cloth for piece in recipe.pieces)
     )
-    thread = Notion(name="Thread to match", amount="1 spool")
     return Episode(
         id=episode_id,
         title=title,
         garments=(recipe,),
         cloths=cloths or (EpisodeCloth(),),
-        notions=(thread,),
+        notions=recipe.notions,
         shots=suggested_shots((recipe,)),
     )
 
@@ -42,7 +33,7 @@ def suggested_shots(recipes: Sequence[Recipe]) -> tuple[Shot, ...]:
             id=f"shot-{step.id}"[:64],
             step=step.id,
             title=step.name,
-            place=_place(step.work[0].kind if step.work else ""),
+            place=usual_place(step),
         )
         for recipe in recipes
         for step in recipe.steps
@@ -50,22 +41,23 @@ def suggested_shots(recipes: Sequence[Recipe]) -> tuple[Shot, ...]:
     )
 
 
-def _place(kind: str) -> str:
-    return _PLACE_OF_WORK.get(kind, "Over the table")
-
-
 def with_garment_added(episode: Episode, recipe: Recipe | None) -> Episode:
-    """The episode with one more garment: a starter's, with its shots, or an empty one."""
+    """The episode with one more garment: an empty one, or a starter's with shots and notions."""
     if recipe is None:
         taken = {garment.id for garment in episode.garments}
         recipe = Recipe(id=free_id("garment", taken), name=episode.title)
     known = {cloth.name for cloth in episode.cloths}
     missing = dict.fromkeys(piece.cloth for piece in recipe.pieces if piece.cloth not in known)
     taken_shots = {shot.id for shot in episode.shots}
+    at_hand = {notion.name.lower() for notion in episode.notions}
     return changed(
         episode,
         garments=(*episode.garments, recipe),
         cloths=(*episode.cloths, *(EpisodeCloth(name=name) for name in missing)),
+        notions=(
+            *episode.notions,
+            *(notion for notion in recipe.notions if notion.name.lower() not in at_hand),
+        ),
         shots=(
             *episode.shots,
             *(shot for shot in suggested_shots((recipe,)) if shot.id not in taken_shots),
@@ -74,16 +66,18 @@ def with_garment_added(episode: Episode, recipe: Recipe | None) -> Episode:
 
 
 def without_garment(episode: Episode, garment_id: str) -> Episode:
-    """The episode without a garment and without the shots of its steps."""
+    """The episode without a garment, the shots of its steps and the notions only it brought."""
     garments = without(episode.garments, "id", garment_id)
-    gone = {
-        step.id
-        for garment in episode.garments
-        if garment.id == garment_id
-        for step in garment.steps
-    }
+    (garment,) = (one for one in episode.garments if one.id == garment_id)
+    gone = {step.id for step in garment.steps}
+    wanted = {notion.name.lower() for one in garments for notion in one.notions}
     return changed(
         episode,
         garments=garments,
+        notions=tuple(
+            notion
+            for notion in episode.notions
+            if notion not in garment.notions or notion.name.lower() in wanted
+        ),
         shots=tuple(shot for shot in episode.shots if shot.step not in gone),
     )

@@ -129,7 +129,7 @@ def _parsed(text: str) -> Any:
         ours = (why for start, why in _JSON_FAULTS.items() if error.msg.startswith(start))
         why = next(ours, error.msg)
         raise EpisodeFileError(
-            f"The file is not JSON: at line {error.lineno}, column {error.colno}, {why}."
+            f"This is not an episode file: at line {error.lineno}, column {error.colno}, {why}."
         ) from error
 
 
@@ -175,7 +175,7 @@ def _too_deep() -> str:
 
 def _check_version(document: Any) -> None:
     if not isinstance(document, dict):
-        raise EpisodeFileError("The file is JSON, but not an episode: it should start with {.")
+        raise EpisodeFileError("This is not an episode file: it should start with {.")
     if "version" not in document:
         raise EpisodeFileError(
             "In the file at version: this is missing, so it is not an episode file."

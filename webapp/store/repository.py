@@ -5,24 +5,30 @@ import zlib
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 from functools import lru_cache
 from typing import Final, TypeVar
 
 from pydantic import ValidationError
-from sqlalchemy import Engine, delete, func
+from sqlalchemy import ColumnElement, Engine, delete, func
 from sqlalchemy import select as columns
 from sqlalchemy.exc import DBAPIError
 from sqlmodel import Session, col, select
 
-from webapp.errors import NotThereError, StoreError
+from webapp.errors import ChangedElsewhereError, NotThereError, StoreError
 from webapp.plan.episode import Episode
 from webapp.store.episode_file import from_text, to_text
 from webapp.store.faults import faults, one_sentence
 from webapp.store.tables import ChangeRow, EpisodeRow
 
 KEPT_CHANGES: Final = 200  # an episode; older ones can no longer be undone
+KEPT_DELETED: Final = timedelta(days=30)
 LONGEST_ID: Final = 64
+
+_ELSEWHERE: Final = (
+    "The plan was changed in another tab or window since this page was shown. The page now shows "
+    "it as it stands, with what you typed here: send it again if it should stand."
+)
 
 Edit = Callable[[Episode], Episode]
 _T = TypeVar("_T")
@@ -67,8 +73,8 @@ class EpisodeStore:
         self._writing = engine.execution_options(begin="IMMEDIATE")
         self._now = now
 
-    def list(self) -> tuple[EpisodeSummary, ...]:
-        """All episodes, the last changed first. Reads no document."""
+    def list(self, *, deleted: bool = False) -> tuple[EpisodeSummary, ...]:
+        """All episodes, or those deleted of late, the last changed first. Reads no document."""
         row = EpisodeRow
         shown = columns(
             col(row.id),
@@ -78,23 +84,31 @@ class EpisodeStore:
             col(row.publish_date),
             col(row.updated_at),
         )
-        newest_first = shown.order_by(col(row.updated_at).desc(), col(row.id))
+        gone = col(row.deleted_at)
+        wanted = gone.is_not(None) if deleted else gone.is_(None)
+        newest_first = shown.where(wanted).order_by(col(row.updated_at).desc(), col(row.id))
         with _transaction(self._reading) as session:
             found = session.connection().execute(newest_first)
             return tuple(EpisodeSummary(*values) for values in found)
 
     def get(self, episode_id: str) -> Episode:
         """The episode as it stands."""
-        document = select(EpisodeRow.document).where(EpisodeRow.id == episode_id)
+        document = select(EpisodeRow.document).where(*_alive(episode_id))
         with _transaction(self._reading) as session:
             text = session.exec(document).one_or_none()
         return _read(_there(text, episode_id))
 
     def revision(self, episode_id: str) -> int:
-        """A number that grows whenever the episode changes, by undo and redo too."""
-        revision = select(EpisodeRow.revision).where(EpisodeRow.id == episode_id)
+        """A number that grows whenever the document changes, by undo and redo too."""
+        revision = select(EpisodeRow.revision).where(*_alive(episode_id))
         with _transaction(self._reading) as session:
             return _there(session.exec(revision).one_or_none(), episode_id)
+
+    def edition(self, episode_id: str) -> int:
+        """A number that grows with what the maker does; a page carries it into its forms."""
+        edition = select(EpisodeRow.edition).where(*_alive(episode_id))
+        with _transaction(self._reading) as session:
+            return _there(session.exec(edition).one_or_none(), episode_id)
 
     def add(self, episode: Episode) -> str:
         """Keep a new episode. Returns its id: a free one like it when its own is taken."""
@@ -109,6 +123,7 @@ class EpisodeStore:
                 number=settled.number,
                 publish_date=settled.brief.publish_date,
                 document=text,
+                edition=1,
                 revision=_first_revision(now),
                 created_at=now,
                 updated_at=now,
@@ -117,18 +132,32 @@ class EpisodeStore:
         return free
 
     def delete(self, episode_id: str) -> None:
-        """Delete an episode and its history. This cannot be undone."""
+        """Delete an episode; it can be put back for `KEPT_DELETED`."""
         with _transaction(self._writing) as session:
-            session.delete(_row(session, episode_id))
+            now = self._now()
+            _row(session, episode_id).deleted_at = now
+            gone = col(EpisodeRow.deleted_at)
+            session.exec(delete(EpisodeRow).where(gone < now - KEPT_DELETED))
 
-    def change(self, episode_id: str, words: str, edit: Edit) -> Episode:
+    def put_back(self, episode_id: str) -> None:
+        """Undo a delete. NotThereError when it is too long ago."""
+        with _transaction(self._writing) as session:
+            row = _there(session.get(EpisodeRow, episode_id), episode_id)
+            row.deleted_at = None
+
+    def change(
+        self, episode_id: str, words: str, edit: Edit, *, expected: int | None = None
+    ) -> Episode:
         """Change an episode and record it as `words`. Returns it as it now stands.
 
         Nothing is written when `edit` raises, nor when what it returns does not hold together
-        (StoreError). A change that alters nothing is not recorded.
+        (StoreError), nor when the edition is not the `expected` one (ChangedElsewhereError). A
+        change that alters nothing is not recorded.
         """
         with _transaction(self._writing) as session:
             row = _row(session, episode_id)
+            if expected is not None and row.edition != expected:
+                raise ChangedElsewhereError(_ELSEWHERE)
             before = _read(row.document)
             settled, text = _settled(edit(before))
             if settled.id != episode_id:
@@ -144,6 +173,15 @@ class EpisodeStore:
                 made_at=self._now(),
             )
             session.add(change)
+            row.edition += 1
+            self._put(row, settled, text)
+        return settled
+
+    def keep(self, episode_id: str, edit: Edit) -> Episode:
+        """Keep something computed, such as a lay: no change of the maker's, so no history."""
+        with _transaction(self._writing) as session:
+            row = _row(session, episode_id)
+            settled, text = _settled(edit(_read(row.document)))
             self._put(row, settled, text)
         return settled
 
@@ -182,6 +220,7 @@ class EpisodeStore:
             if change is None:
                 return None
             change.undone = back
+            row.edition += 1
             text = _unpacked(change.before if back else change.after)
             self._put(row, _read(text), text)
             return change.words
@@ -221,7 +260,13 @@ def _there(found: _T | None, episode_id: str) -> _T:
 
 
 def _row(session: Session, episode_id: str) -> EpisodeRow:
-    return _there(session.get(EpisodeRow, episode_id), episode_id)
+    return _there(
+        session.exec(select(EpisodeRow).where(*_alive(episode_id))).one_or_none(), episode_id
+    )
+
+
+def _alive(episode_id: str) -> tuple[ColumnElement[bool], ...]:
+    return col(EpisodeRow.id) == episode_id, col(EpisodeRow.deleted_at).is_(None)
 
 
 @lru_cache(maxsize=32)

@@ -33,9 +33,11 @@ class EpisodeRow(SQLModel, table=True):
     number: int | None
     publish_date: date | None
     document: str = Field(sa_type=Text)
-    revision: int  # grows with every change, undo and redo; see the repository
+    revision: int  # grows with everything that alters the document; see the repository
+    edition: int  # grows with what the maker does: changes, undo, redo
     created_at: datetime = Field(sa_type=UtcTime)
     updated_at: datetime = Field(sa_type=UtcTime)
+    deleted_at: datetime | None = Field(default=None, sa_type=UtcTime)
 
 
 class ChangeRow(SQLModel, table=True):

@@ -20,8 +20,10 @@ def upgrade() -> None:
         sa.Column("publish_date", sa.Date(), nullable=True),
         sa.Column("document", sa.Text(), nullable=False),
         sa.Column("revision", sa.Integer(), nullable=False),
+        sa.Column("edition", sa.Integer(), nullable=False),
         sa.Column("created_at", sa.DateTime(), nullable=False),
         sa.Column("updated_at", sa.DateTime(), nullable=False),
+        sa.Column("deleted_at", sa.DateTime(), nullable=True),
         sa.PrimaryKeyConstraint("id"),
     )
     op.create_table(

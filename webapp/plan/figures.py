@@ -1,0 +1,32 @@
+"""The lengths that texts may quote, mm, by their names in lower case."""
+
+from collections.abc import Mapping, Sequence
+
+from webapp.draft.evaluate import Draft
+from webapp.draft.names import name_key
+
+
+def lengths_of(drafts: Sequence[Draft]) -> Mapping[str, float]:
+    """Every length of these garments.
+
+    Where two garments have a choice of the same name, the first garment's is meant; a choice or
+    a piece's figure comes before a finished measure of the same name.
+    """
+    lengths: dict[str, float] = {}
+    for draft in drafts:
+        for name, quantity in draft.names.items():
+            if quantity.dimension == 1:
+                lengths.setdefault(name, quantity.value)
+    for draft in drafts:
+        for name, mm in draft.finished_mm.items():
+            lengths.setdefault(name_key(name), mm)
+    return lengths
+
+
+def own_first(draft: Draft, figures_mm: Mapping[str, float]) -> Mapping[str, float]:
+    """What a text of one garment may quote: its own lengths, then all others.
+
+    A length that the garment lacks for now is not taken from another.
+    """
+    others = {name: mm for name, mm in figures_mm.items() if not draft.lacks(name)}
+    return {**others, **lengths_of((draft,))}
