@@ -66,6 +66,14 @@ def test_a_job_that_is_cancelled_stays_cancelled(jobs: Jobs) -> None:
     assert job.state == "cancelled"
 
 
+def test_a_job_cancelled_at_once_never_delivers(jobs: Jobs) -> None:
+    given: list[int] = []
+    job = jobs.start("double", _double, 21, when_done=given.append)
+    jobs.cancel("double")
+    time.sleep(1.5)
+    assert (job.state, given) == ("cancelled", [])
+
+
 def test_a_job_that_fails_says_why_in_its_own_sentence(jobs: Jobs) -> None:
     job = _ended(jobs.start("fail", _fail))
     assert (job.state, job.error) == ("failed", "The cloth is too narrow.")

@@ -46,7 +46,7 @@ def create_app(settings: Settings) -> FastAPI:
 
     app = FastAPI(title="Seamslate", lifespan=life, docs_url=None, redoc_url=None)
     app.state.house = House(EpisodeStore(engine), templates(), jobs, Remembered(PLANS_KEPT))
-    app.add_middleware(LocalOnly, hosts=(*LOCAL_HOSTS, settings.host))
+    app.add_middleware(LocalOnly, hosts=LOCAL_HOSTS)
     app.mount("/static", StaticFiles(directory=files_dir("static")), name="static")
     for page in (episodes, brief, draft, pieces, cloth, build_order, shots, companion, threads):
         app.include_router(page.router)
@@ -63,8 +63,8 @@ def _told(request: Request, error: Exception) -> Response:
         status, sentence = (404 if isinstance(error, NotThereError) else 422), error.sentence
     elif isinstance(error, HTTPException):
         status, sentence = error.status_code, "There is no such page."
-        if error.status_code == 405:
-            sentence = "This address takes no such request."
+        if error.status_code != 404:
+            sentence = "Seamslate cannot do what that request asks."
     else:
         status, sentence = 422, "Seamslate cannot read that request."
     return house.show(request, "error.html", sentence, status=status)

@@ -7,11 +7,14 @@ import sys
 import webbrowser
 from collections.abc import Sequence
 from pathlib import Path
+from typing import Final
 
 from webapp.errors import SeamslateError
 from webapp.plan.episode import Episode
 from webapp.settings import Settings, add_options, from_options
 from webapp.store.repository import EpisodeStore
+
+LOOPBACK: Final = "127.0.0.1"  # this machine only; nothing else can reach it
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -70,7 +73,7 @@ def _serve(options: argparse.Namespace) -> int:
     if settings.demo:
         _add_demo(app.state.house.store)
     with _listening(settings) as listener:
-        address = _address(settings, listener)
+        address = _address(listener)
         server = uvicorn.Server(uvicorn.Config(app, log_level="warning"))
         print(f"Seamslate is ready at {address}", flush=True)
         if settings.open_browser:
@@ -80,24 +83,22 @@ def _serve(options: argparse.Namespace) -> int:
 
 
 def _listening(settings: Settings) -> socket.socket:
-    family = socket.AF_INET6 if ":" in settings.host else socket.AF_INET
-    listener = socket.socket(family, socket.SOCK_STREAM)
+    listener = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
     listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
-        listener.bind((settings.host, settings.port))
+        listener.bind((LOOPBACK, settings.port))
     except OSError as error:
         listener.close()
         raise SeamslateError(
-            f"Port {settings.port} on {settings.host} cannot be used: {error.strerror}. "
+            f"Port {settings.port} cannot be used: {error.strerror}. "
             "Try another, or --port 0 for any free one."
         ) from error
     listener.listen(128)
     return listener
 
 
-def _address(settings: Settings, listener: socket.socket) -> str:
-    host = f"[{settings.host}]" if ":" in settings.host else settings.host
-    return f"http://{host}:{listener.getsockname()[1]}/"
+def _address(listener: socket.socket) -> str:
+    return f"http://{LOOPBACK}:{listener.getsockname()[1]}/"
 
 
 def _add_demo(store: EpisodeStore) -> None:

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from multiprocessing.connection import Connection
 from typing import Any, Final, Literal
 
-State = Literal["running", "done", "cancelled", "failed"]
+State = Literal["running", "keeping", "done", "cancelled", "failed"]
 Report = Callable[[str], None]
 
 _KEPT: Final = 50  # finished jobs remembered
@@ -27,6 +27,12 @@ class Job:
     result: Any = None
     error: str = ""
     _process: Any = field(default=None, repr=False)
+    _lock: Any = field(default_factory=threading.Lock, repr=False)
+
+    @property
+    def is_going_on(self) -> bool:
+        """True until it is done, cancelled or failed."""
+        return self.state in ("running", "keeping")
 
 
 class Jobs:
@@ -50,19 +56,24 @@ class Jobs:
         """Run `work(report, *arguments)` in a process; `when_done(result)` runs in this one."""
         with self._lock:
             running = self._jobs.get(key)
-            if running is not None and running.state == "running":
+            if running is not None and running.is_going_on:
                 return running
-            job = Job(key)
+            ours, theirs = _processes.Pipe(duplex=False)
+            job = Job(
+                key,
+                _process=_processes.Process(
+                    target=_run,
+                    args=(theirs, work, arguments),
+                    name=f"seamslate {key}",
+                    daemon=True,
+                ),
+            )
+            job._process.start()
             self._jobs.pop(key, None)
             self._jobs[key] = job
             for old in list(self._jobs)[: max(0, len(self._jobs) - _KEPT)]:
-                if self._jobs[old].state != "running":
+                if not self._jobs[old].is_going_on:
                     del self._jobs[old]
-        ours, theirs = _processes.Pipe(duplex=False)
-        job._process = _processes.Process(
-            target=_run, args=(theirs, work, arguments), name=f"seamslate {key}", daemon=True
-        )
-        job._process.start()
         theirs.close()
         threading.Thread(target=_follow, args=(job, ours, when_done), daemon=True).start()
         return job
@@ -70,7 +81,11 @@ class Jobs:
     def cancel(self, key: str) -> None:
         """Stop the job if it is running."""
         job = self._jobs.get(key)
-        if job is not None and job.state == "running":
+        if job is None:
+            return
+        with job._lock:
+            if job.state != "running":
+                return
             job.state = "cancelled"
             job._process.terminate()
 
@@ -104,23 +119,26 @@ def _follow(job: Job, pipe: Connection, when_done: Callable[[Any], object] | Non
             else:
                 _finish(job, content, when_done)
     job._process.join()
-    job._process.close()
 
 
 def _finish(job: Job, result: Any, when_done: Callable[[Any], object] | None) -> None:
-    if job.state != "running":
-        return
+    with job._lock:  # from here on the job can no longer be cancelled
+        if job.state != "running":
+            return
+        job.state = "keeping"
     try:
         if when_done is not None:
             when_done(result)
     except Exception as error:
-        _ended(job, getattr(error, "sentence", "") or f"The result could not be kept: {error}")
+        job.error = getattr(error, "sentence", "") or f"The result could not be kept: {error}"
+        job.state = "failed"
         return
     job.result = result
     job.state = "done"
 
 
 def _ended(job: Job, error: str) -> None:
-    if job.state == "running":
-        job.error = error
-        job.state = "failed"
+    with job._lock:
+        if job.state == "running":
+            job.error = error
+            job.state = "failed"

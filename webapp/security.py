@@ -63,11 +63,17 @@ def _same_site(headers: Headers, host: str) -> bool:
     if headers.get("sec-fetch-site", "same-origin") not in ("same-origin", "none"):
         return False
     origin = headers.get("origin")
-    return origin is None or urlsplit(origin).netloc == host
+    try:
+        return origin is None or urlsplit(origin).netloc == host
+    except ValueError:  # an origin that is no address
+        return False
 
 
 def _name_of(host: str) -> str:
-    return (urlsplit(f"//{host}").hostname or "") if host else ""
+    try:
+        return urlsplit(f"//{host}").hostname or ""
+    except ValueError:  # a host that is no address
+        return ""
 
 
 def _with_headers(send: Send) -> Send:

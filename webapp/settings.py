@@ -40,14 +40,6 @@ class Settings:
         default_factory=default_data_dir,
         metadata=_option("--data", "the folder that keeps your plans", metavar="DIR", type=_folder),
     )
-    host: str = field(
-        default="127.0.0.1",
-        metadata=_option(
-            "--host",
-            "the address to serve on; any other lets more than this computer in",
-            metavar="ADDRESS",
-        ),
-    )
     port: int = field(
         default=8765,
         metadata=_option(

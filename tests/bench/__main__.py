@@ -8,6 +8,7 @@ import tempfile
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from urllib.parse import urlencode
 
 from webapp.draft.evaluate import evaluate as draft_on
 from webapp.handouts.companion import companion_pdf
@@ -61,6 +62,17 @@ def _get(port: int, path: str) -> int:
     return size
 
 
+def _post(port: int, path: str, data: dict[str, str]) -> None:
+    connection = http.client.HTTPConnection("127.0.0.1", port, timeout=60)
+    headers = {"content-type": "application/x-www-form-urlencoded", "hx-request": "true"}
+    connection.request("POST", path, urlencode(data), headers)
+    answer = connection.getresponse()
+    answer.read()
+    connection.close()
+    if answer.status != 200:
+        raise RuntimeError(f"{path} answered {answer.status}")
+
+
 def draft_rows() -> Iterator[Row]:
     episode = read_episode(SMOCK.read_bytes())
     smock = episode.garments[0]
@@ -95,6 +107,30 @@ def server_rows() -> Iterator[Row]:
             yield f"page {page}, p95 ({size / 1000:,.0f} kB)", _ms(_p95(times)), "50 ms"
 
 
+def edit_rows() -> Iterator[Row]:
+    """An edit as the browser sends it: the choice is saved and the whole page comes back."""
+    with _server() as (port, _):
+        path = "/episodes/small-wardrobe-3/draft/lighthouse-smock/choices"
+        eases = iter(range(200, 400))
+
+        def change() -> None:
+            _post(port, path, {"c body ease": f"{next(eases)} mm"})
+
+        change()
+        times = _times(change, 40)
+        yield (
+            "edit of a choice, answer with redrawn page, median",
+            _ms(statistics.median(times)),
+            "",
+        )
+        yield "edit of a choice, answer with redrawn page, p95", _ms(_p95(times)), "150 ms"
+        times = []
+        for _ in range(15):
+            change()
+            times += _times(lambda: _get(port, "/episodes/small-wardrobe-3/cloth"), 1)
+        yield "first look at the cloth after an edit, p95", _ms(_p95(times)), ""
+
+
 def companion_rows() -> Iterator[Row]:
     cold = (
         "import time; s = time.perf_counter()\n"
@@ -116,7 +152,7 @@ def companion_rows() -> Iterator[Row]:
 
 def main() -> None:
     print(f"{'what':<48} {'measured':>14} {'aim':>10}")
-    for rows in (draft_rows, plan_rows, server_rows, companion_rows):
+    for rows in (draft_rows, plan_rows, server_rows, edit_rows, companion_rows):
         for what, measured, aim in rows():
             print(f"{what:<48} {measured:>14} {aim:>10}", flush=True)
 

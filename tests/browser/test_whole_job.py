@@ -35,6 +35,9 @@ def test_from_an_empty_episode_to_a_printed_companion(
     _start(page, address)
     _fill_body(page)
 
+    page.get_by_role("link", name="Cloth", exact=True).click()
+    used = page.locator("dl.facts dd", has_text="per cent")
+    first_lay = used.inner_text()
     page.get_by_role("link", name="Draft", exact=True).click()
     front = page.locator("figure.drawing").first
     # Half girth + ease is the width of the flat garment (common practice, no source):
@@ -51,6 +54,7 @@ def test_from_an_empty_episode_to_a_printed_companion(
     expect(page.locator("#choice-body-ease-error")).to_have_count(0)
 
     page.get_by_role("link", name="Cloth", exact=True).click()
+    expect(used).not_to_have_text(first_lay)
     bought = page.locator("dl.facts dd").first
     expect(bought).to_contain_text("yd")
     before = bought.inner_text()
@@ -84,6 +88,26 @@ def test_from_an_empty_episode_to_a_printed_companion(
         cm, inch = both(mm, "cm").split(" (")
         assert cm in text
         assert inch.rstrip(")") in text
+
+
+def test_the_later_save_of_two_tabs_is_told(page: Page, address: str) -> None:
+    brief = f"{address}/episodes/small-wardrobe-3/brief"
+    page.goto(brief)
+    other = page.context.new_page()
+    other.goto(brief)
+    other.get_by_label("Who it is for").fill("Beginners")
+    other.get_by_label("Who it is for").blur()
+    expect(other.locator(".saving")).to_have_text("Saved")
+    page.get_by_label("Channel").fill("Another name")
+    page.get_by_label("Channel").blur()
+    expect(page.locator("#main")).to_contain_text("changed in another tab")
+    expect(page.get_by_label("Channel")).to_have_value("Another name")
+    expect(page.get_by_label("Who it is for")).to_have_value("Beginners")
+    page.get_by_role("button", name="Send it again").click()
+    expect(page.locator(".saving")).to_have_text("Saved")
+    page.reload()
+    expect(page.get_by_label("Channel")).to_have_value("Another name")
+    expect(page.get_by_label("Who it is for")).to_have_value("Beginners")
 
 
 def test_undo_names_what_it_takes_back(page: Page, address: str) -> None:

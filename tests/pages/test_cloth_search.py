@@ -1,11 +1,14 @@
 """The search for a tighter lay: it runs beside the server, can be stopped, and is kept."""
 
 import time
+from dataclasses import replace
 
+import pytest
 from starlette.testclient import TestClient
 
 from webapp.pages import cloth, lay_search
 from webapp.pages.shell import House
+from webapp.plan.lays import LayPlan
 
 
 def _wait_for(house: House, key: str) -> str:
@@ -24,41 +27,64 @@ def test_a_search_ends_with_a_lay_no_longer_than_before(
     before = house.plan(smock).lays[0]
     assert before.lay is not None and not before.kept
     client.post(f"/episodes/{smock}/cloth/cloths/0/search")
-    key = lay_search.job_key(smock, before.cloth.name)
-    assert _wait_for(house, key) == "done"
+    assert _wait_for(house, lay_search.job_key(smock, before)) == "done"
     after = house.plan(smock).lays[0]
     assert after.lay is not None
     assert after.lay.length_mm <= before.lay.length_mm
-    assert after.kept or after.lay.length_mm == before.lay.length_mm
+    assert after.kept == (after.lay.length_mm < before.lay.length_mm)
+    assert house.store.undo_words(smock) is None
 
 
 def test_a_search_that_is_stopped_changes_nothing(
     client: TestClient, smock: str, house: House
 ) -> None:
-    name = house.plan(smock).lays[0].cloth.name
+    lay = house.plan(smock).lays[0]
     client.post(f"/episodes/{smock}/cloth/cloths/0/search")
     answer = client.post(
         f"/episodes/{smock}/cloth/cloths/0/search/cancel", headers={"HX-Request": "true"}
     )
     assert "Look for a tighter lay" in answer.text
-    assert _wait_for(house, lay_search.job_key(smock, name)) == "cancelled"
+    assert _wait_for(house, lay_search.job_key(smock, lay)) == "cancelled"
     assert house.store.get(smock).kept_lays == ()
 
 
-def test_a_kept_lay_is_dropped_when_the_draft_changes(
-    client: TestClient, smock: str, house: House
-) -> None:
+@pytest.fixture
+def kept(smock: str, house: House) -> str:
+    """The smock with a lay kept for its main cloth."""
     plan = house.plan(smock).lays[0]
     assert plan.lay is not None
-    found = lay_search.search(lambda _: None, plan.pieces, plan.lay.cloth)
-    shorter = house.store.change(
-        smock, "a tighter lay", lambda e: lay_search.with_kept_lay(e, plan, found)
-    )
-    assert house.plan(smock).lays[0].kept == bool(shorter.kept_lays)
+    longer = replace(plan.lay, length_mm=plan.lay.length_mm + 100)
+    before = LayPlan(plan.cloth, plan.pieces, plan.as_cut, plan.key, longer)
+    house.store.keep(smock, lambda e: lay_search.with_kept_lay(e, before, plan.lay))
+    assert house.plan(smock).lays[0].kept
+    return smock
+
+
+def test_a_kept_lay_is_used_only_while_it_fits_the_draft(
+    client: TestClient, kept: str, house: House
+) -> None:
     client.post(
-        f"/episodes/{smock}/draft/lighthouse-smock/choices", data={"c smock length": "71 cm"}
+        f"/episodes/{kept}/draft/lighthouse-smock/choices", data={"c smock length": "71 cm"}
     )
-    assert not house.plan(smock).lays[0].kept
+    assert not house.plan(kept).lays[0].kept
+    client.post(f"/episodes/{kept}/undo")
+    assert house.plan(kept).lays[0].kept
+
+
+def test_a_kept_lay_follows_when_its_cloth_is_renamed(
+    client: TestClient, kept: str, house: House
+) -> None:
+    client.post(f"/episodes/{kept}/cloth/cloths/0", data={"name": "Slate linen"})
+    lay = house.plan(kept).lays[0]
+    assert lay.cloth.name == "Slate linen"
+    assert lay.kept
+
+
+def test_a_lay_that_is_not_shorter_is_not_kept(smock: str, house: House) -> None:
+    plan = house.plan(smock).lays[0]
+    assert plan.lay is not None
+    episode = house.store.get(smock)
+    assert lay_search.with_kept_lay(episode, plan, plan.lay) is episode
 
 
 def test_a_cloth_too_narrow_says_which_piece_in_both_units(client: TestClient, smock: str) -> None:

@@ -188,7 +188,7 @@ def test_steps_that_would_wait_in_a_circle_are_refused(
     first = next(s for s in steps if s.id == last.after[0])
     answer = client.post(
         f"/episodes/{smock}/build/steps/{first.id}",
-        data={"name": first.name, "after asked": "yes", "after": last.id},
+        data={"name": first.name, "after": ["", last.id]},
         headers={"HX-Request": "true"},
     )
     assert answer.status_code == 422
@@ -199,7 +199,6 @@ def test_steps_that_would_wait_in_a_circle_are_refused(
 def test_a_new_shot_with_a_live_figure_stands_after_the_other_shots_of_its_step(
     client: TestClient, smock: str, house: House
 ) -> None:
-    step = house.store.get(smock).shots[10].step or "sew-shoulders"
     step = next(s.step for s in house.store.get(smock).shots if s.step)
     client.post(
         f"/episodes/{smock}/shots",
@@ -210,6 +209,27 @@ def test_a_new_shot_with_a_live_figure_stands_after_the_other_shots_of_its_step(
     assert " cm (" in shots[-1].narration.plain
     numbers = [plan.number for plan in shots]
     assert numbers[-1] == numbers[-2] + 1
+
+
+def test_the_finish_of_an_edge_changes_its_cut_line(
+    client: TestClient, smock: str, house: House
+) -> None:
+    def cut_length() -> float:
+        (pocket,) = (piece for piece in house.plan(smock).pieces if piece.name == "Pocket")
+        return pocket.cut_size_mm[1]
+
+    before = cut_length()
+    base = f"/episodes/{smock}/draft/{GARMENT}/pieces/Pocket"
+    # From the demo's double fold of 2.5 + 1 cm to a single fold of 3 cm: 0.5 cm less.
+    client.post(
+        f"{base}/finishes", data={"kind mouth": "single fold hem", "allowance mouth": "3 cm"}
+    )
+    assert cut_length() == pytest.approx(before - 5)
+    answer = client.post(
+        f"{base}/finishes", data={"allowance mouth": "-3 cm"}, headers={"HX-Request": "true"}
+    )
+    assert answer.status_code == 422
+    assert cut_length() == pytest.approx(before - 5)
 
 
 def test_minutes_by_hand_must_rise(client: TestClient, smock: str, house: House) -> None:
@@ -231,6 +251,36 @@ def test_what_keeps_pieces_from_being_drawn_is_told_on_the_cloth_page(
     text = client.get(f"/episodes/{smock}/cloth").text
     assert "asks for the measure “bust”" in text
     assert "What you see leaves them out." in text
+
+
+def test_the_later_save_of_two_tabs_is_told_and_kept_as_typed(
+    client: TestClient, smock: str, house: House
+) -> None:
+    shown = house.store.edition(smock)
+    first = {"promise": "A smock for the garden."}
+    client.post(f"/episodes/{smock}/brief?edition={shown}", data=first)
+    answer = client.post(
+        f"/episodes/{smock}/brief?edition={shown}",
+        data={"channel": "Another name", "promise": "The old promise."},
+    )
+    assert answer.status_code == 422
+    assert "another tab" in answer.text
+    assert 'value="Another name"' in answer.text
+    assert house.store.get(smock).brief.promise == "A smock for the garden."
+    again = f"?edition={house.store.edition(smock)}"
+    assert again in answer.text
+    client.post(f"/episodes/{smock}/brief{again}", data={"channel": "Another name"})
+    assert house.store.get(smock).channel == "Another name"
+
+
+def test_deleting_twice_from_one_page_deletes_once(
+    client: TestClient, smock: str, house: House
+) -> None:
+    before = [notion.name for notion in house.store.get(smock).notions]
+    address = f"/episodes/{smock}/cloth/notions/0/delete?edition={house.store.edition(smock)}"
+    statuses = [client.post(address).status_code for _ in range(2)]
+    assert statuses == [303, 422]
+    assert [notion.name for notion in house.store.get(smock).notions] == before[1:]
 
 
 def test_without_script_a_form_leads_back_to_its_page(client: TestClient, smock: str) -> None:

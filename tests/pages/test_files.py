@@ -65,10 +65,19 @@ def test_a_broken_move_is_named_by_its_place_in_the_file(
     assert "garments" in sentence and "Back" in sentence and "moves" in sentence
 
 
-def test_deleting_asks_first_and_then_deletes(client: TestClient, smock: str, house: House) -> None:
-    assert "cannot be undone" in client.get(f"/episodes/{smock}/delete").text
+def test_a_deleted_episode_can_be_put_back(client: TestClient, smock: str, house: House) -> None:
     client.post(f"/episodes/{smock}/delete")
     assert house.store.list() == ()
+    assert client.get(f"/episodes/{smock}/draft").status_code == 404
+    assert "is deleted. It is kept for 30 days." in client.get("/").text
+    client.post(f"/episodes/{smock}/put-back")
+    assert client.get(f"/episodes/{smock}/draft").status_code == 200
+
+
+def test_bringing_in_no_file_is_told(client: TestClient) -> None:
+    answer = client.post("/episodes/import", files={})
+    assert answer.status_code == 422
+    assert "Choose a file first." in answer.text
 
 
 def test_the_exported_file_reads_by_itself(client: TestClient, smock: str, house: House) -> None:

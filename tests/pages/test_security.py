@@ -6,7 +6,9 @@ from starlette.testclient import TestClient
 from webapp.pages.shell import House
 
 
-@pytest.mark.parametrize("host", ["evil.example", "127.0.0.1.evil.example", "", "192.0.2.7:8765"])
+@pytest.mark.parametrize(
+    "host", ["evil.example", "127.0.0.1.evil.example", "", "192.0.2.7:8765", "[", "127.0.0.1]"]
+)
 def test_a_foreign_host_name_is_refused(client: TestClient, host: str) -> None:
     answer = client.get("/", headers={"host": host})
     assert answer.status_code == 421
@@ -24,6 +26,7 @@ def test_this_machine_is_answered_on_any_port(client: TestClient, host: str) -> 
         {"sec-fetch-site": "same-site"},
         {"origin": "http://evil.example"},
         {"origin": "null"},
+        {"origin": "http://["},
         {"origin": "http://127.0.0.1:9999"},
     ],
 )

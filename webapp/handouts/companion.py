@@ -6,9 +6,10 @@
 from collections.abc import Iterator
 from itertools import groupby
 
+from webapp.build.work_time import total
 from webapp.filming.figures import render
 from webapp.handouts.cautions import CAUTIONS, cautions_for
-from webapp.handouts.companion_pieces import garment_sheets
+from webapp.handouts.companion_pieces import garment_sheets, laying
 from webapp.handouts.companion_sizes import cloth_to_buy, measures, size_tables
 from webapp.handouts.companion_view import Companion, NotionToHave, StepRun, StepSheet
 from webapp.handouts.drawings import cover_of
@@ -50,9 +51,9 @@ def companion_of(plan: Plan, paper: PaperName = "a4") -> Companion:
             for each in plan.notions
         ),
         garments=tuple(garment_sheets(plan)),
+        laying=tuple(laying(plan.pieces)),
         cautions=cautions_for(step.step for step in plan.steps),
         runs=tuple(_runs(plan)),
-        minutes=plan.work.likely,
     )
 
 
@@ -81,12 +82,14 @@ def _runs(plan: Plan) -> Iterator[StepRun]:
     extras = {draft.recipe.name for draft in plan.drafts[1:]}
     seen: set[str] = set()
     by_garment = groupby(plan.steps, key=lambda step: step.garment)
-    for place, (garment, steps) in enumerate(by_garment, start=1):
+    for place, (garment, group) in enumerate(by_garment, start=1):
+        steps = tuple(group)
         yield StepRun(
             place=f"making-{place}",
             heading=f"{garment}, continued" if garment in seen else garment,
             is_extra=garment in extras,
             steps=tuple(_step(step) for step in steps),
+            minutes=total([step.work for step in steps]).likely,
         )
         seen.add(garment)
 

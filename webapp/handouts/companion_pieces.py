@@ -1,16 +1,18 @@
 """The companion's pieces: drawn, worded, and listed for cutting."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Final
 
 from webapp.draft.allowances import NONE
 from webapp.draft.drawing import draw_piece
 from webapp.draft.evaluate import Piece
+from webapp.draft.marks import how_cut
 from webapp.draft.recipe import FinishKind
 from webapp.filming.figures import render
 from webapp.handouts.companion_view import EdgeFinish, GarmentSheet, PieceSheet
 from webapp.handouts.drawings import INK, sized
 from webapp.plan.results import Plan
+from webapp.units import System
 
 _FINISHES: Final[dict[FinishKind, str]] = {
     "seam": "plain seam",
@@ -35,18 +37,20 @@ def garment_sheets(plan: Plan) -> Iterator[GarmentSheet]:
     several = len({piece.cloth for piece in plan.pieces}) > 1
     first = plan.episode.first_unit
     for place, draft in enumerate(plan.drafts):
+        figures = plan.figures_for(draft)
         if draft.pieces:
             yield GarmentSheet(
                 place=f"pieces-{place + 1}",
                 name=draft.recipe.name,
-                summary=render(draft.recipe.summary, plan.figures_mm, first).plain,
+                summary=render(draft.recipe.summary, figures, first).plain,
                 is_extra=place > 0,
-                pieces=tuple(_sheet(piece, plan, several) for piece in draft.pieces),
+                pieces=tuple(_sheet(piece, figures, first, several) for piece in draft.pieces),
             )
 
 
-def _sheet(piece: Piece, plan: Plan, several_cloths: bool) -> PieceSheet:
-    first = plan.episode.first_unit
+def _sheet(
+    piece: Piece, figures_mm: Mapping[str, float], first: System, several_cloths: bool
+) -> PieceSheet:
     width_mm, length_mm = piece.cut_size_mm
     return PieceSheet(
         name=piece.name,
@@ -58,13 +62,26 @@ def _sheet(piece: Piece, plan: Plan, several_cloths: bool) -> PieceSheet:
         finishes=tuple(_edge_finishes(piece)),
         drawing=sized(draw_piece(piece, first, ink=INK), *_COLUMN_MM),
         words=tuple(sentence.show(first) for sentence in piece.words),
-        note=render(piece.note, plan.figures_mm, first).plain,
+        note=render(piece.note, figures_mm, first).plain,
     )
 
 
 def cutting_line(piece: Piece) -> str:
     """How many to cut, as pattern pieces say it."""
-    return f"Cut {piece.cut_count}" + (" on the fold" if piece.on_fold else "")
+    return f"Cut {piece.cut_count}{how_cut(piece)}"
+
+
+def laying(pieces: Sequence[Piece]) -> Iterator[str]:
+    """How the pieces come onto the cloth, which lies in one layer as the lay shows it."""
+    yield "Press the cloth, square its end and lay it in one layer, right side up."
+    if any(piece.on_fold for piece in pieces):
+        yield (
+            "Chalk around a piece drawn on the fold, turn it over along its centre line and chalk "
+            "around it again."
+        )
+    if any(piece.pair for piece in pieces):
+        yield "Turn a piece face down to chalk its other hand."
+    yield "Lay out every piece before you cut the first."
 
 
 def _edge_finishes(piece: Piece) -> Iterator[EdgeFinish]:

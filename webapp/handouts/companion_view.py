@@ -117,6 +117,7 @@ class StepRun:
     heading: Annotated[str, "whose steps they are"]
     is_extra: Annotated[bool, "True for a members' extra"]
     steps: Annotated[tuple[StepSheet, ...], "the steps in order"]
+    minutes: Annotated[float, "the likely time for these steps; 0 when unknown"]
 
 
 @dataclass(frozen=True)
@@ -136,6 +137,6 @@ class Companion:
     cloths: Annotated[tuple[ClothToBuy, ...], "cloths that pieces are cut from"]
     notions: Annotated[tuple[NotionToHave, ...], "what else to have at hand"]
     garments: Annotated[tuple[GarmentSheet, ...], "garments that have pieces, the episode's first"]
+    laying: Annotated[tuple[str, ...], "how the pieces are laid out, a sentence each"]
     cautions: Annotated[tuple[CautionText, ...], "the usual cautions for these steps"]
     runs: Annotated[tuple[StepRun, ...], "the steps, in order"]
-    minutes: Annotated[float, "the likely time for all steps; 0 when unknown"]

@@ -46,6 +46,7 @@ def environment() -> Environment:
     )
     made.filters |= {
         "both": both,
+        "as_cut": as_cut,
         "allowance": allowance,
         "to_buy": to_buy,
         "unbroken": unbroken,
@@ -59,6 +60,12 @@ def environment() -> Environment:
 def both(context: Context, mm: float) -> Markup:
     """A length in both units."""
     return unbroken(units.both(mm, context["first_unit"]))
+
+
+@pass_context
+def as_cut(context: Context, mm: float) -> Markup:
+    """The size of a cut piece in both units."""
+    return unbroken(units.both_as_cut(mm, context["first_unit"]))
 
 
 @pass_context

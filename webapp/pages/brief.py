@@ -93,8 +93,8 @@ def save_body(request: Request, episode_id: str, sent: Sent, house: InHouse) -> 
 
 @router.post("/sizes")
 def add_size(request: Request, episode_id: str, sent: Sent, house: InHouse) -> Response:
-    answers = read_form(sent, (Field("name", text(80, required=True)),))
-    if not answers.errors and "name" in answers.values:
+    answers = read_form(sent, (Field("name", text(80, required=True), needed=True),))
+    if not answers.errors:
         new = answers.values["name"]
         answers = house.save(
             episode_id,

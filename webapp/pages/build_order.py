@@ -81,7 +81,11 @@ def build(
 def add_step(request: Request, episode_id: str, sent: Sent, house: InHouse) -> Response:
     garments = [garment.id for garment in house.store.get(episode_id).garments]
     answers = read_form(
-        sent, (Field("garment", one_of(garments)), Field("name", text(80, required=True)))
+        sent,
+        (
+            Field("garment", one_of(garments), needed=True),
+            Field("name", text(80, required=True), needed=True),
+        ),
     )
     if not answers.errors:
         name, garment = answers.values["name"], answers.values["garment"]
@@ -141,11 +145,11 @@ def _rising(answers: Answers) -> Answers:
 
 
 def _several(sent: FormData) -> dict[str, Any]:
-    """The answers that are lists of ticks; each list sends a marker so that none can be told."""
+    """The answers that are lists of ticks; a list sends an empty one too, so that none is told."""
     return {
-        name: tuple(str(value) for value in sent.getlist(name))
+        name: tuple(str(value) for value in sent.getlist(name) if value)
         for name in ("after", "cautions")
-        if f"{name} asked" in sent
+        if name in sent
     }
 
 

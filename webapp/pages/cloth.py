@@ -6,7 +6,8 @@ from typing import Any, Final
 
 from fastapi import APIRouter, Request, Response
 
-from webapp.cloth.cloths import EpisodeCloth, Notion
+from webapp.cloth.cloths import EpisodeCloth
+from webapp.draft.recipe import Notion
 from webapp.errors import NotThereError
 from webapp.jobs import Job
 from webapp.pages.forms import (
@@ -14,6 +15,7 @@ from webapp.pages.forms import (
     Answers,
     Field,
     length,
+    needed,
     per_cent,
     read_form,
     status_of,
@@ -59,7 +61,7 @@ def cloth(request: Request, episode_id: str, house: InHouse) -> Response:
 
 @router.post("/cloths")
 def add_cloth(request: Request, episode_id: str, sent: Sent, house: InHouse) -> Response:
-    answers = read_form(sent, _cloth_fields(_unit(house, episode_id)))
+    answers = read_form(sent, needed(_cloth_fields(_unit(house, episode_id)), "name", "width"))
 
     def edit(episode: Episode) -> Episode:
         return changed(episode, cloths=(*episode.cloths, EpisodeCloth(**answers.values)))
@@ -86,7 +88,7 @@ def delete_cloth(request: Request, episode_id: str, place: int, house: InHouse) 
         episode_id,
         "cloth taken out",
         UNANSWERED,
-        lambda e: changed(e, cloths=shifted(e.cloths, place, len(e.cloths))[:-1]),
+        lambda e: _without_cloth(e, place),
     )
     return _done(request, house, episode_id, f"cloth {place}", answers)
 
@@ -99,14 +101,12 @@ def start_search(request: Request, episode_id: str, place: int, house: InHouse) 
         answers = answers.failed(lay.problem)
     else:
         house.jobs.start(
-            job_key(episode_id, lay.cloth.name),
+            job_key(episode_id, lay),
             search,
             lay.pieces,
             lay.lay.cloth,
-            when_done=lambda found: house.store.change(
-                episode_id,
-                f"a tighter lay on {lay.cloth.name}",
-                lambda e: with_kept_lay(e, lay, found),
+            when_done=lambda found: house.store.keep(
+                episode_id, lambda e: with_kept_lay(e, lay, found)
             ),
         )
     return _done(request, house, episode_id, "search", answers)
@@ -115,13 +115,13 @@ def start_search(request: Request, episode_id: str, place: int, house: InHouse) 
 @router.post("/cloths/{place}/search/cancel")
 def cancel_search(request: Request, episode_id: str, place: int, house: InHouse) -> Response:
     lay = _lay_at(house, episode_id, place)
-    house.jobs.cancel(job_key(episode_id, lay.cloth.name))
+    house.jobs.cancel(job_key(episode_id, lay))
     return _done(request, house, episode_id, "search", Answers())
 
 
 @router.post("/notions")
 def add_notion(request: Request, episode_id: str, sent: Sent, house: InHouse) -> Response:
-    answers = read_form(sent, _NOTION_FIELDS)
+    answers = read_form(sent, needed(_NOTION_FIELDS, "name"))
 
     def edit(episode: Episode) -> Episode:
         return changed(episode, notions=(*episode.notions, Notion(**answers.values)))
@@ -191,7 +191,17 @@ def _with_cloth(episode: Episode, place: int, values: Mapping[str, Any]) -> Epis
         )
         for garment in episode.garments
     )
-    return changed(episode, cloths=tuple(cloths), garments=garments)
+    kept = tuple(
+        changed(lay, cloth=cloths[place].name) if lay.cloth == old.name else lay
+        for lay in episode.kept_lays
+    )
+    return changed(episode, cloths=tuple(cloths), garments=garments, kept_lays=kept)
+
+
+def _without_cloth(episode: Episode, place: int) -> Episode:
+    *kept, gone = shifted(episode.cloths, place, len(episode.cloths))
+    lays = tuple(lay for lay in episode.kept_lays if lay.cloth != gone.name)
+    return changed(episode, cloths=tuple(kept), kept_lays=lays)
 
 
 def _unit(house: House, episode_id: str) -> System:
@@ -218,6 +228,6 @@ def _done(request: Request, house: House, episode_id: str, form: str, answers: A
 
 def _show(request: Request, house: House, episode_id: str, **told: Any) -> Response:
     shell = house.shell(episode_id, "cloth")
-    jobs = {c.name: house.jobs.get(job_key(episode_id, c.name)) for c in shell.episode.cloths}
+    jobs = {lay.cloth.name: house.jobs.get(job_key(episode_id, lay)) for lay in shell.plan.lays}
     view = ClothView(shell.plan.lays, jobs, **told)
     return house.show(request, "cloth/cloth.html", view, shell=shell, status=status_of(view))

@@ -1,20 +1,20 @@
 """Draft: the choices at one side, the pieces they make at the other; garments added and removed."""
 
-from functools import partial
 from typing import Annotated, Final
 
 from fastapi import APIRouter, Query, Request, Response
 
-from webapp.draft.evaluate import Draft
+from webapp.draft.evaluate import Draft, quotes_itself
 from webapp.draft.expressions import Names, read
 from webapp.draft.recipe import Choice
+from webapp.errors import RecipeError
 from webapp.pages.draft_view import done, draft_of, show
-from webapp.pages.forms import UNANSWERED, Answers, Field, Reader, figure, one_of, read_form
+from webapp.pages.forms import Answers, Field, Reader, figure, one_of, read_form
 from webapp.pages.shell import InHouse, Sent
 from webapp.pages.wording import figure_in_both
 from webapp.plan.edits import with_choice
 from webapp.plan.episode import Episode
-from webapp.plan.guard import keeping_the_draft
+from webapp.plan.guard import Edit, keeping_the_draft
 from webapp.plan.starters import with_garment_added, without_garment
 from webapp.store.starters import starters
 from webapp.units import System
@@ -39,7 +39,7 @@ def draft(
 @router.post("/garments")
 def add_garment(request: Request, episode_id: str, sent: Sent, house: InHouse) -> Response:
     recipes = {recipe.id: recipe for recipe in starters()}
-    answers = read_form(sent, (Field("starter", one_of((BLANK, *recipes))),))
+    answers = read_form(sent, (Field("starter", one_of((BLANK, *recipes)), needed=True),))
     recipe = recipes.get(answers.values.get("starter", BLANK))
     if not answers.errors:
         words = f"new garment: {recipe.name if recipe else 'an empty one'}"
@@ -62,18 +62,26 @@ def save_choices(
     unit = house.store.get(episode_id).first_unit
     answers = read_form(sent, _choice_fields(found, unit))
     before = {f"c {choice.name}": choice.value for choice in found.recipe.choices}
-    for name, value in answers.values.items():
-        if value != before[name]:
-            choice = name.removeprefix("c ")
-            edit = keeping_the_draft(partial(_with_choice, garment, choice, value))
-            saved = house.save(episode_id, f"{choice} to {value}", UNANSWERED, edit)
-            if saved.errors:
-                answers = answers.failed(saved.errors[""], name)
+    altered = {name: value for name, value in answers.values.items() if value != before[name]}
+    words = ", ".join(f"{name.removeprefix('c ')} to {value}" for name, value in altered.items())
+    refused: dict[str, str] = {}
+
+    def edit(episode: Episode) -> Episode:
+        for name, value in altered.items():
+            try:
+                episode = _with_choice(garment, name.removeprefix("c "), value)(episode)
+            except RecipeError as error:
+                refused[name] = error.sentence
+        return episode
+
+    answers = house.save(episode_id, words, answers, edit)
+    for name, sentence in refused.items():
+        answers = answers.failed(sentence, name)
     return done(request, house, episode_id, garment, "choices", answers)
 
 
-def _with_choice(garment: str, choice: str, value: str, episode: Episode) -> Episode:
-    return with_choice(episode, garment, choice, value)
+def _with_choice(garment: str, choice: str, value: str) -> Edit:
+    return keeping_the_draft(lambda episode: with_choice(episode, garment, choice, value))
 
 
 def _choice_fields(draft: Draft, unit: System) -> tuple[Field, ...]:
@@ -91,6 +99,9 @@ def _in_range(inner: Reader, choice: Choice, names: Names, unit: System) -> Read
 
     def reader(typed: str) -> str:
         written: str = inner(typed)
+        circular = quotes_itself(choice.name, written)
+        if circular:
+            raise ValueError(circular)
         value = read(written).quantity(names).value
         for limit, beyond, words in (
             (choice.least, value.__lt__, "less"),

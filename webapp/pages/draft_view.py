@@ -6,11 +6,13 @@ from typing import Any
 
 from fastapi import Request, Response
 
-from webapp.draft.evaluate import Draft
+from webapp.draft.evaluate import Draft, finish_of
 from webapp.draft.expressions import Quantity
 from webapp.draft.moves import MOVES, ShapingMove
-from webapp.draft.recipe import PieceRecipe, Recipe
+from webapp.draft.outline import Edge
+from webapp.draft.recipe import Finish, PieceRecipe, Recipe
 from webapp.errors import NotThereError
+from webapp.pages.finish_forms import KINDS
 from webapp.pages.forms import UNANSWERED, Answers, status_of
 from webapp.pages.move_forms import MoveForm, blank_form, filled_form
 from webapp.pages.shell import House, answered
@@ -25,6 +27,7 @@ class PieceView:
     recipe: PieceRecipe
     moves: tuple[MoveForm, ...]
     adding: MoveForm | None  # the blank form of the move being added
+    finishes: tuple[tuple[str, Finish], ...]  # by edge, as the piece is drawn now
 
 
 @dataclass(frozen=True)
@@ -42,6 +45,11 @@ class DraftView:
         """The answers if they belong to this form."""
         return self.answers if form == self.form else None
 
+    @property
+    def finish_kinds(self) -> tuple[str, ...]:
+        """The ways an edge can be finished."""
+        return KINDS
+
     def kinds(self, piece: PieceRecipe) -> list[tuple[str, type[ShapingMove]]]:
         """The moves that can come next: a shape first, shaping moves after it."""
         first = not piece.moves
@@ -53,6 +61,12 @@ def draft_of(house: House, episode_id: str, garment: str) -> Draft:
         if one.recipe.id == garment:
             return one
     raise NotThereError("That garment is not part of the episode any more.")
+
+
+def edges_of(draft: Draft, name: str) -> tuple[Edge, ...]:
+    """The edges of a piece as far as it is drawn."""
+    drawn = (piece for piece in (*draft.pieces, *draft.unfinished) if piece.name == name)
+    return next((piece.outline.edges for piece in drawn), ())
 
 
 def piece_of(recipe: Recipe, name: str) -> PieceRecipe:
@@ -115,4 +129,5 @@ def _piece_view(
     )
     piece, kind = adding
     wanted = piece == recipe.name and kind in MOVES
-    return PieceView(recipe, moves, blank_form(kind) if wanted else None)
+    finishes = tuple((edge.name, finish_of(recipe, edge)) for edge in edges_of(draft, recipe.name))
+    return PieceView(recipe, moves, blank_form(kind) if wanted else None, finishes)

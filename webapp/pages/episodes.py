@@ -8,7 +8,7 @@ from fastapi.responses import RedirectResponse
 
 from webapp.draft.recipe import Recipe
 from webapp.errors import EpisodeFileError
-from webapp.pages.forms import Answers, Field, one_of, read_form, text
+from webapp.pages.forms import UNANSWERED, Answers, Field, one_of, read_form, text
 from webapp.pages.shell import House, InHouse, Sent
 from webapp.plan.edits import free_id
 from webapp.plan.starters import episode_from
@@ -27,17 +27,10 @@ class EpisodesView:
     """The first page: what there is, and the ways to begin."""
 
     episodes: tuple[EpisodeSummary, ...]
+    deleted: tuple[EpisodeSummary, ...]  # of late, to be put back
     starters: tuple[Recipe, ...]
     answers: Answers
     import_answers: Answers
-
-
-@dataclass(frozen=True)
-class DeleteView:
-    """The question before an episode is deleted."""
-
-    episode_id: str
-    title: str
 
 
 @router.get("/")
@@ -49,11 +42,11 @@ def episodes(request: Request, house: InHouse) -> Response:
 def start(request: Request, sent: Sent, house: InHouse) -> Response:
     recipes = {recipe.id: recipe for recipe in starters()}
     fields = (
-        Field("title", text(80, required=True)),
-        Field("starter", one_of((_BLANK, *recipes))),
+        Field("title", text(80, required=True), needed=True),
+        Field("starter", one_of((_BLANK, *recipes)), needed=True),
     )
     answers = read_form(sent, fields)
-    if answers.errors or "title" not in answers.values:
+    if answers.errors:
         return _list(request, house, answers)
     title = answers.values["title"]
     recipe = recipes.get(answers.values.get("starter", _BLANK))
@@ -62,11 +55,15 @@ def start(request: Request, sent: Sent, house: InHouse) -> Response:
 
 
 @router.post("/episodes/import")
-def bring_in(request: Request, house: InHouse, file: Annotated[UploadFile, File()]) -> Response:
+def bring_in(
+    request: Request, house: InHouse, file: Annotated[UploadFile | None, File()] = None
+) -> Response:
     try:
+        if file is None:
+            raise EpisodeFileError("Choose a file first.")
         episode = read_episode(file.file.read())
     except EpisodeFileError as error:
-        failed = Answers().failed(error.sentence, "file")
+        failed = UNANSWERED.failed(error.sentence, "file")
         return _list(request, house, import_answers=failed)
     return _to(f"/episodes/{house.store.add(episode)}/brief")
 
@@ -99,10 +96,10 @@ def redo(episode_id: str, house: InHouse, page: Annotated[str, Form()] = "brief"
     return _to(f"/episodes/{episode_id}/{page if page in _PAGES else 'brief'}")
 
 
-@router.get("/episodes/{episode_id}/delete")
-def ask_delete(request: Request, episode_id: str, house: InHouse) -> Response:
-    episode = house.store.get(episode_id)
-    return house.show(request, "episodes/delete.html", DeleteView(episode_id, episode.title))
+@router.post("/episodes/{episode_id}/put-back")
+def put_back(episode_id: str, house: InHouse) -> Response:
+    house.store.put_back(episode_id)
+    return _to("/")
 
 
 @router.post("/episodes/{episode_id}/delete")
@@ -118,7 +115,11 @@ def _list(
     import_answers: Answers | None = None,
 ) -> Response:
     view = EpisodesView(
-        house.store.list(), starters(), answers or Answers(), import_answers or Answers()
+        house.store.list(),
+        house.store.list(deleted=True),
+        starters(),
+        answers or UNANSWERED,
+        import_answers or UNANSWERED,
     )
     status = max(view.answers.status, view.import_answers.status)
     return house.show(request, "episodes/list.html", view, status=status)

@@ -1,14 +1,16 @@
 """Reading forms: every field is read on its own, every error is told, nothing typed is lost."""
 
+import re
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Any, Final
 
 from starlette.datastructures import FormData
 
 from webapp.draft.expressions import LONGEST_TEXT, Names, read
-from webapp.errors import FigureError
+from webapp.draft.recipe import NAME_PATTERN
+from webapp.errors import FigureError, WaitingError
 from webapp.units import System, both, parse_length
 
 Reader = Callable[[str], Any]
@@ -25,6 +27,7 @@ class Field:
 
     name: str
     read: Reader
+    needed: bool = False  # told when the form does not send it at all
 
 
 @dataclass(frozen=True)
@@ -48,6 +51,11 @@ class Answers:
         return Answers(self.typed, self.values, {**self.errors, name: sentence})
 
 
+def needed(fields: Iterable[Field], *names: str) -> tuple[Field, ...]:
+    """The fields, those named told when the form does not send them."""
+    return tuple(replace(one, needed=True) if one.name in names else one for one in fields)
+
+
 UNANSWERED: Final = Answers()
 
 
@@ -65,8 +73,10 @@ def read_form(form: FormData, fields: Iterable[Field]) -> Answers:
     for one in fields:
         sent = form.get(one.name)
         if not isinstance(sent, str):
+            if one.needed:
+                typed[one.name], errors[one.name] = "", "Write something here."
             continue
-        typed[one.name] = sent
+        typed[one.name] = sent.encode("utf-8", "replace").decode()  # what a page can show again
         try:
             values[one.name] = one.read(sent.replace("\r\n", "\n").strip())
         except ValueError as error:
@@ -84,11 +94,29 @@ def text(most: int, *, required: bool = False) -> Reader:
             raise ValueError("Write something here.")
         if len(typed) > most:
             raise ValueError(f"This is {len(typed):,} characters long; {most:,} is the most.")
-        if any(ord(c) < 32 and c not in "\n\t" for c in typed):
+        if any((ord(c) < 32 and c not in "\n\t") or "\ud800" <= c <= "\udfff" for c in typed):
             raise ValueError("This holds a character that cannot be printed.")
         return typed
 
     return reader
+
+
+def plain_words(typed: str) -> str:
+    """A name used inside figures: words of letters and digits, each starting with a letter."""
+    name = text(40, required=True)(typed)
+    if not re.fullmatch(NAME_PATTERN, name):
+        raise ValueError(
+            "Use plain words of letters and digits, each starting with a letter, like Left pocket."
+        )
+    return str(name)
+
+
+def edge_name(typed: str) -> str:
+    """The name of an edge."""
+    name = text(40, required=True)(typed)
+    if any(c in ".{}," for c in name):
+        raise ValueError("An edge's name holds no full stop, comma or brace.")
+    return str(name)
 
 
 def whole_number(least: int, most: int, *, required: bool = False) -> Reader:
@@ -199,7 +227,10 @@ def figure(unit: System, names: Names, *, share: bool = False, required: bool = 
             raise ValueError(f"A figure can be {LONGEST_TEXT} characters long at most.")
         written = typed if share else _with_unit(typed, unit)
         found = read(written)
-        value = found.number(names) if share else found.length_mm(names)
+        try:
+            value = found.number(names) if share else found.length_mm(names)
+        except WaitingError:  # it only waits for a measure that is not in yet
+            return written
         if abs(value) > LARGEST_FIGURE_MM:
             raise ValueError(f"“{typed}” comes to more than any garment needs.")
         return written

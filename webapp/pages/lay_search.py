@@ -13,9 +13,9 @@ from webapp.units import both
 SECONDS: Final = 8  # most garments' lays stop improving after a few
 
 
-def job_key(episode_id: str, cloth: str) -> str:
-    """The key of the search for one cloth of one episode."""
-    return f"lay {episode_id} {cloth}"
+def job_key(episode_id: str, lay: LayPlan) -> str:
+    """The key of the search for these pieces on this cloth."""
+    return f"lay {episode_id} {lay.key}"
 
 
 def search(report: Callable[[str], None], pieces: tuple[LayPiece, ...], cloth: Cloth) -> Lay:

@@ -5,7 +5,7 @@ from typing import Any, get_args
 
 from webapp.draft.expressions import Names
 from webapp.draft.moves import MOVES, ShapingMove
-from webapp.pages.forms import Field, Reader, figure, one_of, text, ticked
+from webapp.pages.forms import Field, Reader, edge_name, figure, one_of, ticked
 from webapp.pages.wording import figure_in_both
 from webapp.units import System
 
@@ -97,9 +97,9 @@ def _reader(field: MoveField, unit: System, names: Names) -> Reader:
         case "name" if field.name == "edges":
             return _names
         case _:
-            return text(40, required=True)
+            return edge_name
 
 
 def _names(typed: str) -> tuple[str, ...]:
     """Edge names parted by commas; none at all gives the usual ones."""
-    return tuple(name.strip() for name in typed.split(",") if name.strip())
+    return tuple(edge_name(name.strip()) for name in typed.split(",") if name.strip())

@@ -9,8 +9,18 @@ from starlette.datastructures import FormData
 
 from webapp.draft.moves import MOVES, Move
 from webapp.draft.recipe import PieceRecipe, Recipe
-from webapp.pages.draft_view import done, draft_of, piece_of
-from webapp.pages.forms import Answers, Field, one_of, read_form, text, ticked, whole_number
+from webapp.pages.draft_view import done, draft_of, edges_of, piece_of
+from webapp.pages.finish_forms import finish_fields, with_finishes
+from webapp.pages.forms import (
+    Answers,
+    Field,
+    needed,
+    one_of,
+    plain_words,
+    read_form,
+    ticked,
+    whole_number,
+)
 from webapp.pages.move_forms import move_fields
 from webapp.pages.shell import House, InHouse, Sent
 from webapp.plan.edits import changed, shifted, with_garment, with_piece, without
@@ -35,9 +45,9 @@ def add_piece(
     request: Request, episode_id: str, garment: str, sent: Sent, house: InHouse
 ) -> Response:
     answers = read_form(
-        sent, (Field("name", text(40, required=True)), *_piece_fields(house, episode_id))
+        sent, (Field("name", plain_words, needed=True), *_piece_fields(house, episode_id))
     )
-    if not answers.errors and "name" in answers.values:
+    if not answers.errors:
         answers = house.save(
             episode_id,
             f"new piece {answers.values['name']}",
@@ -67,6 +77,27 @@ def save_piece(
     return done(request, house, episode_id, garment, f"piece {piece}", answers)
 
 
+@router.post("/{piece}/finishes")
+def save_finishes(
+    request: Request, episode_id: str, garment: str, piece: str, sent: Sent, house: InHouse
+) -> Response:
+    draft = draft_of(house, episode_id, garment)
+    unit = house.store.get(episode_id).first_unit
+    edges = edges_of(draft, piece)
+    answers = read_form(sent, finish_fields(edges, unit, draft.names))
+    answers = house.save(
+        episode_id,
+        f"how the edges of {piece} are finished",
+        answers,
+        keeping_the_draft(
+            lambda e: with_piece(
+                e, garment, piece, lambda p: with_finishes(p, edges, answers.values)
+            )
+        ),
+    )
+    return done(request, house, episode_id, garment, f"finishes {piece}", answers)
+
+
 @router.post("/{piece}/delete")
 def delete_piece(
     request: Request, episode_id: str, garment: str, piece: str, house: InHouse
@@ -88,16 +119,18 @@ def add_move(
     request: Request, episode_id: str, garment: str, piece: str, sent: Sent, house: InHouse
 ) -> Response:
     kind = str(sent.get("kind", ""))
-    answers = _read_move(house, episode_id, garment, kind, sent)
-    if not answers.errors:
+    answers = _read_move(house, episode_id, garment, kind, sent, whole=True)
+
+    def edit(recipe: PieceRecipe) -> PieceRecipe:
         new = _MOVE.validate_python({"kind": kind, **answers.values})
+        return changed(recipe, moves=(*recipe.moves, new))
+
+    if not answers.errors:
         answers = house.save(
             episode_id,
-            f"{piece}: {new.title.lower()}",
+            f"{piece}: {MOVES[kind].title.lower()}",
             answers,
-            keeping_the_draft(
-                lambda e: with_piece(e, garment, piece, lambda p: changed(p, moves=(*p.moves, new)))
-            ),
+            keeping_the_draft(lambda e: with_piece(e, garment, piece, edit)),
         )
     adding = (piece, kind) if answers.errors else ("", "")
     return done(request, house, episode_id, garment, f"add {piece}", answers, adding)
@@ -165,13 +198,21 @@ def _piece_fields(house: House, episode_id: str) -> tuple[Field, ...]:
     return (
         Field("cut_count", whole_number(1, 100, required=True)),
         Field("on_fold", ticked),
+        Field("pair", ticked),
         Field("grain", one_of(_GRAINS)),
         Field("cloth", one_of(cloths)),
     )
 
 
-def _read_move(house: House, episode_id: str, garment: str, kind: str, sent: FormData) -> Answers:
+def _read_move(
+    house: House, episode_id: str, garment: str, kind: str, sent: FormData, *, whole: bool = False
+) -> Answers:
+    """The fields of a move as sent; for a new move (`whole`) none that it needs may be missing."""
     if kind not in MOVES:
         return Answers().failed("Choose a move from the list.")
     unit = house.store.get(episode_id).first_unit
-    return read_form(sent, move_fields(kind, unit, draft_of(house, episode_id, garment).names))
+    fields = move_fields(kind, unit, draft_of(house, episode_id, garment).names)
+    if whole:
+        required = [n for n, info in MOVES[kind].model_fields.items() if info.is_required()]
+        fields = needed(fields, *required)
+    return read_form(sent, fields)

@@ -1,7 +1,7 @@
 """What the pages share: the store, the plans, and how a page is shown whole or in part."""
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Annotated, Any, Final
 
 from fastapi import Depends, Request, Response
@@ -18,6 +18,7 @@ from webapp.plan.edits import in_size
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
 from webapp.plan.results import Plan
+from webapp.store.faults import faults, one_sentence
 from webapp.store.repository import EpisodeStore
 
 PLANS_KEPT: Final = 16  # a plan is some hundred kB; one person works on a few episodes
@@ -31,6 +32,7 @@ class Shell:
     active: str  # the page's name in the navigation
     undo: str | None  # words of the change that can be undone
     redo: str | None
+    edition: int
 
     @property
     def episode(self) -> Episode:
@@ -63,6 +65,7 @@ class House:
     templates: Jinja2Templates
     jobs: Jobs
     plans: Remembered[tuple[str, int, str], Plan]  # by episode, revision and size
+    expected: int | None = None  # the edition that this request's page was shown in
 
     def plan(self, episode_id: str, size: str = "") -> Plan:
         """The computed plan, in a size if one is named. NotThereError if there is no such thing."""
@@ -78,7 +81,11 @@ class House:
         """The surroundings of an episode's page."""
         plan = self.plan(episode_id)
         return Shell(
-            plan, active, self.store.undo_words(episode_id), self.store.redo_words(episode_id)
+            plan,
+            active,
+            self.store.undo_words(episode_id),
+            self.store.redo_words(episode_id),
+            self.store.edition(episode_id),
         )
 
     def show(
@@ -96,7 +103,7 @@ class House:
     ) -> Answers:
         """Make the change, or say beside the form why it cannot be made."""
         try:
-            self.store.change(episode_id, words, edit)
+            self.store.change(episode_id, words, edit, expected=self.expected)
         except ValidationError as error:
             return answers.failed(sentence_of(error))
         except SeamslateError as error:
@@ -115,13 +122,14 @@ def answered(
 
 
 def sentence_of(error: ValidationError) -> str:
-    """The first thing wrong, without pydantic's own framing."""
-    return error.errors()[0]["msg"].removeprefix("Value error, ")
+    """The first thing wrong, in our words."""
+    return one_sentence(faults(error, None), "This cannot be saved")
 
 
-def _house(request: Request) -> House:
+def _house(request: Request, edition: int | None = None) -> House:
+    """The house as this request sees it: `edition` is what its page was shown in."""
     house: House = request.app.state.house
-    return house
+    return replace(house, expected=edition)
 
 
 async def _sent(request: Request) -> FormData:

@@ -13,6 +13,7 @@ from webapp.pages.forms import (
     UNANSWERED,
     Answers,
     Field,
+    needed,
     one_of,
     read_form,
     status_of,
@@ -86,10 +87,9 @@ def shots(
 
 @router.post("")
 def add_shot(request: Request, episode_id: str, sent: Sent, house: InHouse) -> Response:
-    fields = [
-        f for f in _fields(house, episode_id) if f.name in ("title", "step", "narration", "card")
-    ]
-    answers = read_form(sent, fields)
+    asked = ("title", "step", "narration", "card")
+    fields = [field for field in _fields(house, episode_id) if field.name in asked]
+    answers = read_form(sent, needed(fields, "title"))
     if not answers.errors:
         answers = house.save(
             episode_id,

@@ -1,0 +1,78 @@
+"""Forms with fields missing, ids that are not there and hostile text: an answer, never a crash."""
+
+import pytest
+from fastapi import FastAPI
+from starlette.testclient import TestClient
+
+from webapp.pages.shell import House
+from webapp.store.episode_file import to_text
+
+HOSTILE = ("", " ", "\x00", "\ud800", "🧵", "<b>", "{{7*7}}", "{Front.", "-1", "1e999", "x" * 9000)
+FIELDS = (
+    "title", "name", "garment", "step", "kind", "width", "length", "edges", "edge", "by", "depth",
+    "amount", "narration", "card", "place", "takes", "pace", "low", "likely", "high",
+    "after", "cautions", "cut_count", "grain", "cloth", "shrinks_along",
+    "number", "target_seconds", "publish_date", "m bust", "c body ease", "starter", "page",
+)  # fmt: skip
+THERE = {
+    "garment": "lighthouse-smock", "piece": "Front", "place": "0", "act": "off",
+    "way": "later", "step_id": "chalk", "shot_id": "hello",
+}  # fmt: skip
+NOT_THERE = {
+    "garment": "none", "piece": "Nobody", "place": "99", "act": "fly", "way": "sideways",
+    "step_id": "no-step", "shot_id": "no-shot",
+}  # fmt: skip
+
+
+def _addresses(app: FastAPI, episode: str, parts: dict[str, str]) -> list[str]:
+    found = []
+    for address, methods in app.openapi()["paths"].items():
+        if "post" in methods and "import" not in address:
+            path = address
+            for name, value in {**parts, "episode_id": episode}.items():
+                path = path.replace(f"{{{name}}}", value)
+            found.append(path)
+    return sorted(set(found))
+
+
+def _all_post_routes(app: FastAPI, episode: str) -> list[str]:
+    addresses = [a for parts in (THERE, NOT_THERE) for a in _addresses(app, episode, parts)]
+    assert len(addresses) > 40, addresses
+    return [a for a in addresses if not a.endswith(("/search", "/delete", "/put-back"))]
+
+
+def test_a_form_that_sends_nothing_changes_nothing(
+    client: TestClient, app: FastAPI, smock: str, house: House
+) -> None:
+    for address in _all_post_routes(app, smock):
+        if address.endswith(("/earlier", "/later", "/off", "/undo", "/redo")):
+            continue
+        before = to_text(house.store.get(smock))
+        answer = client.post(address)
+        assert answer.status_code in (200, 303, 404, 422), (address, answer.status_code)
+        assert to_text(house.store.get(smock)) == before, address
+
+
+@pytest.mark.parametrize("typed", HOSTILE, ids=[ascii(text)[:16] for text in HOSTILE])
+def test_hostile_text_in_every_field_is_answered(
+    client: TestClient, app: FastAPI, smock: str, typed: str
+) -> None:
+    data = dict.fromkeys(FIELDS, typed.encode("utf-8", "surrogatepass"))
+    for address in _all_post_routes(app, smock):
+        answer = client.post(address, data=data)
+        assert answer.status_code in (200, 303, 404, 422), (address, answer.status_code)
+    for page in ("brief", "draft", "cloth", "build", "shots", "threads", "companion/preview"):
+        assert client.get(f"/episodes/{smock}/{page}").status_code == 200
+
+
+def test_text_that_no_file_can_hold_is_refused(client: TestClient, house: House) -> None:
+    body = (
+        '--x\r\nContent-Disposition: form-data; name="_charset_"\r\n\r\nraw_unicode_escape\r\n'
+        '--x\r\nContent-Disposition: form-data; name="title"\r\n'
+        "Content-Type: text/plain; charset=raw_unicode_escape\r\n\r\nA\\ud800\r\n"
+        '--x\r\nContent-Disposition: form-data; name="starter"\r\n\r\nblank\r\n--x--\r\n'
+    )
+    kind = "multipart/form-data; boundary=x; charset=raw_unicode_escape"
+    answer = client.post("/episodes", content=body, headers={"content-type": kind})
+    assert answer.status_code in (303, 422)
+    assert all(s.title.isprintable() for s in house.store.list())
