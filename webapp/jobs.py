@@ -11,7 +11,6 @@ from multiprocessing.connection import Connection
 from typing import Any, Final, Literal
 
 State = Literal["running", "keeping", "done", "cancelled", "failed"]
-Report = Callable[[str], None]
 
 _KEPT: Final = 50  # finished jobs remembered
 _processes = multiprocessing.get_context("spawn")  # fork is unsafe beside server threads

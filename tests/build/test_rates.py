@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from webapp.build.rates import COMMON, RATES, Rate, hand_stitches
+from webapp.build.rates import COMMON, RATES, Rate
 from webapp.filming.filming_time import FILMING_RATES
 from webapp.filming.running_time import SPEAKING
 
@@ -32,12 +32,12 @@ def test_the_table_cannot_be_changed_in_place() -> None:
 
 
 def test_every_hand_stitch_has_a_speed_and_a_usual_length() -> None:
-    assert "slip stitch" in hand_stitches()
-    assert {f"hand: {name}" for name in hand_stitches()} | {"hand: handling"} == {
+    lengths = {key: rate for key, rate in RATES.items() if key.startswith("hand length: ")}
+    assert "hand length: slip stitch" in lengths
+    assert {key.replace("hand length", "hand") for key in lengths} | {"hand: handling"} == {
         key for key in RATES if key.startswith("hand: ")
     }
-    for name in hand_stitches():
-        assert RATES[f"hand length: {name}"].unit == "mm"
+    assert {rate.unit for rate in lengths.values()} == {"mm"}
 
 
 def test_a_rotary_cutter_is_quicker_and_an_overlocker_no_slower() -> None:

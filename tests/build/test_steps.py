@@ -7,13 +7,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from webapp.build.steps import in_order, one_way_steps, order_problem, unknown_waits, waits_on
+from webapp.build.steps import in_order, order_problem, unknown_waits
 from webapp.draft.construction import Step
 from webapp.errors import StepOrderError
 
 
-def step(step_id: str, *after: str, one_way: bool = False) -> Step:
-    return Step(id=step_id, name=step_id.capitalize(), after=after, one_way=one_way)
+def step(step_id: str, *after: str) -> Step:
+    return Step(id=step_id, name=step_id.capitalize(), after=after)
 
 
 def ids(steps: tuple[Step, ...]) -> str:
@@ -108,12 +108,6 @@ def test_a_wait_on_a_step_that_is_not_there_is_reported_and_left_out_of_account(
     steps = [bind, step("cut")]
     assert ids(in_order(steps)) == "cut bind"
     assert unknown_waits(steps) == ((bind, "steam"),)
-    assert waits_on(bind, steps) == ("Cut",)
-
-
-def test_steps_that_cannot_be_taken_back_are_found() -> None:
-    steps = [step("chalk"), step("cut", one_way=True), step("sew"), step("clip", one_way=True)]
-    assert ids(one_way_steps(steps)) == "cut clip"
 
 
 def test_a_long_chain_listed_backwards_is_ordered() -> None:

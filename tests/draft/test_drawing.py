@@ -15,7 +15,7 @@ import shapely
 from weasyprint import HTML
 
 from tests.specimens import RECTANGLE, draft_of, many_pieces, piece_of, smock_draft
-from webapp.draft.drawing import draw_bare_piece, draw_piece, pieces_svg
+from webapp.draft.drawing import draw_piece, pieces_svg
 from webapp.draft.evaluate import Piece
 from webapp.units import both, both_as_cut
 
@@ -205,21 +205,6 @@ def test_no_edge_words_of_a_printed_drawing_lie_on_the_piece(
         assert not cut.intersects(box), char["text"]
 
 
-# --- A list's miniature -----------------------------------------------------------------------
-
-
-@pieces
-def test_a_bare_piece_is_the_whole_cut_outline_in_a_square(piece: Piece) -> None:
-    root = fromstring(draw_bare_piece(piece))
-    x, y, width, height = (float(value) for value in root.get("viewBox", "").split())
-    assert width == height
-    (path,) = root.iter(f"{SVG}path")
-    drawn = shapely.Polygon(_numbers(path.get("d", "")))
-    assert shapely.hausdorff_distance(drawn, shapely.Polygon(piece.whole_cut_points)) < 0.001
-    assert shapely.box(x, y, x + width, y + height).covers(drawn)
-    assert not list(root.iter(f"{SVG}text"))
-
-
 # --- The cutter's file ------------------------------------------------------------------------
 
 
@@ -288,7 +273,6 @@ def test_a_file_of_no_pieces_is_still_a_drawing() -> None:
 
 DRAWINGS = {
     **{f"{name}, drawn": draw_piece(piece, "cm") for name, piece in PIECES.items()},
-    **{f"{name}, bare": draw_bare_piece(piece) for name, piece in PIECES.items()},
     "cutter's file": pieces_svg(list(PIECES.values())),
 }
 
@@ -312,16 +296,16 @@ def test_drawing_twice_gives_the_same_text() -> None:
 
 
 def test_a_drawing_takes_the_ink_it_is_given() -> None:
-    for drawn in (draw_piece(FRONT, "cm", ink="#22303a"), draw_bare_piece(FRONT, ink="#22303a")):
-        assert "#22303a" in drawn
-        assert "currentColor" not in drawn
+    drawn = draw_piece(FRONT, "cm", ink="#22303a")
+    assert "#22303a" in drawn
+    assert "currentColor" not in drawn
     assert "currentColor" in draw_piece(FRONT, "cm")
 
 
 def test_names_are_drawn_as_text_and_never_as_markup() -> None:
     names = ["<script>alert(1)</script>", "a & b", '"quoted"', "]]>"]
     piece = replace(piece_of(RECTANGLE | {"edges": names}), name="</title><b>\x00\x1b")
-    for drawn in (draw_piece(piece, "cm"), draw_bare_piece(piece), pieces_svg([piece])):
+    for drawn in (draw_piece(piece, "cm"), pieces_svg([piece])):
         assert "<script" not in drawn
         assert "<b>" not in drawn
         assert "</title><b>" in "".join(fromstring(drawn).itertext())

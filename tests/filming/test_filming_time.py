@@ -5,8 +5,8 @@ from typing import Any, get_args
 import pytest
 
 from webapp.build.rates import Rate
-from webapp.build.work_time import Estimate, total
-from webapp.filming.filming_time import FILMING_RATES, filming_minutes_by_step, shot_minutes
+from webapp.build.work_time import Estimate
+from webapp.filming.filming_time import FILMING_RATES, shot_minutes
 from webapp.filming.shots import Pace, Shot, ShotKind
 
 
@@ -99,14 +99,3 @@ def test_the_first_set_up_takes_the_published_time() -> None:
     first = FILMING_RATES["first place"]
     assert first.likely == 20
     assert first.high <= 30
-
-
-def test_a_step_takes_the_time_of_all_its_shots() -> None:
-    shots = [shot(step="bind"), shot(kind="talking"), shot(step="hem"), shot(step="bind")]
-    each = [Estimate(1, 2, 6), Estimate(3, 3, 3), Estimate(4, 6, 12), Estimate(2, 3, 4)]
-    assert filming_minutes_by_step(shots, each) == {
-        "bind": total([each[0], each[3]]),
-        "": each[1],
-        "hem": each[2],
-    }
-    assert filming_minutes_by_step([], []) == {}

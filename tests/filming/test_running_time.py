@@ -13,7 +13,6 @@ from webapp.filming.running_time import (
     LEAST_SECONDS,
     LEAST_SHARE,
     clock,
-    running_time_s,
     screen_seconds,
     spoken_seconds,
     spoken_words,
@@ -74,12 +73,6 @@ def test_a_sped_up_act_is_over_sooner() -> None:
     paces: list[Pace] = ["sped up", "talked over", "real time"]
     silent = [screen_seconds(shot(pace=pace), "") for pace in paces]
     assert silent == sorted(set(silent))
-
-
-def test_the_running_time_is_the_sum_of_the_shots() -> None:
-    assert running_time_s([8, 4.5, 12]) == 24.5
-    assert running_time_s([0.1] * 10) == 1
-    assert running_time_s([]) == 0
 
 
 @pytest.mark.parametrize(

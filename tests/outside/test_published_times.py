@@ -2,25 +2,35 @@
 
 import pytest
 
-from webapp.build.rates import RATES
-from webapp.build.work_time import Estimate, sewing_minutes, stitches
+from tests.specimens import draft_of
+from webapp.build.rates import RATES, Rate
+from webapp.build.work_time import Estimate, step_minutes, stitches
+from webapp.draft.construction import Step, Work
 from webapp.filming.running_time import SPEAKING, spoken_seconds
 
 INCH_MM = 25.4
 
 
+def _machine_minutes(length: str, stitch_mm: float, speed: float, share: float = 1.0) -> float:
+    """A step that sews one edge of that length, as if handling it took no time."""
+    panel = draft_of({"kind": "rectangle", "width": length, "length": "10 cm"})
+    work = {"kind": "machine", "edges": [{"edge": "Panel.top"}], "stitch_length_mm": stitch_mm}
+    step = Step(id="s", name="Sew", work=(Work.model_validate(work),))
+    figures = dict.fromkeys(RATES, 1e-12) | {"machine: speed": speed, "machine: share": share}
+    rates = {key: Rate(key, "as given", each, each, each, "-") for key, each in figures.items()}
+    return step_minutes(step, [panel], rates).likely
+
+
 def test_machine_time_is_stitches_over_speed() -> None:
     """P. Sarkar, machine time of a seam: 50 in at 10 spi and 2000 rpm is 0.25 min, 15 s."""
-    count = stitches(50 * INCH_MM, INCH_MM / 10)
-    assert count == pytest.approx(500)
-    assert sewing_minutes(count, 2000) == pytest.approx(0.25)
-    assert sewing_minutes(count, 1000) * 60 == pytest.approx(30)
+    assert stitches(50 * INCH_MM, INCH_MM / 10) == pytest.approx(500)
+    assert _machine_minutes("50 in", INCH_MM / 10, 2000) == pytest.approx(0.25)
+    assert _machine_minutes("50 in", INCH_MM / 10, 1000) * 60 == pytest.approx(30)
 
 
 def test_a_fast_machine_sews_the_yards_a_minute_that_are_published() -> None:
     """katieskitchenblog.com: 5000 stitches a minute at 14 spi is 9.9 yd a minute."""
-    yard = stitches(36 * INCH_MM, INCH_MM / 14)
-    assert 1 / sewing_minutes(yard, 5000) == pytest.approx(9.9, abs=0.05)
+    assert 1 / _machine_minutes("1 yd", INCH_MM / 14, 5000) == pytest.approx(9.9, abs=0.05)
 
 
 def test_stitch_lengths_agree_with_stitches_an_inch() -> None:
@@ -32,7 +42,7 @@ def test_stitch_lengths_agree_with_stitches_an_inch() -> None:
 def test_a_metre_at_two_and_a_half_millimetres() -> None:
     """By arithmetic: 400 stitches; at 800 a minute and 40 % of the time, 1.25 min."""
     assert stitches(1000, 2.5) == 400
-    assert sewing_minutes(400, 800, 0.4) == pytest.approx(1.25)
+    assert _machine_minutes("1 m", 2.5, 800, 0.4) == pytest.approx(1.25)
 
 
 def test_the_machine_speed_is_that_of_published_domestic_machines() -> None:

@@ -117,3 +117,17 @@ def test_a_size_is_drafted_with_the_same_choices(smock: Episode) -> None:
 )
 def test_an_id_is_made_of_the_words_typed(wanted: str, taken: set[str], free: str) -> None:
     assert free_id(wanted, taken) == free
+
+
+def test_filming_a_step_takes_the_time_of_all_its_shots(smock: Episode) -> None:
+    """Means add, whatever the ranges; the shots of no step belong to none."""
+    plan = evaluate(smock)
+    assert max(len(step.shots) for step in plan.steps) > 1
+    for step in plan.steps:
+        own = [shot.filming.mean for shot in plan.shots if shot.shot.step == step.step.id]
+        assert len(own) == len(step.shots)
+        assert step.filming.mean == pytest.approx(sum(own))
+    stepless = [shot.filming.mean for shot in plan.shots if not shot.shot.step]
+    assert stepless
+    of_steps = sum(step.filming.mean for step in plan.steps)
+    assert plan.filming.mean == pytest.approx(of_steps + sum(stepless))

@@ -5,7 +5,7 @@ from collections.abc import Callable
 import pytest
 
 from webapp.draft.construction import Step
-from webapp.draft.recipe import Body, PieceRecipe, Recipe, Seam
+from webapp.draft.recipe import Body, Choice, PieceRecipe, Recipe, Seam
 from webapp.filming.shots import Shot
 from webapp.plan import loose_threads
 from webapp.plan.edits import changed, with_choice, with_garment, with_piece, with_step
@@ -136,7 +136,7 @@ CASES: list[tuple[loose_threads.Rule, Edit, str]] = [
     (
         loose_threads.missing_figures,
         lambda e: _with_shot(e, narration="Cut {Front.hemm} wide."),
-        "{Front.hemm}, which does not exist",
+        "{Front.hemm}, which does not exist. Did you mean {Front.hem}?",
     ),
     (
         loose_threads.stray_braces,
@@ -192,6 +192,41 @@ def test_shots_without_words_or_length_make_one_thread(smock: Episode) -> None:
 def test_a_size_that_fails_is_mended_where_the_measures_are(smock: Episode) -> None:
     (thread,) = _found(loose_threads.sizes_that_fail, _with_impossible_size(smock))
     assert thread.page == "brief"
+
+
+@pytest.mark.parametrize(
+    ("typed", "meant"),
+    [("Bodyease", "body ease"), ("hipp", "hip"), ("SLEEVE.CUF", "Sleeve.cuff"),
+     ("girth al round", "Girth all round"), ("Cowl.lenght", "Cowl.length"), ("zebra", None)],
+)  # fmt: skip
+def test_the_figure_that_was_meant_is_named_as_it_is_written(
+    smock: Episode, typed: str, meant: str | None
+) -> None:
+    """A choice, a measure, edges of both garments, a finished measure; none is like “zebra”."""
+    (thread,) = _found(loose_threads.missing_figures, _with_shot(smock, card=f"{{{typed}}}"))
+    hint = f" Did you mean {{{meant}}}?" if meant else ""
+    assert thread.sentence.endswith(f"quotes {{{typed}}}, which does not exist.{hint}")
+    if meant:
+        assert not _found(loose_threads.missing_figures, _with_shot(smock, card=f"{{{meant}}}"))
+
+
+def test_no_figure_is_suggested_that_a_text_cannot_quote() -> None:
+    """A choice that is a bare number has no length."""
+    choices = (Choice(name="pleat count", value="5"), Choice(name="hem depth", value="3 cm"))
+    garment = Recipe(id="g", name="G", choices=choices)
+    episode = _with_shot(Episode(id="e", title="E", garments=(garment,)), card="{pleat cuont}")
+    (thread,) = _found(loose_threads.missing_figures, episode)
+    assert "Did you mean" not in thread.sentence
+
+
+def test_a_step_may_wait_on_a_step_of_another_garment(smock: Episode) -> None:
+    here, there = (garment.steps[-1] for garment in smock.garments)
+    one_after = with_step(smock, here.id, lambda step: changed(step, after=(there.id,)))
+    assert _found(loose_threads.step_order, one_after) == ()
+    assert one_after != smock
+    nowhere = with_step(smock, here.id, lambda step: changed(step, after=(there.id, "gone")))
+    (thread,) = _found(loose_threads.step_order, nowhere)
+    assert thread.sentence == f"“{here.name}” waits on “gone”, which is not a step."
 
 
 # --- What only waits --------------------------------------------------------------------------

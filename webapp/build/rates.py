@@ -84,8 +84,3 @@ RATES: Final = table(
     Rate("try on", "put on, look, pin, take off", 6, 10, 18, "min"),
     Rate("other", "work with no length and no time typed", 2, 4, 8, "min"),
 )
-
-
-def hand_stitches(rates: Rates = RATES) -> tuple[str, ...]:
-    """The hand stitches the table knows by name."""
-    return tuple(key.removeprefix("hand length: ") for key in rates if key.startswith("hand len"))

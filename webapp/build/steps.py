@@ -46,20 +46,10 @@ def order_problem(steps: Sequence[Step]) -> str | None:
     return None
 
 
-def waits_on(step: Step, steps: Sequence[Step]) -> tuple[str, ...]:
-    """The names of the steps this one comes directly after, as listed."""
-    return tuple(other.name for other in steps if other.id in step.after)
-
-
 def unknown_waits(steps: Sequence[Step]) -> tuple[tuple[Step, str], ...]:
     """Each step that waits on something not listed, with that id."""
     known = {step.id for step in steps}
     return tuple((step, wait) for step in steps for wait in step.after if wait not in known)
-
-
-def one_way_steps(steps: Sequence[Step]) -> tuple[Step, ...]:
-    """The steps that cannot be taken back, as listed."""
-    return tuple(step for step in steps if step.one_way)
 
 
 def _known_waits(step: Step, place: dict[str, int]) -> list[str]:

@@ -77,11 +77,6 @@ def stitches(length_mm: float, stitch_length_mm: float) -> float:
     return length_mm / stitch_length_mm
 
 
-def sewing_minutes(stitch_count: float, per_minute: float, share_at_speed: float = 1.0) -> float:
-    """Machine time of a seam: stitches over speed (P. Sarkar); a share of 1 is without stops."""
-    return stitch_count / (per_minute * share_at_speed)
-
-
 def step_minutes(step: Step, drafts: Sequence[Draft], rates: Rates = RATES) -> Estimate:
     """The time of a step: its kinds of work added up; zero minutes if it lists none.
 
@@ -146,6 +141,7 @@ def _pin(_work: Work, on: Extent, rates: Rates) -> list[Estimate]:
 
 
 def _machine(work: Work, on: Extent, rates: Rates) -> list[Estimate]:
+    """Stitches over speed (P. Sarkar), and over the share of the time that is sewn at speed."""
     count = stitches(on.length_mm, work.stitch_length_mm)
     return [
         _at(count, rates["machine: speed"], rates["machine: share"]),

@@ -1,4 +1,4 @@
-"""Drawings of pieces, in millimetres: for the screen and the handout, for lists, for a cutter.
+"""Drawings of pieces, in millimetres: for the screen and the handout, and for a cutter.
 
 A drawing looks like a ruled pencil plan: one ink, a heavier line to cut on, a dashed line to sew
 on, and beside each edge its name and its length.
@@ -44,25 +44,6 @@ def draw_piece(piece: Piece, first: System, *, ink: str = "currentColor") -> str
     root = svg.figure(marks.frame, piece.name, described(piece, first))
     _lines(root, piece, ink, marks.frame[2])
     _marks(root, marks, ink, _FINE * marks.frame[2])
-    return svg.written(root)
-
-
-def draw_bare_piece(piece: Piece, *, ink: str = "currentColor") -> str:
-    """The whole piece, opened out if it is on the fold, as a bare outline in a square."""
-    left, top, right, bottom = bounds(piece.whole_cut_points)
-    side = 1.06 * max(right - left, bottom - top)
-    box = ((left + right - side) / 2, (top + bottom - side) / 2, side, side)
-    root = svg.figure(box, piece.name, described(piece, "cm"))
-    svg.add(
-        root,
-        "path",
-        d=svg.through(piece.whole_cut_points, closed=True),
-        fill=ink,
-        fill_opacity=_WASH,
-        stroke=ink,
-        stroke_width=0.02 * side,
-        stroke_linejoin="round",
-    )
     return svg.written(root)
 
 

@@ -44,10 +44,6 @@ class Line:
         """The segment shifted by (dx, dy) mm."""
         return Line(_shift(self.start, dx, dy), _shift(self.end, dx, dy))
 
-    def mirrored(self) -> "Line":
-        """The segment mirrored at x = 0 and run the other way, so that it stays clockwise."""
-        return Line(_flip(self.end), _flip(self.start))
-
     def points(self, flatness_mm: float = FLATNESS_MM) -> list[Point]:  # noqa: ARG002 - as Cubic
         """Both ends."""
         return [self.start, self.end]
@@ -86,10 +82,6 @@ class Cubic:
     def moved(self, dx: float, dy: float) -> "Cubic":
         """The segment shifted by (dx, dy) mm."""
         return Cubic(*(_shift(point, dx, dy) for point in self.controls))
-
-    def mirrored(self) -> "Cubic":
-        """The segment mirrored at x = 0 and run the other way."""
-        return Cubic(*(_flip(point) for point in reversed(self.controls)))
 
     def points(self, flatness_mm: float = FLATNESS_MM) -> list[Point]:
         """The curve as chords no further than `flatness_mm` from it."""
@@ -206,10 +198,7 @@ class Outline:
 
     def edge(self, name: str) -> Edge:
         """The edge of that name. KeyError if there is none."""
-        for edge in self.edges:
-            if edge.name == name:
-                return edge
-        raise KeyError(name)
+        return self.edges[self.index(name)]
 
     def index(self, name: str) -> int:
         """The place of the edge of that name. KeyError if there is none."""

@@ -152,13 +152,6 @@ class Draft:
                 return piece
         raise KeyError(name)
 
-    def seam(self, name: str) -> SeamFinding:
-        """The seam of that name. KeyError if it is missing or could not be measured."""
-        for seam in self.seams:
-            if seam.name == name:
-                return seam
-        raise KeyError(name)
-
     def edge_mm(self, use: EdgeUse) -> float:
         """The length of an edge as used, mm. FigureError if there is no such edge."""
         return read(use.edge).length_mm(self.names) * use.times

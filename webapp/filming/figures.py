@@ -1,7 +1,7 @@
 """Live figures: `{Front.hem}` in a text becomes the drafted length, in both units."""
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
 from itertools import pairwise
@@ -65,15 +65,11 @@ def render(text: str, figures_mm: Mapping[str, float], first: System) -> LiveTex
     return LiveText(tuple(_parts(text, figures_mm, first)))
 
 
-def named(text: str) -> tuple[str, ...]:
-    """The figures a text quotes, in lower case, each once."""
-    return tuple(dict.fromkeys(name_key(match[1]) for match in _FIGURE.finditer(text)))
-
-
-def near(name: str, figures_mm: Mapping[str, float]) -> str | None:
-    """The figure whose name is most like this one, if any is."""
-    found = get_close_matches(name_key(name), figures_mm, n=1)
-    return found[0] if found else None
+def near(name: str, names: Iterable[str]) -> str | None:
+    """The name most like this one, in any case, as it stands in `names`; None if none is."""
+    by_key = {name_key(each): each for each in names}
+    found = get_close_matches(name_key(name), by_key, n=1)
+    return by_key[found[0]] if found else None
 
 
 def _parts(text: str, figures_mm: Mapping[str, float], first: System) -> Iterator[Part]:

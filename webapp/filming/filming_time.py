@@ -1,6 +1,6 @@
 """How much time filming adds to the work: camera places, takes, checks, cards and batteries."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Final
 
@@ -67,16 +67,6 @@ def shot_minutes(
     if one_way:
         parts.append(_estimate(rates["before rolling"]))
     return total(parts)
-
-
-def filming_minutes_by_step(
-    shots: Iterable[Shot], minutes: Iterable[Estimate]
-) -> dict[str, Estimate]:
-    """The shots' minutes added up by the id of their step; "" holds those of no step."""
-    by_step: dict[str, list[Estimate]] = {}
-    for shot, estimate in zip(shots, minutes, strict=True):
-        by_step.setdefault(shot.step, []).append(estimate)
-    return {step: total(estimates) for step, estimates in by_step.items()}
 
 
 def _setting_up(place: str, place_before: str | None) -> str:

@@ -2,7 +2,7 @@
 
 import math
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Final
 
@@ -58,11 +58,6 @@ def screen_seconds(shot: Shot, narration_text: str) -> float:
         return float(shot.screen_seconds)
     least = LEAST_SECONDS[shot.kind] * LEAST_SHARE[shot.pace]
     return max(spoken_seconds(narration_text), least)
-
-
-def running_time_s(seconds: Iterable[float]) -> float:
-    """The whole episode, from its shots' seconds on screen."""
-    return math.fsum(seconds)
 
 
 def clock(seconds: float) -> str:

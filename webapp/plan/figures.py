@@ -1,6 +1,6 @@
 """The lengths that texts may quote, mm, by their names in lower case."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from webapp.draft.evaluate import Draft
 from webapp.draft.names import name_key
@@ -21,6 +21,20 @@ def lengths_of(drafts: Sequence[Draft]) -> Mapping[str, float]:
         for name, mm in draft.finished_mm.items():
             lengths.setdefault(name_key(name), mm)
     return lengths
+
+
+def as_written(drafts: Sequence[Draft]) -> tuple[str, ...]:
+    """The names of `lengths_of`, with the capitals they were given."""
+    lengths = lengths_of(drafts)
+    return tuple(name for draft in drafts for name in _names(draft) if name_key(name) in lengths)
+
+
+def _names(draft: Draft) -> Iterator[str]:
+    yield from draft.body.measures
+    yield from (choice.name for choice in draft.recipe.choices)
+    for piece in draft.pieces:
+        yield from (f"{piece.name}.{figure}" for figure in piece.figures_mm)
+    yield from draft.finished_mm
 
 
 def own_first(draft: Draft, figures_mm: Mapping[str, float]) -> Mapping[str, float]:

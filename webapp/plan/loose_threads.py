@@ -11,9 +11,10 @@ from webapp.draft.evaluate import Draft
 from webapp.draft.expressions import read
 from webapp.draft.symmetry import is_symmetrical
 from webapp.errors import FigureError
-from webapp.filming.figures import LiveText, single_unit_measurements
+from webapp.filming.figures import LiveText, near, single_unit_measurements
 from webapp.filming.running_time import clock
 from webapp.plan.counts import shortages
+from webapp.plan.figures import as_written
 from webapp.plan.results import LooseThread, PageName, Plan
 from webapp.units import both
 
@@ -103,14 +104,14 @@ def pieces_without_cloth(plan: Plan) -> Iterable[LooseThread]:
 
 
 def step_order(plan: Plan) -> Iterable[LooseThread]:
-    """Steps that wait on each other in a circle, or on a step that is not there."""
+    """Steps that wait on each other in a circle, or on a step that no garment has."""
     if plan.order_problem:
         yield LooseThread("must", "build", plan.order_problem)
-    for garment in plan.episode.garments:
-        for step, missing in unknown_waits(garment.steps):
-            yield LooseThread(
-                "must", "build", f"“{step.name}” waits on “{missing}”, which is not a step."
-            )
+    steps = [step for garment in plan.episode.garments for step in garment.steps]
+    for step, missing in unknown_waits(steps):
+        yield LooseThread(
+            "must", "build", f"“{step.name}” waits on “{missing}”, which is not a step."
+        )
 
 
 def step_times(plan: Plan) -> Iterable[LooseThread]:
@@ -171,7 +172,11 @@ def missing_figures(plan: Plan) -> Iterable[LooseThread]:
     for where, page, text in _texts(plan):
         for name in text.missing:
             if not plan.lacks(name):
-                yield LooseThread("must", page, f"{where} quotes {{{name}}}, which does not exist.")
+                meant = near(name, as_written(plan.drafts))
+                hint = f" Did you mean {{{meant}}}?" if meant else ""
+                yield LooseThread(
+                    "must", page, f"{where} quotes {{{name}}}, which does not exist.{hint}"
+                )
 
 
 def stray_braces(plan: Plan) -> Iterable[LooseThread]:

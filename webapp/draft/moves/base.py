@@ -68,6 +68,11 @@ class Workpiece:
             raise self.refusal("draw a shape first, such as a rectangle")
         return self.drawn
 
+    def refuse_second_shape(self) -> None:
+        """MoveError if something has been drawn before this shape."""
+        if self.drawn is not None:
+            raise self.refusal("a shape starts a piece, so it must be the first move")
+
     def refusal(self, why: str) -> MoveError:
         """The error for a move that cannot be done: the piece, the move, why."""
         end = "" if why.endswith((".", "?")) else "."

@@ -49,8 +49,7 @@ def rectangle_outline(
     work: Workpiece, width_mm: float, length_mm: float, names: tuple[str, ...] = ()
 ) -> Outline:
     """A rectangle's outline, clockwise from the top edge; `names` are its four edges."""
-    if work.drawn is not None:
-        raise work.refusal("a shape starts a piece, so it must be the first move")
+    work.refuse_second_shape()
     names = names or (FOLD_NAMES if work.on_fold else OPEN_NAMES)
     if len(names) != 4 or len(set(names)) != 4:
         raise work.refusal("a rectangle needs four different edge names")

@@ -41,8 +41,7 @@ class RingSector(ShapingMove):
 
         Radius = inner edge / angle (arc length = radius times angle in radians).
         """
-        if work.drawn is not None:
-            raise work.refusal("a shape starts a piece, so it must be the first move")
+        work.refuse_second_shape()
         inner = work.length_mm("waist line", self.inner)
         length = work.length_mm("length", self.length)
         share = work.share("share of a circle", self.share, _LEAST_SHARE, 1.0)

@@ -1,6 +1,6 @@
 """Scoop: a curved hollow cut out of a corner, such as half a neckline."""
 
-from typing import ClassVar, Final, Literal
+from typing import ClassVar, Literal
 
 from webapp.draft.moves.base import (
     EdgeName,
@@ -17,9 +17,6 @@ from webapp.draft.moves.corners import corner_between, straight_edge, towards
 from webapp.draft.outline import Cubic, Edge, Point, straight
 from webapp.draft.words import Sentence
 
-# Handles of this share of the sides make a quarter of an ellipse: 4/3 (sqrt 2 - 1).
-ELLIPSE: Final = 0.5523
-
 
 class Scoop(ShapingMove):
     """A hollow from a point on one edge to a point on the next."""
@@ -34,6 +31,7 @@ class Scoop(ShapingMove):
     )
     width: FigureText = figure_field("Width", "From the corner along the edge.")
     depth: FigureText = figure_field("Depth", "From the corner down the other edge.")
+    # 4/3 (sqrt 2 - 1) = 0.5523 makes a quarter of an ellipse.
     fullness: FigureText = share_field(
         "Fullness", "0.55 is a round curve; less is flatter, more is squarer.", "0.55"
     )
