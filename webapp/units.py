@@ -263,6 +263,12 @@ def both_as_cut(mm: float, first: System) -> str:
     return both(mm, first, fine=mm <= STRIP_MM)
 
 
+def both_called(name: str, mm: float, first: System) -> str:
+    """A named figure in both units: allowances as the trade's pairs, radii fine, as `both` says."""
+    kind = name.lower().rpartition(" ")[2].rpartition(".")[2]
+    return both(mm, first, allowance=kind in ("allowance", "under"), fine=kind == "radius")
+
+
 def allowance_pair(mm: float) -> tuple[str, str]:
     """Inches and centimetres of the trade's pair nearest to `mm`.
 

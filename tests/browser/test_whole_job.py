@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pdfplumber
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Browser, Page, expect
 
 from webapp.units import both
 
@@ -121,6 +121,22 @@ def test_undo_names_what_it_takes_back(page: Page, address: str) -> None:
     expect(undo).to_be_enabled()
     undo.click()
     expect(page.get_by_label("Body ease")).to_have_value("24 cm")
+
+
+def test_without_script_every_page_reads_and_forms_have_a_button(
+    browser: Browser, address: str
+) -> None:
+    context = browser.new_context(java_script_enabled=False)
+    page = context.new_page()
+    base = f"{address}/episodes/small-wardrobe-3"
+    for path in ("draft", "cloth", "build", "shots", "companion", "threads"):
+        page.goto(f"{base}/{path}")
+        expect(page.locator("h1")).to_be_visible()
+    page.goto(f"{base}/brief")
+    page.get_by_label("Channel").fill("Written without script")
+    page.locator("#brief-form").get_by_role("button", name="Save").click()
+    expect(page.get_by_label("Channel")).to_have_value("Written without script")
+    context.close()
 
 
 @pytest.mark.parametrize("width", [390, 1280])

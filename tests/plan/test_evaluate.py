@@ -9,7 +9,7 @@ from webapp.plan.edits import changed, free_id, with_choice, with_garment
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
 from webapp.plan.plan_json import plan_json
-from webapp.units import both, shown_centimetres, shown_inches
+from webapp.units import both, both_called
 
 GARMENT = "lighthouse-smock"
 
@@ -59,9 +59,9 @@ def test_plan_json_holds_every_figure_in_mm_and_in_both_units(smock: Episode) ->
     document = plan_json(evaluate(smock))
     for piece in document["pieces"]:
         assert {edge["name"] for edge in piece["edges"]} <= set(piece["figures"])
-        for figure in piece["figures"].values():
-            assert figure["inch"] == shown_inches(figure["mm"])
-            assert figure["cm"] == shown_centimetres(figure["mm"])
+        for name, figure in piece["figures"].items():
+            shown = both_called(name, figure["mm"], "cm")
+            assert shown == f"{figure['cm']} ({figure['inch']})"
     (main, *_) = document["lays"]
     assert main["buy"]["yards"].endswith(" yd") and main["buy"]["metres"].endswith(" m")
     assert document["steps"][0]["work_minutes"].keys() == {"low", "likely", "high"}

@@ -67,6 +67,16 @@ def _with_piece_of_unknown_cloth(episode: Episode) -> Episode:
     return with_piece(episode, GARMENT, "Pocket", edit)
 
 
+def _with_piece_added(episode: Episode) -> Episode:
+    piece = PieceRecipe.model_validate(
+        {
+            "name": "Chest pocket",
+            "moves": [{"kind": "rectangle", "width": "12 cm", "length": "14 cm"}],
+        }
+    )
+    return with_garment(episode, GARMENT, lambda r: changed(r, pieces=(*r.pieces, piece)))
+
+
 def _with_step_changed(episode: Episode, **changes: object) -> Episode:
     step = next(s for s in episode.garments[0].steps if s.one_way)
     return with_step(episode, step.id, lambda s: changed(s, **changes))
@@ -122,6 +132,16 @@ CASES: list[tuple[loose_threads.Rule, Edit, str]] = [
     ),
     (loose_threads.steps_without_shots, _with_new_step, "“Sew on a label” has no shot."),
     (loose_threads.steps_without_shots, lambda e: changed(e, shots=()), "no shot films it"),
+    (
+        loose_threads.off_camera_and_filmed,
+        lambda e: _with_step_changed(e, off_camera=True),
+        "is off camera, but shot",
+    ),
+    (
+        loose_threads.pieces_without_steps,
+        _with_piece_added,
+        "Chest pocket is laid on the cloth, but no step works on it.",
+    ),
     (
         loose_threads.one_way_without_spare,
         lambda e: _with_step_changed(e, spare=""),

@@ -5,7 +5,7 @@ same, so that a page always has something to show. What only waits for something
 and that has been reported, is not reported again.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from functools import partial
 from typing import Final
@@ -36,6 +36,7 @@ __all__ = [
 ]
 
 _WIDEST_ALLOWANCE_MM: Final = 500.0  # deeper than any hem is turned up
+_SEAM_ALLOWANCE: Final = "seam allowance"  # a figure of every garment
 _NO_ALLOWANCE: Final = ("bound", "selvedge", "fold", "raw")
 
 
@@ -54,6 +55,13 @@ def quotes_itself(choice: str, figure: str) -> str:
     return f"“{choice}” cannot be worked out from itself; write the new figure, like 69 cm."
 
 
+def _added(allowances: Mapping[str, EdgeAllowance]) -> dict[str, float]:
+    """What is added outside each edge as figures, so that a text can quote a hem."""
+    widths = {f"{edge} allowance": added.width_mm for edge, added in allowances.items()}
+    under = {f"{edge} turn under": added.turn_under_mm for edge, added in allowances.items()}
+    return {name: mm for name, mm in {**widths, **under}.items() if mm > 0}
+
+
 class _Drafting:
     """One drafting run: figures gather in `names` in the order the recipe gives them."""
 
@@ -65,6 +73,7 @@ class _Drafting:
 
     def run(self) -> Draft:
         self._measures()
+        self._seam_allowance()
         self._choices()
         for piece in self.recipe.pieces:
             self._piece(piece)
@@ -97,6 +106,14 @@ class _Drafting:
                 self._problem(f"This garment asks for the measure “{name}”. {how}".strip())
                 self.names.lacking.add(name.lower())
 
+    def _seam_allowance(self) -> None:
+        try:
+            value = read(self.recipe.seam_allowance).length_mm(self.names)
+        except FigureError:
+            self.names.lacking.add(_SEAM_ALLOWANCE)  # told at the edges that use it
+        else:
+            self.names[_SEAM_ALLOWANCE] = Quantity(value)
+
     def _choices(self) -> None:
         for choice in self.recipe.choices:
             key = choice.name.lower()
@@ -123,6 +140,7 @@ class _Drafting:
             return
         drawn.figures_mm.update({edge.name: edge.length_mm for edge in outline})
         allowances = self._allowances(recipe, outline)
+        drawn.figures_mm.update(_added(allowances))
         piece = Piece(
             recipe.name,
             recipe.cut_count,

@@ -8,7 +8,7 @@ from itertools import pairwise
 from typing import Final, Literal
 
 from webapp.draft.names import name_key
-from webapp.units import System, both
+from webapp.units import System, both_called
 
 # A brace without its partner, and braces around nothing, are plain text.
 _FIGURE: Final = re.compile(r"\{(\s*[^{}\s][^{}]*)\}")
@@ -77,8 +77,12 @@ def _parts(text: str, figures_mm: Mapping[str, float], first: System) -> Iterato
     for match in _FIGURE.finditer(text):
         if match.start() > end:
             yield Part(text[end : match.start()])
-        mm = figures_mm.get(name_key(match[1]))
-        yield Part(match[0], "missing") if mm is None else Part(both(mm, first), "figure")
+        key = name_key(match[1])
+        mm = figures_mm.get(key)
+        if mm is None:
+            yield Part(match[0], "missing")
+        else:
+            yield Part(both_called(key, mm, first), "figure")
         end = match.end()
     if end < len(text):
         yield Part(text[end:])

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
+from urllib.parse import urlencode
 
 from fastapi import Request, Response
 
@@ -85,9 +86,10 @@ def done(
     answers: Answers,
     adding: tuple[str, str] = ("", ""),
 ) -> Response:
+    place = {"garment": garment, "piece": adding[0], "add": adding[1]}
     return answered(
         request,
-        f"/episodes/{episode_id}/draft?garment={garment}",
+        f"/episodes/{episode_id}/draft?{urlencode(place)}",
         (answers,),
         lambda: show(
             request, house, episode_id, garment, adding=adding, form=form, answers=answers

@@ -10,7 +10,7 @@ from webapp.draft.recipe import Recipe
 from webapp.errors import EpisodeFileError
 from webapp.pages.forms import UNANSWERED, Answers, Field, one_of, read_form, text
 from webapp.pages.shell import House, InHouse, Sent
-from webapp.plan.edits import free_id
+from webapp.plan.edits import changed, free_id
 from webapp.plan.starters import episode_from
 from webapp.store.episode_file import read_episode, write_episode
 from webapp.store.repository import EpisodeSummary
@@ -44,13 +44,15 @@ def start(request: Request, sent: Sent, house: InHouse) -> Response:
     fields = (
         Field("title", text(80, required=True), needed=True),
         Field("starter", one_of((_BLANK, *recipes)), needed=True),
+        Field("first_unit", one_of(("cm", "in"))),
     )
     answers = read_form(sent, fields)
     if answers.errors:
         return _list(request, house, answers)
     title = answers.values["title"]
     recipe = recipes.get(answers.values.get("starter", _BLANK))
-    episode = house.store.add(episode_from(recipe, title, free_id(title, set())))
+    new = episode_from(recipe, title, free_id(title, set()))
+    episode = house.store.add(changed(new, first_unit=answers.values.get("first_unit", "cm")))
     return _to(f"/episodes/{episode}/brief")
 
 

@@ -58,7 +58,8 @@ def add_piece(
                 lambda r: changed(r, pieces=(*r.pieces, PieceRecipe(**answers.values))),
             ),
         )
-    return done(request, house, episode_id, garment, "piece", answers)
+    adding = ("", "") if answers.errors else (answers.values["name"], "rectangle")
+    return done(request, house, episode_id, garment, "piece", answers, adding)
 
 
 @router.post("/{piece}")

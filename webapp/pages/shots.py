@@ -68,6 +68,15 @@ class ShotsView:
         return (("", "No step"), *((step.id, step.name) for step in self.steps))
 
     @property
+    def guessed(self) -> int:
+        """How many shots have neither words nor seconds, so that their length is a guess."""
+        return sum(
+            not plan.narration.plain.strip() and plan.shot.screen_seconds is None
+            for plan in self.shots
+            if plan.shot.kind in ("step", "talking")
+        )
+
+    @property
     def changes_of_place(self) -> int:
         """How often the camera moves when the shots are filmed in this order."""
         places = [plan.shot.place for plan in self.shots]

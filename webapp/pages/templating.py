@@ -13,8 +13,10 @@ from webapp.filming.running_time import clock
 from webapp.pages.remembered import Remembered
 from webapp.pages.wording import (
     about,
+    allowance_in_both,
     both_unbroken,
     bought,
+    called,
     figure_in_both,
     minutes,
     plural,
@@ -40,6 +42,7 @@ def templates() -> Jinja2Templates:
     environment.filters.update(
         both=both_unbroken,
         bought=bought,
+        called=called,
         clock=clock,
         minutes=minutes,
         typed_in_both=typed_in_both,
@@ -47,7 +50,12 @@ def templates() -> Jinja2Templates:
         drawn_lay=_drawn_lay,
         about=about,
     )
-    environment.globals.update(plural=plural, summed=summed, figure_in_both=figure_in_both)
+    environment.globals.update(
+        plural=plural,
+        summed=summed,
+        figure_in_both=figure_in_both,
+        allowance_in_both=allowance_in_both,
+    )
     return Jinja2Templates(env=environment)
 
 

@@ -7,7 +7,7 @@ from webapp.build.work_time import Estimate
 from webapp.cloth.yardage import Purchase
 from webapp.draft.expressions import Names, read
 from webapp.errors import FigureError
-from webapp.units import System, both, parse_length, sum_as_printed
+from webapp.units import System, both, both_called, parse_length, sum_as_printed
 
 
 def minutes(value: float) -> str:
@@ -39,6 +39,19 @@ def unbroken(text: str) -> str:
 def both_unbroken(mm: float, first: System) -> str:
     """A length in both units."""
     return unbroken(both(mm, first))
+
+
+def called(mm: float, name: str, first: System) -> str:
+    """A named figure in both units, as a text that quotes it shows it."""
+    return unbroken(both_called(name, mm, first))
+
+
+def allowance_in_both(typed: str, names: Names, first: System) -> str:
+    """What an allowance comes to, in the trade's paired figures; empty when it does not."""
+    try:
+        return unbroken(both(read(typed).length_mm(names), first, allowance=True))
+    except FigureError:
+        return ""
 
 
 def bought(purchase: Purchase, first: System) -> str:

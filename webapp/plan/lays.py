@@ -49,6 +49,13 @@ class LayPlan:
         return self.found or _first(self.pieces, self.as_cut)
 
     @cached_property
+    def saved_mm(self) -> float:
+        """How much shorter the kept lay is than the quick one; zero without a kept lay."""
+        if self.found is None or self.as_cut is None:
+            return 0.0
+        return _first(self.pieces, self.as_cut).length_mm - self.found.length_mm
+
+    @cached_property
     def purchase(self) -> Purchase | None:
         """What to buy for it; None when there is a problem."""
         return to_buy(self.lay) if self.lay is not None else None

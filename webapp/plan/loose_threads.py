@@ -9,6 +9,7 @@ from typing import Final
 from webapp.build.steps import unknown_waits
 from webapp.draft.evaluate import Draft
 from webapp.draft.expressions import read
+from webapp.draft.recipe import Recipe
 from webapp.draft.symmetry import is_symmetrical
 from webapp.errors import FigureError
 from webapp.filming.figures import LiveText, near, single_unit_measurements
@@ -133,6 +134,42 @@ def steps_without_shots(plan: Plan) -> Iterable[LooseThread]:
             )
         else:
             yield LooseThread("should", "shots", f"“{step.name}” has no shot.")
+
+
+def off_camera_and_filmed(plan: Plan) -> Iterable[LooseThread]:
+    """A step that is meant to happen off camera and has a shot all the same."""
+    for row in plan.steps:
+        if row.step.off_camera and row.shots:
+            yield LooseThread(
+                "should",
+                "shots",
+                f"“{row.step.name}” is off camera, but shot {row.shots[0]} films it.",
+            )
+
+
+def pieces_without_steps(plan: Plan) -> Iterable[LooseThread]:
+    """A piece that is cut from the cloth and that no step works on."""
+    for draft in plan.drafts:
+        if not draft.recipe.steps:
+            continue
+        worked = _worked_on(draft.recipe)
+        for piece in draft.pieces:
+            if piece.name.lower() not in worked:
+                yield LooseThread(
+                    "should",
+                    "build",
+                    f"{piece.name} is laid on the cloth, but no step works on it.",
+                )
+
+
+def _worked_on(recipe: Recipe) -> frozenset[str]:
+    """The pieces, in lower case, that the work of some step names: by piece, seam or edge."""
+    seams = {seam.name: (*seam.one, *seam.other) for seam in recipe.seams}
+    works = [work for step in recipe.steps for work in step.work]
+    uses = [use for work in works for use in work.edges]
+    uses += [use for work in works for name in work.seams for use in seams.get(name, ())]
+    named = [piece for work in works for piece in work.pieces]
+    return frozenset(name.lower() for name in (*named, *(use.edge.split(".")[0] for use in uses)))
 
 
 def one_way_without_spare(plan: Plan) -> Iterable[LooseThread]:
@@ -270,6 +307,8 @@ RULES: Final[tuple[Rule, ...]] = (
     step_order,
     step_times,
     steps_without_shots,
+    off_camera_and_filmed,
+    pieces_without_steps,
     one_way_without_spare,
     shots_without_steps,
     shots_before_their_time,

@@ -9,7 +9,7 @@ from webapp.draft.evaluate import CheckFinding, Piece
 from webapp.draft.outline import Point
 from webapp.plan.lays import LayPlan
 from webapp.plan.results import Plan, ShotPlan, SizePlan, StepPlan
-from webapp.units import shown_centimetres, shown_inches
+from webapp.units import both_called
 
 
 def plan_json(plan: Plan) -> dict[str, Any]:
@@ -50,12 +50,14 @@ def plan_json(plan: Plan) -> dict[str, Any]:
     }
 
 
-def _figure(mm: float) -> dict[str, Any]:
-    return {"mm": mm, "inch": shown_inches(mm), "cm": shown_centimetres(mm)}
+def _figure(mm: float, name: str = "") -> dict[str, Any]:
+    """A length in mm and as texts show it under this name."""
+    inch, cm = both_called(name, mm, "in").removesuffix(")").split(" (")
+    return {"mm": mm, "inch": inch, "cm": cm}
 
 
 def _figures(lengths_mm: Mapping[str, float]) -> dict[str, Any]:
-    return {name: _figure(mm) for name, mm in lengths_mm.items()}
+    return {name: _figure(mm, name) for name, mm in lengths_mm.items()}
 
 
 def _points(points: list[Point]) -> list[list[float]]:
