@@ -42,7 +42,7 @@ def jobs() -> Iterator[Jobs]:
 
 def _ended(job: Job) -> Job:
     for _ in range(400):
-        if job.state != "running":
+        if not job.is_going_on:
             return job
         time.sleep(0.05)
     raise AssertionError("The job did not end within 20 s.")

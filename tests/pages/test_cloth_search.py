@@ -15,7 +15,7 @@ def _wait_for(house: House, key: str) -> str:
     for _ in range(600):
         job = house.jobs.get(key)
         assert job is not None
-        if job.state != "running":
+        if not job.is_going_on:
             return job.state
         time.sleep(0.05)
     raise AssertionError("The search did not end within 30 s.")

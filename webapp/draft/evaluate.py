@@ -72,6 +72,7 @@ class _Drafting:
         self.unfinished: list[Piece] = []
 
     def run(self) -> Draft:
+        """Everything in the order in which one may quote the other."""
         self._measures()
         self._seam_allowance()
         self._choices()

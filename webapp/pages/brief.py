@@ -172,7 +172,7 @@ def _done(request: Request, house: House, episode_id: str, **told: Any) -> Respo
     return answered(
         request,
         f"/episodes/{episode_id}/brief",
-        (one for one in told.values() if isinstance(one, Answers)),
+        told.values(),
         lambda: _show(request, house, episode_id, **told),
     )
 

@@ -112,10 +112,13 @@ class House:
 
 
 def answered(
-    request: Request, address: str, answers: Iterable[Answers], show: Callable[[], Response]
+    request: Request, address: str, told: Iterable[object], show: Callable[[], Response]
 ) -> Response:
-    """After a form: the page again for htmx or with its errors, otherwise a redirect to it."""
-    failed = any(one.errors for one in answers)
+    """After a form: the page again for htmx or with its errors, otherwise a redirect to it.
+
+    `told` is what the page is given; only the answers among it count.
+    """
+    failed = any(isinstance(one, Answers) and one.errors for one in told)
     if failed or request.headers.get("hx-request") == "true":
         return show()
     return RedirectResponse(address, status_code=303)

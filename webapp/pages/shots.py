@@ -177,7 +177,7 @@ def _done(request: Request, house: House, episode_id: str, **told: Any) -> Respo
     return answered(
         request,
         f"/episodes/{episode_id}/shots",
-        (one for one in told.values() if isinstance(one, Answers)),
+        told.values(),
         lambda: _show(request, house, episode_id, **told),
     )
 
