@@ -10,6 +10,7 @@ import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 from typing import Literal, overload
 
 Unit = Literal["mm", "cm", "m", "in", "ft", "yd"]
@@ -205,6 +206,7 @@ def _quoted(text: str) -> str:
 # --- Showing ---------------------------------------------------------------------------------
 
 
+@lru_cache(maxsize=4096)
 def inches(mm: float, step: float = 1 / 8) -> str:
     """Inches to the nearest `step` (inches), half-way away from zero, as a mixed number.
 
@@ -214,6 +216,7 @@ def inches(mm: float, step: float = 1 / 8) -> str:
     return f"{_mixed(_rounded(mm, _INCH_MM, step))} in"
 
 
+@lru_cache(maxsize=4096)
 def centimetres(mm: float, step: float = 0.5) -> str:
     """Centimetres to the nearest `step` (centimetres), half-way away from zero.
 
@@ -269,6 +272,7 @@ def both_called(name: str, mm: float, first: System) -> str:
     return both(mm, first, allowance=kind in ("allowance", "under"), fine=kind == "radius")
 
 
+@lru_cache(maxsize=4096)
 def allowance_pair(mm: float) -> tuple[str, str]:
     """Inches and centimetres of the trade's pair nearest to `mm`.
 
