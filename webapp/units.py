@@ -267,9 +267,10 @@ def both_as_cut(mm: float, first: System) -> str:
 
 
 def both_called(name: str, mm: float, first: System) -> str:
-    """A named figure in both units: allowances as the trade's pairs, radii fine, as `both` says."""
+    """A named figure in both units: allowances as the trade's pairs, radii and strips fine."""
     kind = name.lower().rpartition(" ")[2].rpartition(".")[2]
-    return both(mm, first, allowance=kind in ("allowance", "under"), fine=kind == "radius")
+    fine = kind == "radius" or name.lower().endswith("flat width")
+    return both(mm, first, allowance=kind in ("allowance", "under"), fine=fine)
 
 
 @lru_cache(maxsize=4096)

@@ -1,4 +1,4 @@
-// Two things a form that saves itself needs from the browser.
+// What a form that saves itself needs from the browser.
 
 // Send what was changed here, or was refused and stands to be mended; nothing that only stands
 // there, so that what another tab changed meanwhile is not written over.
@@ -18,9 +18,21 @@ function isToSend(control) {
   return control.value !== control.defaultValue;
 }
 
-// A form that waited its turn goes to the address its page gives now: the answer before it may
-// have brought a newer edition, and only a page shown elsewhere is out of date.
+// An entry that waited its turn goes to the address its page gives now: the answer before it may
+// have brought a newer edition. Not after a refusal, which must be read first; and not for a button
+// such as "Take it out", where a second click is never meant for the next row.
+let refused = false;
+document.addEventListener("htmx:after:request", ({ detail: { ctx } }) => {
+  refused = ctx.response.status >= 400;
+});
 document.addEventListener("htmx:before:request", ({ detail: { ctx } }) => {
-  const address = ctx.sourceElement.getAttribute("hx-post");
-  if (address) ctx.request.action = address;
+  const form = ctx.sourceElement;
+  if (!refused && form.matches(".saves")) ctx.request.action = form.getAttribute("hx-post");
+});
+
+// A refused entry stays as it was typed while other forms of the page are saved.
+document.addEventListener("htmx:before:swap", ({ detail: { ctx } }) => {
+  for (const field of document.querySelectorAll(".field:has([aria-invalid=true], [data-again])")) {
+    field.toggleAttribute("hx-morph-skip", !ctx.sourceElement.contains(field));
+  }
 });

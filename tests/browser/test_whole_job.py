@@ -1,10 +1,11 @@
 """The whole job once, through the real server, in headless Chromium."""
 
+import time
 from pathlib import Path
 
 import pdfplumber
 import pytest
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Browser, Page, Route, expect
 
 from webapp.units import both
 
@@ -108,6 +109,60 @@ def test_the_later_save_of_two_tabs_is_told(page: Page, address: str) -> None:
     page.reload()
     expect(page.get_by_label("Channel")).to_have_value("Another name")
     expect(page.get_by_label("Who it is for")).to_have_value("Beginners")
+
+
+def test_an_entry_queued_behind_a_refusal_is_refused_too(page: Page, address: str) -> None:
+    brief = f"{address}/episodes/small-wardrobe-3/brief"
+    page.goto(brief)
+    other = page.context.new_page()
+    other.goto(brief)
+    other.get_by_label("Title").fill("From the other tab")
+    other.get_by_label("Title").blur()
+    expect(other.locator(".saving")).to_have_text("Saved")
+
+    def slowly(route: Route) -> None:
+        time.sleep(0.5)
+        route.continue_()
+
+    page.route("**/brief?edition=*", slowly)
+    page.get_by_label("Title").fill("Mine")
+    page.get_by_label("Series").fill("Mine, too")
+    page.get_by_label("Series").blur()
+    expect(page.locator("#main")).to_contain_text("changed in another tab")
+    page.wait_for_timeout(1500)
+    expect(page.locator("#main")).to_contain_text("changed in another tab")
+    other.reload()
+    expect(other.get_by_label("Title")).to_have_value("From the other tab")
+    expect(page.get_by_label("Series")).to_have_value("Mine, too")
+
+
+def test_a_refused_entry_stays_while_another_form_is_saved(page: Page, address: str) -> None:
+    page.goto(f"{address}/episodes/small-wardrobe-3/brief")
+    hip = page.locator("#body-form").get_by_label("Hip", exact=True)
+    hip.fill("abc")
+    hip.blur()
+    expect(page.locator("#body-hip-error")).to_be_visible()
+    page.get_by_label("Who it is for").fill("Beginners")
+    page.get_by_label("Who it is for").blur()
+    expect(page.locator(".saving")).to_have_text("Saved")
+    expect(hip).to_have_value("abc")
+    expect(page.locator("#body-hip-error")).to_be_visible()
+    hip.fill("99 cm")
+    hip.blur()
+    expect(page.locator("#body-hip-error")).to_have_count(0)
+    expect(hip).to_have_value("99 cm")
+
+
+def test_a_second_click_never_takes_out_the_next_row(page: Page, address: str) -> None:
+    page.goto(f"{address}/episodes/small-wardrobe-3/cloth")
+    rows = page.locator("section[aria-labelledby=notions] details")
+    before = rows.count()
+    rows.first.locator("summary").click()
+    rows.first.get_by_role("button", name="Take it out").dblclick()
+    expect(rows).to_have_count(before - 1)
+    page.wait_for_timeout(1000)
+    page.reload()
+    expect(rows).to_have_count(before - 1)
 
 
 def test_undo_names_what_it_takes_back(page: Page, address: str) -> None:

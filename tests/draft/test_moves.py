@@ -75,11 +75,11 @@ def test_a_folded_band_is_cut_twice_as_wide() -> None:
     ]
 
 
-def test_a_folded_bands_printed_width_is_twice_its_printed_finished_width() -> None:
+def test_a_folded_band_says_both_widths_fine() -> None:
     piece = piece_of(BAND | {"width": "3.1 cm"})
     assert words(piece) == [
-        # 31 / 25.4 = 1.22, to the nearest 1/16 in 1 1/4; 2 * 1 1/4 = 2 1/2 and 2 * 3.1 = 6.2
-        "Draw a strip 80 cm (31 1/2 in) long and 6.2 cm (2 1/2 in) wide; folded lengthwise it is "
+        # 62 / 25.4 = 2.441, to the nearest 1/16 in 2 7/16; 31 / 25.4 = 1.22, to 1 1/4
+        "Draw a strip 80 cm (31 1/2 in) long and 6.2 cm (2 7/16 in) wide; folded lengthwise it is "
         "3.1 cm (1 1/4 in) wide."
     ]
 

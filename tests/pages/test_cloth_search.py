@@ -8,6 +8,7 @@ from starlette.testclient import TestClient
 
 from webapp.pages import cloth, lay_search
 from webapp.pages.shell import House
+from webapp.plan.edits import changed
 from webapp.plan.lays import LayPlan
 
 
@@ -69,6 +70,17 @@ def test_a_kept_lay_is_used_only_while_it_fits_the_draft(
     assert not house.plan(kept).lays[0].kept
     client.post(f"/episodes/{kept}/undo")
     assert house.plan(kept).lays[0].kept
+
+
+def test_a_kept_lay_outlives_undo_and_redo(client: TestClient, kept: str, house: House) -> None:
+    lays = house.store.get(kept).kept_lays
+    client.post(f"/episodes/{kept}/brief", data={"title": "Another title"})
+    house.store.keep(kept, lambda e: changed(e, kept_lays=()))
+    client.post(f"/episodes/{kept}/undo")
+    assert house.store.get(kept).kept_lays == ()
+    house.store.keep(kept, lambda e: changed(e, kept_lays=lays))
+    client.post(f"/episodes/{kept}/redo")
+    assert house.store.get(kept).kept_lays == lays
 
 
 def test_a_kept_lay_follows_when_its_cloth_is_renamed(

@@ -3,6 +3,7 @@
 import pytest
 from starlette.testclient import TestClient
 
+from webapp.draft.construction import Minutes
 from webapp.pages.forms import Answers
 from webapp.pages.shell import House
 from webapp.store.episode_file import to_text
@@ -242,6 +243,23 @@ def test_minutes_by_hand_must_rise(client: TestClient, smock: str, house: House)
     assert answer.status_code == 422
     assert "The three should rise" in answer.text
     assert house.store.get(smock).garments[0].steps[0] == step
+
+
+def test_one_of_the_three_minutes_is_saved_with_the_other_two_as_they_were(
+    client: TestClient, smock: str, house: House
+) -> None:
+    def minutes() -> Minutes | None:
+        step = next(s for s in house.store.get(smock).garments[0].steps if s.id == step_id)
+        return next((w.minutes for w in step.work if w.kind == "other"), None)
+
+    step_id = house.store.get(smock).garments[0].steps[0].id
+    address = f"/episodes/{smock}/build/steps/{step_id}"
+    client.post(address, data={"low": "5", "likely": "10", "high": "20"})
+    client.post(address, data={"likely": "12"})
+    assert minutes() == Minutes(low=5, likely=12, high=20)
+    answer = client.post(address, data={"high": "6"}, headers={"HX-Request": "true"})
+    assert answer.status_code == 422
+    assert minutes() == Minutes(low=5, likely=12, high=20)
 
 
 def test_what_keeps_pieces_from_being_drawn_is_told_on_the_cloth_page(

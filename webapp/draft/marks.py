@@ -10,7 +10,7 @@ from webapp.draft.allowances import NONE
 from webapp.draft.evaluate import Piece
 from webapp.draft.labels import Label, placed_beside, roomiest
 from webapp.draft.outline import Edge, Point
-from webapp.units import System, both, both_as_cut
+from webapp.units import STRIP_MM, System, both, both_as_cut
 
 _NARROWEST: Final = 0.8  # width over height of a drawing, so that a long piece fits a page
 _MARGIN_EM: Final = 0.6
@@ -155,7 +155,11 @@ def _edge_labels(piece: Piece, first: System, marks: Marks, cut: shapely.Polygon
     """Each edge's name and length outside the cut line."""
     requests = [
         (
-            Label(_edge_words(edge, first), marks.em, italic_first=True),
+            Label(
+                _edge_words(edge, first, strip=min(piece.cut_size_mm) <= STRIP_MM),
+                marks.em,
+                italic_first=True,
+            ),
             edge,
             piece.allowances.get(edge.name, NONE).total_mm,
         )
@@ -164,9 +168,12 @@ def _edge_labels(piece: Piece, first: System, marks: Marks, cut: shapely.Polygon
     marks.labels += placed_beside(cut, requests)
 
 
-def _edge_words(edge: Edge, first: System) -> tuple[str, ...]:
-    """Name and length: on two lines above and below a piece, on three beside it."""
-    shown = both(edge.length_mm, first)
+def _edge_words(edge: Edge, first: System, *, strip: bool) -> tuple[str, ...]:
+    """Name and length: on two lines above and below a piece, on three beside it.
+
+    The narrow ends of a strip are shown fine, as its cut size is.
+    """
+    shown = both_as_cut(edge.length_mm, first) if strip else both(edge.length_mm, first)
     (x0, y0), (x1, y1) = edge.start, edge.end
     if abs(x1 - x0) > abs(y1 - y0):
         return (edge.name, shown)

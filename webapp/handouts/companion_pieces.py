@@ -25,8 +25,8 @@ _FINISHES: Final[dict[FinishKind, str]] = {
     "raw": "left raw, nothing added",
 }
 _GRAINS: Final = {
-    "along": "Its length runs along the selvedge",
-    "across": "Its length runs across the cloth, from selvedge to selvedge",
+    "along": "The arrow lies along the selvedge",
+    "across": "The arrow lies across the cloth, from selvedge to selvedge",
     "bias": "It lies on the bias, at 45° to the selvedge",
 }
 _COLUMN_MM: Final = (80.0, 140.0)  # the words stand beside it

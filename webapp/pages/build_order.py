@@ -11,7 +11,7 @@ from webapp.build.steps import in_order, order_problem
 from webapp.build.work_time import Estimate
 from webapp.draft.construction import Caution, Minutes, Step, Work
 from webapp.draft.recipe import Recipe
-from webapp.errors import StepOrderError
+from webapp.errors import NotThereError, StepOrderError
 from webapp.pages.forms import (
     UNANSWERED,
     Answers,
@@ -67,7 +67,7 @@ class BuildView:
 
     def typed_minutes(self, step: Step) -> Minutes | None:
         """The minutes typed by hand for a step, if any."""
-        return next((w.minutes for w in step.work if w.kind == "other" and w.minutes), None)
+        return _typed_minutes(step)
 
 
 @router.get("")
@@ -99,7 +99,8 @@ def add_step(request: Request, episode_id: str, sent: Sent, house: InHouse) -> R
 def save_step(
     request: Request, episode_id: str, step_id: str, sent: Sent, house: InHouse
 ) -> Response:
-    answers = _rising(read_form(sent, (*_STEP_FIELDS, *_MINUTES_FIELDS)))
+    stored = _typed_minutes(_step(house.store.get(episode_id), step_id))
+    answers = _rising(read_form(sent, (*_STEP_FIELDS, *_MINUTES_FIELDS)), stored)
     values = {**answers.values, **_several(sent)}
     answers = house.save(
         episode_id,
@@ -133,12 +134,28 @@ def move_step(
     return _done(request, house, episode_id, new_answers=answers)
 
 
-def _rising(answers: Answers) -> Answers:
-    """The answers, with an error when the three minutes do not rise."""
-    three = [answers.values.get(name) for name in ("low", "likely", "high")]
-    typed = [value for value in three if value is not None]
-    if typed == sorted(typed):
+def _step(episode: Episode, step_id: str) -> Step:
+    for garment in episode.garments:
+        for step in garment.steps:
+            if step.id == step_id:
+                return step
+    raise NotThereError("That step is not there any more.")
+
+
+def _typed_minutes(step: Step) -> Minutes | None:
+    """The minutes typed by hand for a step, if any."""
+    return next((w.minutes for w in step.work if w.kind == "other" and w.minutes), None)
+
+
+def _rising(answers: Answers, stored: Minutes | None) -> Answers:
+    """The answers with all three minutes, those not sent as stored; an error if they fall."""
+    if not set(_MINUTES) & set(answers.values):
         return answers
+    before = stored.model_dump() if stored else dict.fromkeys(_MINUTES)
+    three = {name: answers.values.get(name, before[name]) for name in _MINUTES}
+    typed = [value for value in three.values() if value is not None]
+    if typed == sorted(typed):
+        return Answers(answers.typed, {**answers.values, **three}, answers.errors)
     kept = {name: value for name, value in answers.values.items() if name not in _MINUTES}
     refused = Answers(answers.typed, kept, answers.errors)
     return refused.failed("The three should rise: at the least, likely, at the most.", "high")

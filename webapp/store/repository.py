@@ -221,8 +221,11 @@ class EpisodeStore:
                 return None
             change.undone = back
             row.edition += 1
-            text = _unpacked(change.before if back else change.after)
-            self._put(row, _read(text), text)
+            episode = _read(_unpacked(change.before if back else change.after))
+            # What was found since is kept: it is used only while it fits the draft.
+            kept_lays = _read(row.document).kept_lays
+            settled, text = _settled(episode.model_copy(update={"kept_lays": kept_lays}))
+            self._put(row, settled, text)
             return change.words
 
     def _next_words(self, episode_id: str, *, back: bool) -> str | None:

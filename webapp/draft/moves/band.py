@@ -44,12 +44,12 @@ class Band(ShapingMove):
         drawn = length / 2 if work.on_fold else length
         outline = rectangle_outline(work, drawn, flat, EDGE_NAMES)
         text = "Draw a strip {drawn} long and "
-        text += "{2 * width} wide" if self.folded else "{width} wide"
+        text += "{fine flat} wide"
         if work.on_fold:
             text += " with one short side on the fold"
         if self.folded:
-            text += "; folded lengthwise it is {width} wide"
+            text += "; folded lengthwise it is {fine width} wide"
         text += "."
-        lengths = {"drawn": drawn, "width": width}
+        lengths = {"drawn": drawn, "width": width, "flat": flat}
         figures = {"length": length, "width": width, "flat width": flat}
         return Shaped(outline, figures, (Sentence(text, lengths),))
