@@ -274,12 +274,11 @@ def test_every_copy_is_drawn_as_it_lies_in_the_open_and_its_figures_are_marked_o
     assert minutes(mat, line, kind="draw", pieces=["Half"]) == pytest.approx(1.4)
     assert minutes(mat, line, kind="draw", pieces=["Square"]) == pytest.approx(3.2)
     front = smock.piece("Front")
-    marked = set(front.figures_mm) - {edge.name for edge in front.outline}
     mark = flat(**{"draw: figure": 1})
     assert minutes(mat, mark, kind="draw", seams=["join"]) == pytest.approx(3)
     assert minutes(mat, mark, kind="draw", edges=[{"edge": "Half.side"}]) == pytest.approx(1)
-    assert marked == {"width", "length", "neck width", "neck depth", "shoulder drop", "arm depth",
-                      "underarm width"}  # fmt: skip
+    assert front.marked == {"width", "length", "neck width", "neck depth", "shoulder drop",
+                            "arm depth", "underarm width"}  # fmt: skip
     assert minutes(smock, mark, kind="draw", pieces=["Front"]) == (pytest.approx(7))
 
 

@@ -58,7 +58,7 @@ def _piece_extent(step: Step, name: str, drafts: Sequence[Draft], *, drawn: bool
         raise _not_drafted(step, "piece", name, any(draft.lacks(f"{name}.") for draft in drafts))
     copies, corners = piece.cut_count, len(piece.outline.edges)
     length_mm = _perimeter_mm(piece.whole_cut_points) * copies
-    figures = len(set(piece.figures_mm) - set(piece.outline.names)) if drawn else 0
+    figures = len(piece.marked) if drawn else 0
     return Extent(length_mm, copies, corners * copies, figures)
 
 

@@ -13,9 +13,10 @@ from typing import Final
 from webapp.draft.allowances import EdgeAllowance, crowded_edges
 from webapp.draft.construction import EdgeUse
 from webapp.draft.expressions import read
+from webapp.draft.markings import Marking
 from webapp.draft.measures import MEASURES
-from webapp.draft.moves import Shaped, ShapingMove, Workpiece
-from webapp.draft.moves.soundness import refuse_unsound
+from webapp.draft.moves import Drafted, Shaped, ShapingMove, Workpiece
+from webapp.draft.moves.soundness import refuse_lost_markings, refuse_unsound
 from webapp.draft.names import Figures, Names, Quantity, gathered, name_key, piece_key
 from webapp.draft.outline import Edge, Outline
 from webapp.draft.recipe import Body, Finish, PieceRecipe, Recipe
@@ -62,6 +63,13 @@ def _added(allowances: Mapping[str, EdgeAllowance]) -> dict[str, float]:
     return {name: mm for name, mm in {**widths, **under}.items() if mm > 0}
 
 
+def _edge_figures(outline: Outline) -> dict[str, float]:
+    """An edge's figure is the length it is sewn at; where more is drawn, that has its own."""
+    sewn = {edge.name: edge.sewn_mm for edge in outline}
+    drawn = {f"{edge.name} drawn": edge.length_mm for edge in outline if edge.taken_mm}
+    return {**sewn, **drawn}
+
+
 class _Drafting:
     """One drafting run: figures gather in `names` in the order the recipe gives them."""
 
@@ -70,6 +78,7 @@ class _Drafting:
         self.problems: list[Problem] = []
         self.pieces: list[Piece] = []
         self.unfinished: list[Piece] = []
+        self.drafted: dict[str, Drafted] = {}
 
     def run(self) -> Draft:
         """Everything in the order in which one may quote the other."""
@@ -139,7 +148,8 @@ class _Drafting:
         if outline is None:
             self.names.lacking.add(piece_key(recipe.name))
             return
-        drawn.figures_mm.update({edge.name: edge.length_mm for edge in outline})
+        marked = frozenset(drawn.figures_mm) - set(outline.names)
+        drawn.figures_mm.update(_edge_figures(outline))
         allowances = self._allowances(recipe, outline)
         drawn.figures_mm.update(_added(allowances))
         piece = Piece(
@@ -155,6 +165,8 @@ class _Drafting:
             tuple(drawn.words),
             recipe.note,
             recipe.pair and not recipe.on_fold,
+            drawn.markings,
+            marked,
         )
         if drawn.stopped:
             del self.problems[told:]  # its later edges are missing because the move failed
@@ -165,6 +177,7 @@ class _Drafting:
             why = "has no room for its allowance; widen it there, or finish it without one"
             self._problem(f"{recipe.name}, {name}: this edge {why}.", recipe.name)
         self.pieces.append(piece)
+        self.drafted[recipe.name] = Drafted(outline, drawn.markings, recipe.on_fold, drawn.parts)
         for name, value in drawn.figures_mm.items():
             self.names[f"{recipe.name}.{name}".lower()] = Quantity(value)
 
@@ -175,7 +188,15 @@ class _Drafting:
             if move.off:
                 continue
             title = move.title.lower()
-            work = Workpiece(recipe.name, title, recipe.on_fold, drawn.outline, self.names)
+            work = Workpiece(
+                recipe.name,
+                title,
+                recipe.on_fold,
+                drawn.outline,
+                self.names,
+                drawn.markings,
+                self.drafted,
+            )
             try:
                 shaped = _shaped(move, work)
             except MoveError as error:
@@ -183,9 +204,7 @@ class _Drafting:
             except WaitingError:
                 pass  # what it waits for has been told
             else:
-                drawn.outline = shaped.outline
-                drawn.figures_mm.update(shaped.figures_mm)
-                drawn.words.extend(shaped.words)
+                drawn.take(shaped)
                 continue
             drawn.stopped = True
             return drawn
@@ -296,7 +315,18 @@ class _Drawn:
     outline: Outline | None = None
     figures_mm: dict[str, float] = field(default_factory=dict)
     words: list[Sentence] = field(default_factory=list)
+    markings: tuple[Marking, ...] = ()
+    parts: dict[str, Drafted] = field(default_factory=dict)
     stopped: bool = False
+
+    def take(self, shaped: Shaped) -> None:
+        """Go on from what a move returned."""
+        self.outline = shaped.outline
+        self.figures_mm.update(shaped.figures_mm)
+        self.words.extend(shaped.words)
+        if shaped.markings is not None:
+            self.markings = shaped.markings
+        self.parts.update(shaped.parts)
 
 
 def _shaped(move: ShapingMove, work: Workpiece) -> Shaped:
@@ -307,6 +337,9 @@ def _shaped(move: ShapingMove, work: Workpiece) -> Shaped:
         move.refuse_misread(work)
         raise
     refuse_unsound(work, shaped.outline)
+    markings = work.markings if shaped.markings is None else shaped.markings
+    if markings:
+        refuse_lost_markings(work, shaped.outline, markings)
     return shaped
 
 

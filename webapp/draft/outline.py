@@ -4,137 +4,30 @@ Millimetres; x runs across the cloth, y down along the grain. An outline runs cl
 paper (y down), so the outside is on the left of its direction of travel.
 """
 
-import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Final
 
-Point = tuple[float, float]
+from webapp.draft.segments import FLATNESS_MM, Cubic, Line, Placing, Point, Segment
 
-FLATNESS_MM: Final = 0.02  # how far a drawn chord may leave its curve; a tenth of a pen line
+__all__ = [
+    "FLATNESS_MM",
+    "Cubic",
+    "Edge",
+    "Line",
+    "Outline",
+    "Placing",
+    "Point",
+    "Segment",
+    "bounds",
+    "open_at_fold",
+    "straight",
+    "unfolded",
+]
+
 ON_FOLD_MM: Final = 1e-6  # a corner this near x = 0 lies on the fold
-# Well inside the 0.01 mm promised for arc lengths. Near a cusp the first halvings may agree by
-# chance while both are wrong, so some are always made.
-_ARC_TOLERANCE_MM: Final = 1e-7
-_FEWEST_HALVINGS, _MOST_HALVINGS = 2, 12
-
-# Gauss-Legendre nodes and weights on [-1, 1], 8 points (Abramowitz & Stegun, table 25.4).
-_GAUSS_8: Final = (
-    (0.1834346424956498, 0.3626837833783620),
-    (0.5255324099163290, 0.3137066458778873),
-    (0.7966664774136267, 0.2223810344533745),
-    (0.9602898564975363, 0.1012285362903763),
-)
-
-
-@dataclass(frozen=True)
-class Line:
-    """A straight segment."""
-
-    start: Point
-    end: Point
-
-    @cached_property
-    def length_mm(self) -> float:
-        """Length in mm."""
-        return math.dist(self.start, self.end)
-
-    def moved(self, dx: float, dy: float) -> "Line":
-        """The segment shifted by (dx, dy) mm."""
-        return Line(_shift(self.start, dx, dy), _shift(self.end, dx, dy))
-
-    def points(self, flatness_mm: float = FLATNESS_MM) -> list[Point]:  # noqa: ARG002 - as Cubic
-        """Both ends."""
-        return [self.start, self.end]
-
-    def twice_area(self) -> float:
-        """This segment's share of twice the enclosed area (Green's theorem), mm²."""
-        return _cross(self.start, self.end)
-
-
-@dataclass(frozen=True)
-class Cubic:
-    """A cubic Bézier segment from `start` to `end` with two control points."""
-
-    start: Point
-    control_1: Point
-    control_2: Point
-    end: Point
-
-    @cached_property
-    def length_mm(self) -> float:
-        """Arc length in mm, by adaptive Gauss-Legendre quadrature of the speed."""
-        return self._length(0.0, 1.0, self._gauss(0.0, 1.0), 0)
-
-    def point(self, t: float) -> Point:
-        """The point at parameter t, from 0 (start) to 1 (end)."""
-        u = 1 - t
-        a, b, c, d = u * u * u, 3 * u * u * t, 3 * u * t * t, t * t * t
-        (x0, y0), (x1, y1), (x2, y2), (x3, y3) = self.controls
-        return (a * x0 + b * x1 + c * x2 + d * x3, a * y0 + b * y1 + c * y2 + d * y3)
-
-    @property
-    def controls(self) -> tuple[Point, Point, Point, Point]:
-        """Start, both control points, end."""
-        return (self.start, self.control_1, self.control_2, self.end)
-
-    def moved(self, dx: float, dy: float) -> "Cubic":
-        """The segment shifted by (dx, dy) mm."""
-        return Cubic(*(_shift(point, dx, dy) for point in self.controls))
-
-    def points(self, flatness_mm: float = FLATNESS_MM) -> list[Point]:
-        """The curve as chords no further than `flatness_mm` from it."""
-        (x0, y0), (x1, y1), (x2, y2), (x3, y3) = self.controls
-        # Wang's bound on the chords that keep a Bézier curve within the flatness.
-        bend = max(
-            math.hypot(x0 - 2 * x1 + x2, y0 - 2 * y1 + y2),
-            math.hypot(x1 - 2 * x2 + x3, y1 - 2 * y2 + y3),
-        )
-        chords = max(2, math.ceil(math.sqrt(0.75 * bend / flatness_mm)))
-        inner = [self.point(i / chords) for i in range(1, chords)]
-        return [self.start, *inner, self.end]
-
-    def twice_area(self) -> float:
-        """This segment's share of twice the enclosed area, exact for a cubic, mm²."""
-        p0, p1, p2, p3 = self.controls
-        return (
-            6 * _cross(p0, p1)
-            + 3 * _cross(p0, p2)
-            + _cross(p0, p3)
-            + 3 * _cross(p1, p2)
-            + 3 * _cross(p1, p3)
-            + 6 * _cross(p2, p3)
-        ) / 10
-
-    def _speed(self, t: float) -> float:
-        u = 1 - t
-        (x0, y0), (x1, y1), (x2, y2), (x3, y3) = self.controls
-        a, b, c = 3 * u * u, 6 * u * t, 3 * t * t
-        return math.hypot(
-            a * (x1 - x0) + b * (x2 - x1) + c * (x3 - x2),
-            a * (y1 - y0) + b * (y2 - y1) + c * (y3 - y2),
-        )
-
-    def _gauss(self, low: float, high: float) -> float:
-        middle, half = (low + high) / 2, (high - low) / 2
-        return half * sum(
-            weight * (self._speed(middle - half * node) + self._speed(middle + half * node))
-            for node, weight in _GAUSS_8
-        )
-
-    def _length(self, low: float, high: float, whole: float, depth: int) -> float:
-        middle = (low + high) / 2
-        left, right = self._gauss(low, middle), self._gauss(middle, high)
-        agree = abs(left + right - whole) < _ARC_TOLERANCE_MM and depth >= _FEWEST_HALVINGS
-        if agree or depth >= _MOST_HALVINGS:
-            return left + right
-        return self._length(low, middle, left, depth + 1) + self._length(
-            middle, high, right, depth + 1
-        )
-
-
-Segment = Line | Cubic
+_SAME_MM: Final = 1e-6
 
 
 @dataclass(frozen=True)
@@ -143,6 +36,7 @@ class Edge:
 
     name: str
     segments: tuple[Segment, ...]
+    taken_mm: float = 0.0  # what darts, pleats and gathers take out of it before it is sewn
 
     @property
     def start(self) -> Point:
@@ -156,8 +50,13 @@ class Edge:
 
     @cached_property
     def length_mm(self) -> float:
-        """Arc length in mm."""
+        """Arc length in mm, as it is drawn."""
         return sum(segment.length_mm for segment in self.segments)
+
+    @property
+    def sewn_mm(self) -> float:
+        """What is left of the length once darts, pleats and gathers are closed, mm."""
+        return self.length_mm - self.taken_mm
 
     @property
     def is_straight(self) -> bool:
@@ -175,6 +74,55 @@ class Edge:
         for segment in self.segments:
             drawn.extend(segment.points(flatness_mm)[1:])
         return drawn
+
+    def redrawn(self, *segments: Segment) -> "Edge":
+        """An edge of the same name, and as much taken out of it, along other segments."""
+        return replace(self, segments=segments)
+
+    def placed(self, where: Placing) -> "Edge":
+        """The edge with every point placed anew by an affine map that does not mirror."""
+        return self.redrawn(*(segment.placed(where) for segment in self.segments))
+
+    def mirrored(self, where: Placing) -> "Edge":
+        """The edge placed anew by an affine map that mirrors, so that it still runs clockwise."""
+        return self.redrawn(*(s.placed(where).reversed() for s in reversed(self.segments)))
+
+    def at(self, along_mm: float) -> tuple[Point, Point]:
+        """The point so many mm from the start and the unit vector of travel there.
+
+        Past an end, that end.
+        """
+        place, rest = self._place(along_mm)
+        segment = self.segments[place]
+        t = min(max(segment.parameter_at(rest), 0.0), 1.0)
+        return segment.point(t), segment.heading(t)
+
+    def cut_at(self, along_mm: float) -> "tuple[Edge, Edge]":
+        """The parts before and after the point so many mm from the start, under the same name.
+
+        What is taken out stays with neither: the caller says where it belongs. ValueError when
+        the point is not inside the edge.
+        """
+        if not _SAME_MM < along_mm < self.length_mm - _SAME_MM:
+            raise ValueError("The point to cut an edge at must lie inside it.")
+        place, rest = self._place(along_mm)
+        segment = self.segments[place]
+        before, after = self.segments[:place], self.segments[place + 1 :]
+        if rest > _SAME_MM and rest < segment.length_mm - _SAME_MM:
+            left, right = segment.split(segment.parameter_at(rest))
+            return Edge(self.name, (*before, left)), Edge(self.name, (right, *after))
+        if rest <= _SAME_MM:
+            return Edge(self.name, before), Edge(self.name, (segment, *after))
+        return Edge(self.name, (*before, segment)), Edge(self.name, after)
+
+    def _place(self, along_mm: float) -> tuple[int, float]:
+        """The segment that the distance falls in, and how far into it."""
+        rest = along_mm
+        for place, segment in enumerate(self.segments[:-1]):
+            if rest < segment.length_mm:
+                return place, rest
+            rest -= segment.length_mm
+        return len(self.segments) - 1, rest
 
 
 def straight(name: str, start: Point, end: Point) -> Edge:
@@ -222,12 +170,15 @@ class Outline:
 
     def moved(self, dx: float, dy: float) -> "Outline":
         """The outline shifted by (dx, dy) mm."""
-        return Outline(
-            tuple(
-                replace(edge, segments=tuple(s.moved(dx, dy) for s in edge.segments))
-                for edge in self.edges
-            )
-        )
+        return self.placed(lambda point: (point[0] + dx, point[1] + dy))
+
+    def placed(self, where: Placing) -> "Outline":
+        """The outline placed anew by an affine map that does not mirror."""
+        return Outline(tuple(edge.placed(where) for edge in self.edges))
+
+    def mirrored(self, where: Placing) -> "Outline":
+        """The outline placed anew by an affine map that mirrors; its edges still run clockwise."""
+        return Outline(tuple(edge.mirrored(where) for edge in reversed(self.edges)))
 
     @property
     def area_mm2(self) -> float:
@@ -271,13 +222,5 @@ def bounds(points: list[Point]) -> tuple[float, float, float, float]:
     return min(xs), min(ys), max(xs), max(ys)
 
 
-def _shift(point: Point, dx: float, dy: float) -> Point:
-    return (point[0] + dx, point[1] + dy)
-
-
 def _flip(point: Point) -> Point:
     return (-point[0], point[1])
-
-
-def _cross(one: Point, other: Point) -> float:
-    return one[0] * other[1] - one[1] * other[0]

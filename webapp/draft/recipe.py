@@ -32,16 +32,34 @@ class Body(Frozen):
 
     name: Name
     measures: dict[str, Figure] = Field(default_factory=dict)
+    copied: tuple[str, ...] = ()  # measures taken from a garment that fits, not from the body
+
+
+class Way(Frozen):
+    """One way to come by a choice's figure, such as from a girth or measured straight."""
+
+    name: Name
+    figure: Figure
+    how: LongText = ""  # how it is measured or worked out, in a sentence
 
 
 class Choice(Frozen):
-    """A figure the maker decides: its value, the range that makes sense, the reason."""
+    """A figure the maker decides: its value, the range that makes sense, the reason.
+
+    With several `ways` to come by it, the one whose figure is the value is the one picked.
+    """
 
     name: Words
     value: Figure
     least: Figure = ""
     most: Figure = ""
     reason: LongText = ""
+    ways: tuple[Way, ...] = ()
+
+    @property
+    def way(self) -> Way | None:
+        """The way its value comes by; None for a figure of her own."""
+        return next((way for way in self.ways if way.figure == self.value), None)
 
 
 class Finish(Frozen):
@@ -81,8 +99,19 @@ class PieceRecipe(Frozen):
         return self
 
 
+class SeamNotch(Frozen):
+    """A pair of notches that meet when the seam is pinned, so far along its first side."""
+
+    at: Figure
+    double: bool = False
+
+
 class Seam(Frozen):
-    """Edges sewn together. Their lengths agree, unless some is eased or gathered in."""
+    """Edges sewn together. Their lengths agree, unless some is eased or gathered in.
+
+    `turned` when the end of the second side meets the start of the first: both are walked as
+    drawn, clockwise.
+    """
 
     name: Name
     one: tuple[EdgeUse, ...]
@@ -90,6 +119,8 @@ class Seam(Frozen):
     eased_in: Figure = ""  # how much longer `one` may be than `other`
     sewn: int = Field(1, ge=1, le=20)  # how many of this seam the garment has
     stitch: str = Field("301", max_length=40)  # ISO 4915 stitch type
+    turned: bool = False
+    notches: tuple[SeamNotch, ...] = ()
 
 
 class BodyCheck(Frozen):

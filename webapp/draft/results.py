@@ -8,6 +8,7 @@ from typing import Final
 from webapp.draft.allowances import EdgeAllowance, cut_outline
 from webapp.draft.construction import EdgeUse
 from webapp.draft.expressions import read
+from webapp.draft.markings import Marking
 from webapp.draft.names import Figures
 from webapp.draft.outline import Outline, Point, bounds, unfolded
 from webapp.draft.recipe import Body, Finish, Recipe
@@ -43,6 +44,8 @@ class Piece:
     words: tuple[Sentence, ...]
     note: str = ""
     pair: bool = False  # every second copy is cut mirrored, a left and a right
+    markings: tuple[Marking, ...] = ()
+    marked: frozenset[str] = frozenset()  # the figures its moves made: each is measured out once
 
     @cached_property
     def seam_points(self) -> list[Point]:

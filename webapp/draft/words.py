@@ -14,11 +14,13 @@ _SLOT: Final = re.compile(r"\{(fine )?([\w ]+)\}")
 class Sentence:
     """A sentence with `{slots}` for lengths in mm, shown in both units when it is read.
 
-    `{fine radius}` is shown to 1 mm and 1/16 in at any size.
+    `{fine radius}` is shown to 1 mm and 1/16 in at any size. `formulas` says, as an expression,
+    how a slot is worked out, for those who draft it to their own measurements.
     """
 
     text: str
     lengths_mm: Mapping[str, float] = field(default_factory=dict)
+    formulas: Mapping[str, str] = field(default_factory=dict)
 
     def show(self, first: System) -> str:
         """The sentence with every length in both units, `first` standing first."""

@@ -5,7 +5,7 @@ from typing import Annotated, Final
 from pydantic import Field
 
 from webapp.draft.moves.band import Band
-from webapp.draft.moves.base import Shaped, ShapingMove, Workpiece
+from webapp.draft.moves.base import Drafted, Shaped, ShapingMove, Workpiece
 from webapp.draft.moves.cut_in import CutIn
 from webapp.draft.moves.extend import Extend
 from webapp.draft.moves.rectangle import Rectangle
@@ -24,4 +24,4 @@ MOVES: Final[dict[str, type[ShapingMove]]] = {
     for move in (Rectangle, Band, RingSector, Scoop, Slope, CutIn, Extend, Taper)
 }
 
-__all__ = ["MOVES", "Move", "Shaped", "ShapingMove", "Workpiece"]
+__all__ = ["MOVES", "Drafted", "Move", "Shaped", "ShapingMove", "Workpiece"]

@@ -4,12 +4,14 @@ import math
 from abc import abstractmethod
 from collections.abc import Mapping
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Annotated, Any, ClassVar, Final
 
 from pydantic import BaseModel, ConfigDict, Field, StringConstraints
 
 from webapp.draft.expressions import LONGEST_TEXT, Names, read
+from webapp.draft.markings import Marking
+from webapp.draft.names import Figures, piece_key
 from webapp.draft.outline import Outline
 from webapp.draft.words import Sentence
 from webapp.errors import FigureError, MoveError, WaitingError
@@ -24,7 +26,7 @@ LARGEST_MM: Final = 20_000.0  # no piece of a garment is longer than 20 m
 
 
 def figure_field(title: str, help_text: str, default: Any = ...) -> Any:
-    """A field that takes an expression coming to a length."""
+    """A field that takes an expression coming to a length; with "" as default it may stay empty."""
     return Field(default, title=title, description=help_text, json_schema_extra={"ask": "figure"})
 
 
@@ -38,6 +40,33 @@ def edge_field(title: str, help_text: str, default: Any = ...) -> Any:
     return Field(default, title=title, description=help_text, json_schema_extra={"ask": "edge"})
 
 
+def edges_field(title: str, help_text: str, default: Any = ...) -> Any:
+    """A field that names several edges of the piece as it stands."""
+    return Field(default, title=title, description=help_text, json_schema_extra={"ask": "edges"})
+
+
+def piece_field(title: str, help_text: str, default: Any = ...) -> Any:
+    """A field that names an earlier piece of the garment."""
+    return Field(default, title=title, description=help_text, json_schema_extra={"ask": "piece"})
+
+
+def count_field(title: str, help_text: str, default: Any = ..., *, most: int = 60) -> Any:
+    """A field that takes a whole number from 1."""
+    return Field(
+        default,
+        title=title,
+        description=help_text,
+        ge=1,
+        le=most,
+        json_schema_extra={"ask": "count", "most": most},
+    )
+
+
+def switch_field(title: str, help_text: str, default: bool) -> Any:
+    """A field that is ticked or not."""
+    return Field(default, title=title, description=help_text, json_schema_extra={"ask": "switch"})
+
+
 def name_field(title: str, help_text: str, default: Any = ...) -> Any:
     """A field that gives a new edge, or several, a name."""
     return Field(default, title=title, description=help_text, json_schema_extra={"ask": "name"})
@@ -46,6 +75,16 @@ def name_field(title: str, help_text: str, default: Any = ...) -> Any:
 def option_field(title: str, help_text: str, default: Any) -> Any:
     """A field with a fixed list of answers."""
     return Field(default, title=title, description=help_text, json_schema_extra={"ask": "option"})
+
+
+@dataclass(frozen=True)
+class Drafted:
+    """What a later piece may take from an earlier one; `parts` were split off it, by name."""
+
+    outline: Outline
+    markings: tuple[Marking, ...] = ()
+    on_fold: bool = False
+    parts: "Mapping[str, Drafted]" = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -60,6 +99,8 @@ class Workpiece:
     on_fold: bool
     drawn: Outline | None
     names: Names
+    markings: tuple[Marking, ...] = ()  # made by the moves before
+    earlier: Mapping[str, Drafted] = field(default_factory=dict)  # finished pieces, as spelled
 
     @property
     def outline(self) -> Outline:
@@ -67,6 +108,21 @@ class Workpiece:
         if self.drawn is None:
             raise self.refusal("draw a shape first, such as a rectangle")
         return self.drawn
+
+    def earlier_piece(self, name: str) -> Drafted:
+        """The finished piece of that name. MoveError if there is none before this one.
+
+        WaitingError when it cannot be drawn for now.
+        """
+        for known, piece in self.earlier.items():
+            if known.lower() == name.lower():
+                return piece
+        if isinstance(self.names, Figures) and piece_key(name) in self.names.lacking:
+            raise WaitingError(f"{name} is not drawn yet; see to that first.")
+        known_names = ", ".join(self.earlier) or "none"
+        raise self.refusal(
+            f"there is no piece called “{name}” before this one; those before it: {known_names}"
+        )
 
     def refuse_second_shape(self) -> None:
         """MoveError if something has been drawn before this shape."""
@@ -122,11 +178,17 @@ def _cm(mm: float) -> str:
 
 @dataclass(frozen=True)
 class Shaped:
-    """What a move returns: the new outline, the figures it makes (mm), and its words."""
+    """What a move returns: the new outline, the figures it makes (mm), and its words.
+
+    `markings` are all there are afterwards; None when those before stay where they were.
+    `parts` are what it split off, by name.
+    """
 
     outline: Outline
     figures_mm: Mapping[str, float]
     words: tuple[Sentence, ...]
+    markings: tuple[Marking, ...] | None = None
+    parts: Mapping[str, Drafted] = field(default_factory=dict)
 
 
 class ShapingMove(BaseModel):
@@ -146,12 +208,14 @@ class ShapingMove(BaseModel):
             asks = info.json_schema_extra
             if not isinstance(asks, dict) or asks["ask"] not in ("figure", "share"):
                 continue
-            text, field = getattr(self, name), str(info.title).lower()
+            text, title = getattr(self, name), str(info.title).lower()
+            if not text:
+                continue
             with suppress(WaitingError):
                 if asks["ask"] == "figure":
-                    work.signed_mm(field, text)
+                    work.signed_mm(title, text)
                 else:
-                    work.share(field, text, -math.inf, math.inf)
+                    work.share(title, text, -math.inf, math.inf)
 
     @abstractmethod
     def apply(self, work: Workpiece) -> Shaped:

@@ -36,8 +36,8 @@ class Extend(ShapingMove):
         end = self._meet(work, by, edge, after)
         last, first = Line(before.segments[-1].start, start), Line(end, after.segments[0].end)
         outline = work.outline.replaced(self.edge, straight(self.edge, start, end))
-        outline = outline.replaced(before.name, Edge(before.name, (*before.segments[:-1], last)))
-        outline = outline.replaced(after.name, Edge(after.name, (first, *after.segments[1:])))
+        outline = outline.replaced(before.name, before.redrawn(*before.segments[:-1], last))
+        outline = outline.replaced(after.name, after.redrawn(first, *after.segments[1:]))
         way = "out from" if by >= 0 else "inside"
         words = Sentence(
             f"Draw the {self.edge} edge again, {{by}} {way} the first line.", {"by": abs(by)}

@@ -1,9 +1,15 @@
-"""What every outline must be after every move."""
+"""What every outline and its markings must be after every move."""
+
+from collections.abc import Sequence
+from typing import Final
 
 import shapely
 
+from webapp.draft.markings import Marking, Notch
 from webapp.draft.moves.base import SMALLEST_MM, Workpiece
 from webapp.draft.outline import ON_FOLD_MM, Outline, bounds
+
+_ON_LINE_MM: Final = 0.5  # a marking may leave its line by half a chalk line
 
 
 def refuse_unsound(work: Workpiece, outline: Outline) -> None:
@@ -22,3 +28,23 @@ def refuse_unsound(work: Workpiece, outline: Outline) -> None:
         past = bounds(points)[0] < -ON_FOLD_MM
         if past or sum(edge.on_fold for edge in outline) != 1:
             raise work.refusal("a piece cut on the fold needs one straight edge along the fold")
+
+
+def refuse_lost_markings(work: Workpiece, outline: Outline, markings: Sequence[Marking]) -> None:
+    """MoveError for a notch that is not on its edge any more, a mark outside the piece.
+
+    Edges are compared by name: a split or a copy hands on what lies on its own.
+    """
+    whole = shapely.Polygon(outline.points())
+    for marking in markings:
+        if isinstance(marking, Notch):
+            known = marking.edge in outline.names
+            line = shapely.LineString(outline.edge(marking.edge).points()) if known else None
+            lost = line is None or line.distance(shapely.Point(marking.at)) > _ON_LINE_MM
+        else:
+            lost = any(whole.distance(shapely.Point(at)) > _ON_LINE_MM for at in marking.points)
+        if lost:
+            raise work.refusal(
+                f"“{marking.name}” was marked where the piece has no cloth any more; "
+                "make this move before the marking"
+            )
