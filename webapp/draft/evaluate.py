@@ -6,7 +6,7 @@ and that has been reported, is not reported again.
 """
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import partial
 from typing import Final
 
@@ -20,7 +20,7 @@ from webapp.draft.moves.soundness import refuse_lost_markings, refuse_unsound
 from webapp.draft.names import Figures, Names, Quantity, gathered, name_key, piece_key
 from webapp.draft.outline import Edge, Outline
 from webapp.draft.recipe import Body, Finish, PieceRecipe, Recipe
-from webapp.draft.results import CheckFinding, Draft, Piece, Problem, SeamFinding
+from webapp.draft.results import CheckFinding, Draft, Piece, Problem, SeamFinding, Stage
 from webapp.draft.words import Sentence
 from webapp.errors import FigureError, MoveError, WaitingError
 from webapp.units import both, parse_length
@@ -79,6 +79,7 @@ class _Drafting:
         self.pieces: list[Piece] = []
         self.unfinished: list[Piece] = []
         self.drafted: dict[str, Drafted] = {}
+        self.stages: dict[str, tuple[Stage, ...]] = {}
 
     def run(self) -> Draft:
         """Everything in the order in which one may quote the other."""
@@ -98,6 +99,7 @@ class _Drafting:
             seams,
             checks,
             finished,
+            self.stages,
         )
 
     def _problem(self, sentence: str, piece: str = "", move: int | None = None) -> None:
@@ -144,6 +146,7 @@ class _Drafting:
 
     def _piece(self, recipe: PieceRecipe) -> None:
         drawn = self._moved(recipe)
+        self.stages[recipe.name] = tuple(drawn.stages)
         outline, told = drawn.outline, len(self.problems)
         if outline is None:
             self.names.lacking.add(piece_key(recipe.name))
@@ -185,6 +188,7 @@ class _Drafting:
         """The piece's moves one after the other, up to the first that cannot be done."""
         drawn = _Drawn()
         for place, move in enumerate(recipe.moves):
+            drawn.stages.append(Stage(drawn.outline.names if drawn.outline else ()))
             if move.off:
                 continue
             title = move.title.lower()
@@ -317,6 +321,7 @@ class _Drawn:
     words: list[Sentence] = field(default_factory=list)
     markings: tuple[Marking, ...] = ()
     parts: dict[str, Drafted] = field(default_factory=dict)
+    stages: list[Stage] = field(default_factory=list)
     stopped: bool = False
 
     def take(self, shaped: Shaped) -> None:
@@ -324,6 +329,7 @@ class _Drawn:
         self.outline = shaped.outline
         self.figures_mm.update(shaped.figures_mm)
         self.words.extend(shaped.words)
+        self.stages[-1] = replace(self.stages[-1], words=shaped.words)
         if shaped.markings is not None:
             self.markings = shaped.markings
         self.parts.update(shaped.parts)

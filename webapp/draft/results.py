@@ -28,6 +28,14 @@ class Problem:
     sentence: str
 
 
+@dataclass(frozen=True, slots=True)
+class Stage:
+    """A move as it was come to: the edges there were, and what it says; no words when it is off."""
+
+    edges: tuple[str, ...]
+    words: tuple[Sentence, ...] = ()
+
+
 @dataclass(frozen=True)
 class Piece:
     """A pattern piece as evaluated, mm. On the fold it is the half to the right of x = 0."""
@@ -135,6 +143,7 @@ class Draft:
     seams: tuple[SeamFinding, ...]
     checks: tuple[CheckFinding, ...]
     finished_mm: Mapping[str, float]
+    stages: Mapping[str, tuple[Stage, ...]]  # by piece, one for each move that was come to
 
     @property
     def lacking(self) -> frozenset[str]:
