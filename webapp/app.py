@@ -17,6 +17,7 @@ from webapp.pages import (
     companion,
     draft,
     episodes,
+    joins,
     pieces,
     shots,
     threads,
@@ -27,8 +28,11 @@ from webapp.pages.templating import templates
 from webapp.security import LocalOnly
 from webapp.settings import Settings, files_dir
 from webapp.store.database import open_database
+from webapp.store.library import Library
 from webapp.store.repository import EpisodeStore
 
+# A piece's address is tried before that of a row of its garment.
+_PAGES = (episodes, brief, draft, pieces, joins, cloth, build_order, shots, companion, threads)
 LOCAL_HOSTS = ("127.0.0.1", "localhost", "::1")
 
 
@@ -45,10 +49,23 @@ def create_app(settings: Settings) -> FastAPI:
         engine.dispose()
 
     app = FastAPI(title="Seamslate", lifespan=life, docs_url=None, redoc_url=None)
-    app.state.house = House(EpisodeStore(engine), templates(), jobs, Remembered(PLANS_KEPT))
+    app.state.house = House(
+        EpisodeStore(engine), Library(engine), templates(), jobs, Remembered(PLANS_KEPT)
+    )
     app.add_middleware(LocalOnly, hosts=LOCAL_HOSTS)
     app.mount("/static", StaticFiles(directory=files_dir("static")), name="static")
-    for page in (episodes, brief, draft, pieces, cloth, build_order, shots, companion, threads):
+    for page in (
+        episodes,
+        brief,
+        draft,
+        pieces,
+        joins,
+        cloth,
+        build_order,
+        shots,
+        companion,
+        threads,
+    ):
         app.include_router(page.router)
     app.add_exception_handler(SeamslateError, _told)
     app.add_exception_handler(HTTPException, _told)

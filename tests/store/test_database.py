@@ -27,7 +27,7 @@ NEXT_MIGRATION = """
 import sqlalchemy as sa
 from alembic import op
 
-revision, down_revision = "0002", "0001"
+revision, down_revision = "next", "{head}"
 
 def upgrade() -> None:
     with op.batch_alter_table("episodes", recreate="always") as episodes:
@@ -64,9 +64,9 @@ def next_version(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """A Seamslate whose migrations go one further; the folder's name is awkward on purpose."""
     migrations = tmp_path / "50% more" / "migrations"
     shutil.copytree(MIGRATIONS, migrations)
-    (migrations / "versions/0002_shelf.py").write_text(NEXT_MIGRATION.format(more=""))
+    (migrations / "versions/next_shelf.py").write_text(NEXT_MIGRATION.format(head=HEAD, more=""))
     monkeypatch.setattr(database, "MIGRATIONS", migrations)
-    monkeypatch.setattr(database, "HEAD", "0002")
+    monkeypatch.setattr(database, "HEAD", "next")
     return migrations
 
 
@@ -137,12 +137,26 @@ def test_an_older_database_is_copied_then_brought_up_to_date(
     _with_an_episode(path)
     request.getfixturevalue("next_version")
     open_database(path, lambda: datetime(2026, 5, 1, 9, 30)).dispose()
-    assert stored_revision(path) == "0002"
+    assert stored_revision(path) == "next"
     assert _rows(path, "SELECT id, shelf FROM episodes") == [("smock", "top")]
     assert _rows(path, "SELECT words FROM changes") == [("Rename",)]  # not deleted on the way
     copy = tmp_path / "seamslate-before-update-2026-05-01-093000.db"
-    assert stored_revision(copy) == "0001"
+    assert stored_revision(copy) == HEAD
     assert _rows(copy, "SELECT title FROM episodes") == [("Smock",)]
+
+
+def test_a_database_of_the_first_version_gets_the_table_of_what_is_kept(tmp_path: Path) -> None:
+    path = database_path(tmp_path)
+    _with_an_episode(path)
+    with closing(sqlite3.connect(path)) as connection, connection:
+        connection.execute("DROP TABLE kept")
+        connection.execute("UPDATE alembic_version SET version_num = '0001'")
+    engine = open_database(path)
+    with engine.begin() as connection_now:
+        command.check(database.migration_config(connection_now))
+    engine.dispose()
+    assert _rows(path, "SELECT count(*) FROM kept") == [(0,)]
+    assert _rows(path, "SELECT words FROM changes") == [("Rename",)]
 
 
 def test_a_migration_that_fails_half_way_leaves_everything_as_it_was(
@@ -151,11 +165,11 @@ def test_a_migration_that_fails_half_way_leaves_everything_as_it_was(
     path = database_path(tmp_path)
     _with_an_episode(path)
     migrations: Path = request.getfixturevalue("next_version")
-    broken = NEXT_MIGRATION.format(more='op.execute("INSERT INTO nowhere VALUES (1)")')
-    (migrations / "versions/0002_shelf.py").write_text(broken)
+    broken = NEXT_MIGRATION.format(head=HEAD, more='op.execute("INSERT INTO nowhere VALUES (1)")')
+    (migrations / "versions/next_shelf.py").write_text(broken)
     with pytest.raises(StoreError, match="cannot be brought up to date: no such table: nowhere"):
         open_database(path)
-    assert stored_revision(path) == "0001"
+    assert stored_revision(path) == HEAD
     assert len(_rows(path, "PRAGMA table_info(episodes)")) == 11
 
 
@@ -164,7 +178,7 @@ def test_a_newer_database_is_refused_untouched(tmp_path: Path) -> None:
     _with_an_episode(path)
     with closing(sqlite3.connect(path)) as connection, connection:
         connection.execute("UPDATE alembic_version SET version_num = '0099'")
-    with pytest.raises(StoreError, match=r"newer Seamslate \(database version 0099; .* 0001\)"):
+    with pytest.raises(StoreError, match=rf"newer Seamslate \(database version 0099; .* {HEAD}\)"):
         open_database(path)
     assert stored_revision(path) == "0099"
     assert len(list(tmp_path.iterdir())) == 1

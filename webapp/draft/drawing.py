@@ -29,10 +29,13 @@ _CUTTER_TEXT_MM: Final = 9.0
 _BASELINE_EM: Final = 0.36  # from the middle of a line of text down to where its letters stand
 
 
-def draw_piece(piece: Piece, first: System, *, ink: str = "currentColor") -> str:
+def draw_piece(
+    piece: Piece, first: System, *, ink: str = "currentColor", pickable: bool = False
+) -> str:
     """The piece with its lines, marks, edge lengths and cut size, in both units, `first` leading.
 
     The root has a view box in millimetres and no size: the page decides how wide it stands.
+    If `pickable`, a wide unseen line lies over each edge for a pointer to find.
     """
     width, height = piece.cut_size_mm
     em = _TEXT * max(1.6 * width, height)
@@ -44,6 +47,10 @@ def draw_piece(piece: Piece, first: System, *, ink: str = "currentColor") -> str
     root = svg.figure(marks.frame, piece.name, described(piece, first))
     _lines(root, piece, ink, marks.frame[2])
     _marks(root, marks, ink, _FINE * marks.frame[2])
+    if pickable:
+        for edge in piece.outline:
+            d, wide = svg.along(edge), 2 * marks.em
+            svg.add(root, "path", d=d, stroke_width=wide, data_line=edge.name)
     return svg.written(root)
 
 

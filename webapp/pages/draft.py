@@ -1,5 +1,6 @@
 """Draft: the choices at one side, the pieces they make at the other; garments added and removed."""
 
+from dataclasses import replace
 from typing import Annotated, Final
 
 from fastapi import APIRouter, Query, Request, Response
@@ -8,7 +9,7 @@ from webapp.draft.evaluate import Draft, quotes_itself
 from webapp.draft.expressions import Names, read
 from webapp.draft.recipe import Choice
 from webapp.errors import RecipeError
-from webapp.pages.draft_view import done, draft_of, show
+from webapp.pages.draft_view import Place, done, draft_of, is_bare, show
 from webapp.pages.forms import Answers, Field, Reader, figure, one_of, read_form
 from webapp.pages.shell import InHouse, Sent
 from webapp.pages.wording import figure_in_both
@@ -22,6 +23,7 @@ from webapp.units import System
 router = APIRouter(prefix="/episodes/{episode_id}/draft")
 
 BLANK: Final = "blank"
+_OWN: Final = "own"  # a figure of her own, by none of the ways that are offered
 
 
 @router.get("")
@@ -32,8 +34,9 @@ def draft(
     garment: Annotated[str, Query()] = "",
     piece: Annotated[str, Query()] = "",
     add: Annotated[str, Query()] = "",
+    at: Annotated[int | None, Query(ge=0, le=200)] = None,
 ) -> Response:
-    return show(request, house, episode_id, garment, adding=(piece, add))
+    return show(request, house, episode_id, Place(garment, piece, add, at))
 
 
 @router.post("/garments")
@@ -44,14 +47,14 @@ def add_garment(request: Request, episode_id: str, sent: Sent, house: InHouse) -
     if not answers.errors:
         words = f"new garment: {recipe.name if recipe else 'an empty one'}"
         answers = house.save(episode_id, words, answers, lambda e: with_garment_added(e, recipe))
-    return done(request, house, episode_id, "", "garments", answers)
+    return done(request, house, episode_id, Place(), "garments", answers)
 
 
 @router.post("/{garment}/delete")
 def delete_garment(request: Request, episode_id: str, garment: str, house: InHouse) -> Response:
     words = f"{draft_of(house, episode_id, garment).recipe.name} taken out"
     answers = house.save(episode_id, words, Answers(), lambda e: without_garment(e, garment))
-    return done(request, house, episode_id, "", "garments", answers)
+    return done(request, house, episode_id, Place(), "garments", answers)
 
 
 @router.post("/{garment}/choices")
@@ -61,6 +64,13 @@ def save_choices(
     found = draft_of(house, episode_id, garment)
     unit = house.store.get(episode_id).first_unit
     answers = read_form(sent, _choice_fields(found, unit))
+    picked = {
+        f"c {choice.name}": choice.ways[int(way)].figure
+        for choice in found.recipe.choices
+        if (way := answers.values.get(f"w {choice.name}", _OWN)) != _OWN
+    }
+    typed = {name: value for name, value in answers.values.items() if name.startswith("c ")}
+    answers = replace(answers, values={**typed, **picked})
     before = {f"c {choice.name}": choice.value for choice in found.recipe.choices}
     altered = {name: value for name, value in answers.values.items() if value != before[name]}
     words = ", ".join(f"{name.removeprefix('c ')} to {value}" for name, value in altered.items())
@@ -77,7 +87,7 @@ def save_choices(
     answers = house.save(episode_id, words, answers, edit)
     for name, sentence in refused.items():
         answers = answers.failed(sentence, name)
-    return done(request, house, episode_id, garment, "choices", answers)
+    return done(request, house, episode_id, Place(garment), "choices", answers)
 
 
 def _with_choice(garment: str, choice: str, value: str) -> Edit:
@@ -87,10 +97,11 @@ def _with_choice(garment: str, choice: str, value: str) -> Edit:
 def _choice_fields(draft: Draft, unit: System) -> tuple[Field, ...]:
     fields = []
     for choice in draft.recipe.choices:
-        known = draft.names.get(choice.name.lower())
-        share = known is not None and known.dimension == 0
+        share = is_bare(draft, choice)
         inner = figure(unit, draft.names, share=share)
         fields.append(Field(f"c {choice.name}", _in_range(inner, choice, draft.names, unit)))
+        ways = [str(number) for number in range(len(choice.ways))]
+        fields.append(Field(f"w {choice.name}", one_of((_OWN, *ways))))
     return tuple(fields)
 
 

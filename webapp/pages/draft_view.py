@@ -1,34 +1,84 @@
-"""What the draft page shows, and how it is shown after any of its forms."""
+"""What the draft shows, a garment or one piece, and how it is shown after any of its forms."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Final
 from urllib.parse import urlencode
 
 from fastapi import Request, Response
 
-from webapp.draft.evaluate import Draft, finish_of
+from webapp.draft.evaluate import Draft, Piece, finish_of
 from webapp.draft.expressions import Quantity
 from webapp.draft.moves import MOVES, ShapingMove
+from webapp.draft.names import name_key
 from webapp.draft.outline import Edge
-from webapp.draft.recipe import Finish, PieceRecipe, Recipe
+from webapp.draft.recipe import Choice, Finish, PieceRecipe, Recipe
+from webapp.draft.words import Sentence
 from webapp.errors import NotThereError
 from webapp.pages.finish_forms import KINDS
 from webapp.pages.forms import UNANSWERED, Answers, status_of
 from webapp.pages.move_forms import MoveForm, blank_form, filled_form
 from webapp.pages.shell import House, answered
+from webapp.plan.figures import as_written
 from webapp.store.starters import starters
 from webapp.units import System
+
+_FAMILIES: Final = {"line": "Change a line", "cloth": "Add, cut or open out", "mark": "Mark"}
+
+
+@dataclass(frozen=True)
+class Place:
+    """What of the draft is shown: a garment, one of its pieces, a move about to be added to it."""
+
+    garment: str = ""
+    piece: str = ""
+    add: str = ""  # the kind of the move
+    at: int | None = None  # before which move it goes; None for the end
+
+    @property
+    def query(self) -> str:
+        """The place as an address shows it."""
+        parts = {"garment": self.garment, "piece": self.piece, "add": self.add, "at": self.at}
+        return urlencode({name: part for name, part in parts.items() if part not in ("", None)})
+
+
+@dataclass(frozen=True)
+class MoveView:
+    """A move: what it says, and its form."""
+
+    form: MoveForm
+    words: tuple[Sentence, ...]
 
 
 @dataclass(frozen=True)
 class PieceView:
-    """A piece's recipe with a form for each move, and what keeps it from being drawn."""
+    """A piece's recipe with a form for each move, and the piece as far as it is drawn."""
 
     recipe: PieceRecipe
-    moves: tuple[MoveForm, ...]
+    drawn: Piece | None
+    is_whole: bool  # False when a move could not be done
+    moves: tuple[MoveView, ...]
     adding: MoveForm | None  # the blank form of the move being added
     finishes: tuple[tuple[str, Finish], ...]  # by edge, as the piece is drawn now
+    figures: tuple[str, ...]  # what its figures may quote
+
+    @property
+    def families(self) -> list[tuple[str, list[tuple[str, type[ShapingMove]]]]]:
+        """The moves that can come next, by what they do: a shape first, the others after it."""
+        if not self.recipe.moves:
+            shapes = [(kind, move) for kind, move in MOVES.items() if move.starts_a_piece]
+            return [("Start from a shape", shapes)]
+        return [
+            (
+                title,
+                [
+                    (kind, move)
+                    for kind, move in MOVES.items()
+                    if move.family == family and not move.starts_a_piece
+                ],
+            )
+            for family, title in _FAMILIES.items()
+        ]
 
 
 @dataclass(frozen=True)
@@ -36,9 +86,10 @@ class DraftView:
     """One garment's draft. `answers` belongs to the form named by `form`."""
 
     draft: Draft | None
-    pieces: tuple[PieceView, ...]
+    place: Place
+    piece: PieceView | None
     figures: Mapping[str, Quantity]
-    form: str = ""  # "choices", "piece", "piece Front", "move Front 2", "add Front"
+    form: str = ""  # "choices", "piece", "move 2", "add", "seams 0" …
     answers: Answers = UNANSWERED
     starters: tuple[Recipe, ...] = ()
 
@@ -47,21 +98,40 @@ class DraftView:
         return self.answers if form == self.form else None
 
     @property
+    def is_old(self) -> bool:
+        """True when the drawings stand as they were before an entry that could not be used."""
+        return bool(self.answers.errors)
+
+    @property
     def finish_kinds(self) -> tuple[str, ...]:
         """The ways an edge can be finished."""
         return KINDS
 
-    def kinds(self, piece: PieceRecipe) -> list[tuple[str, type[ShapingMove]]]:
-        """The moves that can come next: a shape first, shaping moves after it."""
-        first = not piece.moves
-        return [(kind, move) for kind, move in MOVES.items() if move.starts_a_piece == first]
+    @property
+    def pieces(self) -> list[tuple[PieceRecipe, Piece | None, bool]]:
+        """Every piece as the recipe has it, as far as it is drawn, and whether that is all."""
+        if self.draft is None:
+            return []
+        whole = {piece.name: piece for piece in self.draft.pieces}
+        begun = {piece.name: piece for piece in self.draft.unfinished}
+        return [
+            (recipe, whole.get(recipe.name) or begun.get(recipe.name), recipe.name in whole)
+            for recipe in self.draft.recipe.pieces
+        ]
 
 
 def draft_of(house: House, episode_id: str, garment: str) -> Draft:
+    """The garment as drafted. NotThereError when the episode has none of that id."""
     for one in house.plan(episode_id).drafts:
         if one.recipe.id == garment:
             return one
     raise NotThereError("That garment is not part of the episode any more.")
+
+
+def is_bare(draft: Draft, choice: Choice) -> bool:
+    """True for a choice that is a number without a unit, such as a share of a circle."""
+    known = draft.names.get(choice.name.lower())
+    return known is not None and known.dimension == 0
 
 
 def edges_of(draft: Draft, name: str) -> tuple[Edge, ...]:
@@ -71,6 +141,7 @@ def edges_of(draft: Draft, name: str) -> tuple[Edge, ...]:
 
 
 def piece_of(recipe: Recipe, name: str) -> PieceRecipe:
+    """The piece of that name. NotThereError if there is none."""
     for piece in recipe.pieces:
         if piece.name == name:
             return piece
@@ -78,58 +149,71 @@ def piece_of(recipe: Recipe, name: str) -> PieceRecipe:
 
 
 def done(
-    request: Request,
-    house: House,
-    episode_id: str,
-    garment: str,
-    form: str,
-    answers: Answers,
-    adding: tuple[str, str] = ("", ""),
+    request: Request, house: House, episode_id: str, place: Place, form: str, answers: Answers
 ) -> Response:
-    place = {"garment": garment, "piece": adding[0], "add": adding[1]}
+    """The page after a form: again in place, or by its address."""
     return answered(
         request,
-        f"/episodes/{episode_id}/draft?{urlencode(place)}",
+        f"/episodes/{episode_id}/draft?{place.query}",
         (answers,),
-        lambda: show(
-            request, house, episode_id, garment, adding=adding, form=form, answers=answers
-        ),
+        lambda: show(request, house, episode_id, place, form=form, answers=answers),
     )
 
 
-def show(
-    request: Request,
-    house: House,
-    episode_id: str,
-    garment: str,
-    *,
-    adding: tuple[str, str] = ("", ""),
-    **told: Any,
-) -> Response:
+def show(request: Request, house: House, episode_id: str, place: Place, **told: Any) -> Response:
+    """The page of a garment, or of one piece when the place names one that is there."""
     shell = house.shell(episode_id, "draft")
     drafts = shell.plan.drafts
-    chosen = next((d for d in drafts if d.recipe.id == garment), drafts[0] if drafts else None)
-    pieces = (
-        tuple(
-            _piece_view(chosen, p, shell.episode.first_unit, adding) for p in chosen.recipe.pieces
-        )
-        if chosen
-        else ()
+    found = next((d for d in drafts if d.recipe.id == place.garment), None)
+    chosen = found or (drafts[0] if drafts else None)
+    recipe = (
+        next((p for p in chosen.recipe.pieces if p.name == place.piece), None) if chosen else None
     )
-    figures = dict(sorted(chosen.names.items())) if chosen else {}
-    view = DraftView(chosen, pieces, figures, starters=starters(), **told)
-    return house.show(request, "draft/draft.html", view, shell=shell, status=status_of(view))
+    figures: dict[str, Quantity] = {}
+    if chosen:
+        written = {name_key(name): name for name in as_written(drafts)}
+        figures = {written.get(n, n): known for n, known in sorted(chosen.names.items())}
+    piece = None
+    if chosen and recipe:
+        piece = _piece_view(chosen, recipe, shell.episode.first_unit, place, figures)
+    view = DraftView(chosen, place, piece, figures, starters=starters(), **told)
+    template = "draft/piece.html" if piece else "draft/draft.html"
+    return house.show(request, template, view, shell=shell, status=status_of(view))
+
+
+def quotable(draft: Draft, piece: str, figures: Iterable[str]) -> tuple[str, ...]:
+    """The names that a figure of this piece may quote: no figure of itself or of a later piece."""
+    order = [one.name for one in draft.recipe.pieces]
+    later = order[order.index(piece) :]
+    return tuple(n for n in figures if "." not in n or n.partition(".")[0] not in later)
 
 
 def _piece_view(
-    draft: Draft, recipe: PieceRecipe, first: System, adding: tuple[str, str]
+    draft: Draft, recipe: PieceRecipe, first: System, place: Place, figures: Iterable[str]
 ) -> PieceView:
+    earlier = tuple(p.name for p in draft.recipe.pieces[: draft.recipe.pieces.index(recipe)])
+    edges, stages = edges_of(draft, recipe.name), draft.stages.get(recipe.name, ())
+    drawn_edges = tuple(edge.name for edge in edges)
+
+    def known(at: int | None) -> tuple[str, ...]:
+        return stages[at].edges if at is not None and at < len(stages) else drawn_edges
+
     problems = {p.move: p.sentence for p in draft.problems if p.piece == recipe.name}
     moves = tuple(
-        filled_form(move, place, problems.get(place, ""), draft.names, first)
-        for place, move in enumerate(recipe.moves)
+        MoveView(
+            filled_form(move, at, problems.get(at, ""), draft.names, first, known(at), earlier),
+            stages[at].words if at < len(stages) else (),
+        )
+        for at, move in enumerate(recipe.moves)
     )
-    piece, kind = adding
-    wanted = piece == recipe.name and kind in MOVES
-    finishes = tuple((edge.name, finish_of(recipe, edge)) for edge in edges_of(draft, recipe.name))
-    return PieceView(recipe, moves, blank_form(kind) if wanted else None, finishes)
+    whole = {piece.name: piece for piece in draft.pieces}
+    begun = {piece.name: piece for piece in draft.unfinished}
+    return PieceView(
+        recipe,
+        whole.get(recipe.name) or begun.get(recipe.name),
+        recipe.name in whole,
+        moves,
+        blank_form(place.add, known(place.at), earlier) if place.add in MOVES else None,
+        tuple((edge.name, finish_of(recipe, edge)) for edge in edges),
+        quotable(draft, recipe.name, figures),
+    )

@@ -9,7 +9,7 @@ from starlette.datastructures import FormData
 
 from webapp.draft.moves import MOVES, Move
 from webapp.draft.recipe import PieceRecipe, Recipe
-from webapp.pages.draft_view import done, draft_of, edges_of, piece_of
+from webapp.pages.draft_view import Place, done, draft_of, edges_of, piece_of
 from webapp.pages.finish_forms import finish_fields, with_finishes
 from webapp.pages.forms import (
     Answers,
@@ -18,6 +18,7 @@ from webapp.pages.forms import (
     one_of,
     plain_words,
     read_form,
+    text,
     ticked,
     whole_number,
 )
@@ -58,8 +59,8 @@ def add_piece(
                 lambda r: changed(r, pieces=(*r.pieces, PieceRecipe(**answers.values))),
             ),
         )
-    adding = ("", "") if answers.errors else (answers.values["name"], "rectangle")
-    return done(request, house, episode_id, garment, "piece", answers, adding)
+    place = Place(garment) if answers.errors else Place(garment, answers.values["name"])
+    return done(request, house, episode_id, place, "new piece", answers)
 
 
 @router.post("/{piece}")
@@ -75,7 +76,7 @@ def save_piece(
             lambda e: with_piece(e, garment, piece, lambda p: changed(p, **answers.values))
         ),
     )
-    return done(request, house, episode_id, garment, f"piece {piece}", answers)
+    return done(request, house, episode_id, Place(garment, piece), "piece", answers)
 
 
 @router.post("/{piece}/finishes")
@@ -96,7 +97,7 @@ def save_finishes(
             )
         ),
     )
-    return done(request, house, episode_id, garment, f"finishes {piece}", answers)
+    return done(request, house, episode_id, Place(garment, piece), "finishes", answers)
 
 
 @router.post("/{piece}/delete")
@@ -112,19 +113,21 @@ def delete_piece(
         Answers(),
         keeping_the_draft(lambda e: with_garment(e, garment, edit)),
     )
-    return done(request, house, episode_id, garment, f"piece {piece}", answers)
+    place = Place(garment, piece if answers.errors else "")
+    return done(request, house, episode_id, place, "piece", answers)
 
 
 @router.post("/{piece}/moves")
 def add_move(
     request: Request, episode_id: str, garment: str, piece: str, sent: Sent, house: InHouse
 ) -> Response:
-    kind = str(sent.get("kind", ""))
+    kind, at = str(sent.get("kind", "")), _place_before(sent)
     answers = _read_move(house, episode_id, garment, kind, sent, whole=True)
 
     def edit(recipe: PieceRecipe) -> PieceRecipe:
         new = _MOVE.validate_python({"kind": kind, **answers.values})
-        return changed(recipe, moves=(*recipe.moves, new))
+        place = len(recipe.moves) if at is None else min(at, len(recipe.moves))
+        return changed(recipe, moves=(*recipe.moves[:place], new, *recipe.moves[place:]))
 
     if not answers.errors:
         answers = house.save(
@@ -133,8 +136,8 @@ def add_move(
             answers,
             keeping_the_draft(lambda e: with_piece(e, garment, piece, edit)),
         )
-    adding = (piece, kind) if answers.errors else ("", "")
-    return done(request, house, episode_id, garment, f"add {piece}", answers, adding)
+    place = Place(garment, piece, kind, at) if answers.errors else Place(garment, piece)
+    return done(request, house, episode_id, place, "add", answers)
 
 
 @router.post("/{piece}/moves/{place}")
@@ -162,7 +165,7 @@ def save_move(
         answers,
         keeping_the_draft(lambda e: with_piece(e, garment, piece, edit)),
     )
-    return done(request, house, episode_id, garment, f"move {piece} {place}", answers)
+    return done(request, house, episode_id, Place(garment, piece), f"move {place}", answers)
 
 
 @router.post("/{piece}/moves/{place}/{act}")
@@ -181,7 +184,13 @@ def act_on_move(
         Answers(),
         keeping_the_draft(lambda e: with_piece(e, garment, piece, lambda p: _acted(p, place, act))),
     )
-    return done(request, house, episode_id, garment, f"move {piece} {place}", answers)
+    return done(request, house, episode_id, Place(garment, piece), f"move {place}", answers)
+
+
+def _place_before(sent: FormData) -> int | None:
+    """Before which move the new one goes; None for the end."""
+    at = str(sent.get("at", ""))
+    return int(at) if at.isascii() and at.isdigit() and len(at) < 4 else None
 
 
 def _acted(piece: PieceRecipe, place: int, act: MoveAct) -> PieceRecipe:
@@ -202,6 +211,7 @@ def _piece_fields(house: House, episode_id: str) -> tuple[Field, ...]:
         Field("pair", ticked),
         Field("grain", one_of(_GRAINS)),
         Field("cloth", one_of(cloths)),
+        Field("note", text(4000)),
     )
 
 

@@ -19,6 +19,7 @@ from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
 from webapp.plan.results import Plan
 from webapp.store.faults import faults, one_sentence
+from webapp.store.library import Library
 from webapp.store.repository import EpisodeStore
 
 PLANS_KEPT: Final = 16  # a plan is some hundred kB; one person works on a few episodes
@@ -62,6 +63,7 @@ class House:
     """Everything a handler needs, made once by `create_app`."""
 
     store: EpisodeStore
+    library: Library
     templates: Jinja2Templates
     jobs: Jobs
     plans: Remembered[tuple[str, int, str], Plan]  # by episode, revision and size

@@ -9,7 +9,10 @@ from markupsafe import Markup
 from webapp.cloth.drawing import draw_lay
 from webapp.draft.drawing import draw_piece
 from webapp.draft.evaluate import Piece
+from webapp.draft.measures import MEASURES
 from webapp.filming.running_time import clock
+from webapp.pages.joins import edge_uses_shown, notches_shown
+from webapp.pages.move_forms import chosen
 from webapp.pages.remembered import Remembered
 from webapp.pages.wording import (
     about,
@@ -55,19 +58,23 @@ def templates() -> Jinja2Templates:
         summed=summed,
         figure_in_both=figure_in_both,
         allowance_in_both=allowance_in_both,
+        measures=MEASURES,
+        chosen=chosen,
+        edge_uses_shown=edge_uses_shown,
+        notches_shown=notches_shown,
     )
     return Jinja2Templates(env=environment)
 
 
-def _drawn(piece: Piece, first: System) -> Markup:
+def _drawn(piece: Piece, first: System, *, pickable: bool = False) -> Markup:
     """The piece as an SVG drawing; draw_piece escapes every text in it.
 
     Placing the labels takes longer than the rest of the page, so drawings are remembered by
     what they show: after an edit only the pieces it changed are drawn again.
     """
     shown = (piece.name, piece.cut_count, piece.on_fold, piece.grain, first)
-    key = (*shown, piece.outline, tuple(piece.cut_points))
-    return _drawings.get(key, lambda: Markup(draw_piece(piece, first)))
+    key = (*shown, piece.outline, tuple(piece.cut_points), piece.markings, pickable)
+    return _drawings.get(key, lambda: Markup(draw_piece(piece, first, pickable=pickable)))
 
 
 def _drawn_lay(plan: LayPlan, first: System) -> Markup:

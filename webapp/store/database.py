@@ -1,21 +1,22 @@
 """Opening the database: SQLite with full sync, brought up to date by Alembic's migrations."""
 
 import sqlite3
-from collections.abc import Callable
-from contextlib import closing
+from collections.abc import Callable, Iterator
+from contextlib import closing, contextmanager
 from datetime import datetime
 from pathlib import Path
 from typing import Any, Final
 
 from sqlalchemy import URL, Connection, Engine, create_engine, event
 from sqlalchemy.exc import DBAPIError
+from sqlmodel import Session
 
 from webapp.errors import StoreError
 
 DATABASE_NAME: Final = "seamslate.db"
 MIGRATIONS: Final = Path(__file__).parent / "migrations"
 # The newest migration, written here so that a start needs no Alembic; a test compares them.
-HEAD: Final = "0001"
+HEAD: Final = "0002"
 
 # What was answered as saved survives a crash: WAL with full sync (SQLite, "PRAGMA synchronous").
 _PRAGMAS: Final = {
@@ -49,6 +50,19 @@ def open_database(path: Path, now: Callable[[], datetime] = datetime.now) -> Eng
             copy_database(path, dated_beside(path, "before-update", now()))
         _migrate(path)
     return _engine(path, foreign_keys=True)
+
+
+@contextmanager
+def transaction(engine: Engine) -> Iterator[Session]:
+    """One transaction, all or nothing. What the database refuses becomes a StoreError."""
+    try:
+        with Session(engine) as session, session.begin():
+            yield session
+    except DBAPIError as error:
+        raise StoreError(
+            f"The plans on this computer cannot be read or saved just now: {error.orig}. "
+            "Nothing was changed."
+        ) from error
 
 
 def stored_revision(path: Path) -> str | None:

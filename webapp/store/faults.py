@@ -67,6 +67,15 @@ def one_sentence(found: Sequence[Fault], start: str) -> str:
     return f"{start}{where}: {first.why}{more}"
 
 
+def sentence_of_text(error: ValidationError, text: str, start: str) -> str:
+    """The first fault of a stored text after `start`; the text may be no JSON at all."""
+    try:
+        document = json.loads(text)
+    except ValueError:  # only a database damaged or edited by hand holds what is not JSON
+        document = None
+    return one_sentence(faults(error, document), start)
+
+
 def place(steps: Sequence[int | str], document: Any) -> str:
     """The way into the document, lists counted from 1 and called by their item's name.
 

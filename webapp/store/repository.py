@@ -1,9 +1,7 @@
 """Episodes in the database: each change is one transaction, recorded so that it can be undone."""
 
-import json
 import zlib
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 from functools import lru_cache
@@ -12,13 +10,13 @@ from typing import Final, TypeVar
 from pydantic import ValidationError
 from sqlalchemy import ColumnElement, Engine, delete, func
 from sqlalchemy import select as columns
-from sqlalchemy.exc import DBAPIError
 from sqlmodel import Session, col, select
 
 from webapp.errors import ChangedElsewhereError, NotThereError, StoreError
 from webapp.plan.episode import Episode
+from webapp.store.database import transaction
 from webapp.store.episode_file import from_text, to_text
-from webapp.store.faults import faults, one_sentence
+from webapp.store.faults import sentence_of_text
 from webapp.store.tables import ChangeRow, EpisodeRow
 
 KEPT_CHANGES: Final = 200  # an episode; older ones can no longer be undone
@@ -56,7 +54,8 @@ class Change:
     undone: bool
 
 
-def _utc_now() -> datetime:
+def utc_now() -> datetime:
+    """The present moment, with its time zone."""
     return datetime.now(UTC)
 
 
@@ -67,7 +66,7 @@ class EpisodeStore:
     refuses; then nothing was written.
     """
 
-    def __init__(self, engine: Engine, now: Callable[[], datetime] = _utc_now) -> None:
+    def __init__(self, engine: Engine, now: Callable[[], datetime] = utc_now) -> None:
         self._reading = engine
         # A change takes the write lock before it reads, so that two of them cannot cross.
         self._writing = engine.execution_options(begin="IMMEDIATE")
@@ -87,32 +86,32 @@ class EpisodeStore:
         gone = col(row.deleted_at)
         wanted = gone.is_not(None) if deleted else gone.is_(None)
         newest_first = shown.where(wanted).order_by(col(row.updated_at).desc(), col(row.id))
-        with _transaction(self._reading) as session:
+        with transaction(self._reading) as session:
             found = session.connection().execute(newest_first)
             return tuple(EpisodeSummary(*values) for values in found)
 
     def get(self, episode_id: str) -> Episode:
         """The episode as it stands."""
         document = select(EpisodeRow.document).where(*_alive(episode_id))
-        with _transaction(self._reading) as session:
+        with transaction(self._reading) as session:
             text = session.exec(document).one_or_none()
         return _read(_there(text, episode_id))
 
     def revision(self, episode_id: str) -> int:
         """A number that grows whenever the document changes, by undo and redo too."""
         revision = select(EpisodeRow.revision).where(*_alive(episode_id))
-        with _transaction(self._reading) as session:
+        with transaction(self._reading) as session:
             return _there(session.exec(revision).one_or_none(), episode_id)
 
     def edition(self, episode_id: str) -> int:
         """A number that grows with what the maker does; a page carries it into its forms."""
         edition = select(EpisodeRow.edition).where(*_alive(episode_id))
-        with _transaction(self._reading) as session:
+        with transaction(self._reading) as session:
             return _there(session.exec(edition).one_or_none(), episode_id)
 
     def add(self, episode: Episode) -> str:
         """Keep a new episode. Returns its id: a free one like it when its own is taken."""
-        with _transaction(self._writing) as session:
+        with transaction(self._writing) as session:
             free = _free_id(session, episode.id)
             settled, text = _settled(episode.model_copy(update={"id": free}))
             now = self._now()
@@ -133,7 +132,7 @@ class EpisodeStore:
 
     def delete(self, episode_id: str) -> None:
         """Delete an episode; it can be put back for `KEPT_DELETED`."""
-        with _transaction(self._writing) as session:
+        with transaction(self._writing) as session:
             now = self._now()
             _row(session, episode_id).deleted_at = now
             gone = col(EpisodeRow.deleted_at)
@@ -141,7 +140,7 @@ class EpisodeStore:
 
     def put_back(self, episode_id: str) -> None:
         """Undo a delete. NotThereError when it is too long ago."""
-        with _transaction(self._writing) as session:
+        with transaction(self._writing) as session:
             row = _there(session.get(EpisodeRow, episode_id), episode_id)
             row.deleted_at = None
 
@@ -154,7 +153,7 @@ class EpisodeStore:
         (StoreError), nor when the edition is not the `expected` one (ChangedElsewhereError). A
         change that alters nothing is not recorded.
         """
-        with _transaction(self._writing) as session:
+        with transaction(self._writing) as session:
             row = _row(session, episode_id)
             if expected is not None and row.edition != expected:
                 raise ChangedElsewhereError(_ELSEWHERE)
@@ -179,7 +178,7 @@ class EpisodeStore:
 
     def keep(self, episode_id: str, edit: Edit) -> Episode:
         """Keep something computed, such as a lay: no change of the maker's, so no history."""
-        with _transaction(self._writing) as session:
+        with transaction(self._writing) as session:
             row = _row(session, episode_id)
             settled, text = _settled(edit(_read(row.document)))
             self._put(row, settled, text)
@@ -209,12 +208,12 @@ class EpisodeStore:
             .order_by(col(ChangeRow.number).desc())
             .limit(limit)
         )
-        with _transaction(self._reading) as session:
+        with transaction(self._reading) as session:
             _row(session, episode_id)
             return tuple(Change(*row) for row in session.exec(newest_first))
 
     def _step(self, episode_id: str, *, back: bool) -> str | None:
-        with _transaction(self._writing) as session:
+        with transaction(self._writing) as session:
             row = _row(session, episode_id)
             change = _next_change(session, episode_id, back=back)
             if change is None:
@@ -229,7 +228,7 @@ class EpisodeStore:
             return change.words
 
     def _next_words(self, episode_id: str, *, back: bool) -> str | None:
-        with _transaction(self._reading) as session:
+        with transaction(self._reading) as session:
             _row(session, episode_id)
             change = _next_change(session, episode_id, back=back)
             return change.words if change else None
@@ -241,19 +240,6 @@ class EpisodeStore:
         row.document = text
         row.revision += 1
         row.updated_at = self._now()
-
-
-@contextmanager
-def _transaction(engine: Engine) -> Iterator[Session]:
-    """One transaction, all or nothing. What the database refuses becomes a StoreError."""
-    try:
-        with Session(engine) as session, session.begin():
-            yield session
-    except DBAPIError as error:
-        raise StoreError(
-            f"The plans on this computer cannot be read or saved just now: {error.orig}. "
-            "Nothing was changed."
-        ) from error
 
 
 def _there(found: _T | None, episode_id: str) -> _T:
@@ -278,7 +264,7 @@ def _read(text: str) -> Episode:
     try:
         return from_text(text)
     except ValidationError as error:
-        raise _misfit(error, text, "A stored plan cannot be read") from error
+        raise StoreError(sentence_of_text(error, text, "A stored plan cannot be read")) from error
 
 
 def _settled(episode: Episode) -> tuple[Episode, str]:
@@ -290,16 +276,10 @@ def _settled(episode: Episode) -> tuple[Episode, str]:
     try:
         settled = from_text(text)
     except ValidationError as error:
-        raise _misfit(error, text, "The change does not fit the plan") from error
+        raise StoreError(
+            sentence_of_text(error, text, "The change does not fit the plan")
+        ) from error
     return settled, to_text(settled)
-
-
-def _misfit(error: ValidationError, text: str, start: str) -> StoreError:
-    try:
-        document = json.loads(text)
-    except ValueError:  # only a database damaged or edited by hand holds what is not JSON
-        document = None
-    return StoreError(one_sentence(faults(error, document), start))
 
 
 def _first_revision(now: datetime) -> int:

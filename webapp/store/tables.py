@@ -54,3 +54,16 @@ class ChangeRow(SQLModel, table=True):
     after: bytes
     made_at: datetime = Field(sa_type=UtcTime)
     undone: bool = False
+
+
+class KeptRow(SQLModel, table=True):
+    """What the maker keeps across episodes: a recipe or a size chart of her own."""
+
+    __tablename__ = "kept"
+
+    id: str = Field(primary_key=True)
+    kind: str  # "recipe" or "chart"
+    name: str
+    document: str = Field(sa_type=Text)  # JSON
+    kept_at: datetime = Field(sa_type=UtcTime)
+    deleted_at: datetime | None = Field(default=None, sa_type=UtcTime)

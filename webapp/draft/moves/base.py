@@ -5,7 +5,7 @@ from abc import abstractmethod
 from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import dataclass, field
-from typing import Annotated, Any, ClassVar, Final
+from typing import Annotated, Any, ClassVar, Final, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, StringConstraints
 
@@ -199,6 +199,7 @@ class ShapingMove(BaseModel):
     title: ClassVar[str]  # what the page calls the move
     purpose: ClassVar[str]  # one line under the title
     starts_a_piece: ClassVar[bool] = False
+    family: ClassVar[Literal["line", "cloth", "mark"]] = "line"  # where the page offers it
 
     off: bool = Field(False, title="Switched off")
 
