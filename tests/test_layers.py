@@ -11,11 +11,12 @@ ROOT = Path(__file__).parent.parent / "webapp"
 MAY_IMPORT = {
     "units": {"errors"},
     "errors": set(),
+    "remembered": set(),
     "draft": {"units", "errors"},
     "cloth": {"units", "errors", "draft"},
     "build": {"units", "errors", "draft"},
     "filming": {"units", "errors", "draft", "cloth", "build"},
-    "plan": {"units", "errors", "draft", "cloth", "build", "filming"},
+    "plan": {"units", "errors", "remembered", "draft", "cloth", "build", "filming"},
 }
 CORE = tuple(MAY_IMPORT)
 _ALL_OF_THE_CORE = {*CORE, "settings"}

@@ -22,7 +22,7 @@ from webapp.pages import (
     shots,
     threads,
 )
-from webapp.pages.remembered import Remembered
+from webapp.remembered import Remembered
 from webapp.pages.shell import PLANS_KEPT, House
 from webapp.pages.templating import templates
 from webapp.security import LocalOnly

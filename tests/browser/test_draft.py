@@ -89,3 +89,17 @@ def test_a_piece_does_not_scroll_sideways(page: Page, address: str, width: int) 
         "document.documentElement.scrollWidth - document.documentElement.clientWidth"
     )
     assert overflow <= 0
+
+
+def test_the_loose_threads_are_counted_again_after_an_edit(page: Page, address: str) -> None:
+    page.goto(f"{address}{DRAFT}")
+    count = page.locator(".tape-threads .count")
+    expect(count).to_have_text("0")
+    ease = page.get_by_label("Body ease")
+    ease.fill("9 cm")  # less than the girth check asks for
+    ease.blur()
+    expect(page.locator(".saving")).to_have_text("Saved")
+    expect(count).not_to_have_text("0")
+    expect(count).not_to_have_text("…")
+    page.get_by_role("button", name="Undo").click()
+    expect(count).to_have_text("0")

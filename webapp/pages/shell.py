@@ -13,7 +13,7 @@ from starlette.datastructures import FormData
 from webapp.errors import SeamslateError
 from webapp.jobs import Jobs
 from webapp.pages.forms import Answers
-from webapp.pages.remembered import Remembered
+from webapp.remembered import Remembered
 from webapp.plan.edits import in_size
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate

@@ -13,7 +13,7 @@ from webapp.draft.measures import MEASURES
 from webapp.filming.running_time import clock
 from webapp.pages.joins import edge_uses_shown, notches_shown
 from webapp.pages.move_forms import chosen
-from webapp.pages.remembered import Remembered
+from webapp.remembered import Remembered
 from webapp.pages.wording import (
     about,
     allowance_in_both,

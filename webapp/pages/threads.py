@@ -22,3 +22,10 @@ def threads(request: Request, episode_id: str, house: InHouse) -> Response:
     shell = house.shell(episode_id, "threads")
     view = ThreadsView(shell.plan.loose_threads)
     return house.show(request, "threads/threads.html", view, shell=shell)
+
+
+@router.get("/count")
+def count(request: Request, episode_id: str, house: InHouse) -> Response:
+    """How many there are, asked for by the page once an edit is on the screen."""
+    view = ThreadsView(house.plan(episode_id).loose_threads)
+    return house.show(request, "threads/count_alone.html", view)

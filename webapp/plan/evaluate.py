@@ -5,7 +5,9 @@ Pure: the same episode gives the same plan; no clock, no disk, no web.
 
 import math
 from collections.abc import Mapping, Sequence
+from functools import partial
 from itertools import pairwise
+from typing import Final
 
 from webapp.build.steps import in_order
 from webapp.build.work_time import Estimate, step_minutes, total
@@ -23,7 +25,10 @@ from webapp.plan.episode import Episode
 from webapp.plan.figures import lengths_of, own_first
 from webapp.plan.lays import lay_plans
 from webapp.plan.results import NotionPlan, Plan, ShotPlan, StepPlan
+from webapp.remembered import Remembered
 
+_DRAFTS_KEPT: Final = 100  # some episodes of two garments in a dozen sizes; 50 kB each
+_drafts: Final[Remembered[tuple[str, ...], Draft]] = Remembered(_DRAFTS_KEPT)
 _NO_TIME = Estimate(0.0, 0.0, 0.0)
 _FiguresOf = Mapping[str, Mapping[str, float]]  # what a text may quote, by the id of its step
 
@@ -74,11 +79,16 @@ def _running_time_s(episode: Episode, shots: Sequence[ShotPlan], *, extra: bool)
 
 
 def draft_all(garments: Sequence[Recipe], body: Body) -> tuple[Draft, ...]:
-    """Draft every garment on a body; a later one may quote the pieces of an earlier one."""
+    """Draft every garment on a body; a later one may quote the pieces of an earlier one.
+
+    Drafts are remembered by their content: an edit of the shots costs none, an undo neither.
+    """
     drafts: list[Draft] = []
     known = Figures()
+    content = (body.model_dump_json(),)
     for garment in garments:
-        draft = draft_on(garment, body, known)
+        content = (*content, garment.model_dump_json())
+        draft = _drafts.get(content, partial(draft_on, garment, body, known))
         drafts.append(draft)
         # A choice belongs to its own garment; a piece's figures (`piece.figure`) to the episode.
         known = draft.names.of_pieces()

@@ -120,6 +120,11 @@ class Plan:
 
         return find(self)
 
+    @property
+    def threads_are_known(self) -> bool:
+        """True once the loose threads have been looked for: that takes longer than all else."""
+        return "loose_threads" in vars(self)
+
     @cached_property
     def sizes(self) -> tuple[SizePlan, ...]:
         """The size table: the body first, then the further sizes."""
