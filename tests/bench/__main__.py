@@ -10,7 +10,9 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from urllib.parse import urlencode
 
+from tests.bench import editing
 from webapp.draft.evaluate import evaluate as draft_on
+from webapp.draft.recipe import Recipe
 from webapp.handouts.companion import companion_pdf
 from webapp.plan.evaluate import evaluate
 from webapp.settings import files_dir
@@ -131,6 +133,51 @@ def edit_rows() -> Iterator[Row]:
         yield "first look at the cloth after an edit, p95", _ms(_p95(times)), ""
 
 
+def browser_rows() -> Iterator[Row]:
+    with _server() as (port, _):
+        for what, times in editing.edits(port, 40):
+            label = f"browser: {what} edited to piece redrawn"
+            yield f"{label}, median", f"{statistics.median(times):,.1f} ms", ""
+            yield f"{label}, p95", f"{editing.p95(times):,.1f} ms", "150 ms"
+
+
+def many_moves() -> Recipe:
+    """15 pieces of 5 or 6 moves, 80 in all, each piece quoting the one before."""
+    pieces = []
+    names = "abcdefghijklmno"
+    for number in range(15):
+        width = "bust / 4 + ease" if number == 0 else f"Part {names[number - 1]}.top / 2 + bust / 6"
+        moves: list[dict[str, str]] = [
+            {"kind": "rectangle", "width": width, "length": "70 cm"},
+            {"kind": "scoop", "width": "7 cm", "depth": "6 cm"},
+            {"kind": "slope", "drop": "3 cm"},
+            {"kind": "cut in", "depth": "20 cm", "by": "5 cm", "shape": "rounded"},
+            {"kind": "extend", "edge": "hem", "by": "2 cm"},
+        ]
+        if number % 3 == 0:
+            moves.append({"kind": "extend", "edge": "hem", "by": "-1 cm"})
+        pieces.append({"name": f"Part {names[number]}", "moves": moves, "on_fold": True})
+    choices = [{"name": "ease", "value": "4 cm"}]
+    return Recipe.model_validate(
+        {"id": "many", "name": "Many", "choices": choices, "pieces": pieces}
+    )
+
+
+def recipe_rows() -> Iterator[Row]:
+    recipe, body = many_moves(), read_episode(SMOCK.read_bytes()).body
+    moves = sum(len(piece.moves) for piece in recipe.pieces)
+    assert not draft_on(recipe, body).problems
+
+    def draft() -> None:
+        for piece in draft_on(recipe, body).pieces:
+            _ = piece.cut_points
+
+    times = _times(draft, 40)
+    label = f"draft of {len(recipe.pieces)} pieces, {moves} moves"
+    yield f"{label}, median", _ms(statistics.median(times)), "40 ms"
+    yield f"{label}, p95", _ms(_p95(times)), ""
+
+
 def companion_rows() -> Iterator[Row]:
     cold = (
         "import time; s = time.perf_counter()\n"
@@ -152,7 +199,15 @@ def companion_rows() -> Iterator[Row]:
 
 def main() -> None:
     print(f"{'what':<48} {'measured':>14} {'aim':>10}")
-    for rows in (draft_rows, plan_rows, server_rows, edit_rows, companion_rows):
+    for rows in (
+        draft_rows,
+        recipe_rows,
+        plan_rows,
+        server_rows,
+        edit_rows,
+        browser_rows,
+        companion_rows,
+    ):
         for what, measured, aim in rows():
             print(f"{what:<48} {measured:>14} {aim:>10}", flush=True)
 
