@@ -6,14 +6,25 @@ from typing import Any
 import webapp.draft
 from webapp.draft.evaluate import Draft, Piece, evaluate
 from webapp.draft.recipe import Body, Recipe
+from webapp.units import parse_length
 
 STARTERS = Path(webapp.draft.__file__).parent / "starters"
 
 WREN = Body(
     name="Wren",
     measures={"bust": "92 cm", "hip": "98 cm", "waist": "76 cm", "head": "56 cm",
-              "upper arm": "29 cm"},
+              "upper arm": "29 cm", "rise": "27 cm", "inside leg": "77 cm"},
 )  # fmt: skip
+
+# Shares of the height, for a body whose table has girths only; from memory.
+PROPORTIONS = {"rise": 0.16, "inside leg": 0.46}
+
+
+def completed(body: Body) -> Body:
+    """The body with the lengths its table leaves out, by their share of its height."""
+    height = parse_length(body.measures["height"]).mm
+    lengths = {name: f"{share * height:.0f} mm" for name, share in PROPORTIONS.items()}
+    return body.model_copy(update={"measures": lengths | body.measures})
 
 
 def starter(name: str) -> Recipe:

@@ -17,14 +17,17 @@ from webapp.pages import (
     companion,
     draft,
     episodes,
+    garments,
     joins,
     pieces,
     shots,
+    size_charts,
+    sizes,
     threads,
 )
-from webapp.remembered import Remembered
 from webapp.pages.shell import PLANS_KEPT, House
 from webapp.pages.templating import templates
+from webapp.remembered import Remembered
 from webapp.security import LocalOnly
 from webapp.settings import Settings, files_dir
 from webapp.store.database import open_database
@@ -58,8 +61,11 @@ def create_app(settings: Settings) -> FastAPI:
         episodes,
         brief,
         draft,
+        garments,
         pieces,
         joins,
+        size_charts,  # its addresses are tried before that of one size
+        sizes,
         cloth,
         build_order,
         shots,

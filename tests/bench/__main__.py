@@ -14,11 +14,12 @@ from tests.bench import editing
 from webapp.draft.evaluate import evaluate as draft_on
 from webapp.draft.recipe import Recipe
 from webapp.handouts.companion import companion_pdf
+from webapp.plan.edits import with_measure
 from webapp.plan.evaluate import evaluate
 from webapp.settings import files_dir
 from webapp.store.episode_file import read_episode
 
-PAGES = ("brief", "draft", "cloth", "build", "shots", "companion", "threads")
+PAGES = ("brief", "draft", "sizes", "cloth", "build", "shots", "companion", "threads")
 SMOCK = files_dir("demo_data") / "episode-3-lighthouse-smock.json"
 Row = tuple[str, str, str]
 
@@ -87,6 +88,11 @@ def draft_rows() -> Iterator[Row]:
     times = _times(draft, 100)
     yield "draft of the smock, median", _ms(statistics.median(times)), "5 ms"
     yield "draft of the smock, p95", _ms(_p95(times)), ""
+    busts = [f"{girth} cm" for girth in range(76, 76 + 12 * 6, 6)]
+    bodies = [with_measure(episode.body, "bust", bust) for bust in busts]
+    times = _times(lambda: [draft_on(smock, body) for body in bodies], 20)
+    yield "smock in 12 sizes, median", _ms(statistics.median(times)), "60 ms"
+    yield "smock in 12 sizes, p95", _ms(_p95(times)), ""
 
 
 def plan_rows() -> Iterator[Row]:

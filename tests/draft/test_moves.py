@@ -310,9 +310,12 @@ def test_an_edge_beside_a_cut_in_may_be_extended() -> None:
 
 
 def test_every_move_is_listed_under_its_kind_and_can_be_in_a_recipe() -> None:
-    assert set(MOVES) == {
-        "rectangle", "band", "ring sector", "scoop", "slope", "cut in", "extend", "taper"
-    }  # fmt: skip
+    assert list(MOVES) == [
+        "rectangle", "flared panel", "ring sector", "trouser leg", "band", "copy", "split part",
+        "facing", "scoop", "vee", "slope", "cut in", "extend", "taper", "bow", "round corner",
+        "dart", "fullness", "spread", "split", "unfold", "notch", "drill hole", "pocket place",
+        "buttonholes",
+    ]  # fmt: skip
     for kind, move in MOVES.items():
         assert get_args(move.model_fields["kind"].annotation) == (kind,)
         assert move.title and move.purpose.endswith(".")

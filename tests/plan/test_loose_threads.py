@@ -56,6 +56,17 @@ def _with_seam_that_differs(episode: Episode) -> Episode:
     return with_garment(episode, GARMENT, edit)
 
 
+def _with_notches_that_do_not_meet(episode: Episode) -> Episode:
+    for name, at in (("Front", "5 cm"), ("Back", "6 cm")):
+        notch = {"kind": "notch", "edge": "shoulder", "corner": "neck", "at": at, "name": "middle"}
+
+        def edit(piece: PieceRecipe, notch: object = notch) -> PieceRecipe:
+            return changed(piece, moves=(*piece.moves, notch))
+
+        episode = with_piece(episode, GARMENT, name, edit)
+    return episode
+
+
 def _with_narrow_cloth(episode: Episode) -> Episode:
     return changed(episode, cloths=(changed(episode.cloths[0], width="50 cm"), *episode.cloths[1:]))
 
@@ -108,6 +119,12 @@ def _with_impossible_size(episode: Episode) -> Episode:
 CASES: list[tuple[loose_threads.Rule, Edit, str]] = [
     (loose_threads.draft_problems, _without_head, "asks for the measure “head”"),
     (loose_threads.seams_that_differ, _with_seam_that_differs, "odd seam: one side is"),
+    (
+        loose_threads.notches_that_do_not_meet,
+        _with_notches_that_do_not_meet,
+        "shoulder seams: the notch “middle” is 5 cm (1 15/16 in) from the neck on Front.shoulder "
+        "and 6 cm (2 3/8 in) from the neck on Back.shoulder",
+    ),
     (
         loose_threads.checks_on_the_body,
         lambda e: with_choice(e, GARMENT, "neck half width", "7 cm"),
@@ -211,7 +228,7 @@ def test_shots_without_words_or_length_make_one_thread(smock: Episode) -> None:
 
 def test_a_size_that_fails_is_mended_where_the_measures_are(smock: Episode) -> None:
     (thread,) = _found(loose_threads.sizes_that_fail, _with_impossible_size(smock))
-    assert thread.page == "brief"
+    assert thread.page == "sizes"
 
 
 @pytest.mark.parametrize(

@@ -1,6 +1,8 @@
-"""plan.json tells the sizes, the checks on the body and the notions."""
+"""plan.json tells the sizes, the checks on the body, the notions and what is marked on a piece."""
 
-from webapp.plan.edits import with_choice
+import pytest
+
+from webapp.plan.edits import changed, with_choice, with_piece
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
 from webapp.plan.plan_json import plan_json
@@ -40,3 +42,42 @@ def test_notions_are_told_with_their_figures_filled_in(smock: Episode) -> None:
     assert len(notions) == len(smock.notions)
     strip = both(plan.figures_mm["neck binding.length"], smock.first_unit)
     assert notions["Bias strip for the neck"]["amount"].startswith(f"{strip} long and ")
+
+
+def test_what_is_marked_on_a_piece_is_told_with_its_place(smock: Episode) -> None:
+    """The front's side seam ends at the hem; its shoulder starts at the neck."""
+    notch = {"kind": "notch", "edge": "side", "corner": "hem", "at": "10 cm", "double": True}
+    hole = {"kind": "drill hole", "edge": "hem", "corner": "centre", "across": "5 cm",
+            "down": "6 cm", "name": "tie"}  # fmt: skip
+    marked = with_piece(
+        smock, "lighthouse-smock", "Front", lambda p: changed(p, moves=(*p.moves, notch, hole))
+    )
+    front = next(p for p in plan_json(evaluate(marked))["pieces"] if p["name"] == "Front")
+    edges = {edge["name"]: edge for edge in front["edges"]}
+    (told,) = front["notches"]
+    assert told == {
+        "name": "notch",
+        "edge": "side",
+        "double": True,
+        "at_mm": pytest.approx(edges["side"]["length_mm"] - 100),
+    }
+    (mark,) = front["marks"]
+    assert (mark["name"], mark["kind"]) == ("tie", "drill hole")
+    bottom = max(y for _, y in front["seam_outline_mm"])
+    assert mark["points_mm"] == [pytest.approx([50, bottom - 60])]
+    assert edges["side"]["sewn_mm"] == edges["side"]["length_mm"]
+
+
+def test_an_edge_with_a_dart_is_told_as_drawn_and_as_sewn(smock: Episode) -> None:
+    dart = {"kind": "dart", "edge": "side", "corner": "hem", "at": "20 cm", "width": "2 cm",
+            "length": "9 cm"}  # fmt: skip
+    marked = with_piece(
+        smock, "lighthouse-smock", "Front", lambda p: changed(p, moves=(*p.moves, dart))
+    )
+
+    def side(episode: Episode) -> dict[str, float]:
+        front = next(p for p in plan_json(evaluate(episode))["pieces"] if p["name"] == "Front")
+        return next(edge for edge in front["edges"] if edge["name"] == "side")
+
+    assert side(marked)["sewn_mm"] == pytest.approx(side(smock)["sewn_mm"] - 20)
+    assert side(marked)["length_mm"] > side(smock)["length_mm"]

@@ -2,6 +2,7 @@
 
 import pytest
 
+from tests.specimens import WREN
 from webapp.draft.recipe import Notion, Recipe
 from webapp.plan.edits import changed
 from webapp.plan.episode import Episode
@@ -30,6 +31,39 @@ def test_a_fresh_episode_asks_for_each_measure_once_and_nothing_else_must_be_men
     for thread, measure in zip(musts, starter.measures, strict=True):
         assert thread.page == "brief"
         assert thread.sentence.startswith(f"This garment asks for the measure “{measure}”.")
+
+
+@each_starter
+def test_on_a_body_a_fresh_episode_has_nothing_that_must_be_mended(starter: Recipe) -> None:
+    """The cloths are laid too, on the usual width."""
+    plan = evaluate(changed(episode_from(starter, "Fresh", "fresh"), body=WREN))
+    assert [t.sentence for t in plan.loose_threads if t.severity == "must"] == []
+    cloths = {piece.cloth for piece in starter.pieces}
+    assert {lay.cloth.name for lay in plan.lays} == cloths
+    pages = {thread.page for thread in plan.loose_threads}
+    assert pages <= {"shots"}  # nothing is said in them yet
+
+
+@each_starter
+def test_a_fresh_episode_opens_with_a_word_and_closes_with_a_look(starter: Recipe) -> None:
+    opening, *shots, closing = episode_from(starter, "Fresh", "fresh").shots
+    assert (opening.kind, opening.step) == ("talking", "")
+    assert (closing.kind, closing.step) == ("styling", "")
+    assert [shot.step for shot in shots] == [s.id for s in starter.steps if not s.off_camera]
+    assert len({shot.id for shot in (opening, *shots, closing)}) == len(shots) + 2
+
+
+def test_an_added_garment_opens_and_closes_only_an_episode_without_shots() -> None:
+    empty = with_garment_added(Episode(id="e", title="E"), _starter("tube-cowl"))
+    assert [shot.kind for shot in empty.shots][::8] == ["talking", "styling"]
+    smock = episode_from(_starter("drop-shoulder-smock"), "Fresh", "fresh")
+    both = with_garment_added(smock, _starter("tube-cowl"))
+    assert {shot.kind for shot in both.shots[len(smock.shots) :]} == {"step"}
+
+
+def test_a_garment_without_steps_suggests_no_shots() -> None:
+    bare = changed(_starter("tube-cowl"), steps=())
+    assert episode_from(bare, "Fresh", "fresh").shots == ()
 
 
 def test_two_garments_that_want_the_same_measure_ask_for_it_once() -> None:

@@ -80,7 +80,7 @@ BROKEN: list[tuple[str, Damage, str]] = [
         "an unknown move",
         lambda d: _piece(d)["moves"][0].update(kind="weld"),
         "In the file at garments → 1 “Drop-shoulder smock” → pieces → 2 “Back” → moves → 1 → kind: "
-        "this must be one of 'rectangle', 'band',",
+        "this must be one of 'rectangle', 'flared panel',",
     ),
     (
         "a move without its kind",

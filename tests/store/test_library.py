@@ -136,7 +136,7 @@ DAMAGE = [
         "“Apron” cannot be read at pockets: Seamslate does not know this;",
     ),
     (
-        '{"id": "apron", "name": "Apron", "pieces": [{"name": "Bib", "moves": [{"kind": "weld"}]}]}',
+        '{"id": "a", "name": "Apron", "pieces": [{"name": "Bib", "moves": [{"kind": "weld"}]}]}',
         "“Apron” cannot be read at pieces → 1 “Bib” → moves → 1 → kind: this must be one of",
     ),
 ]

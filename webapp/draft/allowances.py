@@ -71,6 +71,13 @@ def cut_outline(
     return _joined(sides, corners, on_fold)
 
 
+def allowance_figures(allowances: Mapping[str, EdgeAllowance]) -> dict[str, float]:
+    """What is added outside each edge as figures, so that a text can quote a hem."""
+    widths = {f"{edge} allowance": added.width_mm for edge, added in allowances.items()}
+    under = {f"{edge} turn under": added.turn_under_mm for edge, added in allowances.items()}
+    return {name: mm for name, mm in {**widths, **under}.items() if mm > 0}
+
+
 def crowded_edges(
     outline: Outline, allowances: Mapping[str, EdgeAllowance], cut: list[Point]
 ) -> list[str]:
@@ -104,7 +111,8 @@ def _shifted(edge: Edge, by_mm: float) -> list[Point]:
         start, end = _shifted_line(drawn[:2], by_mm), _shifted_line(drawn[-2:], by_mm)
         return [start[0], *_mitre(start, end, edge.start, _LONGEST_MITRE * by_mm), end[1]]
     if moved.geom_type != "LineString":
-        moved = max(shapely.get_parts(moved), key=lambda part: part.length)
+        whole = shapely.line_merge(moved)  # it may come in parts that touch, as beside a dart
+        moved = max(shapely.get_parts(whole), key=lambda part: part.length)
     points = _points(moved)
     ahead = math.dist(points[0], drawn[0]) <= math.dist(points[-1], drawn[0])
     return points if ahead else points[::-1]

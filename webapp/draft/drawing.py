@@ -12,21 +12,29 @@ from webapp.draft import svg
 from webapp.draft.allowances import NONE
 from webapp.draft.evaluate import Piece
 from webapp.draft.labels import LINE, Label
-from webapp.draft.marks import Marks, cut_words, inside_marks, marked
+from webapp.draft.mark_lines import (
+    TRUE_TO_SCALE,
+    MarkSizes,
+    hole_cross,
+    marked_words,
+    notch_ticks,
+)
+from webapp.draft.markings import DrillHole, MarkedLine, Notch
+from webapp.draft.marks import Marks, cut_words, edge_lengths, inside_marks, marked
 from webapp.draft.outline import bounds, open_at_fold
-from webapp.units import System, both, both_as_cut
+from webapp.units import System, both_as_cut
 
 # Shares of the drawing's width: 13 px of text in a figure of 420 px, 2.6 mm (7.5 pt) in 85 mm.
 _TEXT: Final = 0.031
 _CUT, _SEAM, _FINE = 0.0036, 0.0022, 0.0015
 _WASH: Final = 0.05  # how much of the ink tints the piece
 # Named here too: the PDF renderer does not hand the page's fonts down to a drawing.
-_LETTERING: Final = {"font_family": "'Source Sans 3', sans-serif", "text_anchor": "middle"}
-_LAYERS: Final = ("cut-line", "seam-line", "fold-line", "grain", "labels")
-_GAP_MM: Final = 20.0  # between and around the pieces of the cutter's file
+LETTERING: Final = {"font_family": "'Source Sans 3', sans-serif", "text_anchor": "middle"}
+LAYERS: Final = ("cut-line", "seam-line", "fold-line", "grain", "notches", "marks", "labels")
+GAP_MM: Final = 20.0  # between and around the pieces of the cutter's file
 _CUTTER_LINE_MM: Final = 0.3
-_CUTTER_TEXT_MM: Final = 9.0
-_BASELINE_EM: Final = 0.36  # from the middle of a line of text down to where its letters stand
+CUTTER_TEXT_MM: Final = 9.0
+BASELINE_EM: Final = 0.36  # from the middle of a line of text down to where its letters stand
 
 
 def draw_piece(
@@ -46,7 +54,11 @@ def draw_piece(
         marks = marked(piece, first, _TEXT * marks.frame[2])
     root = svg.figure(marks.frame, piece.name, described(piece, first))
     _lines(root, piece, ink, marks.frame[2])
-    _marks(root, marks, ink, _FINE * marks.frame[2])
+    sizes, fine = MarkSizes.beside_text(marks.em), _FINE * marks.frame[2]
+    line: dict[str, str | float] = {"fill": "none", "stroke": ink}
+    _notches(root, piece, sizes, stroke_width=_SEAM * marks.frame[2], **line)
+    _other_marks(root, piece, sizes, stroke_width=fine, **line)
+    _marks(root, marks, ink, fine)
     if pickable:
         for edge in piece.outline:
             d, wide = svg.along(edge), 2 * marks.em
@@ -56,8 +68,8 @@ def draw_piece(
 
 def pieces_svg(pieces: Sequence[Piece]) -> str:
     """All pieces side by side at true scale, in layers, as a file for a cutter or a plotter."""
-    width = _GAP_MM + sum(piece.cut_size_mm[0] + _GAP_MM for piece in pieces)
-    height = 2 * _GAP_MM + max((piece.cut_size_mm[1] for piece in pieces), default=0.0)
+    width = GAP_MM + sum(piece.cut_size_mm[0] + GAP_MM for piece in pieces)
+    height = 2 * GAP_MM + max((piece.cut_size_mm[1] for piece in pieces), default=0.0)
     root = svg.figure(
         (0, 0, width, height),
         "Pattern pieces at true scale",
@@ -65,12 +77,12 @@ def pieces_svg(pieces: Sequence[Piece]) -> str:
         width=f"{svg.number(width)}mm",
         height=f"{svg.number(height)}mm",
     )
-    layers = {name: svg.add(root, "g", id=name) for name in _LAYERS}
-    x = _GAP_MM
+    layers = {name: svg.add(root, "g", id=name) for name in LAYERS}
+    x = GAP_MM
     for piece in pieces:
         left, top, right, _ = bounds(piece.cut_points)
-        _in_layers(layers, piece, f"translate({svg.number(x - left)} {svg.number(_GAP_MM - top)})")
-        x += right - left + _GAP_MM
+        _in_layers(layers, piece, f"translate({svg.number(x - left)} {svg.number(GAP_MM - top)})")
+        x += right - left + GAP_MM
     return f'<?xml version="1.0" encoding="UTF-8"?>\n{svg.written(root)}\n'
 
 
@@ -86,21 +98,28 @@ def _in_layers(layers: dict[str, Element], piece: Piece, shift: str) -> None:
     svg.add(place["seam-line"], "path", d=seam, stroke_dasharray="4 3", **line)
     if fold:
         svg.add(place["fold-line"], "path", d=fold, stroke_dasharray="12 3 3 3", **line)
-    fold_marks, grain_marks, name = inside_marks(piece, _CUTTER_TEXT_MM)
-    _strokes(place["fold-line"], fold_marks, "black", _CUTTER_LINE_MM)
-    _strokes(place["grain"], grain_marks, "black", _CUTTER_LINE_MM)
-    words = svg.add(place["labels"], "g", fill="black", **_LETTERING)
-    for label in (*fold_marks.labels, name):
-        _write(words, label)
+    inside = inside_marks(piece, CUTTER_TEXT_MM)
+    _strokes(place["fold-line"], inside.fold, "black", _CUTTER_LINE_MM)
+    _strokes(place["grain"], inside.grain, "black", _CUTTER_LINE_MM)
+    _notches(place["notches"], piece, TRUE_TO_SCALE, **line)
+    _other_marks(place["marks"], piece, TRUE_TO_SCALE, **line)
+    words = svg.add(place["labels"], "g", fill="black", **LETTERING)
+    for label in (*inside.fold.labels, *inside.labels):
+        write(words, label)
 
 
 def described(piece: Piece, first: System) -> str:
     """The drawing in words: what to cut, every edge, the size of the cut piece."""
-    edges = ", ".join(f"{edge.name} {both(edge.length_mm, first)}" for edge in piece.outline)
+    edges = ", ".join(
+        f"{edge.name} {', '.join(edge_lengths(piece, edge, first))}" for edge in piece.outline
+    )
     width, height = (both_as_cut(side, first) for side in piece.cut_size_mm)
     size = f"The cut piece is {width} across and {height} down"
     half = ", as half of it on the fold" if piece.on_fold else ""
-    return f"{piece.name}, {cut_words(piece)}. Edges on the seam line: {edges}. {size}{half}."
+    marks = f" Marks: {told}." if (told := marked_words(piece.markings)) else ""
+    return (
+        f"{piece.name}, {cut_words(piece)}. Edges on the seam line: {edges}. {size}{half}.{marks}"
+    )
 
 
 def _lines(root: Element, piece: Piece, ink: str, scale: float) -> None:
@@ -123,6 +142,24 @@ def _lines(root: Element, piece: Piece, ink: str, scale: float) -> None:
     svg.add(pen, "path", d=seam, stroke_width=thin, stroke_dasharray=dashes)
 
 
+def _notches(parent: Element, piece: Piece, sizes: MarkSizes, **line: str | float) -> None:
+    notches = [mark for mark in piece.markings if isinstance(mark, Notch)]
+    ticks = [tick for notch in notches for tick in notch_ticks(piece, notch, sizes)]
+    if ticks:
+        svg.add(parent, "path", d=" ".join(map(svg.through, ticks)), **line)
+
+
+def _other_marks(parent: Element, piece: Piece, sizes: MarkSizes, **line: str | float) -> None:
+    """Lines in one path, then a circle and a cross for each hole."""
+    lines = [mark.points for mark in piece.markings if isinstance(mark, MarkedLine)]
+    holes = [mark for mark in piece.markings if isinstance(mark, DrillHole)]
+    crosses = [arm for hole in holes for arm in hole_cross(hole, sizes.radius_mm)]
+    if lines or crosses:
+        svg.add(parent, "path", d=" ".join(map(svg.through, (*lines, *crosses))), **line)
+    for x, y in (hole.at for hole in holes):
+        svg.add(parent, "circle", cx=x, cy=y, r=sizes.radius_mm, **line)
+
+
 def _paths(piece: Piece) -> tuple[str, str, str]:
     """Path data of the cut line, the fold (or nothing) and the seam line inside the cut line."""
     seam = " ".join(
@@ -142,9 +179,9 @@ def _dashes(scale: float, *shares: float) -> str:
 
 def _marks(root: Element, marks: Marks, ink: str, fine: float) -> None:
     _strokes(root, marks, ink, fine)
-    words = svg.add(root, "g", fill=ink, **_LETTERING)
+    words = svg.add(root, "g", fill=ink, **LETTERING)
     for label in marks.labels:
-        _write(words, label)
+        write(words, label)
 
 
 def _strokes(parent: Element, marks: Marks, ink: str, fine: float) -> None:
@@ -160,10 +197,11 @@ def _strokes(parent: Element, marks: Marks, ink: str, fine: float) -> None:
         svg.add(parent, "circle", cx=x, cy=y, r=2.2 * fine, fill=ink)
 
 
-def _write(parent: Element, label: Label) -> None:
+def write(parent: Element, label: Label) -> None:
+    """The label's lines, each centred on it."""
     x, y = label.centre
     for place, line in enumerate(label.lines):
-        down = (place - (len(label.lines) - 1) / 2) * LINE + _BASELINE_EM
+        down = (place - (len(label.lines) - 1) / 2) * LINE + BASELINE_EM
         text = svg.add(parent, "text", line, x=x, y=y + down * label.em, font_size=label.em)
         if label.upright:
             text.set("transform", f"rotate(-90 {svg.number(x)} {svg.number(y)})")

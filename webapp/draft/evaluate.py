@@ -5,13 +5,12 @@ same, so that a page always has something to show. What only waits for something
 and that has been reported, is not reported again.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from functools import partial
 from typing import Final
 
-from webapp.draft.allowances import EdgeAllowance, crowded_edges
-from webapp.draft.construction import EdgeUse
+from webapp.draft.allowances import EdgeAllowance, allowance_figures, crowded_edges
 from webapp.draft.expressions import read
 from webapp.draft.markings import Marking
 from webapp.draft.measures import MEASURES
@@ -21,6 +20,8 @@ from webapp.draft.names import Figures, Names, Quantity, gathered, name_key, pie
 from webapp.draft.outline import Edge, Outline
 from webapp.draft.recipe import Body, Finish, PieceRecipe, Recipe
 from webapp.draft.results import CheckFinding, Draft, Piece, Problem, SeamFinding, Stage
+from webapp.draft.seams import Seaming
+from webapp.draft.sewn import edge_figures
 from webapp.draft.words import Sentence
 from webapp.errors import FigureError, MoveError, WaitingError
 from webapp.units import both, parse_length
@@ -56,20 +57,6 @@ def quotes_itself(choice: str, figure: str) -> str:
     return f"“{choice}” cannot be worked out from itself; write the new figure, like 69 cm."
 
 
-def _added(allowances: Mapping[str, EdgeAllowance]) -> dict[str, float]:
-    """What is added outside each edge as figures, so that a text can quote a hem."""
-    widths = {f"{edge} allowance": added.width_mm for edge, added in allowances.items()}
-    under = {f"{edge} turn under": added.turn_under_mm for edge, added in allowances.items()}
-    return {name: mm for name, mm in {**widths, **under}.items() if mm > 0}
-
-
-def _edge_figures(outline: Outline) -> dict[str, float]:
-    """An edge's figure is the length it is sewn at; where more is drawn, that has its own."""
-    sewn = {edge.name: edge.sewn_mm for edge in outline}
-    drawn = {f"{edge.name} drawn": edge.length_mm for edge in outline if edge.taken_mm}
-    return {**sewn, **drawn}
-
-
 class _Drafting:
     """One drafting run: figures gather in `names` in the order the recipe gives them."""
 
@@ -88,11 +75,13 @@ class _Drafting:
         self._choices()
         for piece in self.recipe.pieces:
             self._piece(piece)
-        seams, checks, finished = self._seams(), self._checks(), self._finished()
+        seaming = Seaming(self.pieces, self.names, self._problem)
+        seams = seaming.findings(self.recipe.seams)
+        checks, finished = self._checks(), self._finished()
         return Draft(
             self.recipe,
             self.body,
-            tuple(self.pieces),
+            seaming.finished(),
             tuple(self.unfinished),
             tuple(self.problems),  # once everything has told its own
             self.names,
@@ -152,9 +141,9 @@ class _Drafting:
             self.names.lacking.add(piece_key(recipe.name))
             return
         marked = frozenset(drawn.figures_mm) - set(outline.names)
-        drawn.figures_mm.update(_edge_figures(outline))
+        drawn.figures_mm.update(edge_figures(outline))
         allowances = self._allowances(recipe, outline)
-        drawn.figures_mm.update(_added(allowances))
+        drawn.figures_mm.update(allowance_figures(allowances))
         piece = Piece(
             recipe.name,
             recipe.cut_count,
@@ -256,24 +245,6 @@ class _Drafting:
                 f"{both(_WIDEST_ALLOWANCE_MM, 'cm')}."
             )
         return value
-
-    def _seams(self) -> tuple[SeamFinding, ...]:
-        found = []
-        for seam in self.recipe.seams:
-            figures = self._computed(
-                f"Seam “{seam.name}”",
-                partial(self._side, seam.one),
-                partial(self._side, seam.other),
-                partial(self._mm, seam.eased_in or "0 cm"),
-            )
-            if figures:
-                one, other, eased = figures
-                found.append(SeamFinding(seam.name, one, other, eased, seam.sewn, seam.stitch))
-        return tuple(found)
-
-    def _side(self, uses: tuple[EdgeUse, ...]) -> float:
-        lengths = gathered(partial(self._mm, use.edge) for use in uses)
-        return sum(mm * use.times for mm, use in zip(lengths, uses, strict=True))
 
     def _checks(self) -> tuple[CheckFinding, ...]:
         found = []

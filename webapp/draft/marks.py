@@ -1,14 +1,17 @@
 """What a drawing of a piece says: fold bracket, grain arrow, names, edge lengths, cut size."""
 
+import itertools
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass, field
-from typing import Final
+from typing import Final, NamedTuple
 
 import shapely
 
 from webapp.draft.allowances import NONE
 from webapp.draft.evaluate import Piece
 from webapp.draft.labels import Label, placed_beside, roomiest
+from webapp.draft.mark_lines import mark_names, room_beside
 from webapp.draft.outline import Edge, Point
 from webapp.units import STRIP_MM, System, both, both_as_cut
 
@@ -40,9 +43,9 @@ def marked(piece: Piece, first: System, em: float) -> Marks:
     """All marks of a piece at a text size, none on top of another."""
     marks = Marks(em)
     cut = shapely.Polygon(piece.cut_points)
-    space: shapely.Geometry = shapely.Polygon(piece.seam_points)
-    if piece.on_fold:
-        space = shapely.difference(space, fold_marks(piece, marks, fits_in=cut))
+    space = room_beside(piece, em)
+    folded = fold_marks(piece, marks, fits_in=cut) if piece.on_fold else shapely.Polygon()
+    space = shapely.difference(space, folded)
     name = Label((piece.name, cut_words(piece)), em, bold_first=True)
     inside = roomiest(space, *(side + 0.6 * em for side in name.size))
     if inside:
@@ -50,6 +53,9 @@ def marked(piece: Piece, first: System, em: float) -> Marks:
         marks.labels.append(name)
         space = shapely.difference(space, name.box(0.3))
     shown = grain_marks(piece, marks, space, at_least=0.0 if inside else 1.5 * em)
+    marks.labels += _mark_names(
+        piece, em, (folded, *(label.box(0.3) for label in marks.labels), _around_lines(marks))
+    )
     _edge_labels(piece, first, marks, cut)
     _cut_size(piece, first, marks)
     if not inside:
@@ -62,26 +68,47 @@ def marked(piece: Piece, first: System, em: float) -> Marks:
     return marks
 
 
-def inside_marks(piece: Piece, largest_em: float) -> tuple[Marks, Marks, Label]:
-    """Fold marks, grain marks and name, all inside the piece, in the largest text that fits."""
+class Inside(NamedTuple):
+    """What is drawn and written inside a piece that is true to scale."""
+
+    fold: Marks
+    grain: Marks
+    labels: list[Label]  # the piece's name, then those of its marks
+
+
+def inside_marks(piece: Piece, largest_em: float) -> Inside:
+    """Fold marks, grain marks and names, all inside the piece, in the largest text that fits."""
     cut = shapely.Polygon(piece.cut_points)
     for share in (1.0, 0.7, 0.5, 0.35, 0.25):
         em = share * largest_em
         fold, grain = Marks(em), Marks(em)
-        space: shapely.Geometry = shapely.Polygon(piece.seam_points)
-        if piece.on_fold:
-            space = shapely.difference(space, fold_marks(piece, fold, fits_in=cut))
+        folded = fold_marks(piece, fold, fits_in=cut) if piece.on_fold else shapely.Polygon()
+        space = shapely.difference(room_beside(piece, em), folded)
         two = Label((piece.name, cut_words(piece)), em, bold_first=True)
         one = Label((f"{piece.name}, {cut_words(piece)}",), em)
         for label in (two, one):
             centre = roomiest(space, *(side + 0.4 * em for side in label.size))
             if centre:
                 name = label.at(*centre)
-                grain_marks(piece, grain, shapely.difference(space, name.box(0.3)))
-                return fold, grain, name
+                space = shapely.difference(space, name.box(0.3))
+                grain_marks(piece, grain, space)
+                taken = (folded, name.box(0.3), _around_lines(grain))
+                others = _mark_names(piece, em, taken)
+                return Inside(fold, grain, [name, *others])
     grain_marks(piece, grain, space)
     middle = cut.representative_point()
-    return fold, grain, one.at(middle.x, middle.y)
+    return Inside(fold, grain, [one.at(middle.x, middle.y)])
+
+
+def _mark_names(piece: Piece, em: float, taken: Iterable[shapely.Geometry]) -> list[Label]:
+    if not piece.markings:
+        return []
+    room = room_beside(piece, em, inside_marks=True)
+    return list(mark_names(piece, em, shapely.difference(room, shapely.union_all([*taken]))))
+
+
+def _around_lines(marks: Marks) -> shapely.Geometry:
+    return shapely.buffer(shapely.MultiLineString(marks.lines), 0.5 * marks.em, quad_segs=2)
 
 
 def cut_words(piece: Piece) -> str:
@@ -155,11 +182,7 @@ def _edge_labels(piece: Piece, first: System, marks: Marks, cut: shapely.Polygon
     """Each edge's name and length outside the cut line."""
     requests = [
         (
-            Label(
-                _edge_words(edge, first, strip=min(piece.cut_size_mm) <= STRIP_MM),
-                marks.em,
-                italic_first=True,
-            ),
+            Label(_edge_words(piece, edge, first), marks.em, italic_first=True),
             edge,
             piece.allowances.get(edge.name, NONE).total_mm,
         )
@@ -168,17 +191,24 @@ def _edge_labels(piece: Piece, first: System, marks: Marks, cut: shapely.Polygon
     marks.labels += placed_beside(cut, requests)
 
 
-def _edge_words(edge: Edge, first: System, *, strip: bool) -> tuple[str, ...]:
-    """Name and length: on two lines above and below a piece, on three beside it.
+def edge_lengths(piece: Piece, edge: Edge, first: System) -> tuple[str, ...]:
+    """The length of an edge; where darts, pleats or gathers take it up, as drawn and as sewn.
 
     The narrow ends of a strip are shown fine, as its cut size is.
     """
-    shown = both_as_cut(edge.length_mm, first) if strip else both(edge.length_mm, first)
+    show = both_as_cut if min(piece.cut_size_mm) <= STRIP_MM else both
+    sewn = show(piece.shown_mm.get(edge.name, edge.sewn_mm), first)
+    return (show(edge.length_mm, first), f"sewn to {sewn}") if edge.taken_mm else (sewn,)
+
+
+def _edge_words(piece: Piece, edge: Edge, first: System) -> tuple[str, ...]:
+    """Name and length: on two lines above and below a piece, on three beside it."""
+    lengths = edge_lengths(piece, edge, first)
     (x0, y0), (x1, y1) = edge.start, edge.end
     if abs(x1 - x0) > abs(y1 - y0):
-        return (edge.name, shown)
-    one, other = shown.split(" (")
-    return (edge.name, one, f"({other}")
+        return (edge.name, *lengths)
+    parts = [shown.replace(" (", "\n(").split("\n") for shown in lengths]
+    return (edge.name, *itertools.chain.from_iterable(parts))
 
 
 def _cut_size(piece: Piece, first: System, marks: Marks) -> None:

@@ -9,7 +9,7 @@ from webapp.draft.allowances import EdgeAllowance, cut_outline
 from webapp.draft.construction import EdgeUse
 from webapp.draft.expressions import read
 from webapp.draft.markings import Marking
-from webapp.draft.names import Figures
+from webapp.draft.names import Figures, name_key
 from webapp.draft.outline import Outline, Point, bounds, unfolded
 from webapp.draft.recipe import Body, Finish, Recipe
 from webapp.draft.words import Sentence
@@ -54,6 +54,8 @@ class Piece:
     pair: bool = False  # every second copy is cut mirrored, a left and a right
     markings: tuple[Marking, ...] = ()
     marked: frozenset[str] = frozenset()  # the figures its moves made: each is measured out once
+    # Edges shown as long as the edge they are sewn to, where they are not exactly so.
+    shown_mm: Mapping[str, float] = field(default_factory=dict)
 
     @cached_property
     def seam_points(self) -> list[Point]:
@@ -78,6 +80,19 @@ class Piece:
 
 
 @dataclass(frozen=True, slots=True)
+class NotchesApart:
+    """Notches of one name on both sides of a seam that do not meet, each so far from a corner."""
+
+    name: str
+    one: str  # Front.side
+    one_from: str  # the edge at whose corner the counting starts
+    one_mm: float
+    other: str
+    other_from: str
+    other_mm: float
+
+
+@dataclass(frozen=True, slots=True)
 class SeamFinding:
     """The two lengths a seam joins, mm, and whether they agree."""
 
@@ -87,6 +102,7 @@ class SeamFinding:
     eased_mm: float
     sewn: int
     stitch: str
+    apart: tuple[NotchesApart, ...] = ()
 
     @property
     def difference_mm(self) -> float:
@@ -104,6 +120,16 @@ class SeamFinding:
         return (
             f"{self.name}: one side is {both(self.one_mm, 'cm')}, the other "
             f"{both(self.other_mm, 'cm')}."
+        )
+
+    @property
+    def notch_sentences(self) -> tuple[str, ...]:
+        """Which notches do not meet, and where each of them is."""
+        return tuple(
+            f"{self.name}: the notch “{a.name}” is {both(a.one_mm, 'cm', fine=True)} from the "
+            f"{a.one_from} on {a.one} and {both(a.other_mm, 'cm', fine=True)} from the "
+            f"{a.other_from} on {a.other}, so the two do not meet."
+            for a in self.apart
         )
 
 
@@ -156,6 +182,15 @@ class Draft:
     def lacks(self, name: str) -> bool:
         """True for a name, as typed, that only waits for what `problems` tells."""
         return self.names.lacks(name)
+
+    @cached_property
+    def shown_mm(self) -> Mapping[str, float]:
+        """Edges shown with another edge's length, by their figures' names: see `Piece.shown_mm`."""
+        return {
+            name_key(f"{piece.name}.{edge}"): mm
+            for piece in self.pieces
+            for edge, mm in piece.shown_mm.items()
+        }
 
     def piece(self, name: str) -> Piece:
         """The piece of that name. KeyError if it is missing or unfinished."""

@@ -109,7 +109,7 @@ class Cubic:
             speed = math.hypot(dx, dy)
         return (dx / speed, dy / speed)
 
-    @property
+    @cached_property
     def controls(self) -> tuple[Point, Point, Point, Point]:
         """Start, both control points, end."""
         return (self.start, self.control_1, self.control_2, self.end)
@@ -150,6 +150,15 @@ class Cubic:
 
     def points(self, flatness_mm: float = FLATNESS_MM) -> list[Point]:
         """The curve as chords no further than `flatness_mm` from it."""
+        if flatness_mm == FLATNESS_MM:  # asked for again after every later move of the piece
+            return [*self._usual_points]
+        return self._points(flatness_mm)
+
+    @cached_property
+    def _usual_points(self) -> list[Point]:
+        return self._points(FLATNESS_MM)
+
+    def _points(self, flatness_mm: float) -> list[Point]:
         (x0, y0), (x1, y1), (x2, y2), (x3, y3) = self.controls
         # Wang's bound on the chords that keep a Bézier curve within the flatness.
         bend = max(
@@ -172,24 +181,32 @@ class Cubic:
             + 6 * _cross(p2, p3)
         ) / 10
 
-    def _velocity(self, t: float) -> Point:
-        u = 1 - t
-        (x0, y0), (x1, y1), (x2, y2), (x3, y3) = self.controls
-        a, b, c = 3 * u * u, 6 * u * t, 3 * t * t
+    @cached_property
+    def _rates(self) -> tuple[Point, Point, Point]:
+        """a, b and c of the velocity a + b t + c t²."""
+        p0, p1, p2, p3 = self.controls
+        (x0, y0), (x1, y1), (x2, y2) = _step(p0, p1), _step(p1, p2), _step(p2, p3)
         return (
-            a * (x1 - x0) + b * (x2 - x1) + c * (x3 - x2),
-            a * (y1 - y0) + b * (y2 - y1) + c * (y3 - y2),
+            (3 * x0, 3 * y0),
+            (6 * (x1 - x0), 6 * (y1 - y0)),
+            (3 * (x2 - 2 * x1 + x0), 3 * (y2 - 2 * y1 + y0)),
         )
+
+    def _velocity(self, t: float) -> Point:
+        (ax, ay), (bx, by), (cx, cy) = self._rates
+        return (ax + t * (bx + t * cx), ay + t * (by + t * cy))
 
     def _speed(self, t: float) -> float:
         return math.hypot(*self._velocity(t))
 
     def _gauss(self, low: float, high: float) -> float:
+        (ax, ay), (bx, by), (cx, cy) = self._rates
         middle, half = (low + high) / 2, (high - low) / 2
-        return half * sum(
-            weight * (self._speed(middle - half * node) + self._speed(middle + half * node))
-            for node, weight in _GAUSS_8
-        )
+        total = 0.0
+        for node, weight in _GAUSS_8:
+            for t in (middle - half * node, middle + half * node):
+                total += weight * math.hypot(ax + t * (bx + t * cx), ay + t * (by + t * cy))
+        return half * total
 
     def _length(self, low: float, high: float, whole: float, depth: int) -> float:
         middle = (low + high) / 2
@@ -207,6 +224,10 @@ Segment = Line | Cubic
 
 def _between(one: Point, other: Point, t: float) -> Point:
     return (one[0] + t * (other[0] - one[0]), one[1] + t * (other[1] - one[1]))
+
+
+def _step(one: Point, other: Point) -> Point:
+    return (other[0] - one[0], other[1] - one[1])
 
 
 def _cross(one: Point, other: Point) -> float:

@@ -8,6 +8,7 @@ from typing import Final
 from webapp.cloth.drawing import draw_lay
 from webapp.draft.drawing import pieces_svg
 from webapp.handouts.companion import companion_pdf
+from webapp.handouts.dxf import pieces_dxf
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
 from webapp.plan.plan_json import plan_json
@@ -22,6 +23,10 @@ def _companion(plan: Plan) -> bytes:
 
 def _pieces(plan: Plan) -> bytes | None:
     return pieces_svg(plan.pieces).encode() if plan.pieces else None
+
+
+def _pieces_for_cad(plan: Plan) -> bytes | None:
+    return pieces_dxf(plan.pieces) if plan.pieces else None
 
 
 def _lay(plan: Plan) -> bytes | None:
@@ -42,6 +47,7 @@ def _plan(plan: Plan) -> bytes:
 EXPORTS: Final[dict[str, Export]] = {
     "companion.pdf": _companion,
     "pieces.svg": _pieces,
+    "pieces.dxf": _pieces_for_cad,
     "lay.svg": _lay,
     "plan.json": _plan,
 }

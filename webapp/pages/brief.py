@@ -6,14 +6,12 @@ from typing import Any, Final
 
 from fastapi import APIRouter, Request, Response
 
-from webapp.draft.measures import MEASURES, Measure
-from webapp.draft.recipe import Body
+from webapp.pages.bodies import Asked, asked_of, body_fields, with_answers
 from webapp.pages.forms import (
     UNANSWERED,
     Answers,
     Field,
     day,
-    length,
     one_of,
     read_form,
     seconds,
@@ -22,9 +20,8 @@ from webapp.pages.forms import (
     whole_number,
 )
 from webapp.pages.shell import House, InHouse, Sent, answered
-from webapp.plan.edits import changed, shifted, with_measure
+from webapp.plan.edits import changed
 from webapp.plan.episode import Episode
-from webapp.units import System
 
 router = APIRouter(prefix="/episodes/{episode_id}")
 
@@ -52,16 +49,12 @@ _LABELS: Final = {
 
 @dataclass(frozen=True)
 class BriefView:
-    """The brief, the body's measures, the further sizes, and what was typed wrong where."""
+    """The brief, the body's measures, and what was typed wrong where."""
 
     episode: Episode
-    measures: tuple[Measure, ...]  # those the garments ask for come first
-    asked: frozenset[str]
+    asked: Asked
     answers: Answers = UNANSWERED
     body_answers: Answers = UNANSWERED
-    size_answers: Answers = UNANSWERED
-    size: int | None = None  # the place of the size that `size_answers` belongs to
-    new_size_answers: Answers = UNANSWERED
 
 
 @router.get("/brief")
@@ -81,82 +74,20 @@ def save_brief(request: Request, episode_id: str, sent: Sent, house: InHouse) ->
 @router.post("/body")
 def save_body(request: Request, episode_id: str, sent: Sent, house: InHouse) -> Response:
     unit = house.store.get(episode_id).first_unit
-    answers = read_form(sent, _body_fields(unit))
+    answers = read_form(sent, body_fields(unit))
     answers = house.save(
         episode_id,
         "measurements of the body",
         answers,
-        lambda e: changed(e, body=_with_measures(e.body, answers.values)),
+        lambda e: changed(e, body=with_answers(e.body, answers.values)),
     )
     return _done(request, house, episode_id, body_answers=answers)
-
-
-@router.post("/sizes")
-def add_size(request: Request, episode_id: str, sent: Sent, house: InHouse) -> Response:
-    answers = read_form(sent, (Field("name", text(80, required=True), needed=True),))
-    if not answers.errors:
-        new = answers.values["name"]
-        answers = house.save(
-            episode_id,
-            f"new size {new}",
-            answers,
-            lambda e: changed(e, sizes=(*e.sizes, Body(name=new, measures=dict(e.body.measures)))),
-        )
-    added = None if answers.errors else len(house.store.get(episode_id).sizes) - 1
-    return _done(request, house, episode_id, new_size_answers=answers, size=added)
-
-
-@router.post("/sizes/{place}")
-def save_size(
-    request: Request, episode_id: str, place: int, sent: Sent, house: InHouse
-) -> Response:
-    unit = house.store.get(episode_id).first_unit
-    answers = read_form(sent, _body_fields(unit))
-
-    def edit(episode: Episode) -> Episode:
-        shifted(episode.sizes, place, 0)  # refuses a place that is not there
-        sizes = list(episode.sizes)
-        sizes[place] = _with_measures(sizes[place], answers.values)
-        return changed(episode, sizes=tuple(sizes))
-
-    answers = house.save(episode_id, "measurements of a size", answers, edit)
-    return _done(request, house, episode_id, size_answers=answers, size=place)
-
-
-@router.post("/sizes/{place}/delete")
-def delete_size(request: Request, episode_id: str, place: int, house: InHouse) -> Response:
-    answers = house.save(
-        episode_id,
-        "size taken out",
-        UNANSWERED,
-        lambda e: changed(e, sizes=shifted(e.sizes, place, len(e.sizes))[:-1]),
-    )
-    return _done(request, house, episode_id, new_size_answers=answers)
-
-
-def _body_fields(unit: System) -> tuple[Field, ...]:
-    return (
-        Field("name", text(80, required=True)),
-        *(
-            Field(f"m {measure.name}", length(unit, measure.least_mm, measure.most_mm))
-            for measure in MEASURES.values()
-        ),
-    )
 
 
 def _with_brief(episode: Episode, values: Mapping[str, Any]) -> Episode:
     own = {name: value for name, value in values.items() if name in _ON_EPISODE}
     brief = {name: value for name, value in values.items() if name not in _ON_EPISODE}
     return changed(episode, **own, brief=changed(episode.brief, **brief))
-
-
-def _with_measures(body: Body, values: Mapping[str, Any]) -> Body:
-    for name, value in values.items():
-        if name == "name":
-            body = changed(body, name=value)
-        else:
-            body = with_measure(body, name.removeprefix("m "), value)
-    return body
 
 
 def _words(episode: Episode, values: Mapping[str, Any]) -> str:
@@ -179,11 +110,5 @@ def _done(request: Request, house: House, episode_id: str, **told: Any) -> Respo
 
 def _show(request: Request, house: House, episode_id: str, **told: Any) -> Response:
     shell = house.shell(episode_id, "brief")
-    asked = [name for garment in shell.episode.garments for name in garment.measures]
-    view = BriefView(
-        shell.episode,
-        tuple(MEASURES[name] for name in dict.fromkeys([*asked, *MEASURES]) if name in MEASURES),
-        frozenset(asked),
-        **told,
-    )
+    view = BriefView(shell.episode, asked_of(shell.episode), **told)
     return house.show(request, "brief/brief.html", view, shell=shell, status=status_of(view))

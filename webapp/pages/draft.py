@@ -1,4 +1,4 @@
-"""Draft: the choices at one side, the pieces they make at the other; garments added and removed."""
+"""Draft: the choices at one side, the pieces they make at the other."""
 
 from dataclasses import replace
 from typing import Annotated, Final
@@ -10,19 +10,16 @@ from webapp.draft.expressions import Names, read
 from webapp.draft.recipe import Choice
 from webapp.errors import RecipeError
 from webapp.pages.draft_view import Place, done, draft_of, is_bare, show
-from webapp.pages.forms import Answers, Field, Reader, figure, one_of, read_form
+from webapp.pages.forms import Field, Reader, figure, one_of, read_form
 from webapp.pages.shell import InHouse, Sent
 from webapp.pages.wording import figure_in_both
 from webapp.plan.edits import with_choice
 from webapp.plan.episode import Episode
 from webapp.plan.guard import Edit, keeping_the_draft
-from webapp.plan.starters import with_garment_added, without_garment
-from webapp.store.starters import starters
 from webapp.units import System
 
 router = APIRouter(prefix="/episodes/{episode_id}/draft")
 
-BLANK: Final = "blank"
 _OWN: Final = "own"  # a figure of her own, by none of the ways that are offered
 
 
@@ -37,24 +34,6 @@ def draft(
     at: Annotated[int | None, Query(ge=0, le=200)] = None,
 ) -> Response:
     return show(request, house, episode_id, Place(garment, piece, add, at))
-
-
-@router.post("/garments")
-def add_garment(request: Request, episode_id: str, sent: Sent, house: InHouse) -> Response:
-    recipes = {recipe.id: recipe for recipe in starters()}
-    answers = read_form(sent, (Field("starter", one_of((BLANK, *recipes)), needed=True),))
-    recipe = recipes.get(answers.values.get("starter", BLANK))
-    if not answers.errors:
-        words = f"new garment: {recipe.name if recipe else 'an empty one'}"
-        answers = house.save(episode_id, words, answers, lambda e: with_garment_added(e, recipe))
-    return done(request, house, episode_id, Place(), "garments", answers)
-
-
-@router.post("/{garment}/delete")
-def delete_garment(request: Request, episode_id: str, garment: str, house: InHouse) -> Response:
-    words = f"{draft_of(house, episode_id, garment).recipe.name} taken out"
-    answers = house.save(episode_id, words, Answers(), lambda e: without_garment(e, garment))
-    return done(request, house, episode_id, Place(), "garments", answers)
 
 
 @router.post("/{garment}/choices")

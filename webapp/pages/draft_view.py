@@ -18,9 +18,9 @@ from webapp.errors import NotThereError
 from webapp.pages.finish_forms import KINDS
 from webapp.pages.forms import UNANSWERED, Answers, status_of
 from webapp.pages.move_forms import MoveForm, blank_form, filled_form
+from webapp.pages.recipes import Offered, offered
 from webapp.pages.shell import House, answered
 from webapp.plan.figures import as_written
-from webapp.store.starters import starters
 from webapp.units import System
 
 _FAMILIES: Final = {"line": "Change a line", "cloth": "Add, cut or open out", "mark": "Mark"}
@@ -89,9 +89,9 @@ class DraftView:
     place: Place
     piece: PieceView | None
     figures: Mapping[str, Quantity]
+    offered: Offered
     form: str = ""  # "choices", "piece", "move 2", "add", "seams 0" …
     answers: Answers = UNANSWERED
-    starters: tuple[Recipe, ...] = ()
 
     def answers_for(self, form: str) -> Answers | None:
         """The answers if they belong to this form."""
@@ -100,7 +100,7 @@ class DraftView:
     @property
     def is_old(self) -> bool:
         """True when the drawings stand as they were before an entry that could not be used."""
-        return bool(self.answers.errors)
+        return bool(self.answers.errors) and self.form not in ("keep", "garments")
 
     @property
     def finish_kinds(self) -> tuple[str, ...]:
@@ -176,7 +176,7 @@ def show(request: Request, house: House, episode_id: str, place: Place, **told: 
     piece = None
     if chosen and recipe:
         piece = _piece_view(chosen, recipe, shell.episode.first_unit, place, figures)
-    view = DraftView(chosen, place, piece, figures, starters=starters(), **told)
+    view = DraftView(chosen, place, piece, figures, offered(house), **told)
     template = "draft/piece.html" if piece else "draft/draft.html"
     return house.show(request, template, view, shell=shell, status=status_of(view))
 

@@ -6,20 +6,19 @@ from typing import Annotated, Final
 from fastapi import APIRouter, File, Form, Request, Response, UploadFile
 from fastapi.responses import RedirectResponse
 
-from webapp.draft.recipe import Recipe
 from webapp.errors import EpisodeFileError
 from webapp.pages.forms import UNANSWERED, Answers, Field, one_of, read_form, text
+from webapp.pages.recipes import Offered, offered
 from webapp.pages.shell import House, InHouse, Sent
 from webapp.plan.edits import changed, free_id
 from webapp.plan.starters import episode_from
 from webapp.store.episode_file import read_episode, write_episode
+from webapp.store.library import Entry
 from webapp.store.repository import EpisodeSummary
-from webapp.store.starters import starters
 
 router = APIRouter()
 
-_BLANK: Final = "blank"
-_PAGES: Final = ("brief", "draft", "cloth", "build", "shots", "companion", "threads")
+_PAGES: Final = ("brief", "draft", "sizes", "cloth", "build", "shots", "companion", "threads")
 
 
 @dataclass(frozen=True)
@@ -28,7 +27,8 @@ class EpisodesView:
 
     episodes: tuple[EpisodeSummary, ...]
     deleted: tuple[EpisodeSummary, ...]  # of late, to be put back
-    starters: tuple[Recipe, ...]
+    offered: Offered  # what a new one can start from
+    recipes_out: tuple[Entry, ...]  # own recipes taken out of late, to be put back
     answers: Answers
     import_answers: Answers
 
@@ -40,18 +40,17 @@ def episodes(request: Request, house: InHouse) -> Response:
 
 @router.post("/episodes")
 def start(request: Request, sent: Sent, house: InHouse) -> Response:
-    recipes = {recipe.id: recipe for recipe in starters()}
+    offer = offered(house)
     fields = (
         Field("title", text(80, required=True), needed=True),
-        Field("starter", one_of((_BLANK, *recipes)), needed=True),
+        offer.field,
         Field("first_unit", one_of(("cm", "in"))),
     )
     answers = read_form(sent, fields)
     if answers.errors:
         return _list(request, house, answers)
     title = answers.values["title"]
-    recipe = recipes.get(answers.values.get("starter", _BLANK))
-    new = episode_from(recipe, title, free_id(title, set()))
+    new = episode_from(offer.picked(answers), title, free_id(title, set()))
     episode = house.store.add(changed(new, first_unit=answers.values.get("first_unit", "cm")))
     return _to(f"/episodes/{episode}/brief")
 
@@ -119,7 +118,8 @@ def _list(
     view = EpisodesView(
         house.store.list(),
         house.store.list(deleted=True),
-        starters(),
+        offered(house),
+        house.library.entries("recipe", deleted=True),
         answers or UNANSWERED,
         import_answers or UNANSWERED,
     )

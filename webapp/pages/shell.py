@@ -13,11 +13,11 @@ from starlette.datastructures import FormData
 from webapp.errors import SeamslateError
 from webapp.jobs import Jobs
 from webapp.pages.forms import Answers
-from webapp.remembered import Remembered
 from webapp.plan.edits import in_size
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
 from webapp.plan.results import Plan
+from webapp.remembered import Remembered
 from webapp.store.faults import faults, one_sentence
 from webapp.store.library import Library
 from webapp.store.repository import EpisodeStore

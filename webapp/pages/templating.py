@@ -13,7 +13,6 @@ from webapp.draft.measures import MEASURES
 from webapp.filming.running_time import clock
 from webapp.pages.joins import edge_uses_shown, notches_shown
 from webapp.pages.move_forms import chosen
-from webapp.remembered import Remembered
 from webapp.pages.wording import (
     about,
     allowance_in_both,
@@ -27,6 +26,7 @@ from webapp.pages.wording import (
     typed_in_both,
 )
 from webapp.plan.lays import LayPlan
+from webapp.remembered import Remembered
 from webapp.settings import files_dir
 from webapp.units import System
 
@@ -72,7 +72,8 @@ def _drawn(piece: Piece, first: System, *, pickable: bool = False) -> Markup:
     Placing the labels takes longer than the rest of the page, so drawings are remembered by
     what they show: after an edit only the pieces it changed are drawn again.
     """
-    shown = (piece.name, piece.cut_count, piece.on_fold, piece.grain, first)
+    lengths = tuple(piece.shown_mm.items())
+    shown = (piece.name, piece.cut_count, piece.on_fold, piece.grain, first, lengths)
     key = (*shown, piece.outline, tuple(piece.cut_points), piece.markings, pickable)
     return _drawings.get(key, lambda: Markup(draw_piece(piece, first, pickable=pickable)))
 

@@ -3,13 +3,14 @@
 A ValueError (pydantic's included) carries the sentence for the form; nothing is changed then.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Any, TypeVar
 
 from pydantic import BaseModel
 
 from webapp.draft.construction import Step
 from webapp.draft.recipe import Body, Choice, PieceRecipe, Recipe
+from webapp.draft.sizes import SizeChart
 from webapp.errors import NotThereError
 from webapp.plan.episode import Episode
 
@@ -92,10 +93,40 @@ def with_step(episode: Episode, step_id: str, edit: Callable[[Step], Step]) -> E
 
 def with_measure(body: Body, measure: str, text: str) -> Body:
     """The body with a measure set, or taken away when the text is empty."""
-    measures = {name: value for name, value in body.measures.items() if name != measure}
     if text:
-        measures = {**body.measures, measure: text}
-    return changed(body, measures=measures)
+        return changed(body, measures={**body.measures, measure: text})
+    measures = {name: value for name, value in body.measures.items() if name != measure}
+    return with_copied(changed(body, measures=measures), measure, False)
+
+
+def with_copied(body: Body, measure: str, copied: bool) -> Body:
+    """The body with a measure said to be copied from a garment that fits, or not to be."""
+    others = tuple(name for name in body.copied if name != measure)
+    return changed(body, copied=(*others, measure) if copied else others)
+
+
+def with_sizes(
+    episode: Episode, chart: SizeChart, names: Sequence[str], *, rest_of_body: bool
+) -> Episode:
+    """The episode with these sizes of a chart.
+
+    A size it has by that name is given the chart's figures and keeps its others; a new one takes
+    the others from the body on camera if `rest_of_body`. In the chart's order when all are its.
+    """
+    sizes = {body.name: body for body in episode.sizes}
+    for name in names:
+        fresh = Body(name=name)
+        if rest_of_body:
+            fresh = changed(episode.body, name=name)
+        body = sizes.get(name, fresh)
+        for measure, text in chart.row(name).body().measures.items():
+            body = with_copied(with_measure(body, measure, text), measure, False)
+        sizes[name] = body
+    order = [row.name for row in chart.rows]
+    bodies = list(sizes.values())
+    if all(body.name in order for body in bodies):
+        bodies.sort(key=lambda body: order.index(body.name))
+    return changed(episode, sizes=tuple(bodies))
 
 
 def in_size(episode: Episode, name: str) -> Episode:

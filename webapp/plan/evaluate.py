@@ -85,7 +85,7 @@ def draft_all(garments: Sequence[Recipe], body: Body) -> tuple[Draft, ...]:
     """
     drafts: list[Draft] = []
     known = Figures()
-    content = (body.model_dump_json(),)
+    content: tuple[str, ...] = (body.model_dump_json(),)
     for garment in garments:
         content = (*content, garment.model_dump_json())
         draft = _drafts.get(content, partial(draft_on, garment, body, known))

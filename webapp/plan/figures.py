@@ -3,11 +3,11 @@
 from collections.abc import Iterator, Mapping, Sequence
 
 from webapp.draft.evaluate import Draft
-from webapp.draft.names import name_key
+from webapp.draft.names import name_key, piece_key
 
 
 def lengths_of(drafts: Sequence[Draft]) -> Mapping[str, float]:
-    """Every length of these garments.
+    """Every length of these garments; edges that are sewn to each other have one length.
 
     Where two garments have a choice of the same name, the first garment's is meant; a choice or
     a piece's figure comes before a finished measure of the same name.
@@ -16,7 +16,7 @@ def lengths_of(drafts: Sequence[Draft]) -> Mapping[str, float]:
     for draft in drafts:
         for name, quantity in draft.names.items():
             if quantity.dimension == 1:
-                lengths.setdefault(name, quantity.value)
+                lengths.setdefault(name, draft.shown_mm.get(name, quantity.value))
     for draft in drafts:
         for name, mm in draft.finished_mm.items():
             lengths.setdefault(name_key(name), mm)
@@ -43,4 +43,10 @@ def own_first(draft: Draft, figures_mm: Mapping[str, float]) -> Mapping[str, flo
     A length that the garment lacks for now is not taken from another.
     """
     others = {name: mm for name, mm in figures_mm.items() if not draft.lacks(name)}
-    return {**others, **lengths_of((draft,))}
+    pieces = {piece_key(piece.name) for piece in draft.recipe.pieces}
+    own = {
+        name: mm
+        for name, mm in lengths_of((draft,)).items()
+        if "." not in name or piece_key(name) in pieces or name not in others
+    }
+    return {**others, **own}

@@ -40,6 +40,14 @@ def seams_that_differ(plan: Plan) -> Iterable[LooseThread]:
                 yield LooseThread("must", "draft", seam.sentence)
 
 
+def notches_that_do_not_meet(plan: Plan) -> Iterable[LooseThread]:
+    """Notches of one name on the two sides of a seam, at different distances."""
+    for draft in plan.drafts:
+        for seam in draft.seams:
+            for sentence in seam.notch_sentences:
+                yield LooseThread("should", "draft", sentence)
+
+
 def pieces_cut_too_few(plan: Plan) -> Iterable[LooseThread]:
     """An edge that is sewn more often than its piece is cut."""
     for draft in plan.drafts:
@@ -271,7 +279,7 @@ def sizes_that_fail(plan: Plan) -> Iterable[LooseThread]:
         return
     for size in plan.sizes[1:]:
         for problem in size.problems:
-            yield LooseThread("must", "brief", f"Size {size.body.name}: {problem}")
+            yield LooseThread("must", "sizes", f"Size {size.body.name}: {problem}")
 
 
 def _shown(figure: str, draft: Draft) -> str:
@@ -298,6 +306,7 @@ def _texts(plan: Plan) -> Iterable[tuple[str, PageName, LiveText]]:
 RULES: Final[tuple[Rule, ...]] = (
     draft_problems,
     seams_that_differ,
+    notches_that_do_not_meet,
     pieces_cut_too_few,
     pieces_of_one_hand,
     checks_on_the_body,

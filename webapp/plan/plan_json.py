@@ -1,12 +1,14 @@
 """plan.json: every computed figure of an episode, for other programs and for checks."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from webapp.build.work_time import Estimate
 from webapp.cloth.yardage import Purchase
 from webapp.draft.evaluate import CheckFinding, Piece
+from webapp.draft.markings import DrillHole, MarkedLine, Notch
 from webapp.draft.outline import Point
+from webapp.draft.sewn import along_mm
 from webapp.plan.lays import LayPlan
 from webapp.plan.results import Plan, ShotPlan, SizePlan, StepPlan
 from webapp.units import both_called
@@ -60,7 +62,7 @@ def _figures(lengths_mm: Mapping[str, float]) -> dict[str, Any]:
     return {name: _figure(mm, name) for name, mm in lengths_mm.items()}
 
 
-def _points(points: list[Point]) -> list[list[float]]:
+def _points(points: Sequence[Point]) -> list[list[float]]:
     return [[x, y] for x, y in points]
 
 
@@ -76,11 +78,27 @@ def _piece(piece: Piece) -> dict[str, Any]:
         "pair": piece.pair,
         "cloth": piece.cloth,
         "grain": piece.grain,
-        "edges": [{"name": edge.name, "length_mm": edge.length_mm} for edge in piece.outline],
+        "edges": [
+            {"name": edge.name, "length_mm": edge.length_mm, "sewn_mm": edge.sewn_mm}
+            for edge in piece.outline
+        ],
         "seam_outline_mm": _points(piece.seam_points),
         "cut_outline_mm": _points(piece.cut_points),
+        "notches": [_notch(piece, mark) for mark in piece.markings if isinstance(mark, Notch)],
+        "marks": [_mark(mark) for mark in piece.markings if not isinstance(mark, Notch)],
         "figures": _figures(piece.figures_mm),
     }
+
+
+def _notch(piece: Piece, notch: Notch) -> dict[str, Any]:
+    """`at_mm` counts along the edge as drawn, clockwise from its start."""
+    at_mm = along_mm(piece.outline.edge(notch.edge), notch.at)
+    return {"name": notch.name, "edge": notch.edge, "at_mm": at_mm, "double": notch.double}
+
+
+def _mark(mark: DrillHole | MarkedLine) -> dict[str, Any]:
+    kind = mark.kind if isinstance(mark, MarkedLine) else "drill hole"
+    return {"name": mark.name, "kind": kind, "points_mm": _points(mark.points)}
 
 
 def _check(garment: str, check: CheckFinding) -> dict[str, Any]:

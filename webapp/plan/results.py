@@ -15,9 +15,10 @@ from webapp.filming.shots import Shot
 from webapp.plan.episode import Episode
 from webapp.plan.figures import own_first
 from webapp.plan.lays import LayPlan
+from webapp.units import System, both, both_as_cut, both_called
 
 Severity = Literal["must", "should"]
-PageName = Literal["brief", "draft", "cloth", "build", "shots", "companion"]
+PageName = Literal["brief", "draft", "sizes", "cloth", "build", "shots", "companion"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +74,7 @@ class SizePlan:
     """The garments in one size: finished measurements (mm) and lays."""
 
     body: Body
+    drafts: tuple[Draft, ...] = field(repr=False)
     finished_mm: Mapping[str, float]
     lays: tuple[LayPlan, ...]
     problems: tuple[str, ...]
@@ -81,6 +83,37 @@ class SizePlan:
     def purchases(self) -> Mapping[str, Purchase]:
         """What to buy, by cloth, where the pieces can be laid on it."""
         return {lay.cloth.name: lay.purchase for lay in self.lays if lay.purchase}
+
+
+@dataclass(frozen=True)
+class CuttingRow:
+    """One dimension of a piece in every size, mm; None where the piece is not drawn."""
+
+    name: str
+    kind: Literal["cut size", "marked", "edge"]
+    lengths_mm: tuple[float | None, ...]
+    is_strip: bool = False  # of a piece so narrow that its edges are shown fine
+
+    def texts(self, first: System) -> tuple[str, ...]:
+        """Each length in both units as the drawing of the piece shows it; empty for None."""
+        return tuple("" if mm is None else self._shown(mm, first) for mm in self.lengths_mm)
+
+    def _shown(self, mm: float, first: System) -> str:
+        if self.kind == "marked":
+            return both_called(self.name, mm, first)
+        return (
+            both_as_cut(mm, first) if self.is_strip or self.kind == "cut size" else both(mm, first)
+        )
+
+
+@dataclass(frozen=True)
+class CuttingTable:
+    """Every dimension that a piece is cut by, in every size."""
+
+    garment: str
+    piece: str
+    on_fold: bool
+    rows: tuple[CuttingRow, ...]
 
 
 @dataclass(frozen=True)
@@ -131,3 +164,10 @@ class Plan:
         from webapp.plan.sizes import size_table  # noqa: PLC0415 - it evaluates other bodies
 
         return size_table(self.episode)
+
+    @cached_property
+    def cutting(self) -> tuple[CuttingTable, ...]:
+        """The cutting dimensions of each piece by size, in the order of `sizes`."""
+        from webapp.plan.sizes import cutting_tables  # noqa: PLC0415 - it evaluates other bodies
+
+        return cutting_tables(self.sizes)

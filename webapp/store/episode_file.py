@@ -71,7 +71,7 @@ def json_schema() -> dict[str, Any]:
     schema["required"].insert(0, "version")
     for part in schema["$defs"].values():
         if "const" in part["properties"].get("kind", {}):
-            part["required"].insert(0, "kind")
+            part.setdefault("required", []).insert(0, "kind")
     return {"$schema": "https://json-schema.org/draft/2020-12/schema", **schema}
 
 

@@ -62,6 +62,43 @@ def with_corner_moved(work: Workpiece, edge: str, along: str, by_mm: float) -> O
     return work.outline.replaced(edge, new_edge).replaced(along, new_guide)
 
 
+@dataclass(frozen=True)
+class CutCorner:
+    """An outline whose corner is about to be cut off between `start` and `end`."""
+
+    outline: Outline
+    before: Edge
+    after: Edge
+    corner: Point
+    start: Point
+    end: Point
+
+    def joined(self, new: Edge) -> Outline:
+        """The outline with the new edge where the corner was."""
+        first = self.before.redrawn(Line(self.before.start, self.start))
+        last = self.after.redrawn(Line(self.end, self.after.end))
+        outline = self.outline.replaced(self.before.name, first)
+        return outline.replaced(self.after.name, new, last)
+
+
+def cut_off_corner(
+    work: Workpiece, edge: str, other: str, on_edge_mm: float, on_other_mm: float
+) -> CutCorner:
+    """The corner of two straight edges, cut off so far along each. MoveError past either's end."""
+    corner = corner_between(work, edge, other)
+    for name, value, than in ((edge, on_edge_mm, "wider"), (other, on_other_mm, "deeper")):
+        limit = straight_edge(work, name).length_mm
+        if value >= limit:
+            raise work.limit("", value, f"{than} than the {name} edge", limit)
+    before, after = corner.first, corner.second
+    on_after, on_before = on_edge_mm, on_other_mm
+    if before.name == edge:
+        on_after, on_before = on_before, on_after
+    start = towards(corner.point, before.start, on_before)
+    end = towards(corner.point, after.end, on_after)
+    return CutCorner(work.outline, before, after, corner.point, start, end)
+
+
 def towards(start: Point, end: Point, by_mm: float) -> Point:
     """The point `by_mm` from `start` in the direction of `end` (away from it if negative)."""
     share = by_mm / math.dist(start, end)
@@ -88,3 +125,20 @@ def crossing(p: Point, along: Point, q: Point, other: Point) -> Point | None:
         return None
     t = ((q[0] - p[0]) * other[1] - (q[1] - p[1]) * other[0]) / cross
     return (p[0] + t * along[0], p[1] + t * along[1])
+
+
+def spoken(work: Workpiece, name: str) -> str:
+    """An edge as a sentence calls it: the fold when it lies there."""
+    edge = edge_of(work, name)
+    return "fold" if work.on_fold and edge.on_fold else f"{name} edge"
+
+
+def along_from(work: Workpiece, edge: str, corner: str, by_mm: float) -> float:
+    """How far along `edge`, in its own direction, a point lies `by_mm` from its corner.
+
+    MoveError when the edges do not meet or the point is past the far end.
+    """
+    found, named = corner_between(work, edge, corner), edge_of(work, edge)
+    if by_mm > named.length_mm + 1e-6:
+        raise work.limit("", by_mm, f"further than the {edge} edge is long", named.length_mm)
+    return by_mm if found.second is named else named.length_mm - by_mm

@@ -13,8 +13,8 @@ from webapp.draft.moves.base import (
     name_field,
     share_field,
 )
-from webapp.draft.moves.corners import corner_between, straight_edge, towards
-from webapp.draft.outline import Cubic, Edge, Point, straight
+from webapp.draft.moves.corners import cut_off_corner, spoken
+from webapp.draft.outline import Cubic, Edge, Point
 from webapp.draft.words import Sentence
 
 
@@ -42,28 +42,18 @@ class Scoop(ShapingMove):
         width = work.length_mm("width", self.width)
         depth = work.length_mm("depth", self.depth)
         fullness = work.share("fullness", self.fullness, 0.1, 0.95)
-        corner = corner_between(work, self.edge, self.corner)
-        for name, value, than in ((self.edge, width, "wider"), (self.corner, depth, "deeper")):
-            limit = straight_edge(work, name).length_mm
-            if value >= limit:
-                raise work.limit("", value, f"{than} than the {name} edge", limit)
-        before, after = corner.first, corner.second
-        on_edge, on_corner = (width, depth) if after.name == self.edge else (depth, width)
-        start = towards(corner.point, before.start, on_corner)
-        end = towards(corner.point, after.end, on_edge)
-        outline = work.outline.replaced(before.name, straight(before.name, before.start, start))
-        outline = outline.replaced(
-            after.name,
-            Edge(self.name, (_hollow(start, corner.point, end, fullness),)),
-            straight(after.name, end, after.end),
-        )
-        fold = "fold" if work.on_fold and self.corner == "centre" else f"{self.corner} edge"
+        where = spoken(work, self.corner)
+        cut = cut_off_corner(work, self.edge, self.corner, width, depth)
+        curve = _hollow(cut.start, cut.corner, cut.end, fullness)
+        outline = cut.joined(Edge(self.name, (curve,)))
         lengths = {"width": width, "depth": depth}
-        words = (
-            Sentence(f"Mark {{width}} along the {self.edge} edge from the {fold}.", lengths),
-            Sentence(f"Mark {{depth}} down the {fold} from the {self.edge} edge.", lengths),
-            Sentence(f"Join the marks with a smooth hollow curve: the {self.name}.", {}),
+        formulas = {"width": self.width, "depth": self.depth}
+        texts = (
+            f"Mark {{width}} along the {self.edge} edge from the {where}.",
+            f"Mark {{depth}} down the {where} from the {self.edge} edge.",
+            f"Join the marks with a smooth hollow curve: the {self.name}.",
         )
+        words = tuple(Sentence(text, lengths, formulas) for text in texts)
         figures = {f"{self.name} width": width, f"{self.name} depth": depth}
         return Shaped(outline, figures, words)
 

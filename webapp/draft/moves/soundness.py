@@ -22,7 +22,7 @@ def refuse_unsound(work: Workpiece, outline: Outline) -> None:
         if edge.length_mm < SMALLEST_MM:
             raise work.refusal(f"nothing would be left of the {edge.name} edge")
     points = outline.points()
-    if outline.area_mm2 <= 0 or not shapely.Polygon(points).is_valid:
+    if outline.area_mm2 <= 0 or not shapely.is_valid(shapely.polygons(points)):
         raise work.refusal("the outline would cross itself")
     if work.on_fold:
         past = bounds(points)[0] < -ON_FOLD_MM

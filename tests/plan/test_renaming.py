@@ -1,0 +1,309 @@
+"""A garment joins an episode that uses its names: it gets other names, and means the same."""
+
+from collections.abc import Iterator, Mapping
+from typing import Any, Literal, get_args, get_origin
+
+import pytest
+from pydantic import BaseModel
+
+from webapp.draft.construction import EdgeUse, Step, Work
+from webapp.draft.expressions import read
+from webapp.draft.moves import MOVES
+from webapp.draft.moves.base import Shaped, ShapingMove, Workpiece, piece_field, share_field
+from webapp.draft.moves.rectangle import Rectangle
+from webapp.draft.recipe import (
+    BodyCheck,
+    Choice,
+    Finish,
+    FinishedMeasure,
+    Notion,
+    PieceRecipe,
+    Recipe,
+    Seam,
+    SeamNotch,
+    Way,
+)
+from webapp.plan.edits import changed
+from webapp.plan.episode import Episode
+from webapp.plan.renaming import QUOTES, Renaming, beside, quotes_of
+from webapp.plan.starters import with_garment_added
+from webapp.store.starters import starters
+
+each_starter = pytest.mark.parametrize("starter", starters(), ids=lambda starter: starter.id)
+
+FRONT_TO_B = Renaming({"front": "Front B", "neck binding": "Neck binding B", "front b": "Front C"})
+
+
+class Trace(ShapingMove):
+    """A move that takes from an earlier piece, as some of the moves do."""
+
+    title = "Trace"
+    purpose = ""
+    kind: Literal["trace"] = "trace"
+    of: str = piece_field("Piece", "")
+    share: str = share_field("Share", "")
+
+    def apply(self, work: Workpiece) -> Shaped:
+        raise work.refusal("nothing is drawn here")
+
+
+# --- Figures and texts -----------------------------------------------------------------------
+
+FIGURES = [
+    ("Front.neck", "Front B.neck"),
+    ("bust / 2 + Front.neck", "bust / 2 + Front B.neck"),
+    ("2 * (Front.neck + Back.neck)", "2 * (Front B.neck + Back.neck)"),
+    ("Front.neck width - Front.neck", "Front B.neck width - Front B.neck"),
+    ("Front.neck - Front.neck width", "Front B.neck - Front B.neck width"),
+    ("Neck binding.flat width * 1/2", "Neck binding B.flat width * 1/2"),
+    ("max(Front.arm,Back.arm)*½", "max(Front B.arm,Back.arm)*½"),
+    ("FRONT.Neck + front.neck", "Front B.Neck + Front B.neck"),
+    ("Upper front.neck + front.neck", "Upper front.neck + Front B.neck"),  # another piece
+    ("Front.neck + Front B.neck", "Front B.neck + Front C.neck"),  # at once, not one by one
+    ("front ease + front / 2", "front ease + front / 2"),  # choices
+    ("4 3/4 in", "4 3/4 in"),
+    ("", ""),
+    ("Front.neck + + 2 cm)", "Front.neck + + 2 cm)"),  # nobody can read it
+]
+
+
+@pytest.mark.parametrize(("text", "renamed"), FIGURES)
+def test_a_figure_quotes_the_new_name(text: str, renamed: str) -> None:
+    assert FRONT_TO_B.of(text, "figure") == renamed
+
+
+@pytest.mark.parametrize("text", [text for text, renamed in FIGURES if text != renamed])
+def test_a_renamed_figure_reads_as_the_same_sum_of_the_new_names(text: str) -> None:
+    """The tree is the old one with other names, whatever the text's spaces."""
+    old, new = read(text), read(FRONT_TO_B.of(text, "figure"))
+    assert [FRONT_TO_B.of(name, "piece").lower() for name in old.quoted] == [
+        name.lower() for name in new.quoted
+    ]
+    value = {name: 10.0 + number for number, name in enumerate(sorted(old.names))}
+    moved = {FRONT_TO_B.of(name, "piece").lower(): mm for name, mm in value.items()}
+    assert old.quantity(_quantities(value)) == new.quantity(_quantities(moved))
+
+
+def _quantities(values_mm: Mapping[str, float]) -> Mapping[str, Any]:
+    return {name: read(f"{mm} mm").quantity({}) for name, mm in values_mm.items()}
+
+
+TEXTS = [
+    ("Match {Front.neck} to {Back.neck}.", "Match {Front B.neck} to {Back.neck}."),
+    (
+        "{Front.neck width}, {front.HEM turn under}",
+        "{Front B.neck width}, {Front B.HEM turn under}",
+    ),
+    ("{ Neck  binding . join }", "{Neck binding B. join }"),
+    ("{Front.neck}{Front.hem}", "{Front B.neck}{Front B.hem}"),
+    ("Lay the Front.neck down, Front up", "Lay the Front.neck down, Front up"),  # plain words
+    ("{front neck depth} {front} {Front}", "{front neck depth} {front} {Front}"),  # choices
+    ("{fine Front.neck} {Upper front.neck}", "{fine Front.neck} {Upper front.neck}"),
+    ("{Front.neck and no end", "{Front.neck and no end"),
+    ("{} {{Front.neck}} }{", "{} {{Front B.neck}} }{"),
+    ("Front.neck} {Front.neck}", "Front.neck} {Front B.neck}"),
+]
+
+
+@pytest.mark.parametrize(("text", "renamed"), TEXTS)
+def test_a_text_quotes_the_new_name_within_its_braces(text: str, renamed: str) -> None:
+    assert FRONT_TO_B.of(text, "text") == renamed
+
+
+def test_a_move_that_takes_from_an_earlier_piece_takes_from_the_renamed_one() -> None:
+    move = Trace(of="front", share="Front.neck / Back.neck")
+    assert FRONT_TO_B.of(move) == Trace(of="Front B", share="Front B.neck / Back.neck")
+    assert FRONT_TO_B.of(Trace(of="Front.yoke", share="1")).of == "Front B.yoke"
+
+
+# --- Every field -----------------------------------------------------------------------------
+
+# The texts of a recipe that name or quote nothing of it: titles, words of fixed lists, names of
+# measures, choices, edges and cloths.
+QUOTE_NOTHING = {
+    (Recipe, "id"),
+    (Recipe, "name"),
+    (Recipe, "measures"),
+    (Choice, "name"),
+    (Way, "name"),
+    (PieceRecipe, "cloth"),
+    (PieceRecipe, "finishes"),  # by edge; what a finish quotes is its own
+    (Seam, "stitch"),
+    (BodyCheck, "name"),
+    (FinishedMeasure, "name"),
+    (Notion, "name"),
+    (Step, "name"),
+    (Work, "stitch"),
+}
+ASKS_THAT_QUOTE_NOTHING = {"edge", "edges", "name", "option"}
+
+
+def _parts(annotation: Any) -> Iterator[Any]:
+    """A type and all it is made of, without the words of fixed lists."""
+    yield annotation
+    if get_origin(annotation) is not Literal:
+        for inner in get_args(annotation):
+            yield from _parts(inner)
+
+
+def _models(model: type[BaseModel]) -> set[type[BaseModel]]:
+    found = {model}
+    for info in model.model_fields.values():
+        for part in _parts(info.annotation):
+            if isinstance(part, type) and issubclass(part, BaseModel) and part not in found:
+                found |= _models(part)
+    return found
+
+
+def test_every_text_of_a_recipe_is_said_to_quote_something_or_nothing() -> None:
+    """A field that is added to a recipe must be entered in one of the two lists."""
+    models = {model for model in _models(Recipe) if not issubclass(model, ShapingMove)}
+    assert QUOTES.keys() <= models
+    texts = {
+        (model, name)
+        for model in models
+        for name, info in model.model_fields.items()
+        if str in _parts(info.annotation)
+    }
+    quoting = {(model, name) for model, fields in QUOTES.items() for name in fields}
+    assert quoting <= texts
+    assert texts - quoting == QUOTE_NOTHING
+
+
+@pytest.mark.parametrize("kind", MOVES)
+def test_every_text_of_a_move_is_said_to_quote_something_or_nothing(kind: str) -> None:
+    move = MOVES[kind]
+    for name, info in move.model_fields.items():
+        if name in quotes_of(move) or str not in _parts(info.annotation):
+            continue
+        extra = info.json_schema_extra
+        assert isinstance(extra, dict), f"{kind}, {name}"
+        assert extra["ask"] in ASKS_THAT_QUOTE_NOTHING, f"{kind}, {name}"
+
+
+def test_every_quote_in_every_part_of_a_recipe_is_renamed() -> None:
+    rectangle = Rectangle(width="Front.neck", length="10 cm")
+    recipe = Recipe(
+        id="smock",
+        name="Smock",
+        summary="{Front.hem}",
+        choices=(
+            Choice(
+                name="front ease",
+                value="Front.a",
+                least="Front.b",
+                most="Front.c",
+                reason="{Front.d}",
+                ways=(Way(name="Half", figure="Front.e", how="{Front.f}"),),
+            ),
+        ),
+        seam_allowance="Front.g",
+        pieces=(
+            PieceRecipe(name="Front"),
+            PieceRecipe(
+                name="Back",
+                moves=(rectangle,),
+                finishes={"Front": Finish(allowance="Front.h", turn_under="Front.i")},
+                note="{Front.j}",
+            ),
+        ),
+        seams=(
+            Seam(
+                name="side seams",
+                one=(EdgeUse(edge="Front.side", times=2),),
+                other=(EdgeUse(edge="Back.side", times=2), EdgeUse(edge="front.k")),
+                eased_in="Front.l",
+                notches=(SeamNotch(at="Front.m"),),
+            ),
+        ),
+        checks=(BodyCheck(name="Girth", garment="Front.n", at_least="Front.o", why="{Front.p}"),),
+        finished=(FinishedMeasure(name="Hem", figure="Front.q"),),
+        steps=(
+            Step(id="cut", name="Cut", words="{Front.r}", spare="{Front.s}"),
+            Step(
+                id="sew",
+                name="Sew",
+                after=("cut", "elsewhere"),
+                work=(
+                    Work(kind="machine", seams=("Side seams", "other")),
+                    Work(kind="press", pieces=("front", "Back")),
+                    Work(kind="press", edges=(EdgeUse(edge="Front.hem", times=2),)),
+                ),
+            ),
+        ),
+        notions=(Notion(name="Tape", amount="{Front.t}", why="{Front.u}"),),
+    )
+    renaming = Renaming({"front": "Apron"}, {"side seams": "flanks"}, {"cut": "cut-2"})
+    text = recipe.model_dump_json()
+    text = text.replace("Front.", "Apron.").replace("front.", "Apron.")
+    text = text.replace('"name":"Front"', '"name":"Apron"').replace(
+        '"front","Back"', '"Apron","Back"'
+    )
+    text = text.replace('"side seams"', '"flanks"').replace('"Side seams"', '"flanks"')
+    text = text.replace('"cut"', '"cut-2"')
+    assert renaming.of(recipe) == Recipe.model_validate_json(text)
+
+
+# --- New names -------------------------------------------------------------------------------
+
+
+def _with(recipe: Recipe) -> Episode:
+    return Episode(id="e", title="E", garments=(recipe,))
+
+
+def _pieces(*names: str) -> Recipe:
+    return Recipe(id="g", name="G", pieces=tuple(PieceRecipe(name=name) for name in names))
+
+
+def _named(recipe: Recipe, there: Recipe) -> list[str]:
+    return [piece.name for piece in beside(recipe, _with(there)).pieces]
+
+
+NEW_NAMES = [
+    (["Front", "Yoke"], ["front", "Back"], ["Front B", "Yoke"]),
+    (["Front"], ["Front", "Front B"], ["Front C"]),
+    (["Front", "Front B"], ["Front"], ["Front C", "Front B"]),  # its own names are taken, too
+    (["Front B", "Back B"], ["Front", "Front B", "Back B"], ["Front C", "Back C"]),
+    (["Panel A", "Panel B"], ["Panel A", "Panel B"], ["Panel C", "Panel D"]),
+    (["a" * 40, "a" * 39 + "b"], ["a" * 40, "a" * 39 + "b"], ["a" * 38 + " B", "a" * 38 + " C"]),
+]
+
+
+@pytest.mark.parametrize(("own", "there", "names"), NEW_NAMES)
+def test_a_piece_whose_name_is_taken_gets_the_next_free_letter(
+    own: list[str], there: list[str], names: list[str]
+) -> None:
+    assert _named(_pieces(*own), _pieces(*there)) == names
+
+
+def test_there_is_always_another_letter() -> None:
+    episode = Episode(id="e", title="E")
+    for _ in range(28):
+        episode = with_garment_added(episode, _pieces("Sash"))
+    names = [garment.pieces[0].name for garment in episode.garments]
+    assert names[:3] == ["Sash", "Sash B", "Sash C"]
+    assert names[25:] == ["Sash Z", "Sash Z2", "Sash Z3"]
+    assert [garment.name for garment in episode.garments][::27] == ["G", "G 28"]
+    read(" + ".join(f"{name}.top" for name in names[20:]))  # all of them can be quoted
+
+
+def test_steps_seams_the_garment_and_its_title_are_numbered() -> None:
+    recipe = Recipe(
+        id="cowl-2",
+        name="Cowl",
+        seams=(Seam(name="Long seam", one=(), other=()), Seam(name="end", one=(), other=())),
+        steps=(Step(id="cut", name="Cut"), Step(id="x" * 64, name="X", after=("cut",))),
+    )
+    there = changed(recipe, seams=(Seam(name="long SEAM", one=(), other=()),))
+    new = beside(recipe, _with(there))
+    assert (new.id, new.name) == ("cowl-3", "Cowl 2")
+    assert [seam.name for seam in new.seams] == ["Long seam 2", "end"]
+    assert [(step.id, step.after) for step in new.steps] == [
+        ("cut-2", ()),
+        ("x" * 62 + "-2", ("cut-2",)),
+    ]
+
+
+@each_starter
+def test_a_recipe_that_clashes_with_nothing_stays_as_it_is(starter: Recipe) -> None:
+    assert beside(starter, Episode(id="e", title="E")) == starter

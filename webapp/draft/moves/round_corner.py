@@ -1,0 +1,63 @@
+"""Round corner: an arc in place of the corner of two straight edges."""
+
+import math
+from dataclasses import replace
+from typing import ClassVar, Literal
+
+from webapp.draft.moves.arcs import arc
+from webapp.draft.moves.base import (
+    EdgeName,
+    FigureText,
+    Shaped,
+    ShapingMove,
+    Workpiece,
+    edge_field,
+    figure_field,
+    name_field,
+)
+from webapp.draft.moves.corners import corner_between, cut_off_corner, direction, straight_edge
+from webapp.draft.outline import Edge
+from webapp.draft.words import Sentence
+
+
+class RoundCorner(ShapingMove):
+    """An arc that both edges run into without a bend."""
+
+    title: ClassVar[str] = "Round corner"
+    purpose: ClassVar[str] = "Round a corner off, as of a pocket, a flap or an apron."
+
+    kind: Literal["round corner"] = "round corner"
+    edge: EdgeName = edge_field("Edge", "One edge of the corner.", "side")
+    corner: EdgeName = edge_field("Its corner with", "The other edge.", "hem")
+    radius: FigureText = figure_field("Radius", "Of the arc.")
+    name: EdgeName = name_field("Name of the new edge", "", "corner")
+
+    def apply(self, work: Workpiece) -> Shaped:
+        """Draw the arc that touches both edges.
+
+        It touches each edge radius / tan(half the corner's angle) from the corner.
+        """
+        radius = work.length_mm("radius", self.radius)
+        found = corner_between(work, self.edge, self.corner)
+        into = direction(straight_edge(work, found.first.name))
+        out = direction(straight_edge(work, found.second.name))
+        turn = math.atan2(into[0] * out[1] - into[1] * out[0], into[0] * out[0] + into[1] * out[1])
+        if abs(turn) < 1e-6:
+            raise work.refusal(f"the {self.edge} and {self.corner} edges run on in one line")
+        reach = radius * math.tan(abs(turn) / 2)
+        cut = cut_off_corner(work, self.edge, self.corner, reach, reach)
+        side = 1.0 if turn > 0 else -1.0  # the centre lies on the inside of the turn
+        centre = (cut.start[0] - side * radius * into[1], cut.start[1] + side * radius * into[0])
+        start = math.atan2(cut.start[1] - centre[1], cut.start[0] - centre[0])
+        curves = arc(centre, radius, start, turn)
+        # Where the arc ends but for rounding, so that the edges meet it exactly.
+        cut = replace(cut, start=curves[0].start, end=curves[-1].end)
+        outline = cut.joined(Edge(self.name, curves))
+        lengths = {"radius": radius, "reach": reach}
+        words = Sentence(
+            f"Round the corner of the {self.edge} and {self.corner} edges with a radius of "
+            "{fine radius}: the arc starts and ends {fine reach} from the corner.",
+            lengths,
+            {"radius": self.radius},
+        )
+        return Shaped(outline, {f"{self.name} radius": radius}, (words,))

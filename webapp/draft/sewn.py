@@ -1,0 +1,123 @@
+"""Distances along an edge as it is sewn, with its darts, pleats and gathers closed, and as drawn.
+
+All in mm from the edge's start. A dart or a pleat is skipped; gathers are spread evenly over the
+stretch that is gathered.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Final
+
+import shapely
+
+from webapp.draft.markings import MarkedLine, Marking, Notch
+from webapp.draft.outline import Edge, Outline, Point
+
+_ON_EDGE_MM: Final = 0.5  # a line that ends no further from the edge ends on it
+_SAME_MM: Final = 1e-6
+_LINES_OF_A_FOLD: Final = 3  # of a knife pleat or a tuck; a box pleat has one more
+_FROM, _TO = " gathers from", " gathers to"
+
+Stretch = tuple[float, float]  # from, to
+
+
+@dataclass(frozen=True)
+class SewnEdge:
+    """An edge with the two ways to count along it: `steps` are (drawn, sewn), both rising."""
+
+    edge: Edge
+    steps: tuple[tuple[float, float], ...]
+
+    @property
+    def length_mm(self) -> float:
+        """What the edge is sewn at."""
+        return self.steps[-1][1]
+
+    def drawn_mm(self, sewn_mm: float) -> float:
+        """Where a point of the sewn edge is drawn; of two legs that meet there, at the first."""
+        for (drawn, sewn), (next_drawn, next_sewn) in pairwise(self.steps):
+            if sewn_mm <= next_sewn:
+                share = (sewn_mm - sewn) / (next_sewn - sewn) if next_sewn > sewn else 0.0
+                return drawn + share * (next_drawn - drawn)
+        return self.steps[-1][0]
+
+    def sewn_mm(self, drawn_mm: float) -> float:
+        """Where a point of the drawn edge is sewn."""
+        for (drawn, sewn), (next_drawn, next_sewn) in pairwise(self.steps):
+            if drawn_mm <= next_drawn:
+                return sewn + (drawn_mm - drawn) * (next_sewn - sewn) / (next_drawn - drawn)
+        return self.length_mm
+
+
+def as_sewn(edge: Edge, markings: Sequence[Marking]) -> SewnEdge:
+    """The edge with what its markings say is taken out where."""
+    folded = sorted(_folded(edge, markings)) if edge.taken_mm else []
+    gathered = edge.taken_mm - sum(end - start for start, end in folded)
+    stretches = sorted(_gathered(edge, markings)) if gathered > _SAME_MM else []
+    stretches = stretches or [(0.0, edge.length_mm)]
+    ends = {0.0, edge.length_mm, *(mm for pair in (*folded, *stretches) for mm in pair)}
+    parts = list(pairwise(sorted(ends)))
+    full = sum(b - a for a, b in parts if _in(stretches, a, b) and not _in(folded, a, b))
+    rate = 1 - gathered / full if full > gathered else 1.0
+    steps = [(0.0, 0.0)]
+    for start, end in parts:
+        if end - start < _SAME_MM:
+            continue
+        share = 0.0 if _in(folded, start, end) else rate if _in(stretches, start, end) else 1.0
+        steps.append((end, steps[-1][1] + share * (end - start)))
+    return SewnEdge(edge, tuple(steps))
+
+
+def edge_figures(outline: Outline) -> dict[str, float]:
+    """An edge's figure is the length it is sewn at; where more is drawn, that has its own."""
+    sewn = {edge.name: edge.sewn_mm for edge in outline}
+    drawn = {f"{edge.name} drawn": edge.length_mm for edge in outline if edge.taken_mm}
+    return {**sewn, **drawn}
+
+
+def along_mm(edge: Edge, point: Point) -> float:
+    """How far along the edge, as drawn, a point on it lies."""
+    line = shapely.LineString(edge.points())
+    share = line.project(shapely.Point(point), normalized=True)
+    return float(share) * edge.length_mm
+
+
+def _folded(edge: Edge, markings: Sequence[Marking]) -> Iterator[Stretch]:
+    """Between the legs of each dart, the outer lines of each pleat and tuck."""
+    pleats: dict[int, list[float]] = {}
+    for mark in markings:
+        if not isinstance(mark, MarkedLine) or not _ends_on(edge, mark.points[0]):
+            continue
+        if mark.kind == "dart" and _ends_on(edge, mark.points[-1]):
+            one, other = along_mm(edge, mark.points[0]), along_mm(edge, mark.points[-1])
+            yield min(one, other), max(one, other)
+        elif mark.kind in ("pleat", "tuck"):
+            lines = _LINES_OF_A_FOLD + ("box" in mark.name)
+            pleats.setdefault(lines, []).append(along_mm(edge, mark.points[0]))
+    for lines, places in pleats.items():
+        places.sort()
+        if len(places) % lines == 0:
+            for first in range(0, len(places), lines):
+                yield places[first], places[first + lines - 1]
+
+
+def _gathered(edge: Edge, markings: Sequence[Marking]) -> Iterator[Stretch]:
+    """Between each pair of notches that say where gathers start and end."""
+    on_edge = [mark for mark in markings if isinstance(mark, Notch) and mark.edge == edge.name]
+    ends = {mark.name: along_mm(edge, mark.at) for mark in on_edge if mark.name.endswith(_TO)}
+    for mark in on_edge:
+        end = ends.get(mark.name.removesuffix(_FROM) + _TO)
+        if mark.name.endswith(_FROM) and end is not None:
+            start = along_mm(edge, mark.at)
+            yield min(start, end), max(start, end)
+
+
+def _ends_on(edge: Edge, point: Point) -> bool:
+    line = shapely.LineString(edge.points())
+    return line.distance(shapely.Point(point)) <= _ON_EDGE_MM
+
+
+def _in(stretches: Sequence[Stretch], start: float, end: float) -> bool:
+    middle = (start + end) / 2
+    return any(a <= middle <= b for a, b in stretches)

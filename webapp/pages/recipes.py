@@ -1,0 +1,78 @@
+"""The recipes a garment can start from: the starters, and those the maker keeps."""
+
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Final
+
+from webapp.draft.recipe import Recipe
+from webapp.errors import StoreError
+from webapp.pages.forms import Answers, Field, one_of
+from webapp.pages.shell import House
+from webapp.store.library import Entry, understood
+from webapp.store.starters import starters
+
+_BLANK: Final = "blank"
+
+
+@dataclass(frozen=True)
+class OwnRecipe:
+    """A recipe of her own, or why it cannot be read."""
+
+    id: str
+    name: str
+    recipe: Recipe | None
+    trouble: str = ""
+
+    @property
+    def sent(self) -> str:
+        """What a form sends for it; no starter's id holds a space."""
+        return f"own {self.id}"
+
+    @property
+    def pieces(self) -> str:
+        """The names of its pieces, for the list."""
+        return ", ".join(piece.name for piece in self.recipe.pieces) if self.recipe else ""
+
+
+@dataclass(frozen=True)
+class Offered:
+    """What a garment can start from."""
+
+    starters: tuple[Recipe, ...]
+    own: tuple[OwnRecipe, ...]
+
+    @property
+    def field(self) -> Field:
+        """The form's field; an own recipe that cannot be read is no answer."""
+        own = (one.sent for one in self.own if one.recipe)
+        return Field("starter", one_of((_BLANK, *(r.id for r in self.starters), *own)), needed=True)
+
+    @property
+    def own_names(self) -> list[tuple[str, str]]:
+        """The own recipes as a list to choose from."""
+        return [(one.id, one.name) for one in self.own]
+
+    def picked(self, answers: Answers) -> Recipe | None:
+        """The recipe that was chosen; None for an empty garment."""
+        sent = answers.values.get("starter", _BLANK)
+        recipes = {recipe.id: recipe for recipe in self.starters}
+        own = {one.sent: one.recipe for one in self.own}
+        return recipes.get(sent) or own.get(sent)
+
+
+def offered(house: House) -> Offered:
+    """The starters, and the own recipes by name."""
+    return Offered(starters(), own_recipes(house))
+
+
+def own_recipes(house: House) -> tuple[OwnRecipe, ...]:
+    """The own recipes by name; one that is damaged or outdated says so, and harms no other."""
+    return tuple(_own(entry) for entry in house.library.entries("recipe"))
+
+
+@lru_cache(maxsize=256)
+def _own(entry: Entry) -> OwnRecipe:
+    try:
+        return OwnRecipe(entry.id, entry.name, understood(entry, Recipe))
+    except StoreError as error:
+        return OwnRecipe(entry.id, entry.name, None, error.sentence)

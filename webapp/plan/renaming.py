@@ -1,0 +1,197 @@
+"""A recipe beside garments that use its names already: what clashes is renamed, quotes and all.
+
+Pieces, seams, steps and the garment's id must differ within an episode, or a text, a step or a
+figure would mean the wrong one. Choices need not: each garment means its own.
+"""
+
+import re
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from itertools import chain, count
+from string import ascii_uppercase
+from typing import Any, Final, Literal
+
+from pydantic import BaseModel
+
+from webapp.draft.construction import EdgeUse, Step, Work
+from webapp.draft.expressions import read
+from webapp.draft.moves import ShapingMove
+from webapp.draft.names import name_key
+from webapp.draft.recipe import (
+    BodyCheck,
+    Choice,
+    Finish,
+    FinishedMeasure,
+    Notion,
+    PieceRecipe,
+    Recipe,
+    Seam,
+    SeamNotch,
+    Way,
+)
+from webapp.errors import FigureError
+from webapp.plan.edits import changed
+from webapp.plan.episode import Episode
+
+Quote = Literal["piece", "seam", "step", "figure", "text"]
+
+# What each field names or quotes; a field that is not here does neither. "piece" is a piece or
+# something of it (`Front.hem`), "figure" an expression, "text" holds live figures.
+QUOTES: Final[Mapping[type[BaseModel], Mapping[str, Quote]]] = {
+    Recipe: {"summary": "text", "seam_allowance": "figure"},
+    Choice: {"value": "figure", "least": "figure", "most": "figure", "reason": "text"},
+    Way: {"figure": "figure", "how": "text"},
+    PieceRecipe: {"name": "piece", "note": "text"},
+    Finish: {"allowance": "figure", "turn_under": "figure"},
+    Seam: {"name": "seam", "eased_in": "figure"},
+    SeamNotch: {"at": "figure"},
+    EdgeUse: {"edge": "piece"},
+    BodyCheck: {"garment": "figure", "at_least": "figure", "why": "text"},
+    FinishedMeasure: {"figure": "figure"},
+    Notion: {"amount": "text", "why": "text"},
+    Step: {"id": "step", "after": "step", "words": "text", "spare": "text"},
+    Work: {"pieces": "piece", "seams": "seam"},
+}
+_OF_MOVES: Final[Mapping[str, Quote]] = {"figure": "figure", "share": "figure", "piece": "piece"}
+_LIVE: Final = re.compile(r"\{([^{}]*)\}")
+_LONGEST_PIECE: Final = 40  # characters; see the recipe's models for these three
+_LONGEST_NAME: Final = 80
+_LONGEST_ID: Final = 64
+
+Endings = Callable[[str], Iterator[str]]
+
+
+@dataclass(frozen=True)
+class Renaming:
+    """New names by the old ones, whose keys are `name_key`s."""
+
+    pieces: Mapping[str, str]
+    seams: Mapping[str, str] = field(default_factory=dict)
+    steps: Mapping[str, str] = field(default_factory=dict)
+
+    def of(self, value: Any, quote: Quote | None = None) -> Any:
+        """The value with every name and quote in it renamed; `quote` says what a text is."""
+        if isinstance(value, BaseModel):
+            quotes = quotes_of(type(value))
+            fields = {name: self.of(inner, quotes.get(name)) for name, inner in value}
+            return changed(value, **fields)
+        if isinstance(value, tuple):
+            return tuple(self.of(inner, quote) for inner in value)
+        if isinstance(value, dict):
+            return {key: self.of(inner, quote) for key, inner in value.items()}
+        if not isinstance(value, str) or quote is None:
+            return value
+        return self._text(value, quote)
+
+    def _text(self, text: str, quote: Quote) -> str:
+        if quote == "piece":
+            return self._piece(text)
+        if quote == "figure":
+            return self._figure(text)
+        if quote == "text":
+            return _LIVE.sub(lambda live: f"{{{self._quoted(live[1])}}}", text)
+        names = self.seams if quote == "seam" else self.steps
+        return names.get(name_key(text), text)
+
+    def _piece(self, text: str) -> str:
+        name, dot, rest = text.partition(".")
+        new = self.pieces.get(name_key(name))
+        return f"{new}{dot}{rest}" if new else text
+
+    def _quoted(self, name: str) -> str:
+        """A figure's name; one without a full stop is a measure or a choice, whatever it says."""
+        return self._piece(name) if "." in name else name
+
+    def _figure(self, text: str) -> str:
+        try:
+            quoted = [name for name in read(text).quoted if "." in name]
+        except FigureError:  # empty, or an imported figure that cannot be read by anyone
+            return text
+        if not quoted:
+            return text
+        longest_first = sorted(quoted, key=len, reverse=True)  # `Front.neck width`, `Front.neck`
+        names = re.compile("|".join(re.escape(name) for name in longest_first))
+        return names.sub(lambda name: self._piece(name[0]), text)
+
+
+def quotes_of(model: type[BaseModel]) -> Mapping[str, Quote]:
+    """What each field of a recipe's part quotes; a move's fields say what they ask for."""
+    if not issubclass(model, ShapingMove):
+        return QUOTES.get(model, {})
+    asked = {
+        name: info.json_schema_extra["ask"]
+        for name, info in model.model_fields.items()
+        if isinstance(info.json_schema_extra, dict)
+    }
+    return {name: _OF_MOVES[str(ask)] for name, ask in asked.items() if ask in _OF_MOVES}
+
+
+def beside(recipe: Recipe, episode: Episode) -> Recipe:
+    """The recipe as it can join the episode: what has a name that is taken there gets another."""
+    there = episode.garments
+    pieces = [piece.name for one in there for piece in one.pieces]
+    seams = [seam.name for one in there for seam in one.seams]
+    steps = [step.id for one in there for step in one.steps]
+    renaming = Renaming(
+        _apart([piece.name for piece in recipe.pieces], pieces, _lettered),
+        _apart([seam.name for seam in recipe.seams], seams, _numbered),
+        _apart([step.id for step in recipe.steps], steps, _ids),
+    )
+    renamed: Recipe = renaming.of(recipe)
+    return changed(
+        renamed,
+        id=_apart([recipe.id], [one.id for one in there], _ids).get(recipe.id, recipe.id),
+        name=_apart([recipe.name], [one.name for one in there], _numbered).get(
+            name_key(recipe.name), recipe.name
+        ),
+        notions=_notions(recipe, renamed, episode),
+    )
+
+
+def _notions(recipe: Recipe, renamed: Recipe, episode: Episode) -> tuple[Notion, ...]:
+    """What is as long as a renamed piece is wanted again, beside what is at hand by its name."""
+    again = [
+        notion.name
+        for notion, new in zip(recipe.notions, renamed.notions, strict=True)
+        if notion.amount != new.amount
+    ]
+    names = _apart(again, [notion.name for notion in episode.notions], _numbered)
+    return tuple(
+        changed(notion, name=names.get(name_key(notion.name), notion.name))
+        for notion in renamed.notions
+    )
+
+
+def _apart(own: Sequence[str], theirs: Iterable[str], endings: Endings) -> dict[str, str]:
+    """New names for those of `own` that are among `theirs`, by the old ones' keys."""
+    known = {name_key(name) for name in theirs}
+    taken = known | {name_key(name) for name in own}
+    found: dict[str, str] = {}
+    for name in own:
+        if name_key(name) in known:
+            new = next(other for other in endings(name) if name_key(other) not in taken)
+            found[name_key(name)] = new
+            taken.add(name_key(new))
+    return found
+
+
+def _lettered(name: str) -> Iterator[str]:
+    """Front B, Front C …: a piece is quoted in figures, where no word of a name is a number."""
+    base = re.sub(r" [A-Z]\d*$", "", name)
+    letters = chain(ascii_uppercase[1:], (f"Z{number}" for number in count(2)))
+    return (_ended(base, f" {letter}", _LONGEST_PIECE) for letter in letters)
+
+
+def _numbered(name: str) -> Iterator[str]:
+    """Side seams 2, side seams 3 …"""
+    base = re.sub(r" \d+$", "", name)
+    return (_ended(base, f" {number}", _LONGEST_NAME) for number in count(2))
+
+
+def _ids(name: str) -> Iterator[str]:
+    base = re.sub(r"-\d+$", "", name)
+    return (_ended(base, f"-{number}", _LONGEST_ID) for number in count(2))
+
+
+def _ended(base: str, ending: str, longest: int) -> str:
+    return base[: longest - len(ending)].rstrip(" -") + ending
