@@ -27,7 +27,7 @@ def _fill_body(page: Page) -> None:
         field = page.locator("#body-form").get_by_label(name, exact=True)
         field.fill(length)
         field.blur()
-    expect(page.locator("#body-form").get_by_label("Upper arm")).to_have_value("31 cm")
+    expect(page.locator("#body-form").get_by_label("Upper arm", exact=True)).to_have_value("31 cm")
 
 
 def test_from_an_empty_episode_to_a_printed_companion(

@@ -158,9 +158,9 @@ def test_no_measure_exceeds_the_size_found_and_the_next_smaller_is_exceeded(
 # --- Advice -----------------------------------------------------------------------------------
 
 
-def words(person: dict[str, float], of: SizeChart = WOMEN, **eases: Ease) -> str:
+def words(person: dict[str, float], **eases: Ease) -> str:
     """The sentences, in centimetres first."""
-    return " ".join(s.show("cm") for s in advice(of, found(person, of), eases))
+    return " ".join(s.show("cm") for s in advice(WOMEN, found(person), eases))
 
 
 def test_the_advice_says_which_measure_decides_and_what_ease_would_allow() -> None:

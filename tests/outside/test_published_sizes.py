@@ -100,7 +100,7 @@ def _inches(text: str) -> float:
 
 
 @pytest.mark.parametrize(
-    ("row", "letter"), zip(MISSES, LETTERS, strict=True), ids=[row[0] for row in MISSES]
+    ("row", "letter"), list(zip(MISSES, LETTERS, strict=True)), ids=[row[0] for row in MISSES]
 )
 def test_a_published_body_falls_in_the_letter_of_its_bust(
     row: tuple[str, str, str], letter: str

@@ -67,10 +67,14 @@ def put_back(request: Request, episode_id: str, chart: str, house: InHouse) -> R
 def _with_file(sent: FormData, answers: Answers) -> Answers:
     """The answers with the text of the file, when one was chosen, in place of what was pasted."""
     file = sent.get("file")
-    if not isinstance(file, UploadFile) or not file.filename:
+    if not isinstance(file, UploadFile):
+        return answers
+    with file.file as opened:
+        raw = opened.read(_LARGEST_BYTES + 1)
+    if not file.filename:  # a browser sends an empty one when none is chosen
         return answers
     try:
-        read = text_of(file.file.read(_LARGEST_BYTES + 1))
+        read = text_of(raw)
     except ValueError as error:
         return answers.failed(str(error), "text")
     return Answers({**answers.typed, "text": read}, answers.values, answers.errors)
