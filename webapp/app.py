@@ -24,6 +24,7 @@ from webapp.pages import (
     size_charts,
     sizes,
     threads,
+    worksheet,
 )
 from webapp.pages.shell import PLANS_KEPT, House
 from webapp.pages.templating import templates
@@ -70,6 +71,7 @@ def create_app(settings: Settings) -> FastAPI:
         build_order,
         shots,
         companion,
+        worksheet,
         threads,
     ):
         app.include_router(page.router)

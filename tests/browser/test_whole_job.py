@@ -184,7 +184,7 @@ def test_without_script_every_page_reads_and_forms_have_a_button(
     context = browser.new_context(java_script_enabled=False)
     page = context.new_page()
     base = f"{address}/episodes/small-wardrobe-3"
-    for path in ("draft", "cloth", "build", "shots", "companion", "threads"):
+    for path in ("draft", "sizes", "worksheet", "cloth", "build", "shots", "companion", "threads"):
         page.goto(f"{base}/{path}")
         expect(page.locator("h1")).to_be_visible()
     page.goto(f"{base}/brief")
@@ -197,7 +197,9 @@ def test_without_script_every_page_reads_and_forms_have_a_button(
 @pytest.mark.parametrize("width", [390, 1280])
 def test_no_page_scrolls_sideways(page: Page, address: str, width: int) -> None:
     page.set_viewport_size({"width": width, "height": 844})
-    for path in ("brief", "draft", "cloth", "build", "shots", "companion", "threads"):
+    paths = ("brief", "draft", "sizes", "worksheet", "worksheet?blank=true", "cloth", "build",
+             "shots", "companion", "threads")  # fmt: skip
+    for path in paths:
         page.goto(f"{address}/episodes/small-wardrobe-3/{path}")
         overflow = page.evaluate(
             "document.documentElement.scrollWidth - document.documentElement.clientWidth"

@@ -282,3 +282,19 @@ def test_the_apron_is_said_to_be_for_adults() -> None:
     words = _step(starter("bound-apron"), "apron-wear").words
     assert "for adults" in words
     assert "away from small children" in words
+
+
+@each_starter
+def test_every_formula_in_the_words_of_a_starter_comes_to_the_length_beside_it(
+    recipe: Recipe,
+) -> None:
+    """What a viewer works out from her own measurements is what is drawn."""
+    draft = evaluate(recipe, BODIES[3])
+    told = 0
+    for piece in draft.pieces:
+        for sentence in piece.words:
+            for slot, formula in sentence.formulas.items():
+                told += 1
+                worked_out = read(formula).length_mm(draft.names)
+                assert worked_out == pytest.approx(sentence.lengths_mm[slot]), (piece.name, formula)
+    assert told

@@ -9,7 +9,7 @@ from webapp.pages.draft_view import DraftView
 from webapp.pages.shell import House
 from webapp.pages.shots import ShotsView
 
-PAGES = ("brief", "draft", "cloth", "build", "shots", "companion", "threads")
+PAGES = ("brief", "draft", "sizes", "worksheet", "cloth", "build", "shots", "companion", "threads")
 
 
 @pytest.mark.parametrize("page", PAGES)

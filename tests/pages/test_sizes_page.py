@@ -83,6 +83,22 @@ def test_what_a_chart_does_not_give_can_stay_empty_and_is_then_told(
     assert any("Size XXL: This garment asks" in thread.sentence for thread in threads)
 
 
+def test_a_girth_that_a_chart_gives_for_other_sizes_is_not_taken_from_the_body(
+    client: TestClient, house: House, smock: str
+) -> None:
+    """5XL has a bust of 161 cm and no hip in the chart; Wren's 98 cm would be nonsense there."""
+    client.post(
+        f"/episodes/{smock}/sizes/from-chart",
+        data={"chart": "women", "row": "5XL", "rest": "camera"},
+    )
+    measures = sizes(house, smock)["5XL"].measures
+    assert measures["bust"] == "161 cm"
+    assert "hip" not in measures
+    assert measures["head"] == "56 cm"
+    found = page(client, smock)
+    assert (found.unsaid, found.patchy) == (("head", "upper arm"), ("hip",))
+
+
 def test_a_size_the_episode_has_gets_the_charts_figures_and_keeps_its_others(
     client: TestClient, house: House, smock: str
 ) -> None:

@@ -72,6 +72,8 @@ class Expression:
     def _refuse_unknown(self, names: Names) -> None:
         """A misspelt name is told before one that is only lacking."""
         unknown = [name for name in self.quoted if name.lower() not in names]
+        if not unknown:
+            return
         lacking = [n for n in unknown if isinstance(names, Figures) and names.lacks(n)]
         for name in unknown:
             if name not in lacking:

@@ -1,7 +1,7 @@
 """Sentences that carry lengths, so that words and geometry come from the same figures."""
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Final
 
@@ -25,8 +25,8 @@ class Sentence:
     def show(self, first: System) -> str:
         """The sentence with every length in both units, `first` standing first."""
 
-        def shown(slot: re.Match[str]) -> str:
-            mm = self.lengths_mm[slot[2]]
-            return both(mm, first, fine=slot[1] is not None)
+        return self.filled(lambda slot, fine: both(self.lengths_mm[slot], first, fine=fine))
 
-        return _SLOT.sub(shown, self.text)
+    def filled(self, how: Callable[[str, bool], str]) -> str:
+        """The sentence with every slot filled by `how`, from its name and whether it is fine."""
+        return _SLOT.sub(lambda slot: how(slot[2], slot[1] is not None), self.text)

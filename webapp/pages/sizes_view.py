@@ -72,9 +72,15 @@ class SizesView:
 
     @property
     def unsaid(self) -> tuple[str, ...]:
-        """The measures asked for that the chosen chart does not give for all of its sizes."""
+        """The measures asked for that the chosen chart gives for no size."""
+        return tuple(m for m in self.asked.in_order if m not in self.chart.chart.measures)
+
+    @property
+    def patchy(self) -> tuple[str, ...]:
+        """The measures asked for that the chosen chart gives for some of its sizes only."""
         rows = self.chart.chart.rows
-        return tuple(m for m in self.asked.in_order if any(m not in row.ranges for row in rows))
+        lacking = [m for m in self.asked.in_order if any(m not in row.ranges for row in rows)]
+        return tuple(measure for measure in lacking if measure not in self.unsaid)
 
     def rows(self, table: CuttingTable) -> list[DimensionRow]:
         """The dimensions of a piece as the table shows them."""

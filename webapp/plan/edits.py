@@ -110,14 +110,17 @@ def with_sizes(
 ) -> Episode:
     """The episode with these sizes of a chart.
 
-    A size it has by that name is given the chart's figures and keeps its others; a new one takes
-    the others from the body on camera if `rest_of_body`. In the chart's order when all are its.
+    A size it has by that name is given the chart's figures and keeps its others. A new one takes
+    from the body on camera, if `rest_of_body`, what the chart gives for no size at all: what it
+    gives for other sizes would be far off. In the chart's order when all are its.
     """
     sizes = {body.name: body for body in episode.sizes}
     for name in names:
         fresh = Body(name=name)
         if rest_of_body:
             fresh = changed(episode.body, name=name)
+            for measure in chart.measures:
+                fresh = with_measure(fresh, measure, "")
         body = sizes.get(name, fresh)
         for measure, text in chart.row(name).body().measures.items():
             body = with_copied(with_measure(body, measure, text), measure, False)

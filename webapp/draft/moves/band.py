@@ -51,5 +51,10 @@ class Band(ShapingMove):
             text += "; folded lengthwise it is {fine width} wide"
         text += "."
         lengths = {"drawn": drawn, "width": width, "flat": flat}
+        formulas = {
+            "drawn": f"({self.length}) / 2" if work.on_fold else self.length,
+            "width": self.width,
+            "flat": f"2 * ({self.width})" if self.folded else self.width,
+        }
         figures = {"length": length, "width": width, "flat width": flat}
-        return Shaped(outline, figures, (Sentence(text, lengths),))
+        return Shaped(outline, figures, (Sentence(text, lengths, formulas),))

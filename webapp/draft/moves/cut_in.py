@@ -63,13 +63,18 @@ class CutIn(ShapingMove):
         if foot is None or not _lies_on(foot, far):
             raise work.limit("", by, f"more than the {far.name} edge is wide", far.length_mm)
         under = self._under(work, split, inner, foot, from_start)
-        lengths = {"depth": depth, "by": by}
+        lengths, formulas = {"depth": depth, "by": by}, {"depth": self.depth, "by": self.by}
         outline = self._assembled(work.outline, (edge, far), (near_point, split, foot), under)
         words = (
-            Sentence(f"Mark {{depth}} down the {self.edge} edge from the {self.corner}.", lengths),
+            Sentence(
+                f"Mark {{depth}} down the {self.edge} edge from the {self.corner}.",
+                lengths,
+                formulas,
+            ),
             Sentence(
                 f"From the mark draw {{by}} square into the piece, then on to the {far.name}.",
                 lengths,
+                formulas,
             ),
             *self._rounding_words(work),
         )
@@ -100,7 +105,8 @@ class CutIn(ShapingMove):
         if self.shape == "square":
             return ()
         radius = work.length_mm("rounding", self.radius)
-        return (Sentence("Round the inner corner with a radius of {radius}.", {"radius": radius}),)
+        text = "Round the inner corner with a radius of {radius}."
+        return (Sentence(text, {"radius": radius}, {"radius": self.radius}),)
 
     def _assembled(
         self,

@@ -40,7 +40,9 @@ class Extend(ShapingMove):
         outline = outline.replaced(after.name, after.redrawn(first, *after.segments[1:]))
         way = "out from" if by >= 0 else "inside"
         words = Sentence(
-            f"Draw the {self.edge} edge again, {{by}} {way} the first line.", {"by": abs(by)}
+            f"Draw the {self.edge} edge again, {{by}} {way} the first line.",
+            {"by": abs(by)},
+            {"by": self.by if by >= 0 else f"abs({self.by})"},
         )
         return Shaped(outline, {f"{self.edge} added": by}, (words,))
 

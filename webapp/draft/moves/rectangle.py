@@ -41,6 +41,7 @@ class Rectangle(ShapingMove):
         words = Sentence(
             f"Draw a rectangle {{width}} wide and {{length}} long{where}.",
             {"width": width, "length": length},
+            {"width": self.width, "length": self.length},
         )
         return Shaped(outline, {"width": width, "length": length}, (words,))
 

@@ -54,11 +54,15 @@ class RingSector(ShapingMove):
         half = math.pi * share
         outline = _half(radius, length, half) if work.on_fold else _whole(radius, length, half)
         figures = {"radius": radius, "length": length, "outer radius": radius + length}
+        drawn = f"({self.inner}) / (2 * pi * ({self.share}))"
+        formulas = {"radius": drawn, "outer radius": f"{drawn} + ({self.length})"}
         where = ", its centre on the line of the fold" if work.on_fold else ""
         words = (
-            Sentence(f"Draw an arc with the radius {{fine radius}}{where}.", figures),
+            Sentence(f"Draw an arc with the radius {{fine radius}}{where}.", figures, formulas),
             Sentence(
-                "From the same centre draw a second arc, radius {fine outer radius}.", figures
+                "From the same centre draw a second arc, radius {fine outer radius}.",
+                figures,
+                formulas,
             ),
             Sentence(_kept(share, work.on_fold), {}),
         )

@@ -33,5 +33,6 @@ class Slope(ShapingMove):
         words = Sentence(
             f"Mark {{drop}} down the {self.end} edge and draw the {self.edge} edge to the mark.",
             {"drop": drop},
+            {"drop": self.drop},
         )
         return Shaped(outline, {f"{self.edge} drop": drop}, (words,))
