@@ -189,6 +189,17 @@ def test_the_seam_allowance_and_the_measures_are_the_garments_own(
     assert "neck" not in house.plan(smock).drafts[0].recipe.measures
 
 
+def test_a_bias_strip_says_what_square_gives_it(client: TestClient, smock: str) -> None:
+    view = view_of(client, f"/episodes/{smock}/draft?garment={GARMENT}&piece=Neck binding")
+    assert view.piece is not None
+    assert view.piece.drawn is not None
+    width, length = view.piece.drawn.cut_size_mm
+    side = view.piece.bias_square_mm
+    assert side is not None
+    # The root of its area, up to the next inch.
+    assert 0 <= side - (width * length) ** 0.5 < 25.4
+
+
 def test_a_piece_that_waits_is_shown_as_far_as_it_got(
     client: TestClient, smock: str, house: House
 ) -> None:

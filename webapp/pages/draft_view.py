@@ -7,6 +7,7 @@ from urllib.parse import urlencode
 
 from fastapi import Request, Response
 
+from webapp.draft.bias import square_for_strip_mm
 from webapp.draft.evaluate import Draft, Piece, finish_of
 from webapp.draft.expressions import Quantity
 from webapp.draft.moves import MOVES, ShapingMove
@@ -61,6 +62,16 @@ class PieceView:
     adding: MoveForm | None  # the blank form of the move being added
     finishes: tuple[tuple[str, Finish], ...]  # by edge, as the piece is drawn now
     figures: tuple[str, ...]  # what its figures may quote
+
+    @property
+    def bias_square_mm(self) -> float | None:
+        """Side of the square that gives all the strips of a piece cut on the bias as one."""
+        if self.drawn is None or not self.is_whole or self.recipe.grain != "bias":
+            return None
+        width, length = self.drawn.cut_size_mm
+        if self.recipe.on_fold:
+            width *= 2
+        return square_for_strip_mm(max(width, length) * self.recipe.cut_count, min(width, length))
 
     @property
     def families(self) -> list[tuple[str, list[tuple[str, type[ShapingMove]]]]]:
