@@ -121,7 +121,9 @@ def test_a_half_copied_and_unfolded_is_the_whole_with_twice_its_area() -> None:
 def test_unfolding_mirrors_the_markings() -> None:
     on_top = {"kind": "notch", "edge": "top", "corner": "side", "at": "8 cm", "name": "top mark"}
     middle = {"kind": "notch", "edge": "hem", "corner": "centre", "at": "0 cm", "name": "middle"}
-    whole = last_of(front(NOTCH, on_top, middle, POCKET, on_fold=True), made(COPY, UNFOLD))
+    lost = {"kind": "notch", "edge": "centre", "corner": "top", "at": "9 cm", "name": "lost"}
+    half = front(NOTCH, on_top, middle, lost, POCKET, on_fold=True)
+    whole = last_of(half, made(COPY, UNFOLD))
     notches = [(m.name, m.edge, *in_cm([m.at])) for m in whole.markings if isinstance(m, Notch)]
     assert notches == [
         ("notch", "right side", (30, 5)),
@@ -577,34 +579,42 @@ def test_every_formula_of_their_words_comes_to_the_length_beside_it() -> None:
     assert formulas > 20
 
 
-_cm = st.floats(-5, 60).map(lambda value: f"{value:.2f} cm")
-_edge = st.sampled_from(["top", "side", "hem", "centre", "neck"])
+_cm = st.floats(0.1, 40).map(lambda value: f"{value:.2f} cm")
+_NAMES = ("top", "side", "hem", "centre")
+_edge = st.sampled_from(_NAMES)
 _count = st.integers(1, 5)
 
 
-@given(
-    st.lists(
-        st.one_of(
-            st.fixed_dictionaries({"kind": st.just("scoop"), "width": _cm, "depth": _cm}),
-            st.fixed_dictionaries(
-                {"kind": st.just("fullness"), "edge": _edge, "by": _cm, "count": _count,
-                 "how": st.sampled_from(["gathers", "knife pleats", "box pleats", "tucks"]),
-                 "start": st.sampled_from(["", "3 cm"])}
-            ),
-            st.fixed_dictionaries(
-                {"kind": st.just("spread"), "edge": _edge, "hinge": _edge, "by": _cm,
-                 "count": _count}
-            ),
-            st.fixed_dictionaries(
-                {"kind": st.just("split"), "edge": _edge, "corner": _edge, "at": _cm, "to": _edge,
-                 "to_corner": _edge, "to_at": _cm, "keep": _edge}
-            ),
-        ),
-        min_size=1,
-        max_size=3,
+@st.composite
+def _splits(draw: st.DrawFn) -> Move:
+    """A split between two edges, each counted from one of its corners."""
+    one, other, keep = draw(st.permutations(_NAMES))[:3]
+    turns = draw(st.tuples(st.sampled_from((1, -1)), st.sampled_from((1, -1))))
+    corner, to_corner = (
+        _NAMES[(_NAMES.index(name) + turn) % 4]
+        for name, turn in zip((one, other), turns, strict=True)
+    )
+    return SPLIT | {"edge": one, "corner": corner, "at": draw(_cm), "to": other,
+                    "to_corner": to_corner, "to_at": draw(_cm), "keep": keep}  # fmt: skip
+
+
+_moves = st.one_of(
+    st.fixed_dictionaries(
+        {"kind": st.just("bow"), "edge": _edge, "by": st.sampled_from(["3 cm", "-2 cm"])}
     ),
-    st.booleans(),
+    st.fixed_dictionaries(
+        {"kind": st.just("fullness"), "edge": _edge, "by": _cm, "count": _count,
+         "how": st.sampled_from(["gathers", "knife pleats", "box pleats", "tucks"]),
+         "start": st.sampled_from(["", "3 cm"])}
+    ),
+    st.fixed_dictionaries(
+        {"kind": st.just("spread"), "edge": _edge, "hinge": _edge, "by": _cm, "count": _count}
+    ),
+    _splits(),
 )  # fmt: skip
+
+
+@given(st.lists(_moves, min_size=1, max_size=3), st.booleans())
 @settings(max_examples=150)
 def test_these_moves_of_any_size_give_a_sound_outline_or_a_sentence(
     moves: list[Move], on_fold: bool
@@ -613,7 +623,7 @@ def test_these_moves_of_any_size_give_a_sound_outline_or_a_sentence(
     base = RECTANGLE | {"edges": ["top", "side", "hem", "centre"]}
     draft = garment_of(
         {"name": "Front", "moves": [base, NOTCH, *moves], "on_fold": on_fold},
-        {"name": "Part", "moves": [YOKE | {"part": "part"}], "on_fold": on_fold},
+        {"name": "Part", "moves": [YOKE], "on_fold": on_fold},
         {"name": "Facing", "moves": [FACING | {"edges": ["hem"]}], "on_fold": on_fold},
         {"name": "Whole", "moves": [COPY, UNFOLD]},
     )
@@ -736,6 +746,13 @@ def test_a_facing_that_cannot_be_drawn_says_why(
     garment = front(*moves.get(case, [SCOOP]), on_fold=True)
     draft = garment_of(garment, made(FACING | facing, on_fold=True))
     assert [problem.sentence for problem in draft.problems] == [f"Panel, facing: {why}"]
+
+
+def test_a_gathered_centre_is_not_unfolded() -> None:
+    gathered = GATHERS | {"edge": "left side"}
+    assert refusal_of(RECTANGLE, gathered, UNFOLD | {"edge": "left side"}) == (
+        "Panel, unfold: the left side edge has pleats or gathers; unfold it before them."
+    )
 
 
 def test_a_part_that_was_not_split_off_is_told() -> None:

@@ -1,5 +1,6 @@
 """Unfold: open a half out into the whole piece."""
 
+from collections.abc import Iterable
 from dataclasses import replace
 from typing import ClassVar, Final, Literal
 
@@ -33,11 +34,13 @@ class Unfold(ShapingMove):
         """Mirror every other edge over this one.
 
         The two that meet it go on in their image and keep their names; of each of the others
-        there are a right one, as drawn, and a left one.
+        there are a right one, as drawn, and a left one. The edge itself goes, and its notches too.
         """
         if work.on_fold:
             raise work.refusal("the piece is cut on the fold, so the cloth opens it out by itself")
         line = straight_edge(work, self.edge)
+        if line.taken_mm:
+            raise work.refusal(f"the {self.edge} edge has pleats or gathers; unfold it before them")
         place = work.outline.index(self.edge)
         around = (*work.outline.edges[place + 1 :], *work.outline.edges[:place])
         if len(around) < 2:
@@ -54,7 +57,8 @@ class Unfold(ShapingMove):
             _joined(last, last.mirrored(mirror)),
             *left,
         )
-        marks = _both_sides(work.markings, mirror, {first.name, last.name})
+        kept = (m for m in work.markings if not isinstance(m, Notch) or m.edge != self.edge)
+        marks = _both_sides(kept, mirror, {first.name, last.name})
         words = Sentence(
             f"Open the piece out: fold the paper along the {self.edge} edge, trace everything "
             "through to the other side and unfold it."
@@ -82,7 +86,7 @@ def _joined(one: Edge, other: Edge) -> Edge:
 
 
 def _both_sides(
-    markings: tuple[Marking, ...], mirror: Placing, joined: set[str]
+    markings: Iterable[Marking], mirror: Placing, joined: set[str]
 ) -> tuple[Marking, ...]:
     """Every marking and its image; what lies on the line of the fold stays one."""
     found = []
