@@ -769,6 +769,14 @@ def test_a_part_that_was_not_split_off_is_told() -> None:
     ]
 
 
+def test_two_parts_split_off_one_piece_need_two_names() -> None:
+    again = SPLIT | {"at": "20 cm", "to_at": "20 cm", "edge": "side", "corner": "yoke seam",
+                     "to_corner": "yoke seam", "name": "second seam"}  # fmt: skip
+    assert refusal_of(RECTANGLE, SPLIT, again, on_fold=True) == (
+        "Panel, split: a part called “yoke” was split off already."
+    )
+
+
 def test_a_piece_that_waits_for_another_is_told_once() -> None:
     draft = garment_of(front(SCOOP | {"width": "90 cm"}), made(COPY), {**made(FACING), "name": "F"})
     assert [problem.piece for problem in draft.problems] == ["Front"]

@@ -192,6 +192,8 @@ class _Drafting:
             )
             try:
                 shaped = _shaped(move, work)
+                for part in shaped.parts.keys() & drawn.parts.keys():
+                    raise work.refusal(f"a part called “{part}” was split off already")
             except MoveError as error:
                 self._problem(error.sentence, recipe.name, place)
             except WaitingError:
