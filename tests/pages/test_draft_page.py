@@ -62,6 +62,17 @@ def test_a_move_goes_in_before_another(
     assert [move.kind for move in moves[:3]] == ["rectangle", "taper", "scoop"]
 
 
+@pytest.mark.parametrize("at", ["", "2"])
+def test_the_form_of_a_move_opens_at_the_end_or_before_another(
+    client: TestClient, smock: str, at: str
+) -> None:
+    address = f"/episodes/{smock}/draft?garment={GARMENT}&piece=Front&at={at}&add=round corner"
+    view = view_of(client, address)
+    assert view.piece is not None
+    assert view.piece.adding is not None
+    assert view.place.at == (int(at) if at else None)
+
+
 def test_a_refused_entry_leaves_the_last_good_drawing_marked_as_old(
     client: TestClient, smock: str, base: str
 ) -> None:

@@ -31,9 +31,9 @@ def draft(
     garment: Annotated[str, Query()] = "",
     piece: Annotated[str, Query()] = "",
     add: Annotated[str, Query()] = "",
-    at: Annotated[int | None, Query(ge=0, le=200)] = None,
+    at: Annotated[str, Query(pattern=r"^\d{0,3}$")] = "",  # empty: after the last move
 ) -> Response:
-    return show(request, house, episode_id, Place(garment, piece, add, at))
+    return show(request, house, episode_id, Place(garment, piece, add, int(at) if at else None))
 
 
 @router.post("/{garment}/choices")
