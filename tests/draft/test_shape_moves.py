@@ -41,6 +41,10 @@ def mirrored(point: Point, one: Point, other: Point) -> Point:
     return (2 * foot[0] - point[0], 2 * foot[1] - point[1])
 
 
+def words(piece: Piece) -> list[str]:
+    return [sentence.show("cm") for sentence in piece.words]
+
+
 # --- Flared panel -----------------------------------------------------------------------------
 
 
@@ -112,6 +116,44 @@ def test_the_seat_seam_is_straight_above_and_runs_level_into_the_fork() -> None:
     assert math.hypot(60, 290 / 3) < curve < 60 + 290 / 3
 
 
+def test_a_leaning_seat_seam_keeps_its_direction_into_the_curve() -> None:
+    seat = piece_of(LEG | {"fork": "12 cm", "lean": "3 cm", "rise": "4 cm"}).outline.edge("crotch")
+    curve, line = seat.segments
+    # From the hip line, 29 * 2 / 3 down, to the waist: 3 in and 29 * 2 / 3 + 4 up.
+    up = (3, -(29 * 2 / 3 + 4))
+    slant = (up[0] / math.hypot(*up), up[1] / math.hypot(*up))
+    assert line.heading(0) == pytest.approx(slant)
+    assert curve.heading(1) == pytest.approx(slant)
+
+
+def test_a_back_leg_says_where_to_mark() -> None:
+    assert words(piece_of(LEG | {"lean": "3 cm", "rise": "4 cm"})) == [
+        "Draw the centre line along the grain, 29 cm (11 3/8 in) long. Square to it draw the waist "
+        # 29 * 2 / 3 = 19.33, to the half 19.5; 193.3 / 25.4 = 7.61, to the eighth 7 5/8
+        "at its top, the hip line 19.5 cm (7 5/8 in) below the waist, and the crotch level at its "
+        "foot, each 25 cm (9 7/8 in) wide; join their ends: the side.",
+        "Lengthen the crotch level 6 cm (2 3/8 in) past the centre line: the crotch point.",
+        "From the top of the centre line mark 3 cm (1 3/16 in) in and 4 cm (1 9/16 in) up; from "
+        "the mark draw the waist to the side, and the centre line straight to the hip line, then "
+        "in a smooth curve to the crotch point, where it ends along the crotch level.",
+        "Halve the crotch level, 15.5 cm (6 1/8 in) from the side, and from there draw the crease "
+        "straight down, 75 cm (29 1/2 in) long.",  # (25 + 6) / 2 = 15.5
+        "Square to its foot mark 10 cm (3 7/8 in) to each side: the hem. Join its ends to the side "
+        "at the crotch level and to the crotch point.",
+    ]
+
+
+def test_a_leg_may_not_lean_past_its_fork_or_lack_a_length() -> None:
+    # Two thirds of 29 above the hip line and one third below: twice the fork, 2 * 6 = 12.
+    assert refusal_of(LEG | {"lean": "13 cm"}) == (
+        "Panel, trouser leg: a lean of 13 cm (5 1/8 in) is more than the fork leaves room for, "
+        "12 cm (4 3/4 in)."
+    )
+    assert refusal_of(LEG | {"inside_leg": "0 cm"}) == (
+        "Panel, trouser leg: inside leg comes to 0 cm (0 in); it must be greater than zero."
+    )
+
+
 def test_a_trouser_leg_is_not_cut_on_the_fold() -> None:
     assert "cut it as a pair" in refusal_of(LEG, on_fold=True)
 
@@ -159,7 +201,46 @@ def test_a_round_corner_touches_its_edges_at_radius_over_the_tangent_of_half_the
 
 
 def test_a_radius_with_no_room_is_refused() -> None:
-    assert "than the" in refusal_of(RECTANGLE, ROUND | {"radius": "31 cm"})
+    assert refusal_of(RECTANGLE, ROUND | {"radius": "31 cm"}) == (
+        "Panel, round corner: radius 31 cm (12 1/4 in) is more than the corner has room for, "
+        "30 cm (11 3/4 in)."
+    )
+
+
+def test_vee_and_round_corner_say_where_to_mark_on_the_fold() -> None:
+    vee = VEE | {"corner": "centre"}
+    corner = ROUND | {"edge": "side"}
+    piece = piece_of(RECTANGLE, vee, corner, on_fold=True)
+    assert corners(piece) == [(0, 12), (5, 0), (30, 0), (30, 45), (25, 50), (0, 50)]
+    assert words(piece)[1:] == [
+        "Mark 5 cm (1 15/16 in) along the top edge from the fold.",
+        "Mark 12 cm (4 3/4 in) down the fold from the top edge.",
+        "Join the marks with a straight line: the neck.",
+        "Round the corner of the side and hem edges with a radius of 5 cm (1 15/16 in): the arc "
+        "starts and ends 5 cm (1 15/16 in) from the corner.",
+    ]
+
+
+def test_a_bow_says_where_it_is_furthest_out() -> None:
+    piece = piece_of(RECTANGLE, BOW | {"by": "-2,5 cm", "peak": "1/4"})
+    assert words(piece)[1] == (
+        # 50 / 4 = 12.5
+        "Mark 2.5 cm (1 in) in from the right side edge at 1/4 of its length, here 12.5 cm "
+        "(4 7/8 in) from its top end, and draw a smooth curve from end to end through the mark."
+    )
+    assert piece.words[1].formulas == {"by": "-(-2,5 cm)"}
+
+
+@pytest.mark.parametrize(
+    ("changed", "why"),
+    [
+        ({"by": "0 cm"}, "by comes to nothing"),
+        ({"by": "26 cm"}, "26 cm (10 1/4 in) is more than half as long as the edge, 25 cm"),
+        ({"peak": "1/8"}, "peak is 0.125; it must be from 0.25 to 0.75"),
+    ],
+)
+def test_a_bow_that_cannot_be_drawn_says_why(changed: Move, why: str) -> None:
+    assert why in refusal_of(RECTANGLE, BOW | changed)
 
 
 # --- Dart -------------------------------------------------------------------------------------
@@ -181,6 +262,65 @@ def test_a_dart_takes_its_width_out_of_the_edge() -> None:
     # Its legs: 1.5 across and 9 down.
     assert piece.figures_mm["dart leg"] == pytest.approx(10 * math.hypot(1.5, 9))
     assert DrillHole("dart tip", tip) in piece.markings
+
+
+def test_the_trued_end_of_a_dart_rises_by_its_width_and_slant() -> None:
+    piece = piece_of(RECTANGLE | {"width": "40 cm"}, DART)
+    _, first, second, _ = piece.outline.edge("top").segments
+    # A leg leans atan(1.5 / 9) from the axis, so the mirrored edge rises at twice that angle:
+    # 1.5 * tan(2 * 9.4623°) = 0.5143 high, 1.5 / cos(18.9246°) = 1.5857 long on each side.
+    assert first.end == pytest.approx((250, -5.143), abs=1e-3)  # 40 - 15 = 25
+    assert first.length_mm == pytest.approx(15.857, abs=1e-3)
+    assert second.length_mm == pytest.approx(15.857, abs=1e-3)
+    assert piece.figures_mm["top"] == pytest.approx(370)  # 40 - 3
+    assert piece.figures_mm["top drawn"] == pytest.approx(370 + 2 * 15.857, abs=2e-3)
+
+
+def test_a_dart_says_where_to_mark_and_how_it_is_trued() -> None:
+    piece = piece_of(RECTANGLE, DART | {"corner": "centre", "at": "12 cm"}, on_fold=True)
+    assert dart_of(piece)[1] == pytest.approx((120, 90))
+    assert words(piece)[1:] == [
+        "Mark 12 cm (4 3/4 in) along the top edge from the fold: the middle of the dart.",
+        "Mark 1.5 cm (9/16 in) to each side of it, and 9 cm (3 1/2 in) into the piece, square to "
+        "the edge: its tip.",
+        # sqrt(1.5² + 9²) = 9.124; 91.24 / 25.4 = 3.592, to the sixteenth 3 9/16
+        "Join both marks to the tip: the legs, 9.1 cm (3 9/16 in) each.",
+        "Fold the dart shut and draw the top edge across it; opened out, its middle rises 0.5 cm "
+        "(3/16 in) beyond the edge.",
+        "Mark the tip on the cloth; where it is drilled, by custom a little inside the tip, so "
+        "that the sewn dart hides the hole.",
+    ]
+
+
+@pytest.mark.parametrize("by", ["3 cm", "-3 cm"])
+def test_a_dart_in_a_curve_has_equal_legs_and_takes_its_width(by: str) -> None:
+    curved = piece_of(RECTANGLE, BOW | {"edge": "top", "by": by})
+    piece = piece_of(RECTANGLE, BOW | {"edge": "top", "by": by}, DART)
+    one, tip, other = dart_of(piece)
+    assert math.dist(one, tip) == pytest.approx(math.dist(other, tip))
+    assert curved.figures_mm["top"] - piece.figures_mm["top"] == pytest.approx(30, abs=1e-3)
+
+
+def test_a_dart_deeper_than_a_thin_strip_is_refused() -> None:
+    strip = RECTANGLE | {"length": "1 cm"}
+    assert refusal_of(strip, DART | {"width": "6 cm"}) == (
+        "Panel, dart: length 9 cm (3 1/2 in) is more than the piece is deep there, 1 cm (3/8 in)."
+    )
+
+
+def test_an_edge_with_a_dart_is_not_called_curved() -> None:
+    slope = {"kind": "slope", "edge": "top", "end": "right side", "drop": "2 cm"}
+    assert refusal_of(RECTANGLE, DART, slope) == (
+        "Panel, slope: the top edge has a dart, pleats or gathers; make this move before them."
+    )
+
+
+def test_an_edge_keeps_its_gathers_when_its_corner_is_moved() -> None:
+    gathers = {"kind": "fullness", "edge": "top", "how": "gathers", "by": "10 cm", "count": 4}
+    slope = {"kind": "slope", "edge": "top", "end": "right side", "drop": "2 cm"}
+    piece = piece_of(RECTANGLE, gathers, slope)
+    # 30 + 10 wide as drawn, its end 2 lower; 10 are gathered in.
+    assert piece.figures_mm["top"] == pytest.approx(10 * (math.hypot(40, 2) - 10))
 
 
 @pytest.mark.parametrize("slope", [None, {"kind": "slope", "edge": "top", "end": "right side",
@@ -209,6 +349,8 @@ def test_a_dart_that_is_folded_shut_lies_flush_with_its_edge(slope: Move | None)
         ({"at": "40 cm"}, "as far as the top edge is long"),
         ({"width": "15 cm"}, "one and a half times the length"),
         ({"width": "0 cm"}, "greater than zero"),
+        ({"length": "0 cm"}, "greater than zero"),
+        ({"name": ""}, "give it a name"),
     ],
 )
 def test_a_dart_that_cannot_be_folded_says_why(changed: Move, why: str) -> None:
@@ -259,24 +401,41 @@ def test_these_moves_of_any_size_give_a_sound_outline_or_a_sentence(
         assert problem.sentence.endswith(".")
 
 
+BACK = LEG | {"fork": "12 cm", "hem": "28 cm", "lean": "3 cm", "rise": "4 cm"}
+
+
+@pytest.mark.parametrize("allowance", [6, 15, 25])
 @pytest.mark.parametrize(
     ("moves", "on_fold"),
-    [([PANEL], True), ([PANEL], False), ([LEG], False), ([RECTANGLE, DART], False),
-     ([RECTANGLE, BOW], False), ([RECTANGLE, ROUND], False)],
+    [([PANEL], True), ([PANEL], False), ([LEG], False), ([BACK], False), ([RECTANGLE, DART], False),
+     ([RECTANGLE, DART | {"width": "8 cm"}], True), ([LEG, DART | {"edge": "waist",
+     "corner": "side", "at": "10 cm"}], False), ([RECTANGLE, BOW | {"edge": "top"}, DART], False),
+     ([RECTANGLE, BOW], False), ([RECTANGLE, VEE], False), ([RECTANGLE, ROUND], False)],
 )  # fmt: skip
 def test_the_cut_line_stays_the_allowance_away_along_every_edge(
-    moves: list[Move], on_fold: bool
+    moves: list[Move], on_fold: bool, allowance: int
 ) -> None:
-    """Measured with shapely in the middle of each segment, away from corners: 15 mm, ± 0.1."""
-    piece = piece_of(*moves, on_fold=on_fold)
-    line = shapely.LinearRing(piece.cut_points)
+    """Measured with shapely every millimetre or so, square to the seam line, within 0.1 mm.
+
+    In a hollow, a point that lies nearer to another part of the seam line is that part's.
+    """
+    if on_fold:
+        moves = [move | {"corner": "side"} if move["kind"] == "dart" else move for move in moves]
+    piece = piece_of(*moves, on_fold=on_fold, allowance=f"{allowance} mm")
+    seam, cut = shapely.Polygon(piece.seam_points), shapely.LinearRing(piece.cut_points)
+    assert seam.boundary.distance(cut) == pytest.approx(0 if on_fold else allowance, abs=0.1)
     for edge in piece.outline:
-        allowance = piece.allowances[edge.name].total_mm
-        if not allowance:
+        if not piece.allowances[edge.name].total_mm:
             continue
-        for segment in edge.segments:
-            middle = shapely.Point(segment.point(0.5))
-            assert line.distance(middle) == pytest.approx(allowance, abs=0.1), edge.name
+        steps = round(edge.length_mm)
+        measured = 0
+        for step in range(1, steps):
+            (x, y), (dx, dy) = edge.at(edge.length_mm * step / steps)
+            outside = shapely.Point(x + allowance * dy, y - allowance * dx)
+            if seam.distance(outside) > allowance - 0.05:
+                measured += 1
+                assert cut.distance(outside) < 0.1, (edge.name, step)
+        assert measured > steps / 2, edge.name
 
 
 def test_every_formula_comes_to_the_length_beside_it() -> None:

@@ -1,5 +1,6 @@
 """Bow: curve a straight edge out or in, such as a hip, a hem or a sleeve head."""
 
+from fractions import Fraction
 from typing import ClassVar, Literal
 
 from webapp.draft.moves.base import (
@@ -28,7 +29,7 @@ class Bow(ShapingMove):
     edge: EdgeName = edge_field("Edge", "The straight edge to curve.", "side")
     by: FigureText = figure_field("By", "How far it bows out; write -1 cm to hollow it.")
     peak: FigureText = share_field(
-        "Peak at", "How far along the edge it is furthest out: 1/2 is the middle.", "1/2"
+        "Peak at", "Where it is furthest out, clockwise along the edge: 1/2 is its middle.", "1/2"
     )
 
     def apply(self, work: Workpiece) -> Shaped:
@@ -54,13 +55,18 @@ class Bow(ShapingMove):
         curve = Cubic(edge.start, controls[0], controls[1], edge.end)
         outline = work.outline.replaced(self.edge, edge.redrawn(curve))
         lengths = {"by": abs(by), "at": peak * length}
-        at = f"({self.peak}) * {length:g} mm"
         way = "out from" if by > 0 else "in from"
         words = Sentence(
-            f"Mark {{by}} {way} the {self.edge} edge, {{at}} from its "
-            f"{work.outline.before(self.edge).name} end, and draw a smooth curve from end to end "
-            "through the mark.",
+            f"Mark {{by}} {way} the {self.edge} edge at {_share(peak)} of its length, here {{at}} "
+            f"from its {work.outline.before(self.edge).name} end, and draw a smooth curve from "
+            "end to end through the mark.",
             lengths,
-            {"by": f"abs({self.by})", "at": at},
+            {"by": self.by if by > 0 else f"-({self.by})"},
         )
         return Shaped(outline, {f"{self.edge} bow": abs(by)}, (words,))
+
+
+def _share(peak: float) -> str:
+    """A fraction that can be folded or measured off; else a decimal."""
+    near = Fraction(peak).limit_denominator(16)
+    return str(near) if abs(near - peak) < 1e-3 else f"{peak:.2f}"

@@ -4,7 +4,7 @@ import math
 from dataclasses import dataclass
 
 from webapp.draft.moves.base import Workpiece
-from webapp.draft.outline import Edge, Line, Outline, Point, straight
+from webapp.draft.outline import Edge, Line, Outline, Point
 
 
 @dataclass(frozen=True)
@@ -32,6 +32,10 @@ def edge_of(work: Workpiece, name: str) -> Edge:
 def straight_edge(work: Workpiece, name: str) -> Edge:
     """The named edge, which must be a straight line. MoveError if it is curved."""
     edge = edge_of(work, name)
+    if edge.taken_mm and not edge.is_straight:
+        raise work.refusal(
+            f"the {name} edge has a dart, pleats or gathers; make this move before them"
+        )
     if not edge.is_straight:
         raise work.refusal(f"the {name} edge is curved; this move needs a straight one")
     return edge
@@ -56,10 +60,11 @@ def with_corner_moved(work: Workpiece, edge: str, along: str, by_mm: float) -> O
     far = guide.end if guide is corner.second else guide.start
     point = towards(corner.point, far, by_mm)
     if guide is corner.second:
-        new_edge, new_guide = (straight(edge, moving.start, point), straight(along, point, far))
+        new_edge, new_guide = Line(moving.start, point), Line(point, far)
     else:
-        new_edge, new_guide = (straight(edge, point, moving.end), straight(along, far, point))
-    return work.outline.replaced(edge, new_edge).replaced(along, new_guide)
+        new_edge, new_guide = Line(point, moving.end), Line(far, point)
+    outline = work.outline.replaced(edge, moving.redrawn(new_edge))
+    return outline.replaced(along, guide.redrawn(new_guide))
 
 
 @dataclass(frozen=True)

@@ -26,6 +26,7 @@ from webapp.draft.moves.corners import (
     outward,
     spoken,
 )
+from webapp.draft.moves.marking import refuse_name
 from webapp.draft.outline import Edge, Line, Outline, Point
 from webapp.draft.words import Sentence
 
@@ -54,6 +55,7 @@ class Dart(ShapingMove):
         """Draw the dart square to the edge; the edge runs on over its trued end."""
         width, length = work.length_mm("width", self.width), work.length_mm("length", self.length)
         at = work.length_mm("middle at", self.at)
+        refuse_name(work, self.name)
         if width > _WIDEST * length:
             raise work.limit("", width, "more than one and a half times the length", length)
         edge, before = edge_of(work, self.edge), self._start(work, at, width)
@@ -99,8 +101,6 @@ class Dart(ShapingMove):
         """The dart's lines and the hole at its tip. MoveError where another dart is in the way."""
         points = (wedge.one, wedge.tip, wedge.other)
         for other in work.markings:
-            if other.name.lower() == self.name.lower():
-                raise work.refusal(f"there is a “{other.name}” already; name this one differently")
             if (
                 isinstance(other, MarkedLine)
                 and other.kind == "dart"
@@ -121,7 +121,7 @@ class Dart(ShapingMove):
             f"middle of the {self.name}.",
             "Mark {half} to each side of it, and {length} into the piece, square to the edge: "
             "its tip.",
-            "Join both marks to the tip: the legs, {leg} each.",
+            "Join both marks to the tip: the legs, {fine leg} each.",
             f"Fold the {self.name} shut and draw the {self.edge} edge across it; opened out, its "
             "middle rises {fine peak} beyond the edge.",
             "Mark the tip on the cloth; where it is drilled, by custom a little inside the tip, "
@@ -168,13 +168,18 @@ def _wedge(edge: Edge, before: float, width: float, length: float) -> _Wedge:
 def _depth(outline: Outline, wedge: _Wedge) -> float:
     """How far the piece reaches into the direction of the tip, from between the legs' ends."""
     (x, y), (nx, ny) = wedge.middle, wedge.axis
-    furthest = 2 * sum(edge.length_mm for edge in outline)
-    ray = shapely.LineString([(x, y), (x + furthest * nx, y + furthest * ny)])
-    met = shapely.intersection(ray, shapely.LinearRing(outline.points()))
-    # A hollow edge is met at once, closer than half the distance between the legs.
-    near = math.dist(wedge.one, wedge.other) / 2
-    depths = (math.dist((x, y), point) for point in shapely.get_coordinates(met).tolist())
-    return min(depth for depth in depths if depth > min(near, wedge.leg_mm / 4))
+    # A bulging edge lies behind the middle of the legs' ends, a hollow one ahead of it.
+    behind = math.dist(wedge.one, wedge.other)
+    furthest = sum(edge.length_mm for edge in outline)
+    axis = shapely.LineString(
+        [(x - behind * nx, y - behind * ny), (x + furthest * nx, y + furthest * ny)]
+    )
+    cloth = shapely.get_parts(shapely.intersection(axis, shapely.Polygon(outline.points())))
+    runs = [run for run in cloth if run.length > 0]
+    if not runs:
+        return 0.0
+    nearest = min(runs, key=shapely.Point(x, y).distance)
+    return max(-wedge.out_mm((px, py)) for px, py in shapely.get_coordinates(nearest).tolist())
 
 
 def _peak(work: Workpiece, edge: Edge, before: float, width: float, wedge: _Wedge) -> Point:

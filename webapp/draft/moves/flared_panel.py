@@ -83,7 +83,7 @@ class FlaredPanel(ShapingMove):
         formulas = {"length": self.length, "top": self.top, "hem": self.hem}
         if share == 2:
             formulas |= {"top": f"({self.top}) / 2", "hem": f"({self.hem}) / 2"}
-        side, a_side = ("side", "its") if work.on_fold else ("sides", "each")
+        side, every = ("side", "the") if work.on_fold else ("sides", "each")
         texts = [
             f"Draw the centre line {where}, {{length}} long.",
             f"Square to it mark {{top}}{each} at its top and {{hem}}{each} at its foot, and join "
@@ -91,7 +91,7 @@ class FlaredPanel(ShapingMove):
         ]
         if self.level and lengths["hem"] > lengths["top"]:
             texts.append(
-                f"Level the hem: from {a_side} outer end of the top mark {{length}} in several "
+                f"Level the hem: from {every} outer end of the top mark {{length}} in several "
                 f"places, from straight down round to the side line, and join the marks with a "
                 "curve. The hem meets centre and side square."
             )

@@ -44,7 +44,10 @@ class RoundCorner(ShapingMove):
         turn = math.atan2(into[0] * out[1] - into[1] * out[0], into[0] * out[0] + into[1] * out[1])
         if abs(turn) < 1e-6:
             raise work.refusal(f"the {self.edge} and {self.corner} edges run on in one line")
-        reach = radius * math.tan(abs(turn) / 2)
+        slant = math.tan(abs(turn) / 2)
+        reach, room = radius * slant, min(found.first.length_mm, found.second.length_mm)
+        if reach >= room:
+            raise work.limit("radius", radius, "more than the corner has room for", room / slant)
         cut = cut_off_corner(work, self.edge, self.corner, reach, reach)
         side = 1.0 if turn > 0 else -1.0  # the centre lies on the inside of the turn
         centre = (cut.start[0] - side * radius * into[1], cut.start[1] + side * radius * into[0])
@@ -58,6 +61,10 @@ class RoundCorner(ShapingMove):
             f"Round the corner of the {self.edge} and {self.corner} edges with a radius of "
             "{fine radius}: the arc starts and ends {fine reach} from the corner.",
             lengths,
-            {"radius": self.radius},
+            {"radius": self.radius} | ({"reach": self.radius} if _is_square(turn) else {}),
         )
         return Shaped(outline, {f"{self.name} radius": radius}, (words,))
+
+
+def _is_square(turn: float) -> bool:
+    return math.isclose(abs(turn), math.pi / 2, abs_tol=1e-9)

@@ -55,7 +55,7 @@ class TrouserLeg(ShapingMove):
         drawn = self._measured(work)
         width, depth, fork = drawn["width"], drawn["depth"], drawn["fork"]
         crease, foot = (width - fork) / 2, depth + drawn["inside leg"]
-        waist, point, side = (drawn["lean"], -drawn["rise"]), (-fork, depth), (width, depth)
+        waist, point, side = (drawn["lean"], 0.0 - drawn["rise"]), (-fork, depth), (width, depth)
         hem_in, hem_out = (crease - drawn["half hem"], foot), (crease + drawn["half hem"], foot)
         outline = Outline(
             (
@@ -99,15 +99,13 @@ class TrouserLeg(ShapingMove):
             "half level": f"(({self.width}) + ({self.fork})) / 2",
         }  # fmt: skip
         leaning = [
-            text
-            for name, text in (("lean", "{lean} in from the centre line"), ("rise", "{rise} up"))
-            if lengths[name]
+            text for name, text in (("lean", "{lean} in"), ("rise", "{rise} up")) if lengths[name]
         ]
         centre = "From the waist draw the centre line"
         if leaning:
             centre = (
-                f"At the waist mark {' and '.join(leaning)}, and from the mark draw the waist to "
-                "the side and the centre line"
+                f"From the top of the centre line mark {' and '.join(leaning)}; from the mark draw "
+                "the waist to the side, and the centre line"
             )
         texts = (
             "Draw the centre line along the grain, {depth} long. Square to it draw the waist at "
