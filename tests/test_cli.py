@@ -19,7 +19,14 @@ def test_render_writes_every_file_and_the_same_bytes_twice(tmp_path: Path) -> No
     for folder in ("one", "two"):
         assert main(["render", str(SMOCK), "--out", str(tmp_path / folder)]) == 0
     names = {file.name for file in (tmp_path / "one").iterdir()}
-    assert names == {"companion.pdf", "pieces.svg", "pieces.dxf", "lay.svg", "plan.json"}
+    assert names == {
+        "companion.pdf",
+        "worksheet.pdf",
+        "pieces.svg",
+        "pieces.dxf",
+        "lay.svg",
+        "plan.json",
+    }
     for name in names:
         assert (tmp_path / "one" / name).read_bytes() == (tmp_path / "two" / name).read_bytes()
 

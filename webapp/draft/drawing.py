@@ -38,21 +38,28 @@ BASELINE_EM: Final = 0.36  # from the middle of a line of text down to where its
 
 
 def draw_piece(
-    piece: Piece, first: System, *, ink: str = "currentColor", pickable: bool = False
+    piece: Piece,
+    first: System,
+    *,
+    ink: str = "currentColor",
+    pickable: bool = False,
+    lengths: bool = True,
 ) -> str:
     """The piece with its lines, marks, edge lengths and cut size, in both units, `first` leading.
 
     The root has a view box in millimetres and no size: the page decides how wide it stands.
-    If `pickable`, a wide unseen line lies over each edge for a pointer to find.
+    If `pickable`, a wide unseen line lies over each edge for a pointer to find. Without `lengths`
+    edges have their names only, for those who draw it to other measures.
     """
     width, height = piece.cut_size_mm
     em = _TEXT * max(1.6 * width, height)
-    marks = marked(piece, first, em)
+    marks = marked(piece, first, em, lengths=lengths)
     for _ in range(3):  # the text is a share of the drawing, and the drawing has to hold the text
         if abs(marks.em - _TEXT * marks.frame[2]) < 0.03 * marks.em:
             break
-        marks = marked(piece, first, _TEXT * marks.frame[2])
-    root = svg.figure(marks.frame, piece.name, described(piece, first))
+        marks = marked(piece, first, _TEXT * marks.frame[2], lengths=lengths)
+    told = described(piece, first) if lengths else _described_without_lengths(piece)
+    root = svg.figure(marks.frame, piece.name, told)
     _lines(root, piece, ink, marks.frame[2])
     sizes, fine = MarkSizes.beside_text(marks.em), _FINE * marks.frame[2]
     line: dict[str, str | float] = {"fill": "none", "stroke": ink}
@@ -116,10 +123,18 @@ def described(piece: Piece, first: System) -> str:
     width, height = (both_as_cut(side, first) for side in piece.cut_size_mm)
     size = f"The cut piece is {width} across and {height} down"
     half = ", as half of it on the fold" if piece.on_fold else ""
-    marks = f" Marks: {told}." if (told := marked_words(piece.markings)) else ""
-    return (
-        f"{piece.name}, {cut_words(piece)}. Edges on the seam line: {edges}. {size}{half}.{marks}"
-    )
+    told = f"{piece.name}, {cut_words(piece)}. Edges on the seam line: {edges}. {size}{half}."
+    return told + _marks_told(piece)
+
+
+def _described_without_lengths(piece: Piece) -> str:
+    edges = ", ".join(piece.outline.names)
+    return f"{piece.name}, {cut_words(piece)}. Edges, clockwise: {edges}.{_marks_told(piece)}"
+
+
+def _marks_told(piece: Piece) -> str:
+    told = marked_words(piece.markings)
+    return f" Marks: {told}." if told else ""
 
 
 def _lines(root: Element, piece: Piece, ink: str, scale: float) -> None:

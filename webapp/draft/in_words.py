@@ -2,151 +2,318 @@
 
 `max(bust, hip) / 2 + body ease` is “half of the larger of your bust and your hip, plus 26 cm /
 10 1/4 in”: measures are the reader's own, choices that stand fixed are told as what they come to.
+Brackets stand in the words wherever leaving them out could be read another way.
 """
 
-from collections.abc import Iterator
-from dataclasses import dataclass
-from typing import Final
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Final, Literal
 
 from webapp.draft.expressions import read
 from webapp.draft.results import Draft
-from webapp.draft.tree import Call, Constant, Name, Negative, Node, Product, Quotient, Sum
-from webapp.units import System, both_called
+from webapp.draft.tree import Call, Name, Negative, Node, Product, Quotient, Sum
+from webapp.errors import FigureError
+from webapp.units import System, both, both_called
 
-_PARTS: Final = {2: "half", 3: "a third of", 4: "a quarter of", 8: "an eighth of"}
-_TIMES: Final = {2: "twice", 3: "three times", 4: "four times"}
-# What “half” does not stand before alone: half the neck, but half of the larger of two.
-_NEED_OF: Final = ("(", "half", "a ", "the larger", "the largest", "the small", "the square")
+_SHARES: Final = {
+    1 / 2: "half",
+    1 / 3: "a third of",
+    1 / 4: "a quarter of",
+    1 / 8: "an eighth of",
+    2 / 3: "two thirds of",
+    3 / 4: "three quarters of",
+    2.0: "twice",
+    3.0: "three times",
+    4.0: "four times",
+}
+_EXTREMES: Final = {"max": ("larger", "largest"), "min": ("smaller", "smallest")}
 _SEAM_ALLOWANCE: Final = "seam allowance"
 _NEAR: Final = 1e-9
 
 
 def in_words(formula: str, draft: Draft, first: System) -> str:
     """The formula in words, its fixed lengths in both units. FigureError if it cannot be read."""
-    return _Telling(draft, first, _spelt(draft)).told(read(formula).compute)
+    return Teller(draft, first).told(read(formula).compute).words
 
 
 def follows_the_body(formula: str, draft: Draft) -> bool:
     """True for a figure that is another on another body. FigureError if it cannot be read."""
-    choices = {choice.name.lower(): choice.value for choice in draft.recipe.choices}
-
-    def varies(text: str, depth: int) -> bool:
-        for name in read(text).names:
-            if name in choices:
-                if depth and varies(choices[name], depth - 1):
-                    return True
-            elif name != _SEAM_ALLOWANCE:
-                return True
-        return False
-
-    return varies(formula, len(choices))
+    return not read(formula).names <= _fixed_names(draft)
 
 
-def _spelt(draft: Draft) -> dict[str, tuple[str, str]]:
-    """Pieces' figures by their names in lower case: piece and figure as they are written."""
-    return {
-        f"{piece.name}.{figure}".lower(): (piece.name, figure)
-        for piece in draft.pieces
-        for figure in piece.figures_mm
-    }
+def _fixed_names(draft: Draft) -> frozenset[str]:
+    """Choices, and the seam allowance, that are the same for everybody."""
+    fixed: set[str] = set()
+    values = [(choice.name, choice.value) for choice in draft.recipe.choices]
+    for name, value in ((_SEAM_ALLOWANCE, draft.recipe.seam_allowance), *values):
+        try:
+            quoted = read(value).names
+        except FigureError:
+            continue
+        if quoted <= fixed and name.lower() in draft.names:
+            fixed.add(name.lower())
+    return frozenset(fixed)
 
 
-@dataclass(frozen=True)
-class _Telling:
-    draft: Draft
-    first: System
-    spelt: dict[str, tuple[str, str]]
+@dataclass(frozen=True, slots=True)
+class Told:
+    """A formula in words, and the edges it has measured, as (piece, edge)."""
 
-    def told(self, node: Node) -> str:
-        """The tree in words."""
-        if not any(follows_the_body(key, self.draft) for key in _names(node)):
-            return self._fixed(node)
-        told = ""
+    words: str
+    edges: tuple[tuple[str, str], ...]
+
+
+Kind = Literal["atom", "letter", "part", "list", "product", "sum"]
+
+
+@dataclass(frozen=True, slots=True)
+class _Phrase:
+    text: str
+    kind: Kind = "atom"
+
+    def unless(self, *kinds: Kind) -> str:
+        """The text, in brackets unless it is of one of these kinds."""
+        return self.text if self.kind in kinds else f"({self.text})"
+
+
+@dataclass
+class _Factors:
+    """A product taken apart: numbers above and below the line, figures above and below it."""
+
+    times: float = 1.0
+    parts: float = 1.0
+    over: list[Node] = field(default_factory=list)
+    under: list[Node] = field(default_factory=list)
+
+
+class Teller:
+    """Tells the formulas of one draft, lengths in both units with `first` leading."""
+
+    def __init__(self, draft: Draft, first: System) -> None:
+        self._draft, self._first = draft, first
+        self._fixed = _fixed_names(draft)
+        self._choices = {choice.name.lower(): choice.name for choice in draft.recipe.choices}
+        self._spelt = {
+            f"{piece.name}.{figure}".lower(): (piece.name, figure)
+            for piece in draft.pieces
+            for figure in piece.figures_mm
+        }
+        self._edges = {(piece.name, name) for piece in draft.pieces for name in piece.outline.names}
+        self._called: Mapping[Node, str] = {}
+        self._measured: dict[tuple[str, str], None] = {}
+
+    def told(self, node: Node, called: Mapping[Node, str] | None = None) -> Told:
+        """The tree in words; a part that is `called` something has its own line, and is not told
+        again."""
+        self._called, self._measured = called or {}, {}
+        words = self._phrase(node).text
+        return Told(words, tuple(self._measured))
+
+    def _phrase(self, node: Node) -> _Phrase:
+        if node in self._called:
+            return _Phrase(self._called[node], "letter")
+        if self._is_fixed(node):
+            return _Phrase(self._shown(node))
         match node:
             case Name(key):
-                told = self._name(key)
-            case Negative(of):
-                told = f"less {self._within(of)}"
-            case Sum(left, right, sign):
-                word = "plus" if sign > 0 else "less"
-                told = f"{self.told(left)}, {word} {self._within(right)}"
-            case Quotient(left, right):
-                told = self._divided(left, right)
-            case Product(left, right):
-                told = self._multiplied(left, right)
-            case Call("abs", (Sum(left, right, -1),)):
-                told = f"the difference of {self.told(left)} and {self.told(right)}"
+                return _Phrase(self._name(key))
+            case Sum():
+                return self._sum(node)
             case Call(function, arguments):
-                told = self._call(function, [self.told(argument) for argument in arguments])
-        return told
+                return self._function(function, arguments)
+        return self._product(node)
 
-    def _fixed(self, node: Node) -> str:
-        found = node(self.draft.names)
+    def _is_fixed(self, node: Node) -> bool:
+        return _names(node) <= self._fixed
+
+    def _shown(self, node: Node) -> str:
+        found = node(self._draft.names)
         if found.dimension != 1:
             return f"{found.value:.4g}"
-        name = node.key if isinstance(node, Name) else ""
-        return both_called(name, found.value, self.first).replace(" (", " / ").rstrip(")")
+        return self._paired(found.value, node.key if isinstance(node, Name) else "")
+
+    def _paired(self, mm: float, name: str = "") -> str:
+        shown = both_called(name, mm, self._first) if name else both(mm, self._first)
+        return shown.replace(" (", " / ").removesuffix(")")
 
     def _name(self, key: str) -> str:
-        if key in self.spelt:
-            piece, figure = self.spelt[key]
-            return f"the {figure} of your {piece}"
-        choices = {choice.name.lower(): choice.name for choice in self.draft.recipe.choices}
-        return f"the {choices[key]}" if key in choices else f"your {key}"
+        if key in self._choices:
+            return f"the {self._choices[key]}"
+        piece, _, figure = key.partition(".")
+        if not figure:
+            return f"your {key}"
+        piece, figure = self._spelt.get(key, (piece.capitalize(), figure))
+        if (piece, figure) in self._edges:
+            self._measured[piece, figure] = None
+        return f"the {figure} of your {piece}"
 
-    def _within(self, node: Node) -> str:
-        """The part of a larger figure, in brackets when it is a sum of its own."""
-        told = self.told(node)
-        return f"({told})" if ", plus " in told or ", less " in told else told
+    # --- Sums --------------------------------------------------------------------------------
 
-    def _divided(self, left: Node, right: Node) -> str:
-        by = right(self.draft.names) if isinstance(right, Constant) else None
-        part = _PARTS.get(int(by.value)) if by and by.value == int(by.value) else None
-        if part is None:
-            return f"{self._within(left)} divided by {self._within(right)}"
-        told = self._within(left)
-        of = (
-            " of"
-            if part == "half" and told.startswith(("(", "half", "a ", "the l", "the s"))
-            else ""
+    def _sum(self, node: Sum) -> _Phrase:
+        """What is added, then what is taken off, then what is the same for everybody."""
+        terms = [_unsigned(*term) for term in self._terms(node)]
+        fixed = [term for term in terms if self._is_fixed(term[1])]
+        moving = sorted((t for t in terms if t not in fixed), key=lambda term: -term[0])
+        said = [(sign, self._phrase(part)) for sign, part in moving]
+        if fixed:
+            total = self._total(fixed)
+            if total is not None:
+                first_of_all = total[0] > 0 and said[0][0] < 0
+                said.insert(0 if first_of_all else len(said), total)
+        if len(said) == 1 and said[0][0] > 0:
+            return said[0][1]
+        (sign, opening), *others = said
+        words = ("" if sign > 0 else "minus ") + self._in_sum(opening)
+        for sign, phrase in others:
+            words += f", {'plus' if sign > 0 else 'less'} {self._in_sum(phrase)}"
+        return _Phrase(words, "sum")
+
+    def _terms(self, node: Node) -> list[tuple[int, Node]]:
+        if isinstance(node, Sum) and node not in self._called:
+            return [*self._terms(node.left), (node.sign, node.right)]
+        return [(1, node)]
+
+    def _total(self, fixed: list[tuple[int, Node]]) -> tuple[int, _Phrase] | None:
+        """The fixed terms as one; none when they cancel out."""
+        if len(fixed) == 1:
+            ((sign, node),) = fixed
+            found = node(self._draft.names).value
+            if found > 0:
+                return sign, _Phrase(self._shown(node))
+        values = [(sign, node(self._draft.names)) for sign, node in fixed]
+        total = sum(sign * value.value for sign, value in values)
+        if abs(total) < _NEAR:
+            return None
+        is_length = values[0][1].dimension == 1
+        shown = self._paired(abs(total)) if is_length else f"{abs(total):.4g}"
+        return (1 if total > 0 else -1), _Phrase(shown)
+
+    def _in_sum(self, phrase: _Phrase) -> str:
+        return phrase.unless("atom", "letter", "part", "list", "product")
+
+    # --- Products ----------------------------------------------------------------------------
+
+    def _product(self, node: Node) -> _Phrase:
+        found = _Factors()
+        self._take_apart(node, found, above=True)
+        if found.times < 0 and len(found.over) == 1 and not found.under:
+            match found.over[0]:
+                case Sum(left, right, -1, text):  # the other way round it needs no minus sign
+                    found.over, found.times = [Sum(right, left, -1, text)], -found.times
+        return _scaled(found.times, found.parts, self._base(found))
+
+    def _take_apart(self, node: Node, found: _Factors, *, above: bool) -> None:
+        is_whole = node in self._called or self._is_fixed(node)
+        if not is_whole:
+            match node:
+                case Negative(of):
+                    found.times = -found.times
+                    self._take_apart(of, found, above=above)
+                    return
+                case Product(left, right):
+                    self._take_apart(left, found, above=above)
+                    self._take_apart(right, found, above=above)
+                    return
+                case Quotient(left, right):
+                    self._take_apart(left, found, above=above)
+                    self._take_apart(right, found, above=not above)
+                    return
+        elif self._is_fixed(node) and (value := node(self._draft.names)).dimension == 0:
+            if above:
+                found.times *= value.value
+            else:
+                found.parts *= value.value
+            return
+        (found.over if above else found.under).append(node)
+
+    def _base(self, found: _Factors) -> _Phrase:
+        if len(found.over) == 1 and not found.under:
+            return self._phrase(found.over[0])
+        words = " times ".join(self._operand(node) for node in found.over) or "1"
+        return _Phrase(
+            words + "".join(f" divided by {self._operand(node)}" for node in found.under), "product"
         )
-        return f"{part}{of} {told}"
 
-    def _multiplied(self, left: Node, right: Node) -> str:
-        number, other = (left, right) if isinstance(left, Constant) else (right, left)
-        if not isinstance(number, Constant) or number.quantity.dimension:
-            return f"{self._within(left)} times {self._within(right)}"
-        value = number.quantity.value
-        if value == 1:
-            return self.told(other)
-        for parts, words in _PARTS.items():
-            if abs(value * parts - 1) < _NEAR:
-                return f"{words} {self._within(other)}"
-        times = _TIMES.get(int(value)) if value == int(value) else None
-        return f"{times or f'{value:.4g} times'} {self._within(other)}"
+    def _operand(self, node: Node) -> str:
+        return self._phrase(node).unless("atom", "letter")
 
-    def _call(self, function: str, arguments: list[str]) -> str:
+    # --- Functions ---------------------------------------------------------------------------
+
+    def _function(self, function: str, arguments: tuple[Node, ...]) -> _Phrase:
+        if function == "abs":
+            return self._apart(arguments[0])
         if function == "sqrt":
-            return f"the square root of {arguments[0]}"
-        if function == "abs" or len(arguments) == 1:
-            return arguments[0].removeprefix("less ") if function == "abs" else arguments[0]
-        many = len(arguments) > 2
-        which = {"max": ("larger", "largest"), "min": ("smaller", "smallest")}[function][many]
-        listed = " and ".join((", ".join(arguments[:-1]), arguments[-1]))
-        if any(" plus " in a or " less " in a for a in arguments):
-            listed = " and ".join(f"({argument})" for argument in arguments)
-        return f"the {which} of {listed}"
+            return _Phrase(f"the square root of {self._operand(arguments[0])}", "list")
+        phrases = [self._phrase(argument) for argument in arguments]
+        if len(phrases) == 1:
+            return phrases[0]
+        which = _EXTREMES[function][len(phrases) > 2]
+        return _Phrase(f"the {which} of {self._listed(phrases)}", "list")
+
+    def _apart(self, of: Node) -> _Phrase:
+        """A figure without its sign: how far two figures are apart, if it is their difference."""
+        found = _Factors()
+        self._take_apart(of, found, above=True)
+        base = self._base(found)
+        (inner, *more) = found.over or [of]
+        if isinstance(inner, Sum) and base.kind == "sum" and not more and not found.under:
+            if inner.sign < 0:
+                told = self._listed([self._phrase(inner.left), self._phrase(inner.right)])
+                base = _Phrase(f"the difference between {told}", "list")
+            else:
+                base = _Phrase(f"({base.text}) without any minus sign", "list")
+        return _scaled(abs(found.times), abs(found.parts), base)
+
+    def _listed(self, phrases: list[_Phrase]) -> str:
+        told = [phrase.unless("atom", "letter", "part") for phrase in phrases]
+        return f"{', '.join(told[:-1])} and {told[-1]}"
 
 
-def _names(node: Node) -> Iterator[str]:
+def _unsigned(sign: int, node: Node) -> tuple[int, Node]:
+    """A term with the minus sign at its front, if any, taken into its own."""
+    match node:
+        case Negative(of):
+            return _unsigned(-sign, of)
+        case Quotient(Negative(of), right, text):
+            return -sign, Quotient(of, right, text)
+        case Product(Negative(of), right):
+            return -sign, Product(of, right)
+    return sign, node
+
+
+def _scaled(times: float, parts: float, base: _Phrase) -> _Phrase:
+    """So many times, or such a part of, what `base` says."""
+    share = times / parts
+    if abs(share - 1) < _NEAR:
+        return base
+    if share < 0:
+        told = _scaled(-times, parts, base).unless("atom", "letter", "part", "list")
+        return _Phrase(f"minus {told}", "sum")
+    for known, words in _SHARES.items():
+        if abs(share - known) < _NEAR:
+            of = " of" if words == "half" and base.kind != "atom" else ""
+            kind: Kind = "part" if base.kind in ("atom", "letter") else "product"
+            return _Phrase(f"{words}{of} {base.unless('atom', 'letter', 'part', 'list')}", kind)
+    operand = base.unless("atom", "letter")
+    if times != 1 and parts != 1 and not _is_short(share) and _is_short(times) and _is_short(parts):
+        return _Phrase(f"{times:.4g} times {operand} divided by {parts:.4g}", "product")
+    if times == 1 or (not _is_short(share) and _is_short(1 / share)):
+        return _Phrase(f"{operand} divided by {1 / share:.4g}", "product")
+    return _Phrase(f"{share:.4g} times {operand}", "product")
+
+
+def _is_short(value: float) -> bool:
+    return abs(value - float(f"{value:.4g}")) < _NEAR
+
+
+def _names(node: Node) -> frozenset[str]:
     match node:
         case Name(key):
-            yield key
+            return frozenset((key,))
         case Negative(of):
-            yield from _names(of)
+            return _names(of)
         case Sum(left, right) | Product(left, right) | Quotient(left, right):
-            yield from _names(left)
-            yield from _names(right)
+            return _names(left) | _names(right)
         case Call(_, arguments):
-            for argument in arguments:
-                yield from _names(argument)
+            return frozenset().union(*map(_names, arguments))
+    return frozenset()

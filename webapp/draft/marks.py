@@ -39,8 +39,8 @@ class Marks:
         self.heads.append([end, (x - wide * uy, y + wide * ux), (x + wide * uy, y - wide * ux)])
 
 
-def marked(piece: Piece, first: System, em: float) -> Marks:
-    """All marks of a piece at a text size, none on top of another."""
+def marked(piece: Piece, first: System, em: float, *, lengths: bool = True) -> Marks:
+    """All marks of a piece at a text size, none on top of another; no figures unless `lengths`."""
     marks = Marks(em)
     cut = shapely.Polygon(piece.cut_points)
     space = room_beside(piece, em)
@@ -56,8 +56,9 @@ def marked(piece: Piece, first: System, em: float) -> Marks:
     marks.labels += _mark_names(
         piece, em, (folded, *(label.box(0.3) for label in marks.labels), _around_lines(marks))
     )
-    _edge_labels(piece, first, marks, cut)
-    _cut_size(piece, first, marks)
+    _edge_labels(piece, first, marks, cut, lengths)
+    if lengths:
+        _cut_size(piece, first, marks)
     if not inside:
         name = name.at(cut.centroid.x, _bounds(marks, cut)[1] - 0.5 * em - name.size[1] / 2)
         marks.labels.append(name)
@@ -178,11 +179,17 @@ def _grain_arrow(piece: Piece, marks: Marks, centre: Point, length: float) -> No
     marks.arrow(high, low)
 
 
-def _edge_labels(piece: Piece, first: System, marks: Marks, cut: shapely.Polygon) -> None:
-    """Each edge's name and length outside the cut line."""
+def _edge_labels(
+    piece: Piece, first: System, marks: Marks, cut: shapely.Polygon, lengths: bool
+) -> None:
+    """Each edge's name, and its length if wanted, outside the cut line."""
     requests = [
         (
-            Label(_edge_words(piece, edge, first), marks.em, italic_first=True),
+            Label(
+                _edge_words(piece, edge, first) if lengths else (edge.name,),
+                marks.em,
+                italic_first=True,
+            ),
             edge,
             piece.allowances.get(edge.name, NONE).total_mm,
         )

@@ -1,13 +1,21 @@
 """Sentences that carry lengths, so that words and geometry come from the same figures."""
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Final
 
 from webapp.units import System, both
 
 _SLOT: Final = re.compile(r"\{(fine )?([\w ]+)\}")
+
+
+@dataclass(frozen=True, slots=True)
+class Slot:
+    """Where a length goes in a sentence; `fine` when it is shown to 1 mm and 1/16 in."""
+
+    name: str
+    fine: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,9 +32,23 @@ class Sentence:
 
     def show(self, first: System) -> str:
         """The sentence with every length in both units, `first` standing first."""
+        return self.filled(lambda slot: self.shown(slot, first))
 
-        return self.filled(lambda slot, fine: both(self.lengths_mm[slot], first, fine=fine))
+    def shown(self, slot: Slot, first: System) -> str:
+        """The length of one slot in both units."""
+        return both(self.lengths_mm[slot.name], first, fine=slot.fine)
 
-    def filled(self, how: Callable[[str, bool], str]) -> str:
-        """The sentence with every slot filled by `how`, from its name and whether it is fine."""
-        return _SLOT.sub(lambda slot: how(slot[2], slot[1] is not None), self.text)
+    def filled(self, how: Callable[[Slot], str]) -> str:
+        """The sentence with every slot filled by `how`."""
+        return "".join(part if isinstance(part, str) else how(part) for part in self.parts())
+
+    def parts(self) -> Iterator[str | Slot]:
+        """The sentence as runs of text and the slots between them."""
+        end = 0
+        for match in _SLOT.finditer(self.text):
+            if match.start() > end:
+                yield self.text[end : match.start()]
+            yield Slot(match[2], match[1] is not None)
+            end = match.end()
+        if end < len(self.text):
+            yield self.text[end:]

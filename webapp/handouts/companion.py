@@ -37,7 +37,7 @@ def companion_of(plan: Plan, paper: PaperName = "a4") -> Companion:
     return Companion(
         paper=paper,
         channel=episode.channel,
-        issue=_issue(plan),
+        issue=issue_of(plan),
         title=episode.title,
         promise=render(episode.brief.promise, plan.figures_mm, episode.first_unit).plain,
         first_unit=episode.first_unit,
@@ -57,7 +57,8 @@ def companion_of(plan: Plan, paper: PaperName = "a4") -> Companion:
     )
 
 
-def _issue(plan: Plan) -> str:
+def issue_of(plan: Plan) -> str:
+    """The series and the number of the episode; may be empty."""
     number = plan.episode.number
     parts = [plan.episode.series, "" if number is None else f"Episode {number}"]
     return ", ".join(part for part in parts if part)

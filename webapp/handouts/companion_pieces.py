@@ -56,10 +56,10 @@ def _sheet(
         name=piece.name,
         cut=cutting_line(piece),
         cloth=piece.cloth if several_cloths else "",
-        grain=_GRAINS[piece.grain],
+        grain=grain_line(piece),
         width_mm=width_mm,
         length_mm=length_mm,
-        finishes=tuple(_edge_finishes(piece)),
+        finishes=tuple(edge_finishes(piece)),
         drawing=sized(draw_piece(piece, first, ink=INK), *_COLUMN_MM),
         words=tuple(sentence.show(first) for sentence in piece.words),
         note=render(piece.note, figures_mm, first).plain,
@@ -69,6 +69,11 @@ def _sheet(
 def cutting_line(piece: Piece) -> str:
     """How many to cut, as pattern pieces say it."""
     return f"Cut {piece.cut_count}{how_cut(piece)}"
+
+
+def grain_line(piece: Piece) -> str:
+    """How it lies on the cloth's grain."""
+    return _GRAINS[piece.grain]
 
 
 def laying(pieces: Sequence[Piece]) -> Iterator[str]:
@@ -84,7 +89,8 @@ def laying(pieces: Sequence[Piece]) -> Iterator[str]:
     yield "Lay out every piece before you cut the first."
 
 
-def _edge_finishes(piece: Piece) -> Iterator[EdgeFinish]:
+def edge_finishes(piece: Piece) -> Iterator[EdgeFinish]:
+    """How the edges end and what is added outside them, those alike together."""
     groups: dict[tuple[str, float, float], list[str]] = {}
     for edge in piece.outline:
         allowance = piece.allowances.get(edge.name, NONE)

@@ -9,6 +9,7 @@ from webapp.cloth.drawing import draw_lay
 from webapp.draft.drawing import pieces_svg
 from webapp.handouts.companion import companion_pdf
 from webapp.handouts.dxf import pieces_dxf
+from webapp.handouts.worksheet import worksheet_pdf
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
 from webapp.plan.plan_json import plan_json
@@ -19,6 +20,11 @@ Export = Callable[[Plan], bytes | None]
 
 def _companion(plan: Plan) -> bytes:
     return companion_pdf(plan)
+
+
+def _worksheet(plan: Plan) -> bytes | None:
+    """The blank one: whoever drafts in a size has its figures in the companion."""
+    return worksheet_pdf(plan, blank=True) if plan.pieces else None
 
 
 def _pieces(plan: Plan) -> bytes | None:
@@ -46,6 +52,7 @@ def _plan(plan: Plan) -> bytes:
 
 EXPORTS: Final[dict[str, Export]] = {
     "companion.pdf": _companion,
+    "worksheet.pdf": _worksheet,
     "pieces.svg": _pieces,
     "pieces.dxf": _pieces_for_cad,
     "lay.svg": _lay,

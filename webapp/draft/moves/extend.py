@@ -42,7 +42,7 @@ class Extend(ShapingMove):
         words = Sentence(
             f"Draw the {self.edge} edge again, {{by}} {way} the first line.",
             {"by": abs(by)},
-            {"by": self.by if by >= 0 else f"abs({self.by})"},
+            {"by": self.by if by >= 0 else f"-({self.by})"},
         )
         return Shaped(outline, {f"{self.edge} added": by}, (words,))
 

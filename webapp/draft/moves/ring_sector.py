@@ -4,6 +4,7 @@ import math
 from fractions import Fraction
 from typing import ClassVar, Final, Literal
 
+from webapp.draft.expressions import read
 from webapp.draft.moves.arcs import arc
 from webapp.draft.moves.base import (
     FigureText,
@@ -64,9 +65,22 @@ class RingSector(ShapingMove):
                 figures,
                 formulas,
             ),
-            Sentence(_kept(share, work.on_fold), {}),
+            self._kept(share, inner, work.on_fold),
         )
         return Shaped(outline, figures, words)
+
+    def _kept(self, share: float, inner: float, on_fold: bool) -> Sentence:
+        """What to keep of the ring: its share, or its length where the share may differ by body."""
+        if not read(self.share).names:
+            return Sentence(_share_kept(share, on_fold))
+        kept, formula = (inner / 2, f"({self.inner}) / 2") if on_fold else (inner, self.inner)
+        ends = ", from the fold" if on_fold else ""
+        side = "side runs" if on_fold else "sides run"
+        return Sentence(
+            f"Keep {{kept}} along the inner arc{ends}: the {side} straight out from the centre.",
+            {"kept": kept},
+            {"kept": formula},
+        )
 
 
 def _half(radius: float, length: float, half_turn: float) -> Outline:
@@ -97,7 +111,7 @@ def _whole(radius: float, length: float, half_turn: float) -> Outline:
     )
 
 
-def _kept(share: float, on_fold: bool) -> str:
+def _share_kept(share: float, on_fold: bool) -> str:
     """What to keep of the ring; on the fold, what is drawn there and what it opens out to."""
     near = Fraction(share).limit_denominator(_LARGEST_PART)
     if abs(near - Fraction(share)) <= _SAME_SHARE:

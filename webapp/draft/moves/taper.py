@@ -34,6 +34,6 @@ class Taper(ShapingMove):
         words = Sentence(
             f"Mark {{by}} {way} along the {self.end} edge and draw the {self.edge} edge to it.",
             {"by": abs(by)},
-            {"by": self.by if by >= 0 else f"abs({self.by})"},
+            {"by": self.by if by >= 0 else f"-({self.by})"},
         )
         return Shaped(outline, {f"{self.edge} taper": abs(by)}, (words,))

@@ -1,0 +1,202 @@
+"""Formulas in plain words: a table of them, and words that read back as the same sum."""
+
+import re
+from collections.abc import Mapping
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from tests.specimens import WREN, smock_draft
+from webapp.draft.evaluate import evaluate
+from webapp.draft.expressions import read
+from webapp.draft.in_words import Teller, follows_the_body, in_words
+from webapp.draft.recipe import Recipe
+
+GARMENT = Recipe.model_validate({
+    "id": "bib", "name": "Bib", "measures": ["bust", "hip"],
+    "choices": [
+        {"name": "ease", "value": "12 cm"},
+        {"name": "half ease", "value": "ease / 2"},
+        {"name": "fullness", "value": "1.5"},
+        {"name": "body width", "value": "max(bust, hip) / 2 + ease"},
+    ],
+    "pieces": [{"name": "Front", "moves": [
+        {"kind": "rectangle", "width": "bust / 2", "length": "bust"},
+        {"kind": "scoop", "edge": "top", "corner": "left side", "width": "ease",
+         "depth": "half ease", "name": "neck"}]}],
+})  # fmt: skip
+DRAFT = evaluate(GARMENT, WREN)
+
+# Inches to the nearest 1/8 over 5 cm, 1/16 below: 12 cm = 4.72 in, 24 = 9.45, 4 = 1.57, 2 = 0.79.
+WORDS = {
+    "bust / 2 + ease": "half your bust, plus 12 cm / 4 3/4 in",
+    "ease + bust / 2": "half your bust, plus 12 cm / 4 3/4 in",
+    "bust / 2 + ease + ease": "half your bust, plus 24 cm / 9 1/2 in",
+    "24 cm - bust / 4": "24 cm / 9 1/2 in, less a quarter of your bust",
+    "bust / 4": "a quarter of your bust",
+    "bust * 1/4": "a quarter of your bust",
+    "bust / 2 / 4": "an eighth of your bust",
+    "hip / 5": "your hip divided by 5",
+    "hip * 2 / 3": "two thirds of your hip",
+    "bust * 4 / 3": "4 times your bust divided by 3",
+    "0.3 * bust": "0.3 times your bust",
+    "bust * fullness": "1.5 times your bust",
+    "2 * Front.neck": "twice the neck of your Front",
+    "Front.neck width + hip": "the neck width of your Front, plus your hip",
+    "max(bust, hip)": "the larger of your bust and your hip",
+    "max(bust, hip, waist)": "the largest of your bust, your hip and your waist",
+    "min(bust, hip) / 2": "half of the smaller of your bust and your hip",
+    "max(bust / 2, hip - 2 cm)":
+        "the larger of half your bust and (your hip, less 2 cm / 13/16 in)",
+    "(max(bust, hip) + ease) / 4 + 4 cm":
+        "a quarter of (the larger of your bust and your hip, plus 12 cm / 4 3/4 in), "
+        "plus 4 cm / 1 9/16 in",
+    "bust - (hip - 4 cm)": "your bust, less (your hip, less 4 cm / 1 9/16 in)",
+    "-(bust - hip)": "your hip, less your bust",
+    "-bust / 4 + hip": "your hip, less a quarter of your bust",
+    "bust / (hip / waist)": "your bust times your waist divided by your hip",
+    "abs(bust - hip)": "the difference between your bust and your hip",
+    "abs((bust - hip) / 2)": "half of the difference between your bust and your hip",
+    "sqrt(bust * hip)": "the square root of (your bust times your hip)",
+    "pi * bust": "3.142 times your bust",
+    "waist / (2 * pi * (1/2))": "your waist divided by 3.142",
+    "(waist / 2) / (2 * pi * (1/4))": "your waist divided by 3.142",
+    "body width / 2": "half the body width",
+    "half ease + 2 cm": "8 cm / 3 1/8 in",
+    "seam allowance": "1.5 cm / 5/8 in",  # the trade's pair, where 1.5 cm alone is 9/16 in
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(("formula", "words"), WORDS.items())
+def test_a_formula_is_told_in_words(formula: str, words: str) -> None:
+    assert in_words(formula, DRAFT, "cm") == words
+
+
+@pytest.mark.parametrize("formula", WORDS)
+def test_only_the_order_of_the_units_is_another_for_who_prefers_inches(formula: str) -> None:
+    pair = re.compile(r"([\d.]+ cm) / ((?:\d+ )?[\d/]+ in)")
+    assert in_words(formula, DRAFT, "in") == pair.sub(r"\2 / \1", WORDS[formula])
+
+
+def test_a_figure_follows_the_body_through_the_choices_it_quotes() -> None:
+    assert follows_the_body("body width", DRAFT)
+    assert follows_the_body("Front.neck", DRAFT)
+    assert not follows_the_body("half ease + seam allowance", DRAFT)
+
+
+def test_what_has_a_letter_is_called_by_it_and_not_told_again() -> None:
+    node = read("(Front.neck + bust - 4 cm) / 2").compute
+    told = Teller(DRAFT, "cm").told(node, {read("Front.neck + bust").compute: "B"})
+    assert told.words == "half of (B, less 4 cm / 1 9/16 in)"
+    assert told.edges == ()
+
+
+def test_edges_that_are_measured_are_named_with_their_piece() -> None:
+    draft = smock_draft()
+    told = Teller(draft, "cm").told(read("2 * (front.NECK + Back.neck)").compute)
+    assert told.edges == (("Front", "neck"), ("Back", "neck"))
+
+
+# --- Read back -------------------------------------------------------------------------------
+
+_SHARES = {
+    "half of": 1 / 2, "half": 1 / 2, "a third of": 1 / 3, "a quarter of": 1 / 4,
+    "an eighth of": 1 / 8, "two thirds of": 2 / 3, "three quarters of": 3 / 4,
+    "twice": 2.0, "three times": 3.0, "four times": 4.0,
+}  # fmt: skip
+_WORD = re.compile(
+    r"\s*(, plus|, less|minus|the (?:larg|small)e(?:r|st) of|the difference between|divided by|"
+    rf"{'|'.join(_SHARES)}|times|without any minus sign|your \w+|"
+    r"-?[\d.]+ cm / -?(?:\d+ )?[\d/]+ in|-?[\d.]+|and|,|\(|\))"
+)
+BODY: Mapping[str, float] = {"bust": 1010.0, "hip": 1130.0, "waist": 870.0}
+
+
+class _Aloud:
+    """Reads the words as a person would: brackets first, then parts and times, then sums."""
+
+    def __init__(self, words: str) -> None:
+        self.words = _WORD.findall(words)
+        assert "".join(self.words).replace(" ", "") == words.replace(" ", ""), words
+
+    def take(self, *words: str) -> str:
+        return self.words.pop(0) if self.words and self.words[0] in words else ""
+
+    def sum(self) -> float:
+        total = -self.product() if self.take("minus") else self.product()
+        while sign := self.take(", plus", ", less"):
+            total += self.product() if sign == ", plus" else -self.product()
+        return total
+
+    def product(self) -> float:
+        if share := self.take(*_SHARES):
+            return _SHARES[share] * self.product()
+        value = self.one()
+        while sign := self.take("times", "divided by"):
+            value = value * self.product() if sign == "times" else value / self.one()
+        return value
+
+    def one(self) -> float:
+        word = self.words.pop(0)
+        if word == "(":
+            value = self.sum()
+            assert self.words.pop(0) == ")"
+            return abs(value) if self.take("without any minus sign") else value
+        if word.startswith("your "):
+            return BODY[word.removeprefix("your ")]
+        if word.startswith("the "):
+            return self.several(word)
+        number = float(word.split()[0])
+        return 10 * number if " cm " in word else number
+
+    def several(self, which: str) -> float:
+        values = [self.product()]
+        while self.take(",", "and"):
+            values.append(self.product())
+        if which == "the difference between":
+            return abs(values[0] - values[1])
+        return max(values) if "larg" in which else min(values)
+
+
+# A formula with the most it can come to, whatever is taken off: the measure of what is lost
+# where words round a constant to half a centimetre, or a number to four digits.
+Sized = tuple[str, float]
+_LEAVES = st.sampled_from([*BODY.items(), ("12 cm", 120.0), ("40 cm", 400.0)])
+
+
+def _grown(inner: st.SearchStrategy[Sized]) -> st.SearchStrategy[Sized]:
+    def added(sign: str, one: Sized, other: Sized) -> Sized:
+        return f"({one[0]}) {sign} ({other[0]})", one[1] + other[1]
+
+    def spun(sign: str, one: Sized, other: Sized) -> Sized:
+        return f"{one[0]} {sign} {other[0]}", 2 * (one[1] + other[1])
+
+    def scaled(how: tuple[str, float], one: Sized) -> Sized:
+        return f"({one[0]}) {how[0]}", one[1] * how[1]
+
+    def called(function: str, one: Sized, other: Sized) -> Sized:
+        return f"{function}({one[0]}, {other[0]})", one[1] + other[1]
+
+    ways = [("/ 2", 0.5), ("/ 3", 0.34), ("* 3/4", 0.75), ("* 2", 2.0), ("/ 5", 0.2), ("* 1", 1.0)]
+    return st.one_of(
+        st.builds(added, st.sampled_from("+-"), inner, inner),
+        st.builds(spun, st.sampled_from("+-"), inner, inner),
+        st.builds(scaled, st.sampled_from(ways), inner),
+        st.builds(called, st.sampled_from(["max", "min"]), inner, inner),
+        inner.map(lambda one: (f"-({one[0]})", one[1])),
+        st.builds(lambda a, b: (f"abs(({a[0]}) - ({b[0]}))", a[1] + b[1]), inner, inner),
+        st.builds(lambda a, b: (f"({a[0]}) * {b} / waist", 2 * a[1]), inner, st.just("hip")),
+    )
+
+
+@given(st.recursive(_LEAVES, _grown, max_leaves=7).filter(lambda sized: len(sized[0]) <= 200))
+def test_the_words_read_aloud_are_the_formula(sized: Sized) -> None:
+    """No bracket is missing: whoever reads the words works out what the formula comes to."""
+    formula, size = sized
+    other = WREN.model_copy(update={"measures": {k: f"{v} mm" for k, v in BODY.items()}})
+    draft = evaluate(GARMENT, other)
+    aloud = _Aloud(in_words(formula, draft, "cm"))
+    found = aloud.sum()
+    assert aloud.words == []
+    assert found == pytest.approx(read(formula).length_mm(draft.names), abs=0.01 * size + 8)
