@@ -18,6 +18,7 @@ from webapp.draft.markings import DrillHole, MarkedLine, Notch
 from webapp.draft.moves import MOVES
 from webapp.draft.outline import Line
 from webapp.draft.recipe import Recipe
+from webapp.draft.sewn import as_sewn
 
 SCOOP: Move = {"kind": "scoop", "width": "12 cm", "depth": "10 cm"}
 RING: Move = {"kind": "ring sector", "inner": "80 cm", "length": "60 cm", "share": "1/2"}
@@ -144,6 +145,27 @@ def test_unfolding_doubles_what_is_taken_out_of_an_edge_that_meets_the_line() ->
     whole = last_of(front(gathered, on_fold=True), made(COPY, UNFOLD))
     assert whole.figures_mm["top"] == pytest.approx(600)  # 2 * 30
     assert whole.figures_mm["top drawn"] == pytest.approx(1000)  # 2 * (30 + 20)
+
+
+def test_gathers_that_start_on_the_line_run_on_over_it() -> None:
+    """From 10 cm left of the centre to 10 cm right of it; 10 cm let in on each side."""
+    gathers = GATHERS | {"edge": "top", "by": "10 cm", "corner": "left side", "start": "0 cm",
+                         "end": "10 cm"}  # fmt: skip
+    piece = piece_of(RECTANGLE, gathers, UNFOLD | {"edge": "left side"})
+    names = {m.name for m in piece.markings}
+    assert names == {"top gathers from", "top gathers to"}
+    sewn = as_sewn(piece.outline.edge("top"), piece.markings)
+    # 20 cm flat, then 40 cm drawn (20 + 2 x 10 let in) sewn as 20, then 20 cm flat.
+    assert sewn.drawn_mm(200) == pytest.approx(200)
+    assert sewn.drawn_mm(300) == pytest.approx(400)
+    assert sewn.drawn_mm(400) == pytest.approx(600)
+
+
+def test_a_facing_of_a_piece_off_the_fold_speaks_of_no_fold() -> None:
+    piece = last_of(front(), made(FACING | {"edges": ["top"]}))
+    assert words(piece)[0] == (
+        "Trace the top edge of the Front, and the beginnings of the left side and right side edges."
+    )
 
 
 # --- Facing -----------------------------------------------------------------------------------

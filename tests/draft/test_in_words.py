@@ -73,6 +73,21 @@ def test_a_formula_is_told_in_words(formula: str, words: str) -> None:
     assert in_words(formula, DRAFT, "cm") == words
 
 
+@pytest.mark.parametrize(
+    ("formula", "words"),
+    [
+        ("sqrt(hip * hip + 10 cm * 10 cm)",
+         "the square root of (your hip times your hip, plus 10 cm / 3 7/8 in times "
+         "10 cm / 3 7/8 in)"),
+        ("abs(slack)", "the slack without any minus sign"),
+        ("abs(bust) / 2", "half your bust"),  # a measure has no minus sign
+    ],
+)  # fmt: skip
+def test_an_area_is_told_by_its_sides_and_a_sign_by_name(formula: str, words: str) -> None:
+    slack = {"id": "bib", "name": "Bib", "choices": [{"name": "slack", "value": "hip - 105 cm"}]}
+    assert in_words(formula, evaluate(Recipe.model_validate(slack), WREN), "cm") == words
+
+
 @pytest.mark.parametrize("formula", WORDS)
 def test_only_the_order_of_the_units_is_another_for_who_prefers_inches(formula: str) -> None:
     pair = re.compile(r"([\d.]+ cm) / ((?:\d+ )?[\d/]+ in)")

@@ -227,6 +227,14 @@ def test_notches_that_meet_or_are_not_of_one_name_are_no_finding(there: Move) ->
     assert seam.apart == ()
 
 
+def test_the_notches_of_a_seam_meet_with_its_sides_laid_together_in_one_way() -> None:
+    """One pair meets from the same end, the other only from opposite ends: not both at once."""
+    front = [rectangle(), notch("8 cm", name="hip"), notch("30 cm", name="knee")]
+    back = [rectangle(), notch("8 cm", name="hip"), notch("20 cm", name="knee")]
+    (seam,) = sewn({}, front=front, back=back).seams
+    assert [found.name for found in seam.apart] == ["knee"]
+
+
 def test_notches_that_the_seam_made_itself_are_no_finding() -> None:
     seam = {"notches": [{"at": "12 cm"}], "eased_in": "2 cm"}
     (found,) = sewn(seam, back=[rectangle(length="48 cm")]).seams

@@ -140,7 +140,7 @@ def test_darts_and_sides_share_the_whole_difference_of_hip_and_waist(
     taken = 0.0
     for name in ("Panel front", "Panel back"):
         figures = skirt.piece(name).figures_mm
-        top, hem = figures["top width"], figures["hem width"]
+        top, hem = figures["top width"], figures["hem marked"]
         side = (hem - top) * skirt.names["hip depth"].value / figures["length"]
         taken += 2 * (figures["dart width"] + side)
     ease = skirt.names["hip ease"].value - skirt.names["waist ease"].value

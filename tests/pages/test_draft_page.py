@@ -153,6 +153,7 @@ def test_a_seam_is_added_compared_and_taken_out(
         ("0 × Front.shoulder", "1 to 100 times"),
         ("{Front.shoulder}", "is not an edge"),
         (", ".join(["Front.shoulder"] * 13), "12 edges"),
+        ("F." + "y" * 500, "is not an edge"),
     ],
 )
 def test_edges_that_cannot_be_read_are_told(typed: str, sentence: str) -> None:
@@ -165,6 +166,43 @@ def test_edges_are_read_as_they_are_shown(typed: str) -> None:
     uses = edge_uses(typed)
     assert uses == (EdgeUse(edge="Front.neck", times=2), EdgeUse(edge="Back.neck"))
     assert edge_uses_shown(uses) == "2 × Front.neck, Back.neck"
+
+
+@pytest.mark.parametrize(
+    ("typed", "kept"),
+    [
+        ("12,5 cm", [("12,5 cm", False)]),
+        ("12 cm, 14 cm double", [("12 cm", False), ("14 cm", True)]),
+        ("max(1 cm, 2 cm); 5 cm", [("max(1 cm, 2 cm)", False), ("5 cm", False)]),
+    ],
+)
+def test_notches_are_read_one_by_one(
+    client: TestClient,
+    smock: str,
+    base: str,
+    house: House,
+    typed: str,
+    kept: list[tuple[str, bool]],
+) -> None:
+    client.post(f"{base}/seams/0", data={"notches": typed})
+    notches = house.store.get(smock).garments[0].seams[0].notches
+    assert [(notch.at, notch.double) for notch in notches] == kept
+
+
+@pytest.mark.parametrize("typed", ["5 cmdouble", ", ".join(["1 cm"] * 21)])
+def test_notches_that_cannot_be_read_are_told(client: TestClient, base: str, typed: str) -> None:
+    answer = client.post(f"{base}/seams/0", data={"notches": typed}, headers=IN_PART)
+    assert answer.status_code == 422
+
+
+@pytest.mark.parametrize("name", ["seam allowance", "max", "cm"])
+def test_a_choice_cannot_take_a_word_that_figures_use(
+    client: TestClient, base: str, name: str
+) -> None:
+    sent = {"name": name, "value": "2 cm"}
+    answer = client.post(f"{base}/choices/new", data=sent, headers=IN_PART)
+    assert answer.status_code == 422
+    assert "has a meaning of its own" in answer.text
 
 
 def test_a_seam_with_an_edge_that_is_not_there_is_refused(client: TestClient, base: str) -> None:
@@ -205,8 +243,9 @@ def test_a_bias_strip_says_what_square_gives_it(client: TestClient, smock: str) 
     assert view.piece is not None
     assert view.piece.drawn is not None
     width, length = view.piece.drawn.cut_size_mm
-    side = view.piece.bias_square_mm
-    assert side is not None
+    assert view.piece.bias_square_mm is not None
+    side, strip = view.piece.bias_square_mm
+    assert strip >= max(width, length)
     # The root of its area, up to the next inch.
     assert 0 <= side - (width * length) ** 0.5 < 25.4
 

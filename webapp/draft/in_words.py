@@ -112,7 +112,7 @@ class Teller:
     def _phrase(self, node: Node) -> _Phrase:
         if node in self._called:
             return _Phrase(self._called[node], "letter")
-        if self._is_fixed(node):
+        if self._is_whole(node):
             return _Phrase(self._shown(node))
         match node:
             case Name(key):
@@ -125,6 +125,10 @@ class Teller:
 
     def _is_fixed(self, node: Node) -> bool:
         return _names(node) <= self._fixed
+
+    def _is_whole(self, node: Node) -> bool:
+        """True for a fixed length or number. A fixed area is told by what it is made of."""
+        return self._is_fixed(node) and node(self._draft.names).dimension in (0, 1)
 
     def _shown(self, node: Node) -> str:
         found = node(self._draft.names)
@@ -152,7 +156,7 @@ class Teller:
     def _sum(self, node: Sum) -> _Phrase:
         """What is added, then what is taken off, then what is the same for everybody."""
         terms = [_unsigned(*term) for term in self._terms(node)]
-        fixed = [term for term in terms if self._is_fixed(term[1])]
+        fixed = [term for term in terms if self._is_whole(term[1])]
         moving = sorted((t for t in terms if t not in fixed), key=lambda term: -term[0])
         said = [(sign, self._phrase(part)) for sign, part in moving]
         if fixed:
@@ -203,7 +207,7 @@ class Teller:
         return _scaled(found.times, found.parts, self._base(found))
 
     def _take_apart(self, node: Node, found: _Factors, *, above: bool) -> None:
-        is_whole = node in self._called or self._is_fixed(node)
+        is_whole = node in self._called or self._is_whole(node)
         if not is_whole:
             match node:
                 case Negative(of):
@@ -218,7 +222,7 @@ class Teller:
                     self._take_apart(left, found, above=above)
                     self._take_apart(right, found, above=not above)
                     return
-        elif self._is_fixed(node) and (value := node(self._draft.names)).dimension == 0:
+        elif self._is_whole(node) and (value := node(self._draft.names)).dimension == 0:
             if above:
                 found.times *= value.value
             else:
@@ -262,6 +266,9 @@ class Teller:
                 base = _Phrase(f"the difference between {told}", "list")
             else:
                 base = _Phrase(f"({base.text}) without any minus sign", "list")
+        elif any("." in name or name in self._choices for name in _names(of)):
+            # A measure has no minus sign; a choice or a piece's figure may have one.
+            base = _Phrase(f"{base.unless('atom', 'letter')} without any minus sign", "list")
         return _scaled(abs(found.times), abs(found.parts), base)
 
     def _listed(self, phrases: list[_Phrase]) -> str:

@@ -16,6 +16,11 @@ Figure = Annotated[str, StringConstraints(max_length=LONGEST_TEXT)]
 # Letters and digits in words with single spaces: a name is used inside expressions.
 NAME_PATTERN: Final = r"^[^\W\d_]\w*( [^\W\d_]\w*)*$"
 Words = Annotated[str, StringConstraints(pattern=NAME_PATTERN, max_length=40)]
+# What a figure may hold besides names: a choice cannot be called so.
+RESERVED: Final = frozenset(
+    ("seam allowance", "min", "max", "abs", "sqrt", "pi", "mm", "cm", "m", "in", "inch", "inches",
+     "ft", "yd")
+)  # fmt: skip
 FinishKind = Literal[
     "seam", "single fold hem", "double fold hem", "faced", "bound", "selvedge", "fold", "raw"
 ]
@@ -167,6 +172,9 @@ class Recipe(Frozen):
     def _names_differ(self) -> "Recipe":
         refuse_twins("piece", [piece.name for piece in self.pieces])
         refuse_twins("figure", [*self.measures, *(choice.name for choice in self.choices)])
+        for choice in self.choices:
+            if choice.name.lower() in RESERVED:
+                raise ValueError(f"“{choice.name}” has a meaning of its own; choose another name.")
         refuse_twins("seam", [seam.name for seam in self.seams])
         refuse_twins("step", [step.id for step in self.steps])
         refuse_twins("notion", [notion.name for notion in self.notions])

@@ -4,7 +4,6 @@ import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
-from itertools import product
 from typing import Final, TypeVar
 
 from webapp.draft.construction import EdgeUse
@@ -68,7 +67,7 @@ class Seaming:
                 continue
             one, other = self._sides(seam.one), self._sides(seam.other)
             if len(one) == len(seam.one) == len(other) == len(seam.other) == 1:
-                finding = replace(finding, apart=tuple(_apart(one[0], other[0])))
+                finding = replace(finding, apart=_apart(one[0], other[0]))
                 self._show_alike(seam, finding, one[0], other[0])
             self._notch(seam, one, other)
             found.append(finding)
@@ -190,22 +189,30 @@ def _is_there(mark: Notch, known: Notch) -> bool:
     return mark.edge == known.edge and math.dist(mark.at, known.at) < _ONE_PLACE_MM
 
 
-def _apart(one: _Side, other: _Side) -> Iterator[NotchesApart]:
-    """Hand-made notches of one name that do not meet, from whichever ends they are counted."""
+def _apart(one: _Side, other: _Side) -> tuple[NotchesApart, ...]:
+    """Hand-made notches of one name that do not meet, however the sides are laid together.
+
+    They are laid together in one way for all notches: start to start, or start to end.
+    """
+    ways = [tuple(_apart_when_laid(one, other, crossed)) for crossed in (False, True)]
+    return min(ways, key=lambda found: (len(found), sum(abs(n.one_mm - n.other_mm) for n in found)))
+
+
+def _apart_when_laid(one: _Side, other: _Side, crossed: bool) -> Iterator[NotchesApart]:
     there = list(_notches_on(other))
     for name, at in _notches_on(one):
-        ways = [
-            (abs(a - b), one_end, other_end, a, b)
+        counts = [
+            (abs(a - b), end, a, b)
             for namesake, far in there
             if namesake.lower() == name.lower()
-            for one_end, other_end in product((False, True), repeat=2)
-            for a, b in ((one.counted(at, one_end), other.counted(far, other_end)),)
+            for end in (False, True)
+            for a, b in ((one.counted(at, end), other.counted(far, end != crossed)),)
         ]
-        if not ways:
+        if not counts:
             continue
-        off, one_end, other_end, a, b = min(ways)
+        off, end, a, b = min(counts)
         if off > SEAM_TOLERANCE_MM:
-            corners = one.corner(one_end), other.corner(other_end)
+            corners = one.corner(end), other.corner(end != crossed)
             yield NotchesApart(name, one.name, corners[0], a, other.name, corners[1], b)
 
 

@@ -1,6 +1,6 @@
 """The pieces as a DXF file for other drawing programs, cutters and plotters, true to scale in mm.
 
-DXF (Autodesk's DXF Reference, AC1024) has y up, so every y is turned over: nothing is mirrored.
+DXF (its Reference, AC1024) has y up, so every y is turned over: nothing is mirrored.
 """
 
 import io

@@ -7,12 +7,12 @@ from urllib.parse import urlencode
 
 from fastapi import Request, Response
 
-from webapp.draft.bias import square_for_strip_mm
+from webapp.draft.bias import square_for_strip_mm, strip_from_square_mm
 from webapp.draft.evaluate import Draft, Piece, finish_of
 from webapp.draft.expressions import Quantity
 from webapp.draft.moves import MOVES, ShapingMove
 from webapp.draft.names import name_key
-from webapp.draft.outline import Edge
+from webapp.draft.outline import Edge, bounds
 from webapp.draft.recipe import Choice, Finish, PieceRecipe, Recipe
 from webapp.draft.words import Sentence
 from webapp.errors import NotThereError
@@ -64,14 +64,15 @@ class PieceView:
     figures: tuple[str, ...]  # what its figures may quote
 
     @property
-    def bias_square_mm(self) -> float | None:
-        """Side of the square that gives all the strips of a piece cut on the bias as one."""
+    def bias_square_mm(self) -> tuple[float, float] | None:
+        """For strips on the bias: the side of the square that gives all of them as one, and how
+        long a strip it gives by its area."""
         if self.drawn is None or not self.is_whole or self.recipe.grain != "bias":
             return None
-        width, length = self.drawn.cut_size_mm
-        if self.recipe.on_fold:
-            width *= 2
-        return square_for_strip_mm(max(width, length) * self.recipe.cut_count, min(width, length))
+        left, top, right, bottom = bounds(self.drawn.whole_cut_points)
+        width, length = sorted((right - left, bottom - top))
+        square = square_for_strip_mm(length * self.recipe.cut_count, width)
+        return square, strip_from_square_mm(square, width)
 
     @property
     def families(self) -> list[tuple[str, list[tuple[str, type[ShapingMove]]]]]:

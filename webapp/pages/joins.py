@@ -52,8 +52,12 @@ _NEEDED: Final[dict[Part, tuple[str, ...]]] = {
     "checks": ("name", "garment", "at_least"),
     "finished": ("name", "figure"),
 }
-_USE: Final = re.compile(r"(?:(\d{1,3})\s*[×x*]?\s*)?([^\d\s,][^,]*)")
+_USE: Final = re.compile(r"(?:(\d{1,3})(?:\s*[×*]\s*|\s*x\s+|\s+))?([^\d\s,][^,]*)")
+# A comma parts two notches when a space follows; else it is a decimal one, or a function's.
+_BETWEEN_NOTCHES: Final = re.compile(r";|,\s+(?![^()]*\))")
 _MOST_USES: Final = 12
+_MOST_NOTCHES: Final = 20
+_LONGEST_NAME: Final = 40
 
 
 @router.post("/about")
@@ -193,8 +197,11 @@ def notches_shown(notches: tuple[SeamNotch, ...]) -> str:
 def _edge_use(part: str) -> EdgeUse:
     found = _USE.fullmatch(part)
     piece, _, edge = (found[2] if found else "").strip().partition(".")
-    if not found or not piece or not edge or "." in edge or {*"{}"} & {*part}:
-        raise ValueError(f"“{part}” is not an edge; write piece and edge, like Front.shoulder.")
+    too_long = max(len(piece), len(edge)) > _LONGEST_NAME
+    if not found or not piece or not edge or too_long or "." in edge or {*"{}"} & {*part}:
+        raise ValueError(
+            f"“{part[:_LONGEST_NAME]}” is not an edge; write piece and edge, like Front.shoulder."
+        )
     times = int(found[1] or 1)
     if not 1 <= times <= 100:
         raise ValueError(f"“{part}”: an edge can be sewn 1 to 100 times.")
@@ -205,9 +212,12 @@ def _notches(unit: System, draft: Draft) -> Callable[[str], tuple[SeamNotch, ...
     length = figure(unit, draft.names)
 
     def reader(typed: str) -> tuple[SeamNotch, ...]:
+        parts = [part.strip() for part in _BETWEEN_NOTCHES.split(typed) if part.strip()]
+        if len(parts) > _MOST_NOTCHES:
+            raise ValueError(f"A seam can hold {_MOST_NOTCHES} notches at most.")
         found = []
-        for part in (part.strip() for part in typed.split(",") if part.strip()):
-            plain = part.removesuffix("double").strip()
+        for part in parts:
+            plain = part.removesuffix(" double").strip()
             found.append(SeamNotch(at=length(plain), double=plain != part))
         return tuple(found)
 

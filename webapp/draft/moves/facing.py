@@ -63,7 +63,8 @@ class Facing(ShapingMove):
         lines = [Line(one, other) for one, other in pairwise(inner)]
         edges = (*run, leaving, Edge("inner", straightened(lines)), arriving)
         markings = tuple(mark for mark in piece.markings if lies_on(mark, edges))
-        words = self._words(depth, [edge.name for edge in run], before, after)
+        ends = ["fold" if piece.on_fold and edge.on_fold else edge.name for edge in (before, after)]
+        words = self._words(depth, [edge.name for edge in run], ends)
         return Shaped(Outline(edges), {"depth": depth}, words, markings)
 
     def _run(self, work: Workpiece, piece: Drafted) -> tuple[list[Edge], Edge, Edge]:
@@ -138,11 +139,8 @@ class Facing(ShapingMove):
             "make it less deep"
         )
 
-    def _words(
-        self, depth: float, run: list[str], before: Edge, after: Edge
-    ) -> tuple[Sentence, ...]:
+    def _words(self, depth: float, run: list[str], ends: list[str]) -> tuple[Sentence, ...]:
         many = "edges" if len(run) > 1 else "edge"
-        ends = [("fold" if edge.on_fold else edge.name) for edge in (before, after)]
         texts = (
             f"Trace the {_listed(run)} {many} of the {self.of}, and the beginnings of the "
             f"{_listed(ends)} edges.",

@@ -69,27 +69,28 @@ class FlaredPanel(ShapingMove):
                 straight(left, left_end, top_left),
             )
         )
-        figures = {"length": length, "top width": top, "hem width": hem}
+        figures = {"length": length, "top width": top, "hem marked": hem}
         return Shaped(outline, figures, self._words(work, figures))
 
     def _words(self, work: Workpiece, figures: dict[str, float]) -> tuple[Sentence, ...]:
         each, share = ("", 1) if work.on_fold else (" to each side", 2)
         where = "along the fold" if work.on_fold else "along the grain"
+        top, hem = ("top", "hem") if share == 1 else ("half top", "half hem")
         lengths = {
             "length": figures["length"],
-            "top": figures["top width"] / share,
-            "hem": figures["hem width"] / share,
+            top: figures["top width"] / share,
+            hem: figures["hem marked"] / share,
         }
-        formulas = {"length": self.length, "top": self.top, "hem": self.hem}
+        formulas = {"length": self.length, top: self.top, hem: self.hem}
         if share == 2:
-            formulas |= {"top": f"({self.top}) / 2", "hem": f"({self.hem}) / 2"}
+            formulas |= {top: f"({self.top}) / 2", hem: f"({self.hem}) / 2"}
         side, every = ("side", "the") if work.on_fold else ("sides", "each")
         texts = [
             f"Draw the centre line {where}, {{length}} long.",
-            f"Square to it mark {{top}}{each} at its top and {{hem}}{each} at its foot, and join "
-            f"the marks: the {side}.",
+            f"Square to it mark {{{top}}}{each} at its top and {{{hem}}}{each} at its foot, "
+            f"and join the marks: the {side}.",
         ]
-        if self.level and lengths["hem"] > lengths["top"]:
+        if self.level and lengths[hem] > lengths[top]:
             texts.append(
                 f"Level the hem: from {every} outer end of the top mark {{length}} in several "
                 f"places, from straight down round to the side line, and join the marks with a "

@@ -191,7 +191,9 @@ class Fullness(ShapingMove):
         lengths |= {"start": low, "end": high, "stretch": stretch.length_mm}
         formulas = {"by": self.by, "each": f"({self.by}) / {self.count}"}
         formulas |= {"start": self.start} if self.start else {}
-        formulas |= {"end": self.end} if self.end else {}
+        if self.end:
+            length = f"({self.end}) - ({self.start or '0 cm'})"
+            formulas |= {"end": self.end, "stretch": length, "step": f"({length}) / {self.count}"}
         texts = []
         if not stretch.whole:
             corner = spoken(work, self.corner or work.outline.before(self.edge).name)

@@ -96,7 +96,28 @@ def _both_sides(
             found.append(mark)
         else:
             found += [_sided(mark, "right", joined), _sided(image, "left", joined)]
+    for edge in joined:
+        found = _gathers_joined(found, edge)
     return tuple(found)
+
+
+def _gathers_joined(markings: list[Marking], edge: str) -> list[Marking]:
+    """Gathers that start on the line of the fold run on over it, from their one end to the other.
+
+    Their start is then no end any more.
+    """
+    for middle, ends in (("from", "to"), ("to", "from")):
+        start = f"{edge} gathers {middle}"
+        right, left = (f"{side} {edge} gathers {ends}" for side in ("right", "left"))
+        names = {mark.name for mark in markings}
+        if {start, right, left} <= names:
+            renamed = {left: f"{edge} gathers from", right: f"{edge} gathers to"}
+            return [
+                replace(mark, name=renamed.get(mark.name, mark.name))
+                for mark in markings
+                if mark.name != start
+            ]
+    return markings
 
 
 def _apart(one: Point, other: Point) -> float:
