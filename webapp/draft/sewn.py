@@ -115,7 +115,7 @@ def _gathered(edge: Edge, markings: Sequence[Marking]) -> Iterator[Stretch]:
 
 def _ends_on(edge: Edge, point: Point) -> bool:
     line = shapely.LineString(edge.points())
-    return line.distance(shapely.Point(point)) <= _ON_EDGE_MM
+    return bool(line.distance(shapely.Point(point)) <= _ON_EDGE_MM)
 
 
 def _in(stretches: Sequence[Stretch], start: float, end: float) -> bool:
