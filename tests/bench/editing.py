@@ -24,7 +24,10 @@ _MEASURE = """([field, value, drawing]) => new Promise((done) => {
 
 
 def edits(port: int, rounds: int) -> Iterator[tuple[str, list[float]]]:
-    """Milliseconds of an edited choice with every piece on the page, of an edited move of one."""
+    """Milliseconds of an edited choice with every piece on the page, of an edited move of one.
+
+    Every edit is to a new figure, so that nothing drafted or drawn before can be used again.
+    """
     with sync_playwright() as playwright:
         found = shutil.which("chromium")
         browser = playwright.chromium.launch(executable_path=found, args=FLAGS)
@@ -32,11 +35,11 @@ def edits(port: int, rounds: int) -> Iterator[tuple[str, list[float]]]:
         base = f"http://127.0.0.1:{port}/episodes/small-wardrobe-3/draft?garment=lighthouse-smock"
         page.goto(base)
         field = "#choice-body-ease"
-        yield "choice", [_edit(page, field, f"{20 + 4 * (n % 5)} cm") for n in range(rounds)]
+        yield "choice", [_edit(page, field, f"{200 + n} mm") for n in range(rounds)]
         page.goto(f"{base}&piece=Front")
         page.click("#move-1 summary")
         field = "#move-1-width"
-        yield "move", [_edit(page, field, f"{8 + n % 5} cm") for n in range(rounds)]
+        yield "move", [_edit(page, field, f"{80 + n} mm") for n in range(rounds)]
         browser.close()
 
 

@@ -9,6 +9,7 @@ from functools import partial
 from webapp.build.runs import runs_along
 from webapp.draft.construction import EdgeUse, Step, Work
 from webapp.draft.evaluate import Draft, Piece
+from webapp.draft.expressions import read
 from webapp.draft.names import gathered, name_key
 from webapp.draft.outline import Point
 from webapp.draft.recipe import Seam
@@ -101,15 +102,13 @@ def _edge_extent(step: Step, uses: Sequence[EdgeUse], drafts: Sequence[Draft]) -
 
 
 def _edge_mm(step: Step, use: EdgeUse, drafts: Sequence[Draft]) -> float:
-    waits = False
+    quoted = read(use.edge).names
     for draft in drafts:
-        try:
+        if quoted <= draft.names.keys():
             length_mm = draft.edge_mm(use)
-        except FigureError as error:
-            waits = waits or isinstance(error, WaitingError)
-            continue
-        if length_mm > 0:
-            return length_mm
+            if length_mm > 0:
+                return length_mm
+    waits = any(draft.lacks(use.edge) for draft in drafts)
     raise _not_drafted(step, "edge", use.edge, waits)
 
 

@@ -3,8 +3,10 @@
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cache, partial
 from typing import Final
 
+import numpy as np
 import shapely
 
 from webapp.draft.outline import Edge, Point
@@ -33,6 +35,7 @@ _WAYS: Final = sorted(
     ((share, gap, turn) for share in _PLACES for gap in _GAPS for turn in _TURNS),
     key=lambda way: way[1] + abs(way[2]) / 30 + 5 * abs(way[0] - 0.5),
 )
+_AROUND: Final = np.array((-0.01, 0.0, 0.01))  # shares of an edge before, at and after a point
 _GRID: Final = 24  # places tried across and down for words inside a piece
 _CROSSED: Final = 100.0  # em; as bad as a leader this long
 _LEADER_FROM: Final = 1.0  # em; a label further off than this gets a leader
@@ -121,11 +124,11 @@ class _Placer:
             self.taken.append(shapely.LineString(placed.leader))
 
     def _free(self, label: Label, edge: Edge, allowance_mm: float) -> Label:
-        middles = {share: self._middle(edge, share, allowance_mm) for share in _PLACES}
+        middle = cache(partial(self._middle, shapely.LineString(edge.points()), allowance_mm))
         second_best: Label | None = None
         tried = label
         for share, gap, turn in _WAYS:
-            cut, normal = middles[share]
+            cut, normal = middle(share)
             tried = _beside(label, cut, _turned(normal, turn), gap * label.em)
             room = tried.box(0.3)
             if shapely.intersects(self.piece, room) or shapely.intersects(self.taken, room).any():
@@ -141,17 +144,16 @@ class _Placer:
         self.untidiness += _CROSSED
         return second_best or tried
 
-    def _middle(self, edge: Edge, share: float, allowance_mm: float) -> tuple[Point, Point]:
+    def _middle(
+        self, line: shapely.LineString, allowance_mm: float, share: float
+    ) -> tuple[Point, Point]:
         """The cut line's point beside that share of the edge, and the outward normal there."""
-        line = shapely.LineString(edge.points())
-        before, at, after = (
-            shapely.line_interpolate_point(line, share + step, normalized=True)
-            for step in (-0.01, 0.0, 0.01)
-        )
-        dx, dy = after.x - before.x, after.y - before.y
+        around = shapely.line_interpolate_point(line, _AROUND + share, normalized=True)
+        before, at, after = shapely.get_coordinates(around).tolist()
+        dx, dy = after[0] - before[0], after[1] - before[1]
         normal = (dy / math.hypot(dx, dy), -dx / math.hypot(dx, dy))
         # At an inner corner the allowances of both edges overlap and the cut line is elsewhere.
-        outside = shapely.Point(_off((at.x, at.y), normal, allowance_mm))
+        outside = shapely.Point(_off((at[0], at[1]), normal, allowance_mm))
         (cut, _) = shapely.shortest_line(self.piece.exterior, outside).coords
         return (float(cut[0]), float(cut[1])), normal
 
@@ -170,23 +172,24 @@ def roomiest(space: shapely.Geometry, width: float, height: float) -> Point | No
     left, top, right, bottom = map(float, shapely.bounds(space))
     if not (width < right - left and height < bottom - top):  # also when the space is empty
         return None
-    centres = [
-        (left + (right - left) * i / _GRID, top + (bottom - top) * j / _GRID)
-        for i in range(1, _GRID)
-        for j in range(1, _GRID)
-    ]
+    steps = np.arange(1, _GRID) / _GRID
+    x, y = (
+        grid.ravel()
+        for grid in np.meshgrid(
+            left + (right - left) * steps, top + (bottom - top) * steps, indexing="ij"
+        )
+    )
     dx, dy = width / 2, height / 2
-    boxes = [shapely.box(x - dx, y - dy, x + dx, y + dy) for x, y in centres]
+    boxes = shapely.box(x - dx, y - dy, x + dx, y + dy)
     shapely.prepare(space)
     fits = shapely.contains_properly(space, boxes)
-    rooms = shapely.distance(shapely.boundary(space), boxes)
-    middle = ((left + right) / 2, (top + bottom) / 2)
-    places = [
-        (-round(float(room)), round(math.dist(centre, middle), 3), centre)
-        for centre, fit, room in zip(centres, fits, rooms, strict=True)
-        if fit
-    ]
-    return min(places)[2] if places else None
+    if not fits.any():
+        return None
+    x, y, boxes = x[fits], y[fits], boxes[fits]
+    rooms = shapely.distance(shapely.boundary(space), boxes).round()
+    off_middle = np.hypot(x - (left + right) / 2, y - (top + bottom) / 2).round(3)
+    best = np.lexsort((y, x, off_middle, -rooms))[0]
+    return float(x[best]), float(y[best])
 
 
 def _off(point: Point, way: Point, by: float) -> Point:

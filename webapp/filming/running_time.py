@@ -3,6 +3,7 @@
 import math
 import re
 from collections.abc import Mapping
+from functools import lru_cache
 from types import MappingProxyType
 from typing import Final
 
@@ -37,6 +38,7 @@ _SAID: Final = re.compile(
 )
 
 
+@lru_cache(maxsize=4096)
 def spoken_words(text: str) -> int:
     """The words of a text read aloud, both units of a length included.
 

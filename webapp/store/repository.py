@@ -259,10 +259,15 @@ def _alive(episode_id: str) -> tuple[ColumnElement[bool], ...]:
 
 
 @lru_cache(maxsize=32)
+def _from_text(text: str) -> Episode:
+    """Kept by its text: episodes are never changed in place, and one just stored is read next."""
+    return from_text(text)
+
+
 def _read(text: str) -> Episode:
-    """The episode of a stored document. Kept by its text: episodes are never changed in place."""
+    """The episode of a stored document."""
     try:
-        return from_text(text)
+        return _from_text(text)
     except ValidationError as error:
         raise StoreError(sentence_of_text(error, text, "A stored plan cannot be read")) from error
 
@@ -274,7 +279,7 @@ def _settled(episode: Episode) -> tuple[Episode, str]:
     """
     text = to_text(episode)
     try:
-        settled = from_text(text)
+        settled = _from_text(text)
     except ValidationError as error:
         raise StoreError(
             sentence_of_text(error, text, "The change does not fit the plan")
