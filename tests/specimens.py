@@ -44,6 +44,22 @@ def smock_draft() -> Draft:
     return evaluate(SMOCK, WREN)
 
 
+def smock_with(**fields: Any) -> Recipe:
+    """The smock with some of its parts replaced."""
+    return Recipe.model_validate(SMOCK.model_dump() | fields)
+
+
+def with_choices(recipe: Recipe, **values: str) -> Recipe:
+    """The recipe with other values; `waist_ease` names the choice “waist ease”."""
+    new = {name.replace("_", " "): value for name, value in values.items()}
+    assert new.keys() <= {choice.name for choice in recipe.choices}
+    choices = tuple(
+        choice.model_copy(update={"value": new.get(choice.name, choice.value)})
+        for choice in recipe.choices
+    )
+    return recipe.model_copy(update={"choices": choices})
+
+
 def draft_of(*moves: Move, allowance: str = "1.5 cm", **piece: Any) -> Draft:
     """A recipe of one piece, called Panel, on Wren."""
     panel = {"name": "Panel", "moves": moves, **piece}
@@ -58,11 +74,15 @@ def piece_of(*moves: Move, allowance: str = "1.5 cm", **piece: Any) -> Piece:
     return draft.piece("Panel")
 
 
+def sentences(draft: Draft) -> list[str]:
+    """What a draft says of its problems."""
+    return [problem.sentence for problem in draft.problems]
+
+
 def refusal_of(*moves: Move, **piece: Any) -> str:
     """The one sentence such a recipe is refused with."""
-    draft = draft_of(*moves, **piece)
-    (problem,) = draft.problems
-    return problem.sentence
+    (sentence,) = sentences(draft_of(*moves, **piece))
+    return sentence
 
 
 def many_pieces() -> dict[str, Piece]:

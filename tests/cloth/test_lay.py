@@ -4,82 +4,20 @@ import math
 import random
 import subprocess
 import sys
-from collections import Counter
 from collections.abc import Sequence
 from itertools import accumulate
 
 import pytest
 import shapely
-from shapely import affinity
 
+from tests.lays import LINEN, NOISE_MM, assert_holds, mixed_pieces, rectangle
 from tests.specimens import smock_draft
-from webapp.cloth.lay import (
-    Cloth,
-    Lay,
-    LayPiece,
-    Placement,
-    fingerprint,
-    first_lay,
-    lay_from,
-    lay_out,
-    lay_pieces,
-)
-from webapp.draft.outline import Point
+from webapp.cloth.lay import Cloth, LayPiece, first_lay, lay_out, lay_pieces
 from webapp.errors import LayError
-
-OVERLAP_MM2 = 0.05
-NOISE_MM = 1e-3
-LINEN = Cloth(1500, edge_margin_mm=10)
-
-
-def rectangle(width: float, length: float) -> list[Point]:
-    return [(0, 0), (width, 0), (width, length), (0, length)]
 
 
 def rectangles(sizes: Sequence[tuple[float, float]]) -> list[LayPiece]:
     return [LayPiece(f"R{i}", rectangle(*size), 1) for i, size in enumerate(sizes)]
-
-
-def star(dice: random.Random, corners: int, radius: float) -> list[Point]:
-    """A ragged outline, off its origin."""
-    spokes = [(2 * math.pi * i / corners, dice.uniform(0.4, 1) * radius) for i in range(corners)]
-    return [(70 + r * math.cos(angle), r * math.sin(angle) - 30) for angle, r in spokes]
-
-
-def mixed_pieces(seed: int) -> list[LayPiece]:
-    """A handful of rectangles and ragged shapes with different grains."""
-    dice = random.Random(seed)
-    pieces = []
-    for i in range(dice.randint(2, 6)):
-        turns = dice.choice([(0, 180), (0,), (90, 270), (45, 135, 225, 315), (0, 90, 180, 270)])
-        corners = dice.choice([3, 5, 9, 40, 120])
-        outline = star(dice, corners, dice.uniform(60, 400))
-        if dice.random() < 0.4:
-            outline = rectangle(dice.randint(30, 900), dice.randint(30, 900))
-        pieces.append(LayPiece(f"P{i}", outline, dice.randint(1, 4), turns))
-    return pieces
-
-
-def assert_holds(lay: Lay, pieces: Sequence[LayPiece]) -> None:
-    """Everything the contract promises of a lay, checked from its placements alone."""
-    known = {piece.name: piece for piece in pieces}
-    copies = Counter((place.name, place.copy) for place in lay.placements)
-    assert copies == Counter((p.name, copy) for p in pieces for copy in range(p.count))
-    shapes = []
-    for place in lay.placements:
-        assert place.turn_degrees in known[place.name].turns
-        assert place.flipped == (known[place.name].pair and place.copy % 2 == 1)
-        shapes.append(shapely.Polygon(lay.placed_points(place)))
-    left, top, right, bottom = shapely.total_bounds(shapes)
-    assert min(left, top) >= -NOISE_MM
-    assert right <= lay.cloth.usable_width_mm + NOISE_MM
-    assert lay.length_mm == pytest.approx(bottom, abs=NOISE_MM)
-    for i, one in enumerate(shapes):
-        for other in shapes[:i]:
-            assert one.intersection(other).area <= OVERLAP_MM2
-    area = sum(shape.area for shape in shapes)
-    assert lay.density == pytest.approx(area / (lay.cloth.usable_width_mm * lay.length_mm))
-    assert 0 < lay.density <= 1 + 1e-6
 
 
 @pytest.mark.parametrize("seed", range(20))
@@ -303,134 +241,3 @@ def test_a_piece_too_wide_for_the_cloth_is_named_with_both_widths_and_what_helps
     with pytest.raises(LayError, match=r"lay on\. Choose a wider cloth, or split"):
         first_lay([LayPiece("Circle", rectangle(1600, 1600), 1)], LINEN)
     assert first_lay([LayPiece("Back", rectangle(1600, 500), 1, (0, 90))], LINEN).length_mm > 1599
-
-
-# --- A left and a right ----------------------------------------------------------------------
-
-YOKE = LayPiece("Yoke", [(0, 0), (400, 0), (400, 60), (180, 250), (0, 250)], 4, pair=True)
-
-
-def mirrored(points: Sequence[Point]) -> shapely.Polygon:
-    return shapely.Polygon([(-x, y) for x, y in points])
-
-
-def assert_congruent(placed: shapely.Polygon, drawn: shapely.Polygon, turn: float) -> None:
-    """What lies on the cloth is the shape drawn, turned and shifted only, says shapely."""
-    turned = affinity.rotate(drawn, turn, origin=(0, 0))
-    dx, dy = placed.bounds[0] - turned.bounds[0], placed.bounds[1] - turned.bounds[1]
-    moved = affinity.translate(turned, dx, dy)
-    assert placed.symmetric_difference(moved).area < 0.01
-
-
-@pytest.mark.parametrize("turns", [(0, 180), (90, 270), (45, 135, 225, 315)])
-@pytest.mark.parametrize("one_way", [False, True])
-def test_every_second_copy_of_a_pair_lies_mirrored(turns: tuple[int, ...], one_way: bool) -> None:
-    yoke = LayPiece(YOKE.name, YOKE.outline_mm, 4, turns, pair=True)
-    pieces = [yoke, LayPiece("Collar", rectangle(420, 90), 2)]
-    cloth = Cloth(1100, one_way=one_way)
-    for lay in (first_lay(pieces, cloth), lay_out(pieces, cloth, seconds=1)):
-        assert_holds(lay, pieces)
-        yokes = [place for place in lay.placements if place.name == "Yoke"]
-        assert sorted(place.copy for place in yokes if place.flipped) == [1, 3]
-        for place in yokes:
-            drawn = mirrored(yoke.outline_mm) if place.flipped else shapely.Polygon(yoke.outline_mm)
-            assert_congruent(shapely.Polygon(lay.placed_points(place)), drawn, place.turn_degrees)
-        assert lay_from(pieces, cloth, lay.placements) == lay
-
-
-def test_a_pair_of_set_square_halves_needs_more_cloth_than_two_of_one_hand() -> None:
-    """Two right triangles of 40 cm make a square when one is turned.
-
-    A left and a right, both as wide as the cloth, cannot pass each other's upright side: 80 cm.
-    """
-    corner = [(0.0, 0.0), (400.0, 0.0), (0.0, 400.0)]
-    alike = first_lay([LayPiece("Godet", corner, 2)], Cloth(400))
-    pair = first_lay([LayPiece("Godet", corner, 2, pair=True)], Cloth(400))
-    assert alike.length_mm == pytest.approx(400, abs=1)
-    assert pair.length_mm == pytest.approx(800, abs=1)
-
-
-def test_a_pair_as_wide_as_the_cloth_is_refused_if_its_other_hand_is_wider() -> None:
-    """On one-way cloth a bias piece keeps one turn, in which its mirror image may be wider."""
-    strip = [(0.0, 0.0), (600.0, 600.0), (560.0, 640.0), (-40.0, 40.0)]
-    narrow = Cloth(200, one_way=True)
-    alike = first_lay([LayPiece("Facing", strip, 2, (45,))], narrow)
-    assert alike.length_mm == pytest.approx(600 * math.sqrt(2), abs=1)
-    with pytest.raises(LayError, match=r"Facing is 85 cm \(33 3/8 in\) wide"):
-        first_lay([LayPiece("Facing", strip, 2, (45,), pair=True)], narrow)
-
-
-def test_a_kept_lay_of_a_pair_holds_a_left_and_a_right() -> None:
-    box = [LayPiece("Cuff", rectangle(200, 100), 2, pair=True)]
-    kept = [Placement("Cuff", 0, 0, False, 0, 0), Placement("Cuff", 1, 0, True, 400, 0)]
-    lay = lay_from(box, Cloth(500), kept)
-    assert sorted(lay.placed_points(kept[1])) == [(200, 0), (200, 100), (400, 0), (400, 100)]
-    alike = [kept[0], Placement("Cuff", 1, 0, False, 200, 0)]
-    with pytest.raises(LayError, match="a left and a right of Cuff"):
-        lay_from(box, Cloth(500), alike)
-
-
-# --- Kept lays -------------------------------------------------------------------------------
-
-PAIR = [LayPiece("Cuff", rectangle(200, 100), 2), LayPiece("Tab", rectangle(50, 50), 1, (0,))]
-KEPT = [
-    Placement("Cuff", 0, 0, False, 0, 0),
-    Placement("Cuff", 1, 180, False, 400, 100),
-    Placement("Tab", 0, 0, False, 10, 100),
-]
-
-
-def test_a_kept_lay_comes_back_as_it_was() -> None:
-    lay = lay_from(PAIR, Cloth(500), KEPT)
-    assert_holds(lay, PAIR)
-    assert lay.length_mm == 150
-    found = first_lay(mixed_pieces(5), LINEN)
-    assert lay_from(found.pieces, found.cloth, found.placements) == found
-
-
-def test_a_kept_lay_may_flip_only_what_may_be_flipped() -> None:
-    """Mirrored at x = 0, a rectangle reaches 20 cm to the left of where it is put."""
-    flipped = [Placement("Cuff", 0, 0, True, 200, 0), *KEPT[1:]]
-    with pytest.raises(LayError, match="turns Cuff over"):
-        lay_from(PAIR, Cloth(500), flipped)
-    may = [LayPiece("Cuff", PAIR[0].outline_mm, 2, may_flip=True), PAIR[1]]
-    lay = lay_from(may, Cloth(500), flipped)
-    assert sorted(lay.placed_points(lay.placements[0])) == sorted(rectangle(200, 100))
-
-
-@pytest.mark.parametrize(
-    ("placements", "words"),
-    [
-        (KEPT[:2], "each copy of Tab"),
-        ([*KEPT[:2], Placement("Tag", 0, 0, False, 10, 100)], "“Tag”"),
-        ([KEPT[0], KEPT[0], KEPT[2]], "each copy of Cuff"),
-        ([*KEPT, Placement("Tab", 1, 0, False, 90, 100)], "more copies of Tab"),
-        ([*KEPT[:2], Placement("Tab", 0, 180, False, 90, 160)], "off its grain"),
-        ([*KEPT[:2], Placement("Tab", 0, 0, False, math.inf, 0)], "no place"),
-        ([*KEPT[:2], Placement("Tab", 0, 0, False, 10, 99)], "on top of each other"),
-        ([*KEPT[:2], Placement("Tab", 0, 0, False, 451, 100)], "over the edge"),
-    ],
-)
-def test_a_kept_lay_that_does_not_hold_is_refused(placements: list[Placement], words: str) -> None:
-    with pytest.raises(LayError, match=words):
-        lay_from(PAIR, Cloth(500), placements)
-
-
-def test_a_fingerprint_holds_through_noise_and_order_and_changes_with_anything_else() -> None:
-    key = fingerprint(PAIR, Cloth(500))
-    assert len(key) == 64
-    assert int(key, 16) > 0
-    noisy = LayPiece("Cuff", [(x + 1e-5, y - 1e-5) for x, y in rectangle(200, 100)], 2)
-    assert fingerprint([PAIR[1], noisy], Cloth(500)) == key
-    cuffs = [
-        LayPiece("Cuff", rectangle(200, 100), 3),
-        LayPiece("Cuff", rectangle(200, 100.01), 2),
-        LayPiece("Cuff", rectangle(200, 100), 2, (0,)),
-        LayPiece("Cuff", rectangle(200, 100), 2, pair=True),
-        LayPiece("Cuff", rectangle(200, 100), 2, may_flip=True),
-        LayPiece("Wristband", rectangle(200, 100), 2),
-    ]
-    cloths = [Cloth(501), Cloth(500, one_way=True), Cloth(500, edge_margin_mm=1)]
-    others = {fingerprint([cuff, PAIR[1]], Cloth(500)) for cuff in cuffs}
-    others |= {fingerprint(PAIR, cloth) for cloth in cloths}
-    assert len(others - {key}) == len(cuffs) + len(cloths)
