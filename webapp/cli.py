@@ -1,6 +1,7 @@
 """The command `seamslate`: serve the app, render an episode's files, check, back up, restore."""
 
 import argparse
+import gc
 import json
 import socket
 import sys
@@ -75,6 +76,7 @@ def _serve(options: argparse.Namespace) -> int:
     with _listening(settings) as listener:
         address = _address(listener)
         server = uvicorn.Server(uvicorn.Config(app, log_level="warning"))
+        gc.freeze()  # what stays for good is not searched for garbage, which would stop an edit
         print(f"Seamslate is ready at {address}", flush=True)
         if settings.open_browser:
             webbrowser.open(address)

@@ -13,11 +13,11 @@ FLAGS = ("--headless", "--no-sandbox", "--disable-gpu", "--no-first-run",
 # The time between the change of a field and the next frame after the drawing is another one.
 _MEASURE = """([field, value, drawing]) => new Promise((done) => {
   const input = document.querySelector(field);
-  const before = document.querySelector(drawing).textContent;
+  const before = document.querySelector(drawing).innerHTML;
   input.value = value;
   const start = performance.now();
   input.dispatchEvent(new Event("change", { bubbles: true }));
-  const look = () => document.querySelector(drawing).textContent !== before
+  const look = () => document.querySelector(drawing).innerHTML !== before
     ? requestAnimationFrame(() => done(performance.now() - start)) : requestAnimationFrame(look);
   look();
 })"""

@@ -325,7 +325,7 @@ def _next_change(session: Session, episode_id: str, *, back: bool) -> ChangeRow 
 
 
 def _packed(text: str) -> bytes:
-    return zlib.compress(text.encode())
+    return zlib.compress(text.encode(), level=1)  # written with every edit, read by an undo
 
 
 def _unpacked(packed: bytes) -> str:
