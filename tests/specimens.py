@@ -91,7 +91,7 @@ def many_pieces() -> dict[str, Piece]:
     narrow_hem = {"hem": {"kind": "double fold hem", "allowance": "0.6 cm", "turn_under": "0.6 cm"}}
     pieces = {
         f"{recipe.id}: {piece.name}": piece
-        for recipe in map(starter, ("drop-shoulder-smock", "half-circle-skirt", "tube-cowl"))
+        for recipe in map(starter, sorted(path.stem for path in STARTERS.glob("*.json")))
         for piece in evaluate(recipe, WREN).pieces
     }
     pieces["half circle skirt on the fold"] = piece_of(skirt, on_fold=True, finishes=narrow_hem)

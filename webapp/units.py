@@ -17,7 +17,7 @@ Unit = Literal["mm", "cm", "m", "in", "ft", "yd"]
 System = Literal["in", "cm"]
 
 MM_PER_INCH = 25.4  # exact: 1 yd = 0.9144 m, international yard and pound agreement, 1 July 1959
-STRIP_MM = 150.0  # cut sizes up to this one are shown in the finer steps too
+STRIP_MM = 150.0  # what is drawn, cut or sewn to is shown in the finer steps up to this length
 SMALL_MM = 50.0  # lengths up to and including this one are shown in the finer steps
 LONGEST_TEXT, LONGEST_QUOTE, LONGEST_MM = 80, 40, 100_000
 ALLOWANCE_TOLERANCE_MM = Fraction("0.3")
@@ -243,6 +243,7 @@ def shown_centimetres(mm: float) -> str:
     return f"{_decimal(_shown(mm, 'cm'))} cm"
 
 
+@lru_cache(maxsize=4096)
 def both(mm: float, first: System = "in", *, allowance: bool = False, fine: bool = False) -> str:
     """The length in both units; an allowance takes the trade's paired figures.
 
@@ -261,16 +262,21 @@ def both(mm: float, first: System = "in", *, allowance: bool = False, fine: bool
     return f"{inch} ({cm})" if first == "in" else f"{cm} ({inch})"
 
 
-def both_as_cut(mm: float, first: System) -> str:
-    """The size of a cut piece in both units, fine for strips up to 15 cm."""
-    return both(mm, first, fine=mm <= STRIP_MM)
+def both_as_cut(mm: float, first: System, *, fine: bool = False) -> str:
+    """A length that is drawn, cut or sewn to, in both units: fine up to 15 cm, and if `fine`.
+
+    Sentences, drawings and tables all show such a length with this one, so that it is the same
+    everywhere; `both` is for what is not drawn, such as a girth of the body or a width of cloth.
+    """
+    return both(mm, first, fine=fine or abs(mm) <= STRIP_MM)
 
 
 def both_called(name: str, mm: float, first: System) -> str:
     """A named figure in both units: allowances as the trade's pairs, radii and strips fine."""
-    kind = name.lower().rpartition(" ")[2].rpartition(".")[2]
-    fine = kind == "radius" or name.lower().endswith("flat width")
-    return both(mm, first, allowance=kind in ("allowance", "under"), fine=fine)
+    key = name.lower()
+    if key.endswith(("allowance", "turn under")):
+        return both(mm, first, allowance=True)
+    return both_as_cut(mm, first, fine=key.endswith(("radius", "flat width")))
 
 
 @lru_cache(maxsize=4096)

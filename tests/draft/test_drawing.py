@@ -18,7 +18,7 @@ from tests.drawings import FRONT, PIECES, SVG, points_of, text_of, texts
 from tests.specimens import RECTANGLE, draft_of, piece_of, smock_draft
 from webapp.draft.drawing import draw_piece, pieces_svg
 from webapp.draft.evaluate import Piece
-from webapp.units import STRIP_MM, both, both_as_cut
+from webapp.units import both_as_cut
 
 pieces = pytest.mark.parametrize("piece", PIECES.values(), ids=PIECES)
 
@@ -30,10 +30,9 @@ pieces = pytest.mark.parametrize("piece", PIECES.values(), ids=PIECES)
 @pytest.mark.parametrize("first", ["cm", "in"])
 def test_a_drawing_names_every_edge_with_its_length_in_both_units(piece: Piece, first: Any) -> None:
     drawn = " ".join(texts(draw_piece(piece, first)))
-    shown = both_as_cut if min(piece.cut_size_mm) <= STRIP_MM else both
     for edge in piece.outline:
-        assert f"{edge.name} {shown(edge.length_mm, first)}" in drawn
-        assert (f"sewn to {shown(edge.sewn_mm, first)}" in drawn) == bool(edge.taken_mm)
+        assert f"{edge.name} {both_as_cut(edge.length_mm, first)}" in drawn
+        assert (f"sewn to {both_as_cut(edge.sewn_mm, first)}" in drawn) == bool(edge.taken_mm)
     for side in piece.cut_size_mm:
         assert f"cut size {both_as_cut(side, first)}" in drawn
     assert piece.name in drawn
@@ -47,9 +46,8 @@ def test_a_drawing_says_in_words_what_it_shows(piece: Piece) -> None:
     assert root.get("role") == "img"
     assert text_of(root, "title") == piece.name
     words = text_of(root, "desc")
-    shown = both_as_cut if min(piece.cut_size_mm) <= STRIP_MM else both
     for edge in piece.outline:
-        assert f"{edge.name} {shown(edge.length_mm, 'cm')}" in words
+        assert f"{edge.name} {both_as_cut(edge.length_mm, 'cm')}" in words
     assert f"{both_as_cut(piece.cut_size_mm[0], 'cm')} across" in words
 
 

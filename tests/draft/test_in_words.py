@@ -28,12 +28,12 @@ GARMENT = Recipe.model_validate({
 })  # fmt: skip
 DRAFT = evaluate(GARMENT, WREN)
 
-# Inches to the nearest 1/8 over 5 cm, 1/16 below: 12 cm = 4.72 in, 24 = 9.45, 4 = 1.57, 2 = 0.79.
+# Inches to the nearest 1/8 over 15 cm, 1/16 below: 12 cm = 4.72 in, 24 = 9.45, 4 = 1.57, 2 = 0.79.
 WORDS = {
-    "bust / 2 + ease": "half your bust, plus 12 cm / 4 3/4 in",
-    "ease + bust / 2": "half your bust, plus 12 cm / 4 3/4 in",
-    "bust / 2 + ease + ease": "half your bust, plus 24 cm / 9 1/2 in",
-    "24 cm - bust / 4": "24 cm / 9 1/2 in, less a quarter of your bust",
+    "bust / 2 + ease": "half your bust, plus 12 cm or 4 3/4 in",
+    "ease + bust / 2": "half your bust, plus 12 cm or 4 3/4 in",
+    "bust / 2 + ease + ease": "half your bust, plus 24 cm or 9 1/2 in",
+    "24 cm - bust / 4": "24 cm or 9 1/2 in, less a quarter of your bust",
     "bust / 4": "a quarter of your bust",
     "bust * 1/4": "a quarter of your bust",
     "bust / 2 / 4": "an eighth of your bust",
@@ -47,12 +47,26 @@ WORDS = {
     "max(bust, hip)": "the larger of your bust and your hip",
     "max(bust, hip, waist)": "the largest of your bust, your hip and your waist",
     "min(bust, hip) / 2": "half of the smaller of your bust and your hip",
+    "max(bust, 80 cm)": "your bust, but no less than 80 cm or 31 1/2 in",
+    "min(bust / 4 - 2 cm, ease)":
+        "(a quarter of your bust, less 2 cm or 13/16 in), but no more than 12 cm or 4 3/4 in",
+    "max(min(bust / 4, ease), 2 cm)":
+        "a quarter of your bust, but no more than 12 cm or 4 3/4 in, and no less than "
+        "2 cm or 13/16 in",
+    # Here the least is more than the most, so the order counts.
+    "max(min(bust / 4, 2 cm), ease)":
+        "(a quarter of your bust, but no more than 2 cm or 13/16 in), but no less than "
+        "12 cm or 4 3/4 in",
+    "max(bust, 80 cm) / 2": "half of (your bust, but no less than 80 cm or 31 1/2 in)",
+    "bust + max(hip - waist, 2 cm)":
+        "your bust, plus ((your hip, less your waist), but no less than 2 cm or 13/16 in)",
+    "Front.neck drawn * 2": "twice the neck of your Front as it is drawn",
     "max(bust / 2, hip - 2 cm)":
-        "the larger of half your bust and (your hip, less 2 cm / 13/16 in)",
+        "the larger of half your bust and (your hip, less 2 cm or 13/16 in)",
     "(max(bust, hip) + ease) / 4 + 4 cm":
-        "a quarter of (the larger of your bust and your hip, plus 12 cm / 4 3/4 in), "
-        "plus 4 cm / 1 9/16 in",
-    "bust - (hip - 4 cm)": "your bust, less (your hip, less 4 cm / 1 9/16 in)",
+        "a quarter of (the larger of your bust and your hip, plus 12 cm or 4 3/4 in), "
+        "plus 4 cm or 1 9/16 in",
+    "bust - (hip - 4 cm)": "your bust, less (your hip, less 4 cm or 1 9/16 in)",
     "-(bust - hip)": "your hip, less your bust",
     "-bust / 4 + hip": "your hip, less a quarter of your bust",
     "bust / (hip / waist)": "your bust times your waist divided by your hip",
@@ -63,8 +77,8 @@ WORDS = {
     "waist / (2 * pi * (1/2))": "your waist divided by 3.142",
     "(waist / 2) / (2 * pi * (1/4))": "your waist divided by 3.142",
     "body width / 2": "half the body width",
-    "half ease + 2 cm": "8 cm / 3 1/8 in",
-    "seam allowance": "1.5 cm / 5/8 in",  # the trade's pair, where 1.5 cm alone is 9/16 in
+    "half ease + 2 cm": "8 cm or 3 1/8 in",
+    "seam allowance": "1.5 cm or 5/8 in",  # the trade's pair, where 1.5 cm alone is 9/16 in
 }  # fmt: skip
 
 
@@ -77,8 +91,8 @@ def test_a_formula_is_told_in_words(formula: str, words: str) -> None:
     ("formula", "words"),
     [
         ("sqrt(hip * hip + 10 cm * 10 cm)",
-         "the square root of (your hip times your hip, plus 10 cm / 3 7/8 in times "
-         "10 cm / 3 7/8 in)"),
+         "the square root of (your hip times your hip, plus 10 cm or 3 15/16 in times "
+         "10 cm or 3 15/16 in)"),
         ("abs(slack)", "the slack without any minus sign"),
         ("abs(bust) / 2", "half your bust"),  # a measure has no minus sign
     ],
@@ -90,8 +104,8 @@ def test_an_area_is_told_by_its_sides_and_a_sign_by_name(formula: str, words: st
 
 @pytest.mark.parametrize("formula", WORDS)
 def test_only_the_order_of_the_units_is_another_for_who_prefers_inches(formula: str) -> None:
-    pair = re.compile(r"([\d.]+ cm) / ((?:\d+ )?[\d/]+ in)")
-    assert in_words(formula, DRAFT, "in") == pair.sub(r"\2 / \1", WORDS[formula])
+    pair = re.compile(r"([\d.]+ cm) or ((?:\d+ )?[\d/]+ in)")
+    assert in_words(formula, DRAFT, "in") == pair.sub(r"\2 or \1", WORDS[formula])
 
 
 def test_a_figure_follows_the_body_through_the_choices_it_quotes() -> None:
@@ -103,8 +117,23 @@ def test_a_figure_follows_the_body_through_the_choices_it_quotes() -> None:
 def test_what_has_a_letter_is_called_by_it_and_not_told_again() -> None:
     node = read("(Front.neck + bust - 4 cm) / 2").compute
     told = Teller(DRAFT, "cm").told(node, {read("Front.neck + bust").compute: "B"})
-    assert told.words == "half of (B, less 4 cm / 1 9/16 in)"
+    assert told.words == "half of (B, less 4 cm or 1 9/16 in)"
     assert told.edges == ()
+
+
+def test_a_number_says_which_choices_it_comes_from() -> None:
+    told = Teller(DRAFT, "cm").told(read("bust * (fullness - 1) / 4").compute)
+    assert (told.words, told.numbers) == ("an eighth of your bust", ())  # 0.5 is in no word
+    told = Teller(DRAFT, "cm").told(read("(fullness - 1.3) * (bust / 4 + hip)").compute)
+    assert told.words == "0.2 times (a quarter of your bust, plus your hip)"
+    assert told.numbers == (("0.2", "the fullness, less 1.3"),)
+
+
+def test_what_stands_once_is_the_figure_itself() -> None:
+    teller, neck = Teller(DRAFT, "cm"), read("Front.neck").compute
+    assert teller.plain(read("(2 * Front.neck) / 2").compute) == neck
+    assert teller.plain(read("Front.neck / 2").compute) == read("Front.neck / 2").compute
+    assert teller.plain(read("hip * Front.neck / hip").compute) != neck
 
 
 def test_edges_that_are_measured_are_named_with_their_piece() -> None:
@@ -121,9 +150,10 @@ _SHARES = {
     "twice": 2.0, "three times": 3.0, "four times": 4.0,
 }  # fmt: skip
 _WORD = re.compile(
-    r"\s*(, plus|, less|minus|the (?:larg|small)e(?:r|st) of|the difference between|divided by|"
+    r"\s*(, plus|, less|, but no less than|, but no more than|, and no less than|"
+    r", and no more than|minus|the (?:larg|small)e(?:r|st) of|the difference between|divided by|"
     rf"{'|'.join(_SHARES)}|times|without any minus sign|your \w+|"
-    r"-?[\d.]+ cm / -?(?:\d+ )?[\d/]+ in|-?[\d.]+|and|,|\(|\))"
+    r"-?[\d.]+ cm or -?(?:\d+ )?[\d/]+ in|-?[\d.]+|and|,|\(|\))"
 )
 BODY: Mapping[str, float] = {"bust": 1010.0, "hip": 1130.0, "waist": 870.0}
 
@@ -142,7 +172,13 @@ class _Aloud:
         total = -self.product() if self.take("minus") else self.product()
         while sign := self.take(", plus", ", less"):
             total += self.product() if sign == ", plus" else -self.product()
-        return total
+        return self.limited(total)
+
+    def limited(self, value: float) -> float:
+        while limit := self.take(*(f", {word} no {than} than" for word in ("but", "and")
+                                   for than in ("less", "more"))):  # fmt: skip
+            value = (max if "less" in limit else min)(value, self.one())
+        return value
 
     def product(self) -> float:
         if share := self.take(*_SHARES):

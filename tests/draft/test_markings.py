@@ -79,7 +79,8 @@ def test_a_notch_is_told_with_its_distance_and_what_it_is_worked_out_from() -> N
         "Draw a double notch out from the right side edge, 23 cm (9 in) from its corner with the "
         "top edge."
     ]
-    assert piece.words[1].formulas == {"at": "bust / 4"}
+    # The notch in the sentence, and the figure that others quote.
+    assert piece.words[1].formulas == {"notch": "bust / 4", "notch at": "bust / 4"}
 
 
 def test_a_move_that_would_leave_a_notch_in_the_air_comes_before_it() -> None:
@@ -108,7 +109,7 @@ def test_a_drill_hole_is_counted_from_any_corner_into_the_piece(
     piece = piece_of(RECTANGLE, HOLE | {"edge": edge, "corner": corner})
     (hole,) = marks(piece, DrillHole)
     assert in_cm(hole.points) == [at]
-    assert ("down, along" if at[1] == 12 else "up, along") in words(piece)[0]
+    assert ("down along" if at[1] == 12 else "up along") in words(piece)[0]
 
 
 def test_beside_a_neck_a_drill_hole_is_counted_across_and_down_all_the_same() -> None:
@@ -119,6 +120,10 @@ def test_beside_a_neck_a_drill_hole_is_counted_across_and_down_all_the_same() ->
 def test_a_drill_hole_may_lie_on_the_fold_which_is_inside_the_cloth() -> None:
     piece = piece_of(RECTANGLE, HOLE | {"corner": "centre", "across": "0 cm"}, on_fold=True)
     assert in_cm(marks(piece, DrillHole)[0].points) == [(0, 12)]
+    assert words(piece) == [
+        "From the corner of the top edge and the fold measure 12 cm (4 3/4 in) down along the "
+        "grain, and mark the point with a circle and a cross."
+    ]
 
 
 # --- Pocket place -----------------------------------------------------------------------------
@@ -148,6 +153,19 @@ def test_a_pocket_across_the_fold_has_one_hole_in_the_half() -> None:
     piece = piece_of(RECTANGLE, POCKET | {"corner": "centre", "across": "0 cm"}, on_fold=True)
     assert in_cm(marks(piece, MarkedLine)[0].points)[0] == (0, 12)
     assert [hole.name for hole in marks(piece, DrillHole)] == ["pocket right"]
+    assert words(piece)[1] == (
+        "From there draw the half of the pocket beside the fold, 14 cm (5 1/2 in) wide and 16 cm "
+        "(6 1/4 in) long, and mark a hole 0.3 cm (1/8 in) in and 0.3 cm (1/8 in) down from its "
+        "upper corner."
+    )
+
+
+def test_a_pocket_in_the_corner_itself_starts_there() -> None:
+    corner = POCKET | {"across": "0 cm", "down": "0 cm"}
+    assert words(piece_of(RECTANGLE, corner))[0] == (
+        "Start at the corner of the top edge and the left side edge: the nearest corner of the "
+        "pocket."
+    )
 
 
 # --- Buttonholes ------------------------------------------------------------------------------
@@ -161,7 +179,7 @@ def test_buttonholes_are_evenly_spaced_from_the_first_to_the_last() -> None:
         [(29, y), (27, y)] for y in (3, 13, 23, 33, 43)
     ]
     assert piece.figures_mm["buttonholes spacing"] == pytest.approx(100)
-    assert words(piece)[0].endswith("between them, 10 cm (3 7/8 in) apart.")
+    assert words(piece)[0].endswith("between them, 10 cm (3 15/16 in) apart.")
 
 
 def test_buttonholes_along_an_edge_lie_on_a_line_beside_it() -> None:
@@ -169,6 +187,7 @@ def test_buttonholes_along_an_edge_lie_on_a_line_beside_it() -> None:
     assert [in_cm(line.points) for line in marks(piece, MarkedLine)] == [
         [(29, 2), (29, 4)], [(29, 42), (29, 44)]
     ]  # fmt: skip
+    assert words(piece)[0].endswith("the first and the last of 2 buttonholes.")
 
 
 def test_a_single_buttonhole_needs_no_last_one() -> None:

@@ -1,4 +1,4 @@
-"""The shaping moves, each as a small picture of its corners, and its words.
+"""The moves that shape an edge, each as a small picture of its corners, and its words.
 
 Corners are listed clockwise from the top of the first edge, in cm, with the sum beside a number.
 """
@@ -12,8 +12,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.special import ellipe
 
+from tests.drafted import corners, words
 from tests.specimens import RECTANGLE, SMOCK, WREN, Move, draft_of, piece_of
-from webapp.draft.evaluate import Piece, evaluate
+from webapp.draft.evaluate import evaluate
 from webapp.draft.moves import MOVES
 from webapp.draft.outline import Line
 from webapp.draft.recipe import PieceRecipe
@@ -22,146 +23,9 @@ SCOOP: Move = {"kind": "scoop", "width": "12 cm", "depth": "10 cm"}
 CUT_IN: Move = {"kind": "cut in", "depth": "20 cm", "by": "5 cm", "shape": "square"}
 TAPER: Move = {"kind": "taper", "by": "6 cm"}
 SLOPE: Move = {"kind": "slope", "drop": "4 cm"}
-RING: Move = {"kind": "ring sector", "inner": "waist", "length": "60 cm"}
-BAND: Move = {"kind": "band", "length": "80 cm", "width": "3 cm"}
 
 
-def corners(piece: Piece) -> list[tuple[float, float]]:
-    """Where each edge starts, in cm."""
-    return [
-        (round(edge.start[0] / 10, 4) + 0.0, round(edge.start[1] / 10, 4) + 0.0)
-        for edge in piece.outline
-    ]
-
-
-def words(piece: Piece) -> list[str]:
-    return [sentence.show("cm") for sentence in piece.words]
-
-
-# --- Rectangle --------------------------------------------------------------------------------
-
-
-def test_a_rectangle_stands_with_its_top_left_corner_at_the_origin() -> None:
-    piece = piece_of(RECTANGLE)
-    #  (0, 0)────(30, 0)
-    #     │         │
-    #  (0, 50)───(30, 50)
-    assert corners(piece) == [(0, 0), (30, 0), (30, 50), (0, 50)]
-    assert piece.outline.names == ("top", "right side", "hem", "left side")
-    assert words(piece) == ["Draw a rectangle 30 cm (11 3/4 in) wide and 50 cm (19 5/8 in) long."]
-
-
-def test_a_rectangle_on_the_fold_has_its_centre_there() -> None:
-    piece = piece_of(RECTANGLE, on_fold=True)
-    assert piece.outline.names == ("top", "side", "hem", "centre")
-    assert piece.outline.edge("centre").on_fold
-    assert words(piece)[0].endswith("with one long side on the fold.")
-
-
-def test_a_rectangle_takes_other_edge_names() -> None:
-    piece = piece_of(RECTANGLE | {"edges": ["mouth", "right", "foot", "left"]})
-    assert piece.outline.names == ("mouth", "right", "foot", "left")
-
-
-# --- Band -------------------------------------------------------------------------------------
-
-
-def test_a_folded_band_is_cut_twice_as_wide() -> None:
-    piece = piece_of(BAND)
-    assert corners(piece) == [(0, 0), (80, 0), (80, 6), (0, 6)]  # 2 * 3 = 6
-    assert words(piece) == [
-        "Draw a strip 80 cm (31 1/2 in) long and 6 cm (2 3/8 in) wide; folded lengthwise it is "
-        "3 cm (1 3/16 in) wide."
-    ]
-
-
-def test_a_folded_band_says_both_widths_fine() -> None:
-    piece = piece_of(BAND | {"width": "3.1 cm"})
-    assert words(piece) == [
-        # 62 / 25.4 = 2.441, to the nearest 1/16 in 2 7/16; 31 / 25.4 = 1.22, to 1 1/4
-        "Draw a strip 80 cm (31 1/2 in) long and 6.2 cm (2 7/16 in) wide; folded lengthwise it is "
-        "3.1 cm (1 1/4 in) wide."
-    ]
-
-
-def test_a_flat_band_is_as_wide_as_it_will_be_seen() -> None:
-    piece = piece_of(BAND | {"folded": False})
-    assert corners(piece)[2] == (80, 3)
-    assert words(piece) == ["Draw a strip 80 cm (31 1/2 in) long and 3 cm (1 3/16 in) wide."]
-
-
-def test_a_band_on_the_fold_is_drawn_half_as_long() -> None:
-    piece = piece_of(BAND, on_fold=True)
-    assert corners(piece) == [(0, 0), (40, 0), (40, 6), (0, 6)]  # 80 / 2 = 40
-    assert words(piece)[0].startswith(
-        "Draw a strip 40 cm (15 3/4 in) long and 6 cm (2 3/8 in) wide with one short side on the "
-        "fold; folded"
-    )
-    assert shapely.Polygon(piece.whole_cut_points).bounds[2] * 2 == pytest.approx(
-        800 + 2 * 15  # the strip and an allowance at each end
-    )
-
-
-# --- Ring sector ------------------------------------------------------------------------------
-
-
-def test_half_a_circle_on_the_fold_is_a_quarter_of_a_ring() -> None:
-    piece = piece_of(RING | {"inner": "31.4159265359 cm", "length": "20 cm"}, on_fold=True)
-    #  radius = 31.4159 / pi = 10; the centre of the circle is (0, -10)
-    #            (10, -10)────(30, -10)     10 + 20 = 30
-    #  (0, 0)╯                   │
-    #  (0, 20)─────────────────╯
-    assert corners(piece) == [(0, 0), (10, -10), (30, -10), (0, 20)]
-    assert piece.outline.names == ("waist", "side", "hem", "centre")
-    assert words(piece) == [
-        "Draw an arc with the radius 10 cm (3 15/16 in), its centre on the line of the fold.",
-        "From the same centre draw a second arc, radius 30 cm (11 13/16 in).",
-        "Keep 1/4 of the circle beside the fold: opened out it is 1/2.",
-    ]
-
-
-@pytest.mark.parametrize(
-    ("share", "whole", "on_the_fold"),
-    [
-        ("1/2", "1/2", "1/4 of the circle beside the fold: opened out it is 1/2"),
-        ("1/6", "1/6", "1/12 of the circle beside the fold: opened out it is 1/6"),
-        ("0.75", "3/4", "3/8 of the circle beside the fold: opened out it is 3/4"),
-        ("0.3333", "1/3", "1/6 of the circle beside the fold: opened out it is 1/3"),
-        ("5/24", "5/24", "5/48 of the circle beside the fold: opened out it is 5/24"),
-        # 0.17 * 360 = 61.2 and half of it 30.6; 0.43 * 360 = 154.8 and 77.4
-        ("0.17", "61.2°", "30.6° of the circle beside the fold: opened out it is 61.2°"),
-        ("0.43", "154.8°", "77.4° of the circle beside the fold: opened out it is 154.8°"),
-    ],
-)
-def test_a_share_is_told_as_it_can_be_drawn(share: str, whole: str, on_the_fold: str) -> None:
-    """As a fraction in lowest terms where it is one, else in degrees."""
-    ring = RING | {"share": share}
-    assert words(piece_of(ring))[2] == f"Keep {whole} of the circle between the two arcs."
-    assert words(piece_of(ring, on_fold=True))[2] == f"Keep {on_the_fold}."
-
-
-@given(st.floats(40, 150), st.floats(10, 120), st.integers(30, 900), st.booleans())
-def test_a_ring_sector_has_the_length_and_area_of_its_share_of_the_ring(
-    inner: float, length: float, thousandths: int, on_fold: bool
-) -> None:
-    """Area of a share of a ring: share * pi * (R² - r²); its inner edge: share * 2 * pi * r."""
-    move = RING | {
-        "inner": f"{inner:.6f} cm",
-        "length": f"{length:.6f} cm",
-        "share": f"{thousandths} / 1000",
-    }
-    share = thousandths / 1000
-    draft = draft_of(move, on_fold=on_fold, allowance="0 cm")
-    piece = draft.piece("Panel")
-    half = 2 if on_fold else 1
-    radius, outer = piece.figures_mm["radius"], piece.figures_mm["outer radius"]
-    assert piece.figures_mm["waist"] * half == pytest.approx(inner * 10, rel=1e-6)
-    assert piece.figures_mm["hem"] * half == pytest.approx(2 * math.pi * outer * share, rel=1e-5)
-    expected = share * math.pi * (outer**2 - radius**2)
-    assert piece.outline.area_mm2 * half == pytest.approx(expected, rel=1e-5)
-
-
-# --- Scoop ------------------------------------------------------------------------------------
+# --- Scoop ---------------------------------------------------------------------------------
 
 
 def test_a_scoop_takes_a_quarter_ellipse_out_of_a_corner() -> None:
@@ -200,8 +64,16 @@ def test_a_scoop_in_a_slanted_corner_leaves_each_edge_along_the_other() -> None:
 def test_a_scoop_says_where_to_mark() -> None:
     assert words(piece_of(RECTANGLE, SCOOP, on_fold=True))[1:] == [
         "Mark 12 cm (4 3/4 in) along the top edge from the fold.",
-        "Mark 10 cm (3 7/8 in) down the fold from the top edge.",
+        "Mark 10 cm (3 15/16 in) down the fold from the top edge.",
         "Join the marks with a smooth hollow curve: the neck.",
+    ]
+
+
+def test_a_scoop_beside_a_hem_is_marked_up_the_side() -> None:
+    piece = piece_of(RECTANGLE, SCOOP | {"edge": "hem", "corner": "side"}, on_fold=True)
+    assert words(piece)[1:3] == [
+        "Mark 12 cm (4 3/4 in) along the hem edge from the side edge.",
+        "Mark 10 cm (3 15/16 in) up the side edge from the hem edge.",
     ]
 
 
@@ -211,7 +83,7 @@ def test_a_scoop_may_hollow_the_other_end_of_an_edge() -> None:
     assert piece.outline.names == ("top", "arm", "right side", "hem", "left side")
 
 
-# --- Slope ------------------------------------------------------------------------------------
+# --- Slope ---------------------------------------------------------------------------------
 
 
 def test_a_slope_lowers_one_end_of_an_edge() -> None:
@@ -219,31 +91,39 @@ def test_a_slope_lowers_one_end_of_an_edge() -> None:
     assert corners(piece) == [(0, 0), (30, 4), (30, 50), (0, 50)]
     assert piece.figures_mm["top"] == pytest.approx(math.hypot(300, 40))
     assert words(piece)[1] == (
-        "Mark 4 cm (1 9/16 in) down the side edge and draw the top edge to the mark."
+        "Mark 4 cm (1 9/16 in) down the side edge from the top edge, and draw the top edge again "
+        "from its other end to the mark."
     )
 
 
 def test_a_slope_may_raise_a_hem_at_its_side() -> None:
     piece = piece_of(RECTANGLE, SLOPE | {"edge": "hem"}, on_fold=True)
     assert corners(piece) == [(0, 0), (30, 0), (30, 46), (0, 50)]  # 50 - 4 = 46
+    assert words(piece)[1].startswith("Mark 4 cm (1 9/16 in) up the side edge from the hem edge")
 
 
-# --- Taper ------------------------------------------------------------------------------------
+# --- Taper ---------------------------------------------------------------------------------
 
 
 def test_a_taper_brings_a_side_in_at_one_end() -> None:
     piece = piece_of(RECTANGLE, TAPER, on_fold=True)
     assert corners(piece) == [(0, 0), (30, 0), (24, 50), (0, 50)]  # 30 - 6 = 24
-    assert "Mark 6 cm (2 3/8 in) in along the hem edge" in words(piece)[1]
+    assert words(piece)[1] == (
+        "Mark 6 cm (2 3/8 in) in along the hem edge from the side edge, and draw the side edge "
+        "again from its other end to the mark."
+    )
 
 
 def test_a_taper_with_a_minus_flares_out() -> None:
     piece = piece_of(RECTANGLE, TAPER | {"by": "-6 cm"}, on_fold=True)
     assert corners(piece)[2] == (36, 50)  # 30 + 6 = 36
-    assert "Mark 6 cm (2 3/8 in) out along the hem edge" in words(piece)[1]
+    assert words(piece)[1] == (
+        "Lengthen the hem edge by 6 cm (2 3/8 in) beyond the side edge, and draw the side edge "
+        "again from its other end to there."
+    )
 
 
-# --- Cut in -----------------------------------------------------------------------------------
+# --- Cut in --------------------------------------------------------------------------------
 
 
 def test_a_square_cut_in_narrows_the_piece_below_its_depth() -> None:
@@ -253,9 +133,11 @@ def test_a_square_cut_in_narrows_the_piece_below_its_depth() -> None:
     #  (0, 50)──────(25, 50)
     assert corners(piece) == [(0, 0), (30, 0), (30, 20), (25, 20), (25, 50), (0, 50)]
     assert piece.outline.names == ("top", "arm", "underarm", "side", "hem", "centre")
-    assert words(piece)[2] == (
-        "From the mark draw 5 cm (1 15/16 in) square into the piece, then on to the hem."
-    )
+    assert words(piece)[1:] == [
+        "Mark 20 cm (7 7/8 in) down the side edge from the top edge; that part of it is the arm.",
+        "From the mark draw 5 cm (1 15/16 in) square into the piece: the underarm. From its end "
+        "draw the side edge anew to the hem edge, parallel to the old one.",
+    ]
 
 
 def test_a_rounded_cut_in_ends_in_a_quarter_circle() -> None:
@@ -284,19 +166,24 @@ def test_a_left_side_is_cut_in_like_a_right_one() -> None:
     assert piece.figures_mm["left under"] == pytest.approx(piece.figures_mm["underarm"])
 
 
-# --- Extend -----------------------------------------------------------------------------------
+# --- Extend --------------------------------------------------------------------------------
 
 
 def test_an_extended_hem_moves_down_along_slanted_sides() -> None:
     piece = piece_of(RECTANGLE, TAPER, {"kind": "extend", "by": "10 cm"}, on_fold=True)
     assert corners(piece)[2:] == [(22.8, 60), (0, 60)]  # 24 - 6 * 10 / 50 = 22.8
-    assert words(piece)[2] == ("Draw the hem edge again, 10 cm (3 7/8 in) out from the first line.")
+    assert words(piece)[2] == (
+        "Draw the hem edge again, 10 cm (3 15/16 in) out from the first line all along, and "
+        "lengthen the edges beside it to meet it."
+    )
 
 
 def test_a_negative_extension_shortens() -> None:
     piece = piece_of(RECTANGLE, {"kind": "extend", "by": "-10 cm"}, on_fold=True)
     assert corners(piece)[2:] == [(30, 40), (0, 40)]
-    assert "inside the first line" in words(piece)[1]
+    assert words(piece)[1] == (
+        "Draw the hem edge again, 10 cm (3 15/16 in) inside the first line all along."
+    )
 
 
 def test_an_edge_beside_a_cut_in_may_be_extended() -> None:
@@ -306,7 +193,7 @@ def test_an_edge_beside_a_cut_in_may_be_extended() -> None:
     assert corners(piece)[-2:] == [(25, 52), (0, 52)]
 
 
-# --- All of them ------------------------------------------------------------------------------
+# --- All of them ---------------------------------------------------------------------------
 
 
 def test_every_move_is_listed_under_its_kind_and_can_be_in_a_recipe() -> None:

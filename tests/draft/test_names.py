@@ -2,7 +2,15 @@
 
 import pytest
 
-from webapp.draft.names import Figures, Quantity, gathered, name_key
+from webapp.draft.names import (
+    Figures,
+    Quantity,
+    edge_called,
+    edges_called,
+    gathered,
+    listed,
+    name_key,
+)
 from webapp.errors import FigureError, WaitingError
 
 
@@ -29,6 +37,20 @@ def test_only_pieces_are_handed_to_the_next_garment() -> None:
     assert handed == {"front.hem": Quantity(300)}
     assert handed.lacking == {"back."}
     assert Figures(handed).lacking == {"back."}
+
+
+def test_an_edge_is_not_called_an_edge_twice() -> None:
+    assert edge_called("hem") == "hem edge"
+    assert edge_called("front edge") == "front edge"
+    assert edge_called("Lower Edge") == "Lower Edge"
+    assert edge_called("knowledge") == "knowledge edge"
+
+
+def test_several_edges_are_called_so_once_unless_one_of_them_is() -> None:
+    assert edges_called(["hem"]) == "hem edge"
+    assert edges_called(["neck", "top", "side"]) == "neck, top and side edges"
+    assert edges_called(["hem", "front edge"]) == "hem edge and front edge"
+    assert listed([]) == ""
 
 
 def test_what_only_waits_is_told_last() -> None:

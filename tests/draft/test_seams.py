@@ -1,4 +1,4 @@
-"""Seams: notches that meet on both sides, notches that do not, and lengths shown alike.
+"""Seams: notches that meet on both sides, what is taken out of an edge, lengths shown alike.
 
 Edges run clockwise: the right side of a rectangle from its top, the left side from its hem.
 """
@@ -33,13 +33,15 @@ def notch(at: str, edge: str = "right side", corner: str = "top", **more: Any) -
     return {"kind": "notch", "edge": edge, "corner": corner, "at": at, **more}
 
 
-def sewn(seam: Json, *, front: list[Move] | None = None, back: list[Move] | None = None) -> Draft:
-    """A front and a back, rectangles of 30 by 50 cm unless told, joined by one seam."""
+def sewn(
+    seam: Json, *others: Json, front: list[Move] | None = None, back: list[Move] | None = None
+) -> Draft:
+    """A front and a back, rectangles of 30 by 50 cm unless told, joined by a seam, or by more."""
     pieces = [
         {"name": "Front", "moves": front or [rectangle()]},
         {"name": "Back", "moves": back or [rectangle()]},
     ]
-    seams = [{"name": "side seam", **SIDES, **seam}]
+    seams = [{"name": "side seam", **SIDES, **seam}, *others]
     return evaluate(
         Recipe.model_validate({"id": "top", "name": "Top", "pieces": pieces, "seams": seams}), WREN
     )
@@ -197,48 +199,6 @@ def test_pleats_are_skipped_from_their_first_line_to_their_last(
     assert sewn_top.drawn_mm(150) == pytest.approx(200)
     assert sewn_top.drawn_mm(300) == pytest.approx(400)
     assert sewn_top.sewn_mm(125) == pytest.approx(100)
-
-
-# --- Hand-made notches that do not meet -------------------------------------------------------
-
-
-def test_hand_made_notches_of_one_name_that_do_not_meet_are_found() -> None:
-    draft = sewn({}, front=[rectangle(), notch("20 cm", name="hip")],
-                 back=[rectangle(), notch("24 cm", name="hip")])  # fmt: skip
-    (seam,) = draft.seams
-    assert seam.notch_sentences == (
-        "side seam: the notch “hip” is 20 cm (7 7/8 in) from the top on Front.right side and "
-        "24 cm (9 7/16 in) from the top on Back.right side, so the two do not meet.",
-    )
-
-
-@pytest.mark.parametrize(
-    "there",
-    [
-        notch("20.2 cm", name="hip"),  # less than 3 mm apart
-        notch("20 cm", corner="hem", name="hip"),  # from the other end
-        notch("24 cm", name="knee"),  # another notch
-        notch("10 cm", edge="top", corner="left side", name="hip"),  # another edge
-    ],
-)
-def test_notches_that_meet_or_are_not_of_one_name_are_no_finding(there: Move) -> None:
-    front = [rectangle(), notch("20 cm", name="hip")]
-    (seam,) = sewn({}, front=front, back=[rectangle(), there]).seams
-    assert seam.apart == ()
-
-
-def test_the_notches_of_a_seam_meet_with_its_sides_laid_together_in_one_way() -> None:
-    """One pair meets from the same end, the other only from opposite ends: not both at once."""
-    front = [rectangle(), notch("8 cm", name="hip"), notch("30 cm", name="knee")]
-    back = [rectangle(), notch("8 cm", name="hip"), notch("20 cm", name="knee")]
-    (seam,) = sewn({}, front=front, back=back).seams
-    assert [found.name for found in seam.apart] == ["knee"]
-
-
-def test_notches_that_the_seam_made_itself_are_no_finding() -> None:
-    seam = {"notches": [{"at": "12 cm"}], "eased_in": "2 cm"}
-    (found,) = sewn(seam, back=[rectangle(length="48 cm")]).seams
-    assert found.apart == ()
 
 
 # --- Lengths shown alike ----------------------------------------------------------------------

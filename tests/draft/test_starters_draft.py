@@ -6,16 +6,18 @@ is taken as 31 % of the bust (from memory).
 """
 
 import re
+from itertools import pairwise
 from typing import Final
 
 import pytest
 import shapely
 
+from tests.cut_lines import off_the_allowance
 from tests.specimens import STARTERS, completed, starter
-from webapp.draft.construction import Step
+from webapp.draft.construction import EdgeUse, Step
 from webapp.draft.evaluate import Draft, evaluate
 from webapp.draft.expressions import Quantity, read
-from webapp.draft.recipe import Body, Choice, Recipe, Way
+from webapp.draft.recipe import Body, Choice, Recipe, SeamNotch, Way
 
 NAMES: Final = sorted(path.stem for path in STARTERS.glob("*.json"))
 FIGURE: Final = re.compile(r"\{([^{}]+)\}")
@@ -167,6 +169,16 @@ def test_every_cut_line_is_one_sound_outline_round_its_seam_line(
         assert shapely.covers(shapely.buffer(cut, 0.1), seam), piece.name
 
 
+@each_body
+@each_starter
+def test_every_cut_line_runs_at_the_allowance_all_along_every_edge(
+    recipe: Recipe, body: Body
+) -> None:
+    for piece in evaluate(recipe, body).pieces:
+        for edge, off_mm in off_the_allowance(piece).items():
+            assert off_mm < 0.1, (piece.name, edge)
+
+
 @each_starter
 def test_every_finish_is_of_an_edge_that_is_there(recipe: Recipe) -> None:
     pieces = {piece.name: piece for piece in evaluate(recipe, MIDDLE).pieces}
@@ -215,6 +227,66 @@ def test_seams_are_turned_where_neither_piece_is_mirrored(recipe: Recipe) -> Non
         of = [pieces[use.edge.partition(".")[0]] for use in (*seam.one, *seam.other)]
         if not any(piece.on_fold or piece.pair for piece in of):
             assert seam.turned, seam.name
+            assert not any(use.backwards for use in (*seam.one, *seam.other)), seam.name
+        halves = all(piece.on_fold or piece.pair for piece in of)
+        if halves and len(seam.one) == len(seam.other) == 1:
+            # A half's own two edges are joined on one hand: they are not each other's mirror image.
+            same_hand = of[0] is of[1] and seam.one != seam.other
+            assert seam.turned is same_hand, seam.name
+
+
+Corner = tuple[str, tuple[float, float]]  # of a piece, to 0.001 mm
+
+
+def _walk(draft: Draft, uses: tuple[EdgeUse, ...], *, turned: bool) -> list[tuple[Corner, Corner]]:
+    """Where the seam enters and leaves each edge of a side."""
+    walked = []
+    for use in uses:
+        piece, edge = use.edge.split(".")
+        drawn = draft.piece(piece).outline.edge(edge)
+        ends = [(piece, (round(x, 3), round(y, 3))) for x, y in (drawn.start, drawn.end)]
+        walked.append((ends[use.backwards], ends[not use.backwards]))
+    return [(out, into) for into, out in reversed(walked)] if turned else walked
+
+
+@each_starter
+def test_a_side_of_several_edges_goes_on_where_the_one_before_it_left_off(recipe: Recipe) -> None:
+    """From corner to corner: of one piece at one place, of two where another seam joins them.
+
+    The backs of a cushion lap instead. Worked out from the outlines, not from how notches are set.
+    """
+    draft = evaluate(recipe, MIDDLE)
+    both = [
+        (_walk(draft, seam.one, turned=False), _walk(draft, seam.other, turned=seam.turned))
+        for seam in recipe.seams
+    ]
+    joined = {
+        frozenset(pair)
+        for one, other in both
+        for pair in ((one[0][0], other[0][0]), (one[-1][1], other[-1][1]))
+    }
+    for seam, sides in zip(recipe.seams, both, strict=True):
+        if "lapped" in seam.name:
+            continue
+        for (_, left), (entered, _) in (step for side in sides for step in pairwise(side)):
+            assert left == entered or frozenset((left, entered)) in joined, seam.name
+
+
+@each_starter
+def test_every_notch_in_the_middle_of_a_seam_can_be_placed(recipe: Recipe) -> None:
+    """Wherever the edges of a seam are sewn equally often."""
+    walked = [
+        seam for seam in recipe.seams if len({use.times for use in (*seam.one, *seam.other)}) == 1
+    ]
+    draft = evaluate(recipe, MIDDLE)
+    lengths = {found.name: found.one_mm for found in draft.seams}
+    notched = tuple(
+        seam.model_copy(
+            update={"notches": (SeamNotch(at=f"{lengths[seam.name] / 2 / seam.one[0].times} mm"),)}
+        )
+        for seam in walked
+    )
+    assert_holds(evaluate(recipe.model_copy(update={"seams": notched}), MIDDLE))
 
 
 @each_starter

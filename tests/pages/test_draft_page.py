@@ -3,10 +3,8 @@
 import pytest
 from starlette.testclient import TestClient
 
-from webapp.draft.construction import EdgeUse
 from webapp.draft.recipe import Recipe
 from webapp.pages.draft_view import DraftView
-from webapp.pages.joins import edge_uses, edge_uses_shown
 from webapp.pages.shell import House
 from webapp.plan.edits import changed, with_garment
 from webapp.plan.episode import Episode
@@ -31,7 +29,27 @@ def test_a_piece_shows_its_moves_with_what_they_say(client: TestClient, smock: s
     assert view.piece is not None
     titles = [move.form.title for move in view.piece.moves]
     assert titles == ["Rectangle", "Scoop", "Slope", "Cut in"]
-    assert view.piece.moves[1].words[0].show("cm").startswith("Mark 12.5 cm (4 7/8 in) along")
+    # The demo's choice “neck half width” is 12.5 cm.
+    assert view.piece.moves[1].words[0].show("cm").startswith("Mark 12.5 cm (4 ")
+
+
+def _shapes(client: TestClient, episode: str, garment: str, piece: str) -> set[str]:
+    view = view_of(client, f"/episodes/{episode}/draft?garment={garment}&piece={piece}")
+    assert view.piece is not None
+    return {kind for _, moves in view.piece.families for kind, _ in moves}
+
+
+def test_the_first_piece_is_offered_no_shape_that_comes_from_another(
+    client: TestClient, smock: str, base: str
+) -> None:
+    from_another = {"copy", "split part", "facing"}
+    client.post(f"{base}/pieces", data={"name": "Bib"})
+    assert from_another <= _shapes(client, smock, GARMENT, "Bib")
+    client.post(f"/episodes/{smock}/draft/garments", data={"starter": "blank"})
+    client.post(f"/episodes/{smock}/draft/garment/pieces", data={"name": "Apron"})
+    kinds = _shapes(client, smock, "garment", "Apron")
+    assert "rectangle" in kinds
+    assert not from_another & kinds
 
 
 def test_a_move_offers_the_edges_there_were_before_it(client: TestClient, smock: str) -> None:
@@ -144,57 +162,6 @@ def test_a_seam_is_added_compared_and_taken_out(
     assert len(house.plan(smock).drafts[0].seams) == seams
 
 
-@pytest.mark.parametrize(
-    ("typed", "sentence"),
-    [
-        ("", "Name an edge"),
-        ("Front", "is not an edge"),
-        ("Front.shoulder.more", "is not an edge"),
-        ("0 × Front.shoulder", "1 to 100 times"),
-        ("{Front.shoulder}", "is not an edge"),
-        (", ".join(["Front.shoulder"] * 13), "12 edges"),
-        ("F." + "y" * 500, "is not an edge"),
-    ],
-)
-def test_edges_that_cannot_be_read_are_told(typed: str, sentence: str) -> None:
-    with pytest.raises(ValueError, match=sentence):
-        edge_uses(typed)
-
-
-@pytest.mark.parametrize("typed", ["2 × Front.neck, Back.neck", "2 x Front.neck , Back.neck"])
-def test_edges_are_read_as_they_are_shown(typed: str) -> None:
-    uses = edge_uses(typed)
-    assert uses == (EdgeUse(edge="Front.neck", times=2), EdgeUse(edge="Back.neck"))
-    assert edge_uses_shown(uses) == "2 × Front.neck, Back.neck"
-
-
-@pytest.mark.parametrize(
-    ("typed", "kept"),
-    [
-        ("12,5 cm", [("12,5 cm", False)]),
-        ("12 cm, 14 cm double", [("12 cm", False), ("14 cm", True)]),
-        ("max(1 cm, 2 cm); 5 cm", [("max(1 cm, 2 cm)", False), ("5 cm", False)]),
-    ],
-)
-def test_notches_are_read_one_by_one(
-    client: TestClient,
-    smock: str,
-    base: str,
-    house: House,
-    typed: str,
-    kept: list[tuple[str, bool]],
-) -> None:
-    client.post(f"{base}/seams/0", data={"notches": typed})
-    notches = house.store.get(smock).garments[0].seams[0].notches
-    assert [(notch.at, notch.double) for notch in notches] == kept
-
-
-@pytest.mark.parametrize("typed", ["5 cmdouble", ", ".join(["1 cm"] * 21)])
-def test_notches_that_cannot_be_read_are_told(client: TestClient, base: str, typed: str) -> None:
-    answer = client.post(f"{base}/seams/0", data={"notches": typed}, headers=IN_PART)
-    assert answer.status_code == 422
-
-
 @pytest.mark.parametrize("name", ["seam allowance", "max", "cm"])
 def test_a_choice_cannot_take_a_word_that_figures_use(
     client: TestClient, base: str, name: str
@@ -211,6 +178,26 @@ def test_a_seam_with_an_edge_that_is_not_there_is_refused(client: TestClient, ba
     assert answer.status_code == 422
     assert "Front.collar" in answer.text
     assert 'value="Back.hem"' in answer.text  # nothing typed is lost
+
+
+def test_a_form_with_one_bad_field_keeps_all_that_was_typed_in_the_others(
+    client: TestClient, base: str
+) -> None:
+    move = {"kind": "rectangle", "width": "as wide", "length": "21 cm", "edges": "a, b, c, d"}
+    client.post(f"{base}/pieces", data={"name": "Bib"})
+    text = client.post(f"{base}/pieces/Bib/moves", data=move, headers=IN_PART).text
+    for typed in ("as wide", "21 cm", "a, b, c, d"):
+        assert f'value="{typed}"' in text
+    piece = {"name": "{Bib}", "cut_count": "4", "on_fold": ["no", "yes"]}
+    text = client.post(f"{base}/pieces", data=piece, headers=IN_PART).text
+    assert 'value="{Bib}"' in text
+    assert 'id="new-piece-count" value="4"' in text
+    assert 'id="new-piece-fold" value="yes" checked' in text
+    choice = {"name": "max", "value": "0.5", "bare": ["no", "yes"], "reason": "Half of it."}
+    text = client.post(f"{base}/choices/new", data=choice, headers=IN_PART).text
+    assert 'name="bare"' in text
+    assert 'value="yes" checked' in text.partition('type="checkbox" name="bare"')[2][:60]
+    assert "Half of it." in text
 
 
 def test_checks_and_finished_measures_are_added_and_changed(

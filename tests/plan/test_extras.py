@@ -38,13 +38,13 @@ EPISODE = Episode(
 
 def test_a_step_quotes_its_own_garment_first_and_then_the_others() -> None:
     smock, cowl = (step.words.plain for step in evaluate(EPISODE).steps)
-    assert smock == "Turn up 10 cm (3 7/8 in); then 60 cm (23 5/8 in)."
+    assert smock == "Turn up 10 cm (3 15/16 in); then 60 cm (23 5/8 in)."
     assert cowl == "Turn up 20 cm (7 7/8 in); then 60 cm (23 5/8 in)."
 
 
 def test_a_shot_quotes_the_garment_of_its_step_first_and_else_the_first_garment() -> None:
     said = [shot.narration.plain for shot in evaluate(EPISODE).shots]
-    assert said == ["10 cm (3 7/8 in)", "10 cm (3 7/8 in)", "20 cm (7 7/8 in)"]
+    assert said == ["10 cm (3 15/16 in)", "10 cm (3 15/16 in)", "20 cm (7 7/8 in)"]
     assert evaluate(EPISODE).shots[2].card.plain == "20 cm (7 7/8 in)"
 
 

@@ -1,4 +1,4 @@
-"""A garment joins an episode that uses its names: it gets other names, and means the same."""
+"""New names: what quotes one follows, and a garment that joins an episode means the same."""
 
 from collections.abc import Iterator, Mapping
 from typing import Any, Literal, get_args, get_origin
@@ -6,12 +6,14 @@ from typing import Any, Literal, get_args, get_origin
 import pytest
 from pydantic import BaseModel
 
+from webapp.cloth.cloths import EpisodeCloth, KeptLay
 from webapp.draft.construction import EdgeUse, Step, Work
-from webapp.draft.expressions import read
+from webapp.draft.expressions import LONGEST_TEXT, read
 from webapp.draft.moves import MOVES
 from webapp.draft.moves.base import Shaped, ShapingMove, Workpiece, piece_field, share_field
 from webapp.draft.moves.rectangle import Rectangle
 from webapp.draft.recipe import (
+    Body,
     BodyCheck,
     Choice,
     Finish,
@@ -23,8 +25,10 @@ from webapp.draft.recipe import (
     SeamNotch,
     Way,
 )
+from webapp.errors import RecipeError
+from webapp.filming.shots import Shot
 from webapp.plan.edits import changed
-from webapp.plan.episode import Episode
+from webapp.plan.episode import Brief, Episode
 from webapp.plan.renaming import QUOTES, Renaming, beside, quotes_of
 from webapp.plan.starters import with_garment_added
 from webapp.store.starters import starters
@@ -32,6 +36,9 @@ from webapp.store.starters import starters
 each_starter = pytest.mark.parametrize("starter", starters(), ids=lambda starter: starter.id)
 
 FRONT_TO_B = Renaming({"front": "Front B", "neck binding": "Neck binding B", "front b": "Front C"})
+EASE = Renaming(
+    choices={"ease": "body ease", "x": "yoke ease"}, figures={"front.neck": "Front.neckline"}
+)
 
 
 class Trace(ShapingMove):
@@ -116,15 +123,74 @@ def test_a_move_that_takes_from_an_earlier_piece_takes_from_the_renamed_one() ->
     assert FRONT_TO_B.of(Trace(of="Front.yoke", share="1")).of == "Front B.yoke"
 
 
+EASE_FIGURES = [
+    ("(bust + ease) / 4", "(bust + body ease) / 4"),
+    ("Ease*2", "body ease*2"),
+    ("max(x, ease, 2 cm)", "max(yoke ease, body ease, 2 cm)"),  # not the x of max
+    ("front ease + ease x", "front ease + ease x"),  # other choices
+    ("Front.ease + ease", "Front.ease + body ease"),
+    ("Front.neck - Front.neck width", "Front.neckline - Front.neck width"),
+    ("front.neck/ease", "Front.neckline/body ease"),
+]
+
+
+@pytest.mark.parametrize(("text", "renamed"), EASE_FIGURES)
+def test_a_figure_quotes_the_new_name_of_a_choice_or_an_edge(text: str, renamed: str) -> None:
+    assert EASE.of(text, "figure") == renamed
+
+
+def test_a_text_quotes_the_new_name_of_a_choice_or_an_edge() -> None:
+    text = "{ease} and { EASE }, {front ease}, {Front.ease}, {Front.neck}, {Front.neck depth}, ease"
+    assert EASE.of(text, "text") == (
+        "{body ease} and {body ease}, {front ease}, {Front.ease}, {Front.neckline}, "
+        "{Front.neck depth}, ease"
+    )
+
+
+@pytest.mark.parametrize("name", ["x-1", "2 neck", "neck, 1", "in/2"])
+def test_a_name_that_a_figure_could_not_be_read_with_is_refused(name: str) -> None:
+    with pytest.raises(RecipeError, match="could not be read"):
+        Renaming(choices={"ease": name}).of("ease / 2", "figure")
+    with pytest.raises(RecipeError, match="could not be read"):
+        Renaming(figures={"front.neck": f"Front.{name}"}).of("Front.neck", "piece")
+
+
+def test_a_name_that_makes_a_figure_too_long_is_refused() -> None:
+    figure = " + ".join(["ease"] * 28)  # 28 × 4 + 27 × 3 = 193 of 200 characters
+    assert len(figure) <= LONGEST_TEXT
+    with pytest.raises(RecipeError, match="too long"):
+        Renaming(choices={"ease": "body ease"}).of(figure, "figure")
+
+
 # --- Every field -----------------------------------------------------------------------------
 
-# The texts of a recipe that name or quote nothing of it: titles, words of fixed lists, names of
-# measures, choices, edges and cloths.
+# The texts of an episode that name or quote nothing of it: titles, words of fixed lists, names of
+# measures, edges, cloths and places.
 QUOTE_NOTHING = {
+    (Episode, "id"),
+    (Episode, "title"),
+    (Episode, "channel"),
+    (Episode, "series"),
+    (Brief, "audience"),
+    (Brief, "promise"),
+    (Brief, "members_extra"),
+    (Brief, "notes"),
+    (Body, "name"),
+    (Body, "measures"),  # lengths as typed
+    (Body, "copied"),
+    (EpisodeCloth, "name"),
+    (EpisodeCloth, "description"),
+    (EpisodeCloth, "width"),
+    (EpisodeCloth, "edge_margin"),
+    (KeptLay, "cloth"),
+    (KeptLay, "key"),
+    (Shot, "id"),
+    (Shot, "title"),
+    (Shot, "place"),
+    (Shot, "note"),
     (Recipe, "id"),
     (Recipe, "name"),
     (Recipe, "measures"),
-    (Choice, "name"),
     (Way, "name"),
     (PieceRecipe, "cloth"),
     (PieceRecipe, "finishes"),  # by edge; what a finish quotes is its own
@@ -155,9 +221,9 @@ def _models(model: type[BaseModel]) -> set[type[BaseModel]]:
     return found
 
 
-def test_every_text_of_a_recipe_is_said_to_quote_something_or_nothing() -> None:
-    """A field that is added to a recipe must be entered in one of the two lists."""
-    models = {model for model in _models(Recipe) if not issubclass(model, ShapingMove)}
+def test_every_text_of_an_episode_is_said_to_quote_something_or_nothing() -> None:
+    """A field that is added to an episode must be entered in one of the two lists."""
+    models = {model for model in _models(Episode) if not issubclass(model, ShapingMove)}
     assert QUOTES.keys() <= models
     texts = {
         (model, name)

@@ -16,12 +16,16 @@ Caution = Literal["blades", "iron", "needles", "cords", "small parts", "flame"]
 
 
 class EdgeUse(BaseModel):
-    """An edge as it is worked on: `Front.hem`, so many times in the whole garment."""
+    """An edge as it is worked on: `Front.hem`, so many times in the whole garment.
+
+    Edges run clockwise around their piece; a seam walks a `backwards` one from its end.
+    """
 
     model_config = ConfigDict(frozen=True, extra="forbid")
 
     edge: Annotated[str, StringConstraints(pattern=r"^[^.{}]{1,40}\.[^.{}]{1,40}$")]
     times: int = Field(1, ge=1, le=100)
+    backwards: bool = False
 
 
 class Minutes(BaseModel):

@@ -5,7 +5,7 @@ same, so that a page always has something to show. What only waits for something
 and that has been reported, is not reported again.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from functools import partial
 from typing import Final
@@ -19,7 +19,16 @@ from webapp.draft.moves.soundness import refuse_lost_markings, refuse_unsound
 from webapp.draft.names import Figures, Names, Quantity, gathered, name_key, piece_key
 from webapp.draft.outline import Edge, Outline
 from webapp.draft.recipe import Body, Finish, PieceRecipe, Recipe
-from webapp.draft.results import CheckFinding, Draft, Piece, Problem, SeamFinding, Stage
+from webapp.draft.results import (
+    About,
+    CheckFinding,
+    Draft,
+    Piece,
+    Problem,
+    SeamFinding,
+    Stage,
+    shown_edges,
+)
 from webapp.draft.seams import Seaming
 from webapp.draft.sewn import edge_figures
 from webapp.draft.words import Sentence
@@ -27,6 +36,7 @@ from webapp.errors import FigureError, MoveError, WaitingError
 from webapp.units import both, parse_length
 
 __all__ = [
+    "NO_ALLOWANCE",
     "CheckFinding",
     "Draft",
     "Piece",
@@ -39,7 +49,7 @@ __all__ = [
 
 _WIDEST_ALLOWANCE_MM: Final = 500.0  # deeper than any hem is turned up
 _SEAM_ALLOWANCE: Final = "seam allowance"  # a figure of every garment
-_NO_ALLOWANCE: Final = ("bound", "selvedge", "fold", "raw")
+NO_ALLOWANCE: Final = ("bound", "selvedge", "fold", "raw")
 
 
 def evaluate(recipe: Recipe, body: Body, known: Names | None = None) -> Draft:
@@ -75,13 +85,14 @@ class _Drafting:
         self._choices()
         for piece in self.recipe.pieces:
             self._piece(piece)
-        seaming = Seaming(self.pieces, self.names, self._problem)
+        seaming = Seaming(self.pieces, self.names, partial(self._problem, about="seam"))
         seams = seaming.findings(self.recipe.seams)
-        checks, finished = self._checks(), self._finished()
+        pieces = seaming.finished()
+        checks, finished = self._checks(), self._finished(shown_edges(pieces))
         return Draft(
             self.recipe,
             self.body,
-            seaming.finished(),
+            pieces,
             tuple(self.unfinished),
             tuple(self.problems),  # once everything has told its own
             self.names,
@@ -91,20 +102,23 @@ class _Drafting:
             self.stages,
         )
 
-    def _problem(self, sentence: str, piece: str = "", move: int | None = None) -> None:
-        self.problems.append(Problem(piece, move, sentence))
+    def _problem(
+        self, sentence: str, piece: str = "", move: int | None = None, about: About = "piece"
+    ) -> None:
+        self.problems.append(Problem(piece, move, sentence, about))
 
     def _measures(self) -> None:
         for name, text in self.body.measures.items():
             try:
                 self.names[name.lower()] = Quantity(parse_length(text, None).mm)
             except ValueError as error:
-                self._problem(f"{name}: {error}")
+                self._problem(f"{name}: {error}", about="measure")
                 self.names.lacking.add(name.lower())
         for name in self.recipe.measures:
             if name not in self.body.measures:
                 how = MEASURES[name].how if name in MEASURES else ""
-                self._problem(f"This garment asks for the measure “{name}”. {how}".strip())
+                sentence = f"This garment asks for the measure “{name}”. {how}".strip()
+                self._problem(sentence, about="measure")
                 self.names.lacking.add(name.lower())
 
     def _seam_allowance(self) -> None:
@@ -127,7 +141,7 @@ class _Drafting:
             except FigureError as error:
                 why = f"{choice.name}: {error.sentence}"
             if why:
-                self._problem(why)
+                self._problem(why, about="choice")
             if value is None:
                 self.names.lacking.add(key)
             else:
@@ -204,7 +218,8 @@ class _Drafting:
             drawn.stopped = True
             return drawn
         if drawn.outline is None:
-            self._problem(f"{recipe.name} has no shape yet.", recipe.name)
+            about: About = "piece" if recipe.moves else "blank"
+            self._problem(f"{recipe.name} has no shape yet.", recipe.name, about=about)
         return drawn
 
     def _allowances(self, recipe: PieceRecipe, outline: Outline) -> dict[str, EdgeAllowance]:
@@ -225,7 +240,7 @@ class _Drafting:
         return allowances
 
     def _allowance(self, finish: Finish) -> EdgeAllowance:
-        if finish.kind in _NO_ALLOWANCE:
+        if finish.kind in NO_ALLOWANCE:
             return EdgeAllowance()
         width = self._allowance_mm(finish.allowance or self.recipe.seam_allowance)
         if not finish.kind.endswith("hem"):
@@ -261,12 +276,13 @@ class _Drafting:
                 found.append(CheckFinding(check.name, garment, least, check.why))
         return tuple(found)
 
-    def _finished(self) -> dict[str, float]:
+    def _finished(self, shown_mm: Mapping[str, float]) -> dict[str, float]:
+        """The finished measurements; one that is an edge is as long as that edge is shown."""
         found: dict[str, float] = {}
         for measure in self.recipe.finished:
             figures = self._computed(f"Finished {measure.name}", partial(self._mm, measure.figure))
             if figures:
-                found[measure.name] = figures[0]
+                found[measure.name] = shown_mm.get(name_key(measure.figure), figures[0])
             elif (key := name_key(measure.name)) not in self.names:
                 self.names.lacking.add(key)
         return found
@@ -278,7 +294,7 @@ class _Drafting:
         except WaitingError:
             return []
         except FigureError as error:
-            self._problem(f"{what}: {error.sentence}")
+            self._problem(f"{what}: {error.sentence}", about="body")
             return []
 
     def _mm(self, text: str) -> float:

@@ -1,6 +1,6 @@
 """A figure in plain words, for those who work it out from their own measurements.
 
-`max(bust, hip) / 2 + body ease` is “half of the larger of your bust and your hip, plus 26 cm /
+`max(bust, hip) / 2 + body ease` is “half of the larger of your bust and your hip, plus 26 cm or
 10 1/4 in”: measures are the reader's own, choices that stand fixed are told as what they come to.
 Brackets stand in the words wherever leaving them out could be read another way.
 """
@@ -13,7 +13,7 @@ from webapp.draft.expressions import read
 from webapp.draft.results import Draft
 from webapp.draft.tree import Call, Name, Negative, Node, Product, Quotient, Sum
 from webapp.errors import FigureError
-from webapp.units import System, both, both_called
+from webapp.units import System, both_as_cut, both_called
 
 _SHARES: Final = {
     1 / 2: "half",
@@ -27,6 +27,8 @@ _SHARES: Final = {
     4.0: "four times",
 }
 _EXTREMES: Final = {"max": ("larger", "largest"), "min": ("smaller", "smallest")}
+_LIMITS: Final = {"max": "no less than", "min": "no more than"}
+_DRAWN: Final = " drawn"  # an edge's figure as it is drawn: `webapp.draft.sewn.edge_figures`
 _SEAM_ALLOWANCE: Final = "seam allowance"
 _NEAR: Final = 1e-9
 
@@ -57,13 +59,15 @@ def _fixed_names(draft: Draft) -> frozenset[str]:
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """A formula in words, and the edges it has measured, as (piece, edge)."""
+    """A formula in words, the edges it has measured, as (piece, edge), and the bare numbers in it
+    that come from choices, with what they come from."""
 
     words: str
     edges: tuple[tuple[str, str], ...]
+    numbers: tuple[tuple[str, str], ...] = ()
 
 
-Kind = Literal["atom", "letter", "part", "list", "product", "sum"]
+Kind = Literal["atom", "letter", "part", "list", "product", "sum", "limited"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,13 +105,28 @@ class Teller:
         self._edges = {(piece.name, name) for piece in draft.pieces for name in piece.outline.names}
         self._called: Mapping[Node, str] = {}
         self._measured: dict[tuple[str, str], None] = {}
+        self._numbers: dict[str, Node] = {}
+        self._names_choices = False
+
+    def is_fixed(self, node: Node) -> bool:
+        """True for a figure that is the same on every body."""
+        return _names(node) <= self._fixed
+
+    def is_number(self, node: Node) -> bool:
+        """True for a bare number that is the same on every body."""
+        return self.is_fixed(node) and node(self._draft.names).dimension == 0
+
+    def is_measured(self, node: Node) -> bool:
+        """True for an edge, which is measured on its piece."""
+        return isinstance(node, Name) and self._spelt.get(node.key) in self._edges
 
     def told(self, node: Node, called: Mapping[Node, str] | None = None) -> Told:
         """The tree in words; a part that is `called` something has its own line, and is not told
         again."""
-        self._called, self._measured = called or {}, {}
+        self._called, self._measured, self._numbers = called or {}, {}, {}
         words = self._phrase(node).text
-        return Told(words, tuple(self._measured))
+        said = [(n, self._by_name(of)) for n, of in self._numbers.items() if n in words.split()]
+        return Told(words, tuple(self._measured), tuple(said))
 
     def _phrase(self, node: Node) -> _Phrase:
         if node in self._called:
@@ -123,12 +142,11 @@ class Teller:
                 return self._function(function, arguments)
         return self._product(node)
 
-    def _is_fixed(self, node: Node) -> bool:
-        return _names(node) <= self._fixed
-
     def _is_whole(self, node: Node) -> bool:
         """True for a fixed length or number. A fixed area is told by what it is made of."""
-        return self._is_fixed(node) and node(self._draft.names).dimension in (0, 1)
+        if self._names_choices:
+            return not _names(node)
+        return self.is_fixed(node) and node(self._draft.names).dimension in (0, 1)
 
     def _shown(self, node: Node) -> str:
         found = node(self._draft.names)
@@ -137,8 +155,22 @@ class Teller:
         return self._paired(found.value, node.key if isinstance(node, Name) else "")
 
     def _paired(self, mm: float, name: str = "") -> str:
-        shown = both_called(name, mm, self._first) if name else both(mm, self._first)
-        return shown.replace(" (", " / ").removesuffix(")")
+        shown = both_called(name, mm, self._first) if name else both_as_cut(mm, self._first)
+        return shown.replace(" (", " or ").removesuffix(")")
+
+    def _by_name(self, number: Node) -> str:
+        """A number in words, with the choices it comes from called by their names."""
+        self._names_choices = True
+        words = self._phrase(number).text
+        self._names_choices = False
+        return words
+
+    def plain(self, node: Node) -> Node:
+        """The figure itself where it stands once, such as for twice its half."""
+        found = _Factors()
+        self._take_apart(node, found, above=True)
+        once = abs(found.times / found.parts - 1) < _NEAR
+        return found.over[0] if once and len(found.over) == 1 and not found.under else node
 
     def _name(self, key: str) -> str:
         if key in self._choices:
@@ -149,6 +181,8 @@ class Teller:
         piece, figure = self._spelt.get(key, (piece.capitalize(), figure))
         if (piece, figure) in self._edges:
             self._measured[piece, figure] = None
+        elif (piece, figure.removesuffix(_DRAWN)) in self._edges:
+            return f"the {figure.removesuffix(_DRAWN)} of your {piece} as it is drawn"
         return f"the {figure} of your {piece}"
 
     # --- Sums --------------------------------------------------------------------------------
@@ -223,6 +257,8 @@ class Teller:
                     self._take_apart(right, found, above=not above)
                     return
         elif self._is_whole(node) and (value := node(self._draft.names)).dimension == 0:
+            if _names(node):
+                self._numbers[f"{value.value:.4g}"] = node
             if above:
                 found.times *= value.value
             else:
@@ -248,11 +284,26 @@ class Teller:
             return self._apart(arguments[0])
         if function == "sqrt":
             return _Phrase(f"the square root of {self._operand(arguments[0])}", "list")
+        if len(arguments) == 1:
+            return self._phrase(arguments[0])
+        whole = [argument for argument in arguments if self._is_whole(argument)]
+        if len(arguments) == 2 and len(whole) == 1:
+            (moving,) = (argument for argument in arguments if argument not in whole)
+            return self._limited(function, moving, whole[0])
         phrases = [self._phrase(argument) for argument in arguments]
-        if len(phrases) == 1:
-            return phrases[0]
         which = _EXTREMES[function][len(phrases) > 2]
         return _Phrase(f"the {which} of {self._listed(phrases)}", "list")
+
+    def _limited(self, function: str, of: Node, limit: Node) -> _Phrase:
+        """The larger of a figure and a fixed one: the figure, but no less than the fixed one."""
+        said, phrase = f"{_LIMITS[function]} {self._shown(limit)}", self._phrase(of)
+        if phrase.kind == "limited" and isinstance(of, Call) and of.function != function:
+            inner = next(a for a in of.arguments if self._is_whole(a))
+            least, most = (limit, inner) if function == "max" else (inner, limit)
+            if least(self._draft.names).value <= most(self._draft.names).value:
+                return _Phrase(f"{phrase.text}, and {said}", "limited")
+        figure = phrase.unless("atom", "letter", "part", "list", "product")
+        return _Phrase(f"{figure}, but {said}", "limited")
 
     def _apart(self, of: Node) -> _Phrase:
         """A figure without its sign: how far two figures are apart, if it is their difference."""

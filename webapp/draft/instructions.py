@@ -2,31 +2,29 @@
 
 What is the same for everybody is told as the length it is. What follows the body has a letter,
 the same one wherever it is worked out alike; a choice that follows the body has a line by its name.
+What several lines need, or would make one too long, has a line and a letter of its own before them.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Final, Literal
 
 from webapp.draft.evaluate import Draft, Piece
 from webapp.draft.expressions import read
-from webapp.draft.in_words import Teller, Told, follows_the_body
+from webapp.draft.figure_sources import Sources, TakenUp, taken_up_in
+from webapp.draft.in_words import Teller, Told
+from webapp.draft.names import listed
+from webapp.draft.recipe import Choice
 from webapp.draft.tree import Name, Node
 from webapp.draft.words import Sentence, Slot
+from webapp.draft.working import Named, broken_up, is_group, parts, shared_parts
 from webapp.errors import FigureError
-from webapp.units import System, both
+from webapp.units import System, both_as_cut
 
 # I and O are left out: they are read as 1 and 0 (common practice on drawings, no source).
 _LETTERS: Final = "ABCDEFGHJKLMNPQRSTUVWXYZ"
 _SAME_MM: Final = 0.01  # a formula that is out by more does not say what is drawn
-_SLOTS: Final = {
-    "by": "amount",
-    "at": "distance",
-    "drawn": "length",
-    "flat": "flat width",
-    "half": "half width",
-    "kept": "inner arc",
-}
+_SOME_LETTER: Final = "A"  # stands for any while lines are told to see how long they are
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,24 +37,16 @@ class Part:
 
 
 @dataclass(frozen=True)
-class LetteredFigure:
-    """A figure to work out: its letter, what it is, how it is had, what it comes to here."""
+class WorkedFigure:
+    """A line of the table of figures: what it is, how it is had, what it comes to here."""
 
-    letter: str
-    what: str  # Front, Back: width
+    name: str  # its letter; of a choice that no sentence asks for, its name
+    is_letter: bool
+    what: str  # Front, Back: width; or for which other lines it is needed
     formula: str  # in words
-    measured: str  # on which drawn pieces it is measured, a sentence; may be empty
-    shown: str  # in both units
-
-
-@dataclass(frozen=True)
-class WorkedChoice:
-    """A choice that follows the reader's own measurements, or that was come by in a picked way."""
-
-    name: str
-    formula: str
-    how: str  # the way that was picked, in a sentence; may be empty
-    shown: str
+    how: str  # more about that, in sentences; may be empty
+    shown: str  # in both units; a bare number as it is
+    is_length: bool
 
 
 @dataclass(frozen=True)
@@ -77,20 +67,15 @@ class PieceInstructions:
 class Instructions:
     """A garment, for those who draft it to their own measurements."""
 
-    choices: tuple[WorkedChoice, ...]
-    figures: tuple[LetteredFigure, ...]
+    figures: tuple[WorkedFigure, ...]  # in the order they are worked out
     pieces: tuple[PieceInstructions, ...]
 
 
 def instructions(draft: Draft, first: System) -> Instructions:
     """Every finished piece in words; a figure worked out in one way has one letter throughout."""
-    lettering = _Lettering(draft, first)
-    pieces = tuple(lettering.piece(piece) for piece in draft.pieces)
-    return Instructions(
-        tuple(_choices(draft, first)),
-        tuple(entry.figure(first) for entry in lettering.entries.values()),
-        pieces,
-    )
+    sheet = _Sheet(draft, first)
+    sheet.lay_out()
+    return Instructions(tuple(sheet.figures()), tuple(map(sheet.piece, draft.pieces)))
 
 
 def letter(number: int) -> str:
@@ -99,114 +84,257 @@ def letter(number: int) -> str:
     return (letter(high - 1) if high else "") + _LETTERS[low]
 
 
-def _choices(draft: Draft, first: System) -> Iterator[WorkedChoice]:
-    teller = Teller(draft, first)
-    for choice in draft.recipe.choices:
-        known = draft.names.get(choice.name.lower())
-        how = choice.way.how if choice.way else ""
-        if known is None or known.dimension != 1:
-            continue
-        if how or follows_the_body(choice.value, draft):
-            words = teller.told(read(choice.value).compute).words
-            yield WorkedChoice(choice.name, words, how, both(known.value, first))
-
-
 @dataclass
-class _Entry:
-    """A letter, and where it has been used so far."""
+class _Line:
+    """A line of the table before it has its letter: a choice, a figure of a sentence, or a step
+    on the way to others."""
 
-    letter: str
-    words: str
-    measured: str
-    mm: float
+    node: Node
+    choice: Choice | None = None
+    name: str = ""
     fine: bool = False
     uses: dict[str, list[str]] = field(default_factory=dict)  # pieces by slot
+    whys: dict[str, None] = field(default_factory=dict)
 
-    def use(self, piece: Piece, slot: Slot) -> None:
+    def use(self, piece: Piece, slot: Slot, why: str) -> None:
         """Note one more place; once it is shown fine it is fine everywhere."""
-        pieces = self.uses.setdefault(_SLOTS.get(slot.name, slot.name), [])
+        pieces = self.uses.setdefault(slot.name, [])
         if piece.name not in pieces:
             pieces.append(piece.name)
+        if why:
+            self.whys[why] = None
         self.fine |= slot.fine
 
-    def figure(self, first: System) -> LetteredFigure:
-        """The finished line of the worksheet."""
-        what = "; ".join(f"{', '.join(pieces)}: {slot}" for slot, pieces in self.uses.items())
-        shown = both(self.mm, first, fine=self.fine)
-        return LetteredFigure(self.letter, what, self.words, self.measured, shown)
+    @property
+    def is_lettered(self) -> bool:
+        """True unless it is only called by the choice's name."""
+        return bool(self.uses) or self.choice is None
 
-
-def _measured(told: Told, taken: bool) -> str:
-    """That edges are measured on the drawn pieces; `taken` when some of one is sewn away."""
-    if not told.edges:
-        return ""
-    *others, last = dict.fromkeys(piece for piece, _ in told.edges)
-    pieces = f"{', '.join(others)} and {last}" if others else last
-    closed = ", with its darts, pleats or gathers closed" if taken else ""
-    return f"Measured along the seam line of the drawn {pieces}{closed}."
+    @property
+    def called(self) -> str:
+        """How other lines call it."""
+        return f"the {self.choice.name}" if self.choice else self.name
 
 
 @dataclass
-class _Lettering:
+class _Sheet:
     draft: Draft
     first: System
-    entries: dict[Node, _Entry] = field(default_factory=dict)
+    lines: dict[Node, _Line] = field(default_factory=dict)  # by what they come to
+    by_choice: dict[Node, _Line] = field(default_factory=dict)  # by the choice's name
 
     def __post_init__(self) -> None:
         self.teller = Teller(self.draft, self.first)
-        formulas = [
-            formula
+        self.sources = Sources(self.draft)
+        self.follows = any(
+            formula and not self.teller.is_fixed(node)
             for piece in self.draft.pieces
             for sentence in piece.words
-            for formula in sentence.formulas.values()
-        ]
-        self.follows = any(self._follows(formula) for formula in formulas)
+            for slot, formula in sentence.formulas.items()
+            if (node := self._worked_out(sentence, slot)) is not None
+        )
 
-    def _follows(self, formula: str) -> bool:
-        try:
-            return follows_the_body(formula, self.draft)
-        except FigureError:
-            return True
+    # --- What has a line -------------------------------------------------------------------------
+
+    def lay_out(self) -> None:
+        """Give every figure its line, in the order they are worked out, and its letter."""
+        self._choices()
+        for piece in self.draft.pieces:
+            for sentence in piece.words:
+                for part in self._text(sentence).parts():
+                    if isinstance(part, Slot) and (line := self._line_of(sentence, part)):
+                        line.use(piece, part, sentence.whys.get(part.name, ""))
+        self._steps()
+        self._in_order()
+
+    def _choices(self) -> None:
+        for choice in self.draft.recipe.choices:
+            known = self.draft.names.get(choice.name.lower())
+            if known is None or known.dimension not in (0, 1):
+                continue
+            node = self._plain(read(choice.value).compute)
+            follows = not self.teller.is_fixed(node)
+            if follows or (choice.way and choice.way.how and known.dimension == 1):
+                line = _Line(node, choice)
+                self.by_choice[Name(choice.name.lower())] = line
+                self.lines.setdefault(node, line)
+                self.follows |= follows
+
+    def _line_of(self, sentence: Sentence, slot: Slot) -> _Line | None:
+        """The line of what a slot comes to; None where it is told as a length."""
+        node = self._worked_out(sentence, slot.name)
+        if node is None or self.teller.is_fixed(node):
+            return None
+        return self.by_choice.get(node) or self.lines.setdefault(node, _Line(node))
+
+    def _steps(self) -> None:
+        """A line for what several lines need, and for what would make a line too long."""
+        roots = dict.fromkeys(line.node for line in self._all())
+        for step in shared_parts(roots, self._may_be_named, self._named()):
+            self.lines[step] = _Line(step)
+        named = {*self._named()}
+        for node in list(self.lines):
+            for step in broken_up(node, self._told_alone, self._may_be_named, named):
+                self.lines[step] = _Line(step)
+                named.add(step)
+        self.named = frozenset(named)
+        self.needed = {id(line): self._needed(line) for line in self._all()}
+
+    def _named(self) -> Named:
+        """What other lines call by its letter. A measure or a choice they call by its name."""
+        return {
+            node
+            for node in self.lines
+            if not isinstance(node, Name) or self.teller.is_measured(node)
+        }
+
+    def _may_be_named(self, node: Node) -> bool:
+        if self.teller.is_fixed(node) or node(self.draft.names).dimension not in (0, 1):
+            return False
+        return self.teller.is_measured(node) or is_group(node, self.teller.is_number)
+
+    def _told_alone(self, node: Node, named: Named) -> str:
+        return self.teller.told(node, dict.fromkeys(named, _SOME_LETTER)).words
+
+    def _all(self) -> list[_Line]:
+        """Every line once; two choices may come to the same."""
+        return list({id(line): line for line in (*self.by_choice.values(), *self.lines.values())}
+                    .values())  # fmt: skip
+
+    def _needed(self, line: _Line) -> list[_Line]:
+        """The lines that this one is worked out from."""
+        named = self.named - {line.node}
+        found = [self.by_choice.get(part) or (self.lines[part] if part in named else None)
+                 for part in parts(line.node, named)]  # fmt: skip
+        return list({id(one): one for one in found if one and one is not line}.values())
+
+    def _in_order(self) -> None:
+        """Sort the lines so that what a line needs stands before it, and give out the letters."""
+        ordered: dict[int, _Line] = {}
+
+        def put(line: _Line) -> None:
+            if id(line) not in ordered:
+                for needed in self.needed[id(line)]:
+                    put(needed)
+                ordered[id(line)] = line
+
+        for line in self._all():
+            if line.choice or line.uses:
+                put(line)
+        self.ordered = list(ordered.values())
+        lettered = (line for line in self.ordered if line.is_lettered)
+        for number, line in enumerate(lettered):
+            line.name = letter(number)
+
+    # --- The table -------------------------------------------------------------------------------
+
+    def figures(self) -> Iterator[WorkedFigure]:
+        """The lines of the table."""
+        for line in self.ordered:
+            told = self.teller.told(line.node, self._called(line))
+            choice = line.choice.name if line.choice else ""
+            found = line.node(self.draft.names)
+            is_length = found.dimension == 1
+            yield WorkedFigure(
+                name=line.name or choice,
+                is_letter=line.is_lettered,
+                what=self._what(line),
+                formula=told.words,
+                how=" ".join(filter(None, self._how(line, told))),
+                shown=both_as_cut(found.value, self.first, fine=line.fine)
+                if is_length
+                else f"{found.value:.4g}",
+                is_length=is_length,
+            )
+
+    def _called(self, line: _Line) -> Mapping[Node, str]:
+        return {
+            node: self.lines[node].called for node in self.named if self.lines[node] is not line
+        }
+
+    def _what(self, line: _Line) -> str:
+        slots: dict[str, list[str]] = {}
+        for slot, pieces in line.uses.items():
+            slots.setdefault(", ".join(pieces), []).append(slot)
+        places = [f"{pieces}: {', '.join(names)}" for pieces, names in slots.items()]
+        if line.choice and places:
+            name = line.choice.name
+            return "; ".join((name[0].upper() + name[1:], *places))
+        if line.choice or places:
+            return "; ".join(places)
+        names = [other.name or other.called for other in self.ordered
+                 if any(one is line for one in self.needed[id(other)])]  # fmt: skip
+        return f"Used in {listed(names)}"
+
+    def _how(self, line: _Line, told: Told) -> Iterator[str]:
+        yield self._measured(told)
+        yield from line.whys
+        yield from (f"{number} is {words}." for number, words in told.numbers)
+        if line.node(self.draft.names).dimension == 0:
+            yield "A plain number, the same in both units."
+        if line.choice:
+            yield (line.choice.way.how if line.choice.way else "") or line.choice.reason
+
+    def _measured(self, told: Told) -> str:
+        """That edges are measured on the drawn pieces, and how, where some of one is sewn away."""
+        if not told.edges:
+            return ""
+        pieces = listed(list(dict.fromkeys(piece for piece, _ in told.edges)))
+        ways = dict.fromkeys(
+            way
+            for name, edge in told.edges
+            if (piece := self.draft.piece(name)).outline.edge(edge).taken_mm
+            for way in taken_up_in(piece.outline.edge(edge), piece.markings)
+        )
+        closed = "".join(f", {_CLOSED[way]}" for way in ways)
+        return f"Measured along the seam line of the drawn {pieces}{closed}."
+
+    # --- The sentences ---------------------------------------------------------------------------
 
     def piece(self, piece: Piece) -> PieceInstructions:
-        """The piece's sentences, letters given as figures come up."""
-        lines = tuple(tuple(self._line(piece, sentence)) for sentence in piece.words)
+        """The piece's sentences with the letters in them."""
+        lines = tuple(tuple(self._parts(sentence)) for sentence in piece.words)
         letters = [part.text for line in lines for part in line if part.kind == "letter"]
         return PieceInstructions(piece, lines, tuple(dict.fromkeys(letters)))
 
-    def _line(self, piece: Piece, sentence: Sentence) -> Iterator[Part]:
-        for part in sentence.parts():
-            yield Part(part) if isinstance(part, str) else self._slot(piece, sentence, part)
+    def _parts(self, sentence: Sentence) -> Iterator[Part]:
+        for part in self._text(sentence).parts():
+            if isinstance(part, str):
+                yield Part(part)
+            elif line := self._line_of(sentence, part):
+                yield Part(line.name, "letter")
+            else:
+                shown = sentence.shown(part, self.first)
+                if self.follows and self._worked_out(sentence, part.name) is None:
+                    yield Part(f"{shown} [size {self.draft.body.name}]", "this size")
+                else:
+                    yield Part(shown, "length")
 
-    def _slot(self, piece: Piece, sentence: Sentence, slot: Slot) -> Part:
-        shown = sentence.shown(slot, self.first)
-        formula = sentence.formulas.get(slot.name, "")
-        mm = self._worked_out(formula)
-        if mm is None or abs(mm - sentence.lengths_mm[slot.name]) > _SAME_MM:
-            if not self.follows:
-                return Part(shown, "length")
-            return Part(f"{shown} [size {self.draft.body.name}]", "this size")
-        if not self._follows(formula):
-            return Part(shown, "length")
-        node = read(formula).compute
-        if node not in self.entries:
-            self.entries[node] = self._entry(node, mm)
-        self.entries[node].use(piece, slot)
-        return Part(self.entries[node].letter, "letter")
+    def _text(self, sentence: Sentence) -> Sentence:
+        """The sentence, in its own text if a length of it can only be had by drawing."""
+        slots = [part.name for part in sentence.parts() if isinstance(part, Slot)]
+        if not sentence.own or all(self._worked_out(sentence, slot) is not None for slot in slots):
+            return sentence
+        return sentence.in_own_text()
 
-    def _entry(self, node: Node, mm: float) -> _Entry:
-        """A new letter. A figure that has one already is called by it in the words of another."""
-        called: dict[Node, str] = {
-            known: entry.letter
-            for known, entry in self.entries.items()
-            if not isinstance(known, Name)
-        }
-        told = self.teller.told(node, called)
-        taken = any(self.draft.piece(p).outline.edge(e).taken_mm for p, e in told.edges)
-        return _Entry(letter(len(self.entries)), told.words, _measured(told, taken), mm)
-
-    def _worked_out(self, formula: str) -> float | None:
+    def _worked_out(self, sentence: Sentence, slot: str) -> Node | None:
+        """What a slot is worked out from; None when nothing says what is drawn."""
         try:
-            return read(formula).length_mm(self.draft.names)
+            found = read(sentence.formulas.get(slot, ""))
+            mm = found.length_mm(self.draft.names)
         except FigureError:
             return None
+        if abs(mm - sentence.lengths_mm[slot]) > _SAME_MM:
+            return None
+        return self._plain(found.compute)
+
+    def _plain(self, node: Node) -> Node:
+        return self.teller.plain(self.sources.told_by(node))
+
+
+_CLOSED: Final[Mapping[TakenUp, str]] = {
+    "dart": "with its darts folded shut",
+    "pleat": "with its pleats folded",
+    "tuck": "with its tucks folded",
+    "gathers": "as it was before the paper was cut for the gathers",
+}

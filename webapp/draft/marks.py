@@ -13,7 +13,7 @@ from webapp.draft.evaluate import Piece
 from webapp.draft.labels import Label, placed_beside, roomiest
 from webapp.draft.mark_lines import mark_names, room_beside
 from webapp.draft.outline import Edge, Point
-from webapp.units import STRIP_MM, System, both, both_as_cut
+from webapp.units import System, both_as_cut
 
 _NARROWEST: Final = 0.8  # width over height of a drawing, so that a long piece fits a page
 _MARGIN_EM: Final = 0.6
@@ -199,13 +199,11 @@ def _edge_labels(
 
 
 def edge_lengths(piece: Piece, edge: Edge, first: System) -> tuple[str, ...]:
-    """The length of an edge; where darts, pleats or gathers take it up, as drawn and as sewn.
-
-    The narrow ends of a strip are shown fine, as its cut size is.
-    """
-    show = both_as_cut if min(piece.cut_size_mm) <= STRIP_MM else both
-    sewn = show(piece.shown_mm.get(edge.name, edge.sewn_mm), first)
-    return (show(edge.length_mm, first), f"sewn to {sewn}") if edge.taken_mm else (sewn,)
+    """The length of an edge; where darts, pleats or gathers take it up, as drawn and as sewn."""
+    sewn = both_as_cut(piece.shown_mm.get(edge.name, edge.sewn_mm), first)
+    if not edge.taken_mm:
+        return (sewn,)
+    return both_as_cut(edge.length_mm, first), f"sewn to {sewn}"
 
 
 def _edge_words(piece: Piece, edge: Edge, first: System) -> tuple[str, ...]:

@@ -1,6 +1,6 @@
 """Figures by name: what an expression or a text may quote, and what is missing for now."""
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TypeVar
 
@@ -50,6 +50,29 @@ def name_key(name: str) -> str:
 def piece_key(name: str) -> str:
     """What stands in `Figures.lacking` for all figures of the piece of a name or a figure."""
     return f"{name_key(name.partition('.')[0])}."
+
+
+def edge_called(name: str) -> str:
+    """An edge as a sentence calls it: `hem edge`, but `front edge` as it is."""
+    return name if _is_edge(name) else f"{name} edge"
+
+
+def edges_called(names: Sequence[str]) -> str:
+    """Several edges as a sentence calls them: `top and side edges`, `hem edge and front edge`."""
+    if len(names) == 1:
+        return edge_called(names[0])
+    if any(map(_is_edge, names)):
+        return listed([edge_called(name) for name in names])
+    return f"{listed(names)} edges"
+
+
+def listed(names: Sequence[str]) -> str:
+    """`neck, top and side`."""
+    return " and ".join(part for part in (", ".join(names[:-1]), *names[-1:]) if part)
+
+
+def _is_edge(name: str) -> bool:
+    return name.lower().split()[-1:] == ["edge"]
 
 
 def gathered(calls: Iterable[Callable[[], _Found]]) -> list[_Found]:

@@ -49,6 +49,7 @@ _TOKEN: Final = re.compile(
     )""",
     re.VERBOSE,
 )
+_MINUS: Final = str.maketrans("−–", "--")  # as a phone or a word processor writes it
 _THOUSANDS: Final = re.compile(r"[1-9]\d{0,2},\d{3}")
 _NONE: Final = Quantity(0.0, 0)
 _PI: Final = Constant(Quantity(math.pi, 0))
@@ -70,7 +71,7 @@ class _Token:
 
 
 def _tokens(text: str) -> Iterator[_Token]:
-    spelled = text
+    spelled = text.translate(_MINUS)
     for mark, digits in VULGAR.items():
         spelled = spelled.replace(mark, f" {digits}")
     spelled = spelled.strip()

@@ -112,16 +112,22 @@ class SeamNotch(Frozen):
 
 
 class Seam(Frozen):
-    """Edges sewn together. Their lengths agree, unless some is eased or gathered in.
+    """Edges sewn together. Their lengths agree, unless some is eased, gathered or lapped in.
 
-    `turned` when the end of the second side meets the start of the first: both are walked as
-    drawn, clockwise.
+    Both sides are walked together, each edge clockwise as it is drawn unless it is `backwards`.
+    `turned` when the start of the first side meets the end of the other, which is then walked
+    from there: in reverse, every edge the other way.
+
+    Right sides together one piece is flipped over. Two pieces that are cut as they are drawn so
+    meet start to end: turned. Where one of them is the mirror image of its drawing, the other of
+    a pair or the other half on the fold, the two flips cancel out and start meets start: not
+    turned, the default, as in most seams of a garment that is drafted by halves.
     """
 
     name: Name
     one: tuple[EdgeUse, ...]
     other: tuple[EdgeUse, ...]
-    eased_in: Figure = ""  # how much longer `one` may be than `other`
+    eased_in: Figure = ""  # how much longer `one` is on purpose: eased, gathered or lapped in
     sewn: int = Field(1, ge=1, le=20)  # how many of this seam the garment has
     stitch: str = Field("301", max_length=40)  # ISO 4915 stitch type
     turned: bool = False

@@ -1,9 +1,9 @@
 """What drafting gives: pieces, seam findings, body checks, and what is in the way of them."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import Final
+from typing import Final, Literal
 
 from webapp.draft.allowances import EdgeAllowance, cut_outline
 from webapp.draft.construction import EdgeUse
@@ -13,19 +13,25 @@ from webapp.draft.names import Figures, name_key
 from webapp.draft.outline import Outline, Point, bounds, unfolded
 from webapp.draft.recipe import Body, Finish, Recipe
 from webapp.draft.words import Sentence
-from webapp.units import both
+from webapp.units import both_as_cut
 
 SEAM_TOLERANCE_MM: Final = 3.0  # less than this is taken up by the cloth as it is pinned
 CHECK_TOLERANCE_MM: Final = 0.1  # far finer than a tape: what the drawing of an arc may be out by
 
+About = Literal["measure", "choice", "piece", "blank", "seam", "body"]
+
 
 @dataclass(frozen=True, slots=True)
 class Problem:
-    """What keeps a figure or a piece from being drafted; `move` counts from 0."""
+    """What keeps a figure or a piece from being drafted; `move` counts from 0.
+
+    A piece is `blank` that has no move yet: it waits to be begun, and nothing is wrong with it.
+    """
 
     piece: str  # empty when it is a measure, a choice or the whole recipe
     move: int | None
     sentence: str
+    about: About = "piece"
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,17 +85,27 @@ class Piece:
         return right - left, bottom - top
 
 
+def shown_edges(pieces: Iterable[Piece]) -> dict[str, float]:
+    """The `shown_mm` of all pieces by their figures' names, in lower case."""
+    return {
+        name_key(f"{piece.name}.{edge}"): mm
+        for piece in pieces
+        for edge, mm in piece.shown_mm.items()
+    }
+
+
 @dataclass(frozen=True, slots=True)
 class NotchesApart:
     """Notches of one name on both sides of a seam that do not meet, each so far from a corner."""
 
     name: str
-    one: str  # Front.side
+    one: str  # Front.side, or the edges it is counted along
     one_from: str  # the edge at whose corner the counting starts
     one_mm: float
     other: str
     other_from: str
     other_mm: float
+    hint: str = ""  # a sentence: what in the seam may be wrong
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,18 +133,20 @@ class SeamFinding:
     @property
     def sentence(self) -> str:
         """Why the lengths do not agree."""
+        eased = f", {both_as_cut(self.eased_mm, 'cm')} of it eased, gathered or lapped in"
         return (
-            f"{self.name}: one side is {both(self.one_mm, 'cm')}, the other "
-            f"{both(self.other_mm, 'cm')}."
+            f"{self.name}: one side is {both_as_cut(self.one_mm, 'cm')}"
+            f"{eased if self.eased_mm > 0 else ''}, the other {both_as_cut(self.other_mm, 'cm')}."
         )
 
     @property
     def notch_sentences(self) -> tuple[str, ...]:
         """Which notches do not meet, and where each of them is."""
         return tuple(
-            f"{self.name}: the notch “{a.name}” is {both(a.one_mm, 'cm', fine=True)} from the "
-            f"{a.one_from} on {a.one} and {both(a.other_mm, 'cm', fine=True)} from the "
-            f"{a.other_from} on {a.other}, so the two do not meet."
+            f"{self.name}: the notch “{a.name}” is {both_as_cut(a.one_mm, 'cm', fine=True)} from "
+            f"the {a.one_from} on {a.one} and {both_as_cut(a.other_mm, 'cm', fine=True)} from "
+            f"the {a.other_from} on {a.other}, so the two do not meet. "
+            f"{a.hint}".rstrip()
             for a in self.apart
         )
 
@@ -151,8 +169,8 @@ class CheckFinding:
     def sentence(self) -> str:
         """What is too small, both figures in both units."""
         return (
-            f"{self.name} is {both(self.garment_mm, 'cm')}; it needs at least "
-            f"{both(self.at_least_mm, 'cm')}. {self.why}".strip()
+            f"{self.name} is {both_as_cut(self.garment_mm, 'cm')}; it needs at least "
+            f"{both_as_cut(self.at_least_mm, 'cm')}. {self.why}".strip()
         )
 
 
@@ -186,11 +204,7 @@ class Draft:
     @cached_property
     def shown_mm(self) -> Mapping[str, float]:
         """Edges shown with another edge's length, by their figures' names: see `Piece.shown_mm`."""
-        return {
-            name_key(f"{piece.name}.{edge}"): mm
-            for piece in self.pieces
-            for edge, mm in piece.shown_mm.items()
-        }
+        return shown_edges(self.pieces)
 
     def piece(self, name: str) -> Piece:
         """The piece of that name. KeyError if it is missing or unfinished."""

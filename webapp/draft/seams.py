@@ -1,7 +1,7 @@
 """Seams: the lengths they join, the notches that meet along them, the length both sides show."""
 
 import math
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
 from typing import Final, TypeVar
@@ -11,8 +11,9 @@ from webapp.draft.expressions import read
 from webapp.draft.markings import Notch
 from webapp.draft.names import Names, gathered, name_key
 from webapp.draft.recipe import Seam
-from webapp.draft.results import SEAM_TOLERANCE_MM, NotchesApart, Piece, SeamFinding
-from webapp.draft.sewn import SewnEdge, along_mm, as_sewn
+from webapp.draft.results import SEAM_TOLERANCE_MM, Piece, SeamFinding
+from webapp.draft.sewn import as_sewn
+from webapp.draft.walks import Run, Side, notches_apart
 from webapp.errors import FigureError, WaitingError
 from webapp.units import both
 
@@ -20,32 +21,6 @@ _END_MM: Final = 0.05  # a notch past the end by no more than this is at the end
 _ONE_PLACE_MM: Final = 0.1  # an edge sewn to itself gets one notch there, not two
 _NOISE_MM: Final = 1e-6
 _Found = TypeVar("_Found")
-
-
-@dataclass(frozen=True)
-class _Side:
-    """An edge of a piece as a seam uses it."""
-
-    piece: Piece
-    sewn: SewnEdge
-
-    @property
-    def key(self) -> tuple[str, str]:
-        return self.piece.name, self.sewn.edge.name
-
-    @property
-    def name(self) -> str:
-        """As a figure is called: Front.side."""
-        return ".".join(self.key)
-
-    def corner(self, at_end: bool) -> str:
-        """The neighbour that the edge meets at its start, or at its end."""
-        outline, name = self.piece.outline, self.sewn.edge.name
-        return (outline.after(name) if at_end else outline.before(name)).name
-
-    def counted(self, at_mm: float, from_end: bool) -> float:
-        """A place on the sewn edge as counted from its start, or from its end."""
-        return self.sewn.length_mm - at_mm if from_end else at_mm
 
 
 @dataclass
@@ -60,16 +35,22 @@ class Seaming:
 
     def findings(self, seams: Sequence[Seam]) -> tuple[SeamFinding, ...]:
         """The lengths each seam joins; seams whose lengths are not known are left out."""
+        looped = _looped(seams)
         found = []
         for seam in seams:
             finding = self._told(seam, partial(self._finding, seam))
             if finding is None:
                 continue
-            one, other = self._sides(seam.one), self._sides(seam.other)
-            if len(one) == len(seam.one) == len(other) == len(seam.other) == 1:
-                finding = replace(finding, apart=_apart(one[0], other[0]))
-                self._show_alike(seam, finding, one[0], other[0])
-            self._notch(seam, one, other)
+            one, other = self._side(seam.one), self._side(seam.other)
+            if len(one.runs) == len(seam.one) == len(other.runs) == len(seam.other) == 1:
+                self._show_alike(seam, finding, one.runs[0], other.runs[0])
+            trouble = _not_walked(seam, one, other, looped)
+            if not trouble:
+                other = other.turned() if seam.turned else other
+                finding = replace(finding, apart=tuple(notches_apart(one, other)))
+                self._notch(seam, one, other)
+            elif seam.notches:
+                self.tell(f"Seam “{seam.name}”: {trouble}")
             found.append(finding)
         return tuple(found)
 
@@ -113,19 +94,21 @@ class Seaming:
     def _mm(self, text: str) -> float:
         return read(text).length_mm(self.names)
 
-    def _sides(self, uses: Sequence[EdgeUse]) -> list[_Side]:
+    def _side(self, uses: Sequence[EdgeUse]) -> Side:
         """Those of the uses that are edges of this garment's pieces."""
-        wanted = [name_key(use.edge).split(".") for use in uses]
-        return [
-            _Side(piece, as_sewn(edge, piece.markings))
-            for piece_name, edge_name in wanted
-            for piece in self.pieces
-            if name_key(piece.name) == piece_name
-            for edge in piece.outline
-            if name_key(edge.name) == edge_name
-        ]
+        wanted = [(name_key(use.edge).split("."), use.backwards) for use in uses]
+        return Side(
+            tuple(
+                Run(piece, as_sewn(edge, piece.markings), backwards)
+                for (piece_name, edge_name), backwards in wanted
+                for piece in self.pieces
+                if name_key(piece.name) == piece_name
+                for edge in piece.outline
+                if name_key(edge.name) == edge_name
+            )
+        )
 
-    def _show_alike(self, seam: Seam, finding: SeamFinding, one: _Side, other: _Side) -> None:
+    def _show_alike(self, seam: Seam, finding: SeamFinding, one: Run, other: Run) -> None:
         """Let edges that are sewn to each other and agree show the first side's length."""
         if not finding.agrees or finding.eased_mm or seam.one[0].times != seam.other[0].times:
             return
@@ -135,22 +118,18 @@ class Seaming:
         if abs(shown - other.sewn.edge.sewn_mm) <= SEAM_TOLERANCE_MM:
             self.shown_mm.setdefault(other.key, shown)
 
-    def _notch(self, seam: Seam, one: list[_Side], other: list[_Side]) -> None:
+    def _notch(self, seam: Seam, one: Side, other: Side) -> None:
         """Put every notch of the seam on both sides, at the same share of their lengths."""
-        if not seam.notches or self._told(seam, partial(_refuse_apart, seam, one, other)) is None:
-            return
-        lengths = [sum(side.sewn.length_mm for side in sides) for sides in (one, other)]
         for number, notch in enumerate(seam.notches, start=1):
-            share = self._told(seam, partial(self._share, notch.at, lengths[0]))
+            share = self._told(seam, partial(self._share, notch.at, one.length_mm))
             if share is None:
                 continue
             name = seam.name if len(seam.notches) == 1 else f"{seam.name} {number}"
-            places = (share, 1 - share if seam.turned else share)
-            for sides, length, place in zip((one, other), lengths, places, strict=True):
-                side, at = _at(sides, place * length)
-                edge = side.sewn.edge
-                mark = Notch(name, edge.name, edge.at(side.sewn.drawn_mm(at))[0], notch.double)
-                on_piece = self.notches.setdefault(side.piece.name, [])
+            for side in (one, other):
+                run, drawn_mm = side.at(share * side.length_mm)
+                edge = run.sewn.edge
+                mark = Notch(name, edge.name, edge.at(drawn_mm)[0], notch.double)
+                on_piece = self.notches.setdefault(run.piece.name, [])
                 if not any(_is_there(mark, known) for known in on_piece):
                     on_piece.append(mark)
 
@@ -164,61 +143,39 @@ class Seaming:
         return min(max(at / length, 0.0), 1.0)
 
 
-def _refuse_apart(seam: Seam, one: list[_Side], other: list[_Side]) -> bool:
-    """FigureError when the sides cannot be walked along together."""
-    if len(one) < len(seam.one) or len(other) < len(seam.other):
-        raise FigureError("only edges of this garment's own pieces can be notched.")
+def _looped(seams: Sequence[Seam]) -> frozenset[str]:
+    """The pieces that a seam sews to themselves or to a copy of theirs.
+
+    A walk may leave those at one corner and go on from another.
+    """
+    both_sides = (
+        {name_key(use.edge.partition(".")[0]) for use in seam.one}
+        & {name_key(use.edge.partition(".")[0]) for use in seam.other}
+        for seam in seams
+    )
+    return frozenset().union(*both_sides)
+
+
+def _not_walked(seam: Seam, one: Side, other: Side, looped: frozenset[str]) -> str:
+    """Why the two sides, as they are written, cannot be walked together; empty if they can."""
+    if not 0 < len(seam.one) == len(one.runs) or not 0 < len(seam.other) == len(other.runs):
+        return "only edges of this garment's own pieces can be notched."
     if len({use.times for use in (*seam.one, *seam.other)}) > 1:
-        raise FigureError(
+        return (
             "it joins edges that are not sewn equally often, so its notches would not meet; mark "
             "them on the pieces instead."
         )
-    return True
-
-
-def _at(sides: Sequence[_Side], along: float) -> tuple[_Side, float]:
-    """The edge that a place along the whole side falls on, and how far along it."""
-    for side in sides[:-1]:
-        if along <= side.sewn.length_mm:
-            return side, along
-        along -= side.sewn.length_mm
-    return sides[-1], along
+    for side in (one, other):
+        passing = side.leap(looped)
+        if passing:
+            first, second = passing
+            return (
+                f"{first.name} and {second.name} meet at a corner, but the seam as it is written "
+                f"does not pass it, so its notches are left out; write “{first.written}, "
+                f"{second.written}”, or change their order."
+            )
+    return ""
 
 
 def _is_there(mark: Notch, known: Notch) -> bool:
     return mark.edge == known.edge and math.dist(mark.at, known.at) < _ONE_PLACE_MM
-
-
-def _apart(one: _Side, other: _Side) -> tuple[NotchesApart, ...]:
-    """Hand-made notches of one name that do not meet, however the sides are laid together.
-
-    They are laid together in one way for all notches: start to start, or start to end.
-    """
-    ways = [tuple(_apart_when_laid(one, other, crossed)) for crossed in (False, True)]
-    return min(ways, key=lambda found: (len(found), sum(abs(n.one_mm - n.other_mm) for n in found)))
-
-
-def _apart_when_laid(one: _Side, other: _Side, crossed: bool) -> Iterator[NotchesApart]:
-    there = list(_notches_on(other))
-    for name, at in _notches_on(one):
-        counts = [
-            (abs(a - b), end, a, b)
-            for namesake, far in there
-            if namesake.lower() == name.lower()
-            for end in (False, True)
-            for a, b in ((one.counted(at, end), other.counted(far, end != crossed)),)
-        ]
-        if not counts:
-            continue
-        off, end, a, b = min(counts)
-        if off > SEAM_TOLERANCE_MM:
-            corners = one.corner(end), other.corner(end != crossed)
-            yield NotchesApart(name, one.name, corners[0], a, other.name, corners[1], b)
-
-
-def _notches_on(side: _Side) -> Iterator[tuple[str, float]]:
-    """The name of each notch on the edge and how far along it is sewn."""
-    edge = side.sewn.edge
-    for mark in side.piece.markings:
-        if isinstance(mark, Notch) and mark.edge == edge.name:
-            yield mark.name, side.sewn.sewn_mm(along_mm(edge, mark.at))

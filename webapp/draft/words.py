@@ -2,12 +2,12 @@
 
 import re
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Final
 
-from webapp.units import System, both
+from webapp.units import System, both_as_cut
 
-_SLOT: Final = re.compile(r"\{(fine )?([\w ]+)\}")
+_SLOT: Final = re.compile(r"\{(fine )?([^{}]+)\}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,13 +22,21 @@ class Slot:
 class Sentence:
     """A sentence with `{slots}` for lengths in mm, shown in both units when it is read.
 
-    `{fine radius}` is shown to 1 mm and 1/16 in at any size. `formulas` says, as an expression,
-    how a slot is worked out, for those who draft it to their own measurements.
+    A slot is called what its length is; `{fine radius}` is shown to 1 mm and 1/16 in at any size.
+    The rest is for those who draft it to their own measurements: `formulas` says, as an
+    expression, how a slot or a figure of the piece is worked out, `whys` adds to that in a
+    sentence, and `own` is the text to use when a length of `text` can only be had by drawing.
     """
 
     text: str
     lengths_mm: Mapping[str, float] = field(default_factory=dict)
     formulas: Mapping[str, str] = field(default_factory=dict)
+    own: str = ""
+    whys: Mapping[str, str] = field(default_factory=dict)
+
+    def in_own_text(self) -> "Sentence":
+        """The same for those who draft it to their own measurements."""
+        return replace(self, text=self.own or self.text)
 
     def show(self, first: System) -> str:
         """The sentence with every length in both units, `first` standing first."""
@@ -36,7 +44,7 @@ class Sentence:
 
     def shown(self, slot: Slot, first: System) -> str:
         """The length of one slot in both units."""
-        return both(self.lengths_mm[slot.name], first, fine=slot.fine)
+        return both_as_cut(self.lengths_mm[slot.name], first, fine=slot.fine)
 
     def filled(self, how: Callable[[Slot], str]) -> str:
         """The sentence with every slot filled by `how`."""

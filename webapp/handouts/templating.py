@@ -46,7 +46,6 @@ def environment() -> Environment:
     )
     made.filters |= {
         "both": both,
-        "as_cut": as_cut,
         "allowance": allowance,
         "to_buy": to_buy,
         "unbroken": unbroken,
@@ -58,13 +57,7 @@ def environment() -> Environment:
 
 @pass_context
 def both(context: Context, mm: float) -> Markup:
-    """A length in both units."""
-    return unbroken(units.both(mm, context["first_unit"]))
-
-
-@pass_context
-def as_cut(context: Context, mm: float) -> Markup:
-    """The size of a cut piece in both units."""
+    """A length in both units, as sentences and drawings show it."""
     return unbroken(units.both_as_cut(mm, context["first_unit"]))
 
 

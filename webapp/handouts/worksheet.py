@@ -11,7 +11,7 @@ from markupsafe import Markup
 
 from webapp.draft.drawing import draw_piece
 from webapp.draft.evaluate import Draft
-from webapp.draft.instructions import Instructions, Part, PieceInstructions, instructions
+from webapp.draft.instructions import Part, PieceInstructions, instructions
 from webapp.filming.figures import render
 from webapp.handouts.cautions import CAUTIONS, CautionText
 from webapp.handouts.companion import issue_of
@@ -32,11 +32,12 @@ class FigureRow:
     """A line of the table of figures."""
 
     name: Annotated[str, "its letter, or the name of the choice it is"]
-    is_letter: Annotated[bool, "True for a letter that stands in the sentences"]
-    what: Annotated[str, "where it is used; empty for a choice"]
+    is_letter: Annotated[bool, "True for a letter that sentences or other lines call it by"]
+    what: Annotated[str, "where it is used; empty for a choice without a letter"]
     formula: Annotated[str, "how it is worked out, in words"]
-    how: Annotated[str, "more about that, a sentence; may be empty"]
+    how: Annotated[str, "more about that, in sentences; may be empty"]
     shown: Annotated[str, "what it comes to in the size shown, in both units"]
+    is_length: Annotated[bool, "False for a bare number"]
 
 
 @dataclass(frozen=True)
@@ -123,18 +124,9 @@ def _garments(plan: Plan, blank: bool) -> Iterator[GarmentWork]:
             yield GarmentWork(
                 name=draft.recipe.name,
                 is_extra=place > 0,
-                figures=tuple(_figures(told)),
+                figures=tuple(FigureRow(**vars(figure)) for figure in told.figures),
                 pieces=tuple(_piece(plan, draft, piece, blank) for piece in told.pieces),
             )
-
-
-def _figures(told: Instructions) -> Iterator[FigureRow]:
-    for choice in told.choices:
-        yield FigureRow(choice.name, False, "", choice.formula, choice.how, choice.shown)
-    for figure in told.figures:
-        yield FigureRow(
-            figure.letter, True, figure.what, figure.formula, figure.measured, figure.shown
-        )
 
 
 def _piece(plan: Plan, draft: Draft, told: PieceInstructions, blank: bool) -> PieceWork:

@@ -7,7 +7,7 @@ from typing import Annotated, Any, Final, Literal, get_args
 from fastapi import APIRouter, Query, Request, Response
 from starlette.datastructures import FormData
 
-from webapp.build.steps import in_order, order_problem
+from webapp.build.steps import order_problem
 from webapp.build.work_time import Estimate
 from webapp.draft.construction import Caution, Minutes, Step, Work
 from webapp.draft.recipe import Recipe
@@ -24,10 +24,25 @@ from webapp.pages.forms import (
     ticked,
 )
 from webapp.pages.shell import House, InHouse, Sent, answered
-from webapp.plan.edits import changed, free_id, shifted, with_garment, with_step, without
+from webapp.pages.step_work import (
+    WorkView,
+    with_something,
+    work_fields,
+    work_of,
+    work_view,
+)
+from webapp.plan.edits import (
+    changed,
+    free_id,
+    shifted,
+    with_garment,
+    with_step,
+    with_steps_in_order,
+    with_work,
+    without,
+)
 from webapp.plan.episode import Episode
-from webapp.plan.guard import Edit
-from webapp.plan.results import StepPlan
+from webapp.plan.results import Plan, StepPlan
 
 router = APIRouter(prefix="/episodes/{episode_id}/build")
 
@@ -39,6 +54,7 @@ _STEP_FIELDS: Final = (
     Field("spare", text(200)),
     Field("off_camera", ticked),
 )
+_STEP_GONE: Final = "That step is not there any more."
 _MINUTES: Final = ("low", "likely", "high")
 _MINUTES_FIELDS: Final = tuple(Field(name, minutes) for name in _MINUTES)
 
@@ -53,7 +69,9 @@ class BuildView:
     filming: Estimate
     garments: tuple[tuple[str, str], ...]  # id and name
     editing: str = ""
+    work_on: WorkView | None = None  # of the step whose form is open
     answers: Answers = UNANSWERED
+    work_answers: Answers = UNANSWERED
     new_answers: Answers = UNANSWERED
 
     def share(self, value: float) -> float:
@@ -87,12 +105,15 @@ def add_step(request: Request, episode_id: str, sent: Sent, house: InHouse) -> R
             Field("name", text(80, required=True), needed=True),
         ),
     )
-    if not answers.errors:
-        name, garment = answers.values["name"], answers.values["garment"]
-        answers = house.save(
-            episode_id, f"new step {name}", answers, lambda e: _with_new_step(e, garment, name)
-        )
-    return _done(request, house, episode_id, new_answers=answers)
+    if answers.errors:
+        return _done(request, house, episode_id, new_answers=answers)
+    name, garment = answers.values["name"], answers.values["garment"]
+    known = {step.id for step in _steps(house.store.get(episode_id))}
+    answers = house.save(
+        episode_id, f"new step {name}", answers, lambda e: _with_new_step(e, garment, name)
+    )
+    new = (step.id for step in _steps(house.store.get(episode_id)) if step.id not in known)
+    return _done(request, house, episode_id, editing=next(new, ""), new_answers=answers)
 
 
 @router.post("/steps/{step_id}")
@@ -106,9 +127,46 @@ def save_step(
         episode_id,
         f"the step {values.get('name', '')}".strip(),
         answers,
-        _in_order(lambda e: with_step(e, step_id, lambda step: _with_answers(step, values))),
+        lambda e: with_steps_in_order(
+            with_step(e, step_id, lambda step: _with_answers(step, values))
+        ),
     )
     return _done(request, house, episode_id, editing=step_id, answers=answers)
+
+
+@router.post("/steps/{step_id}/work")
+def add_work(
+    request: Request, episode_id: str, step_id: str, sent: Sent, house: InHouse
+) -> Response:
+    view = _work_view(house.plan(episode_id), step_id)
+    if view is None:
+        raise NotThereError(_STEP_GONE)
+    answers = with_something(read_form(sent, work_fields(view)))
+    if not answers.errors:
+        new = work_of(answers.values)
+        answers = house.save(
+            episode_id,
+            "what a step works on",
+            answers,
+            lambda e: with_step(e, step_id, lambda step: with_work(step, new)),
+        )
+    return _done(request, house, episode_id, editing=step_id, work_answers=answers)
+
+
+@router.post("/steps/{step_id}/work/{place}/delete")
+def delete_work(
+    request: Request, episode_id: str, step_id: str, place: int, house: InHouse
+) -> Response:
+    def edit(step: Step) -> Step:
+        return changed(step, work=shifted(step.work, place, len(step.work))[:-1])
+
+    answers = house.save(
+        episode_id,
+        "what a step works on",
+        UNANSWERED,
+        lambda e: with_step(e, step_id, edit),
+    )
+    return _done(request, house, episode_id, editing=step_id, work_answers=answers)
 
 
 @router.post("/steps/{step_id}/delete")
@@ -134,12 +192,23 @@ def move_step(
     return _done(request, house, episode_id, new_answers=answers)
 
 
+def _steps(episode: Episode) -> list[Step]:
+    return [step for garment in episode.garments for step in garment.steps]
+
+
 def _step(episode: Episode, step_id: str) -> Step:
-    for garment in episode.garments:
-        for step in garment.steps:
+    for step in _steps(episode):
+        if step.id == step_id:
+            return step
+    raise NotThereError(_STEP_GONE)
+
+
+def _work_view(plan: Plan, step_id: str) -> WorkView | None:
+    for draft in plan.drafts:
+        for step in draft.recipe.steps:
             if step.id == step_id:
-                return step
-    raise NotThereError("That step is not there any more.")
+                return work_view(step, draft)
+    return None
 
 
 def _typed_minutes(step: Step) -> Minutes | None:
@@ -231,24 +300,17 @@ def _with_step_moved(episode: Episode, step_id: str, by: int) -> Episode:
             raise StepOrderError(problem)
         return changed(recipe, steps=steps)
 
-    return changed(episode, garments=tuple(edit(garment) for garment in episode.garments))
+    in_order = with_steps_in_order(episode)  # a file may list a step before its time
+    return changed(in_order, garments=tuple(edit(garment) for garment in in_order.garments))
 
 
-def _in_order(edit: Edit) -> Edit:
-    """The edit, refused with StepOrderError when the steps would wait in a circle."""
-
-    def guarded(episode: Episode) -> Episode:
-        after = edit(episode)
-        in_order([step for garment in after.garments for step in garment.steps])
-        return after
-
-    return guarded
-
-
-def _done(request: Request, house: House, episode_id: str, **told: Any) -> Response:
+def _done(
+    request: Request, house: House, episode_id: str, *, editing: str = "", **told: Any
+) -> Response:
+    told["editing"] = editing
     return answered(
         request,
-        f"/episodes/{episode_id}/build",
+        f"/episodes/{episode_id}/build" + (f"?edit={editing}#step-{editing}" if editing else ""),
         told.values(),
         lambda: _show(request, house, episode_id, **told),
     )
@@ -259,5 +321,6 @@ def _show(request: Request, house: House, episode_id: str, **told: Any) -> Respo
     plan = shell.plan
     longest = max((step.work.high for step in plan.steps), default=0.0)
     garments = tuple((garment.id, garment.name) for garment in plan.episode.garments)
+    told["work_on"] = _work_view(plan, told.get("editing", ""))
     view = BuildView(plan.steps, longest, plan.work, plan.filming, garments, **told)
     return house.show(request, "build/build.html", view, shell=shell, status=status_of(view))

@@ -7,8 +7,9 @@ from urllib.parse import urlencode
 
 from fastapi import Request, Response
 
+from webapp.draft.allowances import EdgeAllowance
 from webapp.draft.bias import square_for_strip_mm, strip_from_square_mm
-from webapp.draft.evaluate import Draft, Piece, finish_of
+from webapp.draft.evaluate import NO_ALLOWANCE, Draft, Piece, finish_of
 from webapp.draft.expressions import Quantity
 from webapp.draft.moves import MOVES, ShapingMove
 from webapp.draft.names import name_key
@@ -18,12 +19,14 @@ from webapp.draft.words import Sentence
 from webapp.errors import NotThereError
 from webapp.pages.finish_forms import KINDS
 from webapp.pages.forms import UNANSWERED, Answers, status_of
-from webapp.pages.move_forms import MoveForm, blank_form, filled_form
+from webapp.pages.move_forms import MoveForm, blank_form, filled_form, needs_a_piece
 from webapp.pages.recipes import Offered, offered
 from webapp.pages.shell import House, answered
+from webapp.plan.edge_names import naming
 from webapp.plan.figures import as_written
 from webapp.units import System
 
+_NOT_DRAWN: Final = ("keep", "garments", "new piece", "name", "edge")  # forms of no figure
 _FAMILIES: Final = {"line": "Change a line", "cloth": "Add, cut or open out", "mark": "Mark"}
 
 
@@ -52,6 +55,22 @@ class MoveView:
 
 
 @dataclass(frozen=True)
+class EdgeView:
+    """An edge as the piece is drawn now: how it is finished, and what that adds outside it."""
+
+    name: str
+    finish: Finish
+    added: EdgeAllowance | None  # None when it cannot be worked out
+    on_fold: bool  # and so neither cut nor finished
+    takes_name: bool  # a move gives it its name, so it can have another
+
+    @property
+    def is_cut_wider(self) -> bool:
+        """True when its finish asks for cloth outside the edge."""
+        return self.finish.kind not in NO_ALLOWANCE
+
+
+@dataclass(frozen=True)
 class PieceView:
     """A piece's recipe with a form for each move, and the piece as far as it is drawn."""
 
@@ -60,8 +79,9 @@ class PieceView:
     is_whole: bool  # False when a move could not be done
     moves: tuple[MoveView, ...]
     adding: MoveForm | None  # the blank form of the move being added
-    finishes: tuple[tuple[str, Finish], ...]  # by edge, as the piece is drawn now
+    edges: tuple[EdgeView, ...]
     figures: tuple[str, ...]  # what its figures may quote
+    follows_another: bool  # there is a piece before it to start from
 
     @property
     def bias_square_mm(self) -> tuple[float, float] | None:
@@ -78,7 +98,11 @@ class PieceView:
     def families(self) -> list[tuple[str, list[tuple[str, type[ShapingMove]]]]]:
         """The moves that can come next, by what they do: a shape first, the others after it."""
         if not self.recipe.moves:
-            shapes = [(kind, move) for kind, move in MOVES.items() if move.starts_a_piece]
+            shapes = [
+                (kind, move)
+                for kind, move in MOVES.items()
+                if move.starts_a_piece and (self.follows_another or not needs_a_piece(move))
+            ]
             return [("Start from a shape", shapes)]
         return [
             (
@@ -112,7 +136,7 @@ class DraftView:
     @property
     def is_old(self) -> bool:
         """True when the drawings stand as they were before an entry that could not be used."""
-        return bool(self.answers.errors) and self.form not in ("keep", "garments")
+        return bool(self.answers.errors) and self.form not in _NOT_DRAWN
 
     @property
     def finish_kinds(self) -> tuple[str, ...]:
@@ -184,13 +208,19 @@ def show(request: Request, house: House, episode_id: str, place: Place, **told: 
     figures: dict[str, Quantity] = {}
     if chosen:
         written = {name_key(name): name for name in as_written(drafts)}
-        figures = {written.get(n, n): known for n, known in sorted(chosen.names.items())}
+        figures = {written.get(n, n): _as_shown(chosen, n) for n in sorted(chosen.names)}
     piece = None
     if chosen and recipe:
         piece = _piece_view(chosen, recipe, shell.episode.first_unit, place, figures)
     view = DraftView(chosen, place, piece, figures, offered(house), **told)
     template = "draft/piece.html" if piece else "draft/draft.html"
     return house.show(request, template, view, shell=shell, status=status_of(view))
+
+
+def _as_shown(draft: Draft, name: str) -> Quantity:
+    """A figure as drawings and texts show it: an edge as long as the one it is sewn to."""
+    known = draft.names[name]
+    return Quantity(draft.shown_mm.get(name, known.value), known.dimension)
 
 
 def quotable(draft: Draft, piece: str, figures: Iterable[str]) -> tuple[str, ...]:
@@ -226,6 +256,22 @@ def _piece_view(
         recipe.name in whole,
         moves,
         blank_form(place.add, known(place.at), earlier) if place.add in MOVES else None,
-        tuple((edge.name, finish_of(recipe, edge)) for edge in edges),
+        _edge_views(draft, recipe, edges),
         quotable(draft, recipe.name, figures),
+        bool(earlier),
+    )
+
+
+def _edge_views(draft: Draft, recipe: PieceRecipe, edges: Iterable[Edge]) -> tuple[EdgeView, ...]:
+    drawn = (piece for piece in (*draft.pieces, *draft.unfinished) if piece.name == recipe.name)
+    added = next((piece.allowances for piece in drawn), {})
+    return tuple(
+        EdgeView(
+            edge.name,
+            finish_of(recipe, edge),
+            added.get(edge.name),
+            recipe.on_fold and edge.on_fold,
+            naming(draft, recipe, edge.name) is not None,
+        )
+        for edge in edges
     )

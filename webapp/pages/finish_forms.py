@@ -6,7 +6,7 @@ from typing import Any, Final, get_args
 from webapp.draft.evaluate import finish_of
 from webapp.draft.expressions import Names
 from webapp.draft.outline import Edge
-from webapp.draft.recipe import FinishKind, PieceRecipe
+from webapp.draft.recipe import Finish, FinishKind, PieceRecipe
 from webapp.pages.forms import Field, figure, one_of
 from webapp.plan.edits import changed
 from webapp.units import System
@@ -39,6 +39,8 @@ def with_finishes(
         before = finish_of(piece, edge)
         parts = {part: values.get(field_name(edge.name, part)) for part in PARTS}
         after = changed(before, **{part: v for part, v in parts.items() if v is not None})
-        if after != before:
+        if after == Finish():
+            finishes.pop(edge.name, None)
+        elif after != before:
             finishes[edge.name] = after
     return changed(piece, finishes=finishes)

@@ -217,7 +217,8 @@ def length(unit: System, least_mm: float, most_mm: float, *, required: bool = Fa
 def figure(unit: System, names: Names, *, share: bool = False, required: bool = True) -> Reader:
     """An expression that comes to a length, or to a share if `share`, with the figures there are.
 
-    A bare number takes the episode's unit, unless a share is asked for.
+    A bare number, also one with a minus sign, takes the episode's unit, unless a share is asked
+    for.
     """
 
     def reader(typed: str) -> str:
@@ -256,10 +257,10 @@ def ticked(typed: str) -> bool:
 
 
 def _with_unit(typed: str, unit: System) -> str:
-    """The text with the unit added when it is nothing but a number."""
+    """The text with the unit added when it is nothing but a number, of either sign."""
     for attempt, written in ((None, typed), (unit, f"{typed} {unit}")):
         try:
-            parse_length(typed, attempt)
+            parse_length(typed, attempt, may_be_negative=True)
         except ValueError:
             continue
         return written

@@ -3,17 +3,15 @@
 Each is a list of rows with a form a row; one set of handlers serves them all.
 """
 
-import re
 from collections.abc import Callable
 from typing import Any, Final, Literal
 
 from fastapi import APIRouter, Request, Response
 from pydantic import BaseModel
 
-from webapp.draft.construction import EdgeUse
-from webapp.draft.evaluate import Draft
 from webapp.draft.measures import MEASURES
-from webapp.draft.recipe import BodyCheck, Choice, FinishedMeasure, Recipe, Seam, SeamNotch, Way
+from webapp.draft.recipe import BodyCheck, Choice, FinishedMeasure, Recipe, Seam, Way
+from webapp.errors import RecipeError
 from webapp.pages.draft_view import Place, done, draft_of, is_bare
 from webapp.pages.forms import (
     Answers,
@@ -26,10 +24,18 @@ from webapp.pages.forms import (
     ticked,
     whole_number,
 )
+from webapp.pages.seam_fields import edge_uses, seam_notches
 from webapp.pages.shell import House, InHouse, Sent
 from webapp.plan.edits import changed, shifted, with_garment
+from webapp.plan.episode import Episode
 from webapp.plan.guard import keeping_the_draft
-from webapp.units import System
+from webapp.plan.new_names import (
+    Renamer,
+    refuse_choice_name,
+    with_choice_name,
+    with_finished_name,
+    with_seam_name,
+)
 
 router = APIRouter(prefix="/episodes/{episode_id}/draft/{garment}")
 
@@ -46,18 +52,17 @@ _MODEL: Final[dict[Part, type[BaseModel]]] = {
     "checks": BodyCheck,
     "finished": FinishedMeasure,
 }
+_RENAMED: Final[dict[Part, Renamer]] = {
+    "choices": with_choice_name,
+    "seams": with_seam_name,
+    "finished": with_finished_name,
+}
 _NEEDED: Final[dict[Part, tuple[str, ...]]] = {
     "choices": ("name", "value"),
     "seams": ("name", "one", "other"),
     "checks": ("name", "garment", "at_least"),
     "finished": ("name", "figure"),
 }
-_USE: Final = re.compile(r"(?:(\d{1,3})(?:\s*[×*]\s*|\s*x\s+|\s+))?([^\d\s,][^,]*)")
-# A comma parts two notches when a space follows; else it is a decimal one, or a function's.
-_BETWEEN_NOTCHES: Final = re.compile(r";|,\s+(?![^()]*\))")
-_MOST_USES: Final = 12
-_MOST_NOTCHES: Final = 20
-_LONGEST_NAME: Final = 40
 
 
 @router.post("/about")
@@ -91,12 +96,18 @@ def add_row(
     request: Request, episode_id: str, garment: str, part: Part, sent: Sent, house: InHouse
 ) -> Response:
     bare = ticked(str(sent.get("bare", "")))
-    fields = _fields(house, episode_id, garment, part, bare=bare)
+    fields = (*_fields(house, episode_id, garment, part, bare=bare), Field("bare", ticked))
     answers = read_form(sent, needed(fields, *_NEEDED[part]))
+    values = {name: value for name, value in answers.values.items() if name != "bare"}
 
     def edit(recipe: Recipe) -> Recipe:
-        return changed(recipe, **{part: (*getattr(recipe, part), _MODEL[part](**answers.values))})
+        return changed(recipe, **{part: (*getattr(recipe, part), _MODEL[part](**values))})
 
+    if part == "choices" and not answers.errors:
+        try:
+            refuse_choice_name(draft_of(house, episode_id, garment).recipe, answers.values["name"])
+        except RecipeError as error:
+            answers = answers.failed(error.sentence, "name")
     if not answers.errors:
         words = f"new {_ONE[part]} {answers.values['name']}"
         answers = _save(house, episode_id, garment, words, answers, edit)
@@ -116,8 +127,23 @@ def save_row(
     row = _row(house, episode_id, garment, part, place)
     bare = part == "choices" and is_bare(draft_of(house, episode_id, garment), row)
     answers = read_form(sent, _fields(house, episode_id, garment, part, bare=bare))
-    edit = _edited(part, place, lambda row: changed(row, **answers.values))
-    answers = _save(house, episode_id, garment, f"{_ONE[part]} {row.name}", answers, edit)
+    values = dict(answers.values)
+    name = values.pop("name", row.name) if part in _RENAMED else row.name
+    edit = _edited(part, place, lambda row: changed(row, **values))
+    refused: list[str] = []
+
+    def with_name(episode: Episode) -> Episode:
+        episode = keeping_the_draft(lambda e: with_garment(e, garment, edit))(episode)
+        try:
+            return _RENAMED[part](episode, garment, row.name, name) if name != row.name else episode
+        except RecipeError as error:
+            refused.append(error.sentence)
+            return episode
+
+    words = f"{_ONE[part]} {row.name}" + (f" is called {name}" if name != row.name else "")
+    answers = house.save(episode_id, words, answers, with_name)
+    for sentence in refused:
+        answers = answers.failed(sentence, "name")
     return done(request, house, episode_id, Place(garment), f"{part} {place}", answers)
 
 
@@ -174,56 +200,6 @@ def delete_way(
     return done(request, house, episode_id, Place(garment), f"ways {place}", answers)
 
 
-def edge_uses(typed: str) -> tuple[EdgeUse, ...]:
-    """Edges as a seam joins them: `2 × Front.neck, Back.neck`."""
-    parts = [part.strip() for part in typed.split(",") if part.strip()]
-    if not parts:
-        raise ValueError("Name an edge, like Front.shoulder.")
-    if len(parts) > _MOST_USES:
-        raise ValueError(f"A side of a seam can hold {_MOST_USES} edges at most.")
-    return tuple(_edge_use(part) for part in parts)
-
-
-def edge_uses_shown(uses: tuple[EdgeUse, ...]) -> str:
-    """Edges as they are typed."""
-    return ", ".join(f"{u.times} × {u.edge}" if u.times > 1 else u.edge for u in uses)
-
-
-def notches_shown(notches: tuple[SeamNotch, ...]) -> str:
-    """Notches as they are typed."""
-    return ", ".join(f"{n.at} double" if n.double else n.at for n in notches)
-
-
-def _edge_use(part: str) -> EdgeUse:
-    found = _USE.fullmatch(part)
-    piece, _, edge = (found[2] if found else "").strip().partition(".")
-    too_long = max(len(piece), len(edge)) > _LONGEST_NAME
-    if not found or not piece or not edge or too_long or "." in edge or {*"{}"} & {*part}:
-        raise ValueError(
-            f"“{part[:_LONGEST_NAME]}” is not an edge; write piece and edge, like Front.shoulder."
-        )
-    times = int(found[1] or 1)
-    if not 1 <= times <= 100:
-        raise ValueError(f"“{part}”: an edge can be sewn 1 to 100 times.")
-    return EdgeUse(edge=f"{piece.strip()}.{edge.strip()}", times=times)
-
-
-def _notches(unit: System, draft: Draft) -> Callable[[str], tuple[SeamNotch, ...]]:
-    length = figure(unit, draft.names)
-
-    def reader(typed: str) -> tuple[SeamNotch, ...]:
-        parts = [part.strip() for part in _BETWEEN_NOTCHES.split(typed) if part.strip()]
-        if len(parts) > _MOST_NOTCHES:
-            raise ValueError(f"A seam can hold {_MOST_NOTCHES} notches at most.")
-        found = []
-        for part in parts:
-            plain = part.removesuffix(" double").strip()
-            found.append(SeamNotch(at=length(plain), double=plain != part))
-        return tuple(found)
-
-    return reader
-
-
 def _fields(
     house: House, episode_id: str, garment: str, part: Part, *, bare: bool = False
 ) -> tuple[Field, ...]:
@@ -247,7 +223,7 @@ def _fields(
             Field("sewn", whole_number(1, 20, required=True)),
             Field("stitch", text(40)),
             Field("turned", ticked),
-            Field("notches", _notches(unit, draft)),
+            Field("notches", seam_notches(unit, draft.names)),
         )
     if part == "checks":
         return name, Field("garment", length), Field("at_least", length), Field("why", text(4000))

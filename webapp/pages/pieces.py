@@ -1,4 +1,4 @@
-"""Pieces and their moves: the edits of the draft page that change a recipe."""
+"""Pieces, their edges and their moves: the edits of the draft page that change a recipe."""
 
 from collections.abc import Mapping
 from typing import Final, Literal
@@ -24,8 +24,11 @@ from webapp.pages.forms import (
 )
 from webapp.pages.move_forms import move_fields
 from webapp.pages.shell import House, InHouse, Sent
+from webapp.plan.edge_names import names_given, with_edge_name, with_move
 from webapp.plan.edits import changed, shifted, with_garment, with_piece, without
+from webapp.plan.episode import Episode
 from webapp.plan.guard import keeping_the_draft
+from webapp.plan.new_names import refuse_piece_name, with_piece_name
 
 router = APIRouter(prefix="/episodes/{episode_id}/draft/{garment}/pieces")
 
@@ -48,17 +51,15 @@ def add_piece(
     answers = read_form(
         sent, (Field("name", plain_words, needed=True), *_piece_fields(house, episode_id))
     )
+
+    def edit(episode: Episode) -> Episode:
+        refuse_piece_name(episode, answers.values["name"])
+        new = PieceRecipe(**answers.values)
+        return with_garment(episode, garment, lambda r: changed(r, pieces=(*r.pieces, new)))
+
     if not answers.errors:
-        answers = house.save(
-            episode_id,
-            f"new piece {answers.values['name']}",
-            answers,
-            lambda e: with_garment(
-                e,
-                garment,
-                lambda r: changed(r, pieces=(*r.pieces, PieceRecipe(**answers.values))),
-            ),
-        )
+        words = f"new piece {answers.values['name']}"
+        answers = house.save(episode_id, words, answers, edit, beside="name")
     place = Place(garment) if answers.errors else Place(garment, answers.values["name"])
     return done(request, house, episode_id, place, "new piece", answers)
 
@@ -77,6 +78,46 @@ def save_piece(
         ),
     )
     return done(request, house, episode_id, Place(garment, piece), "piece", answers)
+
+
+@router.post("/{piece}/name")
+def rename_piece(
+    request: Request, episode_id: str, garment: str, piece: str, sent: Sent, house: InHouse
+) -> Response:
+    answers = read_form(sent, (Field("name", plain_words, needed=True),))
+    if not answers.errors:
+        new = answers.values["name"]
+        answers = house.save(
+            episode_id,
+            f"{piece} is called {new}",
+            answers,
+            lambda e: with_piece_name(e, garment, piece, new),
+            beside="name",
+        )
+    place = Place(garment, piece if answers.errors else answers.values["name"])
+    return done(request, house, episode_id, place, "name", answers)
+
+
+@router.post("/{piece}/edges")
+def rename_edge(
+    request: Request, episode_id: str, garment: str, piece: str, sent: Sent, house: InHouse
+) -> Response:
+    edges = [edge.name for edge in edges_of(draft_of(house, episode_id, garment), piece)]
+    fields = (
+        Field("edge", one_of(edges), needed=True),
+        Field("edge_name", plain_words, needed=True),
+    )
+    answers = read_form(sent, fields)
+    if not answers.errors:
+        old, new = answers.values["edge"], answers.values["edge_name"]
+        answers = house.save(
+            episode_id,
+            f"{piece}: {old} is called {new}",
+            answers,
+            lambda e: with_edge_name(e, garment, piece, old, new),
+            beside="edge_name",
+        )
+    return done(request, house, episode_id, Place(garment, piece), "edge", answers)
 
 
 @router.post("/{piece}/finishes")
@@ -151,19 +192,16 @@ def save_move(
     house: InHouse,
 ) -> Response:
     recipe = piece_of(draft_of(house, episode_id, garment).recipe, piece)
-    kind = shifted(recipe.moves, place, 0)[place].kind
-    answers = _read_move(house, episode_id, garment, kind, sent)
-
-    def edit(piece_recipe: PieceRecipe) -> PieceRecipe:
-        moves = list(piece_recipe.moves)
-        moves[place] = changed(moves[place], **answers.values)
-        return changed(piece_recipe, moves=tuple(moves))
-
+    move = shifted(recipe.moves, place, 0)[place]
+    answers = _read_move(house, episode_id, garment, move.kind, sent)
+    altered = [name for name, value in answers.values.items() if value != getattr(move, name)]
+    named = altered[0] if len(altered) == 1 and altered[0] in names_given(move) else ""
     answers = house.save(
         episode_id,
-        f"{piece}: {MOVES[kind].title.lower()}",
+        f"{piece}: {move.title.lower()}",
         answers,
-        keeping_the_draft(lambda e: with_piece(e, garment, piece, edit)),
+        lambda e: with_move(e, garment, piece, place, answers.values),
+        beside=named,
     )
     return done(request, house, episode_id, Place(garment, piece), f"move {place}", answers)
 
@@ -178,11 +216,14 @@ def act_on_move(
     act: MoveAct,
     house: InHouse,
 ) -> Response:
+    def edit(episode: Episode) -> Episode:
+        return with_piece(episode, garment, piece, lambda p: _acted(p, place, act))
+
     answers = house.save(
         episode_id,
         f"{piece}: move {place + 1} {_ACT_WORDS[act]}",
         Answers(),
-        keeping_the_draft(lambda e: with_piece(e, garment, piece, lambda p: _acted(p, place, act))),
+        keeping_the_draft(edit, may_empty=piece if act == "delete" else ""),
     )
     return done(request, house, episode_id, Place(garment, piece), f"move {place}", answers)
 

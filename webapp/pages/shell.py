@@ -1,8 +1,9 @@
 """What the pages share: the store, the plans, and how a page is shown whole or in part."""
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Annotated, Any, Final
+from urllib.parse import urlencode
 
 from fastapi import Depends, Request, Response
 from fastapi.responses import RedirectResponse
@@ -10,7 +11,8 @@ from fastapi.templating import Jinja2Templates
 from pydantic import ValidationError
 from starlette.datastructures import FormData
 
-from webapp.errors import SeamslateError
+from webapp.draft.results import About, Problem
+from webapp.errors import RecipeError, SeamslateError
 from webapp.jobs import Jobs
 from webapp.pages.forms import Answers
 from webapp.plan.edits import in_size
@@ -23,6 +25,23 @@ from webapp.store.library import Library
 from webapp.store.repository import EpisodeStore
 
 PLANS_KEPT: Final = 16  # a plan is some hundred kB; one person works on a few episodes
+
+
+# Where on the draft a problem is mended, by what it is about: the part of the page, its name.
+_PARTS: Final[Mapping[About, tuple[str, str]]] = {
+    "choice": ("#choices", "The choices of the draft"),
+    "seam": ("#seams", "The seams of the draft"),
+    "body": ("#on-body", "On the body, in the draft"),
+}
+
+
+@dataclass(frozen=True)
+class ToMend:
+    """Something to see to, and the address and name of the place where it is done."""
+
+    what: str
+    address: str
+    where: str
 
 
 @dataclass(frozen=True)
@@ -48,9 +67,30 @@ class Shell:
         return "{bust}"
 
     @property
-    def problems(self) -> tuple[str, ...]:
-        """What keeps pieces from being drawn."""
-        return tuple(p.sentence for draft in self.plan.drafts for p in draft.problems)
+    def problems(self) -> tuple[ToMend, ...]:
+        """What keeps the draft from being whole; a piece that is not begun is no problem."""
+        told = (one for one in self._all_problems() if one[1].about != "blank")
+        found = (ToMend(one.sentence, *self._where(garment, one)) for garment, one in told)
+        return tuple(dict.fromkeys(found))  # two garments may ask for the same measure
+
+    @property
+    def blank(self) -> tuple[ToMend, ...]:
+        """The pieces that wait for their first shape, by name."""
+        waiting = (one for one in self._all_problems() if one[1].about == "blank")
+        return tuple(ToMend(one.piece, *self._where(garment, one)) for garment, one in waiting)
+
+    def _all_problems(self) -> Iterator[tuple[str, Problem]]:
+        for draft in self.plan.drafts:
+            yield from ((draft.recipe.id, problem) for problem in draft.problems)
+
+    def _where(self, garment: str, problem: Problem) -> tuple[str, str]:
+        """The address that mends a problem, and what is found there."""
+        if problem.about == "measure":
+            return f"{self.base}/brief#body-title", "The measures, on the brief"
+        place = {"garment": garment, **({"piece": problem.piece} if problem.piece else {})}
+        part, words = _PARTS.get(problem.about, ("", f"How {problem.piece} is drawn"))
+        part = part or (f"#move-{problem.move}" if problem.move is not None else "")
+        return f"{self.base}/draft?{urlencode(place)}{part}", words
 
     @property
     def base(self) -> str:
@@ -101,13 +141,24 @@ class House:
         return self.templates.TemplateResponse(request, template, context, status_code=status)
 
     def save(
-        self, episode_id: str, words: str, answers: Answers, edit: Callable[[Episode], Episode]
+        self,
+        episode_id: str,
+        words: str,
+        answers: Answers,
+        edit: Callable[[Episode], Episode],
+        *,
+        beside: str = "",
     ) -> Answers:
-        """Make the change, or say beside the form why it cannot be made."""
+        """Make the change, or say why it cannot be made.
+
+        That is told of the form as a whole; what does not fit the recipe, at the field `beside`.
+        """
         try:
             self.store.change(episode_id, words, edit, expected=self.expected)
         except ValidationError as error:
             return answers.failed(sentence_of(error))
+        except RecipeError as error:
+            return answers.failed(error.sentence, beside)
         except SeamslateError as error:
             return answers.failed(error.sentence)
         return answers

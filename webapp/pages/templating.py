@@ -11,10 +11,11 @@ from webapp.draft.drawing import draw_piece
 from webapp.draft.evaluate import Piece
 from webapp.draft.measures import MEASURES
 from webapp.filming.running_time import clock
-from webapp.pages.joins import edge_uses_shown, notches_shown
 from webapp.pages.move_forms import chosen
+from webapp.pages.seam_fields import edge_uses_shown, notches_shown
 from webapp.pages.wording import (
     about,
+    allowance,
     allowance_in_both,
     both_unbroken,
     bought,
@@ -43,6 +44,7 @@ def templates() -> Jinja2Templates:
         lstrip_blocks=True,
     )
     environment.filters.update(
+        allowance=allowance,
         both=both_unbroken,
         bought=bought,
         called=called,

@@ -7,7 +7,7 @@ from webapp.build.work_time import Estimate
 from webapp.cloth.yardage import Purchase
 from webapp.draft.expressions import Names, read
 from webapp.errors import FigureError
-from webapp.units import System, both, both_called, parse_length, sum_as_printed
+from webapp.units import System, both, both_as_cut, both_called, parse_length, sum_as_printed
 
 
 def minutes(value: float) -> str:
@@ -37,8 +37,13 @@ def unbroken(text: str) -> str:
 
 
 def both_unbroken(mm: float, first: System) -> str:
-    """A length in both units."""
-    return unbroken(both(mm, first))
+    """A length in both units, as sentences and drawings show it."""
+    return unbroken(both_as_cut(mm, first))
+
+
+def allowance(mm: float, first: System) -> str:
+    """An allowance in the trade's paired figures."""
+    return unbroken(both(mm, first, allowance=True))
 
 
 def called(mm: float, name: str, first: System) -> str:
@@ -49,7 +54,7 @@ def called(mm: float, name: str, first: System) -> str:
 def allowance_in_both(typed: str, names: Names, first: System) -> str:
     """What an allowance comes to, in the trade's paired figures; empty when it does not."""
     try:
-        return unbroken(both(read(typed).length_mm(names), first, allowance=True))
+        return allowance(read(typed).length_mm(names), first)
     except FigureError:
         return ""
 

@@ -8,7 +8,9 @@ from typing import Any, TypeVar
 
 from pydantic import BaseModel
 
-from webapp.draft.construction import Step
+from webapp.build.steps import in_order
+from webapp.draft.construction import Step, Work
+from webapp.draft.names import name_key
 from webapp.draft.recipe import Body, Choice, PieceRecipe, Recipe
 from webapp.draft.sizes import SizeChart
 from webapp.errors import NotThereError
@@ -89,6 +91,48 @@ def with_step(episode: Episode, step_id: str, edit: Callable[[Step], Step]) -> E
                 ),
             )
     raise NotThereError(f"There is no step “{step_id}” any more.")
+
+
+def with_work(step: Step, new: Work) -> Step:
+    """The step with more work: on the same kind of work it has, or as another kind of its own.
+
+    An edge that is named again is worked on as often as it is said now.
+    """
+
+    def how(work: Work) -> Work:
+        return changed(work, pieces=(), seams=(), edges=())
+
+    for at, one in enumerate(step.work):
+        if one.minutes is None and how(one) == how(new):
+            again = {name_key(use.edge) for use in new.edges}
+            kept = tuple(use for use in one.edges if name_key(use.edge) not in again)
+            more = changed(
+                one,
+                pieces=_each_once(one.pieces + new.pieces),
+                seams=_each_once(one.seams + new.seams),
+                edges=(*kept, *new.edges),
+            )
+            return changed(step, work=(*step.work[:at], more, *step.work[at + 1 :]))
+    return changed(step, work=(*step.work, new))
+
+
+def _each_once(names: tuple[str, ...]) -> tuple[str, ...]:
+    return tuple({name_key(name): name for name in reversed(names)}.values())[::-1]
+
+
+def with_steps_in_order(episode: Episode) -> Episode:
+    """The episode with each step listed after those it waits on.
+
+    A step that stood before its time follows right after the last of them; all else stays where
+    it is. StepOrderError when steps wait on each other in a circle.
+    """
+    listed = in_order([step for garment in episode.garments for step in garment.steps])
+
+    def edit(recipe: Recipe) -> Recipe:
+        own = {step.id for step in recipe.steps}
+        return changed(recipe, steps=tuple(step for step in listed if step.id in own))
+
+    return changed(episode, garments=tuple(edit(garment) for garment in episode.garments))
 
 
 def with_measure(body: Body, measure: str, text: str) -> Body:

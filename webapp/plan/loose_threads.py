@@ -26,9 +26,7 @@ def draft_problems(plan: Plan) -> Iterable[LooseThread]:
     """A measure, choice or piece that cannot be drafted."""
     for draft in plan.drafts:
         for problem in draft.problems:
-            page: PageName = (
-                "brief" if problem.sentence.startswith("This garment asks") else "draft"
-            )
+            page: PageName = "brief" if problem.about == "measure" else "draft"
             yield LooseThread("must", page, problem.sentence)
 
 

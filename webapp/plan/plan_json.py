@@ -86,7 +86,7 @@ def _piece(piece: Piece) -> dict[str, Any]:
         "cut_outline_mm": _points(piece.cut_points),
         "notches": [_notch(piece, mark) for mark in piece.markings if isinstance(mark, Notch)],
         "marks": [_mark(mark) for mark in piece.markings if not isinstance(mark, Notch)],
-        "figures": _figures(piece.figures_mm),
+        "figures": _figures({**piece.figures_mm, **piece.shown_mm}),
     }
 
 

@@ -1,7 +1,8 @@
-"""A recipe beside garments that use its names already: what clashes is renamed, quotes and all.
+"""New names: what gets one is called by it wherever it is quoted, in figures, texts and steps.
 
 Pieces, seams, steps and the garment's id must differ within an episode, or a text, a step or a
-figure would mean the wrong one. Choices need not: each garment means its own.
+figure would mean the wrong one; what clashes in a recipe that joins an episode gets another name.
+Choices need not: each garment means its own.
 """
 
 import re
@@ -13,10 +14,12 @@ from typing import Any, Final, Literal
 
 from pydantic import BaseModel
 
+from webapp.cloth.cloths import KeptPlacement
 from webapp.draft.construction import EdgeUse, Step, Work
-from webapp.draft.expressions import read
+from webapp.draft.expressions import LONGEST_TEXT, read
 from webapp.draft.moves import ShapingMove
 from webapp.draft.names import name_key
+from webapp.draft.reading import short
 from webapp.draft.recipe import (
     BodyCheck,
     Choice,
@@ -29,17 +32,24 @@ from webapp.draft.recipe import (
     SeamNotch,
     Way,
 )
-from webapp.errors import FigureError
+from webapp.errors import FigureError, RecipeError
+from webapp.filming.shots import Shot
 from webapp.plan.edits import changed
 from webapp.plan.episode import Episode
 
-Quote = Literal["piece", "seam", "step", "figure", "text"]
+Quote = Literal["piece", "choice", "seam", "step", "figure", "text"]
 
 # What each field names or quotes; a field that is not here does neither. "piece" is a piece or
 # something of it (`Front.hem`), "figure" an expression, "text" holds live figures.
 QUOTES: Final[Mapping[type[BaseModel], Mapping[str, Quote]]] = {
     Recipe: {"summary": "text", "seam_allowance": "figure"},
-    Choice: {"value": "figure", "least": "figure", "most": "figure", "reason": "text"},
+    Choice: {
+        "name": "choice",
+        "value": "figure",
+        "least": "figure",
+        "most": "figure",
+        "reason": "text",
+    },
     Way: {"figure": "figure", "how": "text"},
     PieceRecipe: {"name": "piece", "note": "text"},
     Finish: {"allowance": "figure", "turn_under": "figure"},
@@ -51,6 +61,8 @@ QUOTES: Final[Mapping[type[BaseModel], Mapping[str, Quote]]] = {
     Notion: {"amount": "text", "why": "text"},
     Step: {"id": "step", "after": "step", "words": "text", "spare": "text"},
     Work: {"pieces": "piece", "seams": "seam"},
+    Shot: {"step": "step", "narration": "text", "card": "text"},
+    KeptPlacement: {"name": "piece"},
 }
 _OF_MOVES: Final[Mapping[str, Quote]] = {"figure": "figure", "share": "figure", "piece": "piece"}
 _LIVE: Final = re.compile(r"\{([^{}]*)\}")
@@ -63,11 +75,17 @@ Endings = Callable[[str], Iterator[str]]
 
 @dataclass(frozen=True)
 class Renaming:
-    """New names by the old ones, whose keys are `name_key`s."""
+    """New names by the old ones, whose keys are `name_key`s.
 
-    pieces: Mapping[str, str]
+    RecipeError when a figure that quotes a new name could not be read, or would mean another.
+    """
+
+    pieces: Mapping[str, str] = field(default_factory=dict)
     seams: Mapping[str, str] = field(default_factory=dict)
     steps: Mapping[str, str] = field(default_factory=dict)
+    choices: Mapping[str, str] = field(default_factory=dict)  # of the garment that is renamed
+    told: Mapping[str, str] = field(default_factory=dict)  # figures of no piece, in texts only
+    figures: Mapping[str, str] = field(default_factory=dict)  # of pieces, whole: `front.neck`
 
     def of(self, value: Any, quote: Quote | None = None) -> Any:
         """The value with every name and quote in it renamed; `quote` says what a text is."""
@@ -85,33 +103,74 @@ class Renaming:
 
     def _text(self, text: str, quote: Quote) -> str:
         if quote == "piece":
-            return self._piece(text)
+            return self._edge_or_piece(text)
         if quote == "figure":
             return self._figure(text)
         if quote == "text":
-            return _LIVE.sub(lambda live: f"{{{self._quoted(live[1])}}}", text)
-        names = self.seams if quote == "seam" else self.steps
+            return _LIVE.sub(lambda live: f"{{{self._told(live[1])}}}", text)
+        names = {"choice": self.choices, "seam": self.seams, "step": self.steps}[quote]
         return names.get(name_key(text), text)
 
+    def _edge_or_piece(self, text: str) -> str:
+        new = self._piece(text)
+        if new != text and "." in new and _reads_as(new) != {name_key(new)}:
+            raise _unreadable(text)
+        return new
+
     def _piece(self, text: str) -> str:
+        """A piece, or something of it: a figure is looked up as a whole, then its piece."""
         name, dot, rest = text.partition(".")
-        new = self.pieces.get(name_key(name))
-        return f"{new}{dot}{rest}" if new else text
+        whole, new = self.figures.get(name_key(text)), self.pieces.get(name_key(name))
+        return whole or (f"{new}{dot}{rest}" if new else text)
+
+    def _told(self, name: str) -> str:
+        """A live figure's name; one without a full stop is no piece's, whatever it says."""
+        if "." in name:
+            return self._piece(name)
+        return self.choices.get(name_key(name)) or self.told.get(name_key(name), name)
 
     def _quoted(self, name: str) -> str:
-        """A figure's name; one without a full stop is a measure or a choice, whatever it says."""
-        return self._piece(name) if "." in name else name
+        return self._piece(name) if "." in name else self.choices.get(name_key(name), name)
 
     def _figure(self, text: str) -> str:
         try:
-            quoted = [name for name in read(text).quoted if "." in name]
+            quoted = read(text).quoted
         except FigureError:  # empty, or an imported figure that cannot be read by anyone
             return text
-        if not quoted:
+        new = {name: self._quoted(name) for name in quoted}
+        if all(name == old for old, name in new.items()):
             return text
         longest_first = sorted(quoted, key=len, reverse=True)  # `Front.neck width`, `Front.neck`
-        names = re.compile("|".join(re.escape(name) for name in longest_first))
-        return names.sub(lambda name: self._piece(name[0]), text)
+        names = "|".join(re.escape(name) for name in longest_first)
+        renamed = re.sub(rf"(?<![\w.])(?:{names})(?![\w.])", lambda name: new[name[0]], text)
+        if len(renamed) > LONGEST_TEXT:
+            raise RecipeError(
+                f"It is quoted, as in “{short(text)}”, which would be too long with this name; "
+                "choose a shorter one."
+            )
+        if _reads_as(renamed) != {name_key(name) for name in new.values()}:
+            raise _unreadable(text)
+        return renamed
+
+
+def live_names(text: str) -> list[str]:
+    """The names that a text quotes as live figures, as typed."""
+    return _LIVE.findall(text)
+
+
+def _unreadable(figure: str) -> RecipeError:
+    return RecipeError(
+        f"It is quoted, as in “{short(figure)}”, which could not be read with this name; choose "
+        "plain words, each starting with a letter."
+    )
+
+
+def _reads_as(figure: str) -> set[str]:
+    """The names that a figure quotes, as keys; none when it cannot be read."""
+    try:
+        return {name_key(name) for name in read(figure).quoted}
+    except FigureError:
+        return set()
 
 
 def quotes_of(model: type[BaseModel]) -> Mapping[str, Quote]:

@@ -15,7 +15,7 @@ from webapp.filming.shots import Shot
 from webapp.plan.episode import Episode
 from webapp.plan.figures import own_first
 from webapp.plan.lays import LayPlan
-from webapp.units import System, both, both_as_cut, both_called
+from webapp.units import System, both_called
 
 Severity = Literal["must", "should"]
 PageName = Literal["brief", "draft", "sizes", "cloth", "build", "shots", "companion"]
@@ -92,18 +92,13 @@ class CuttingRow:
     name: str
     kind: Literal["cut size", "marked", "edge"]
     lengths_mm: tuple[float | None, ...]
-    is_strip: bool = False  # of a piece so narrow that its edges are shown fine
 
     def texts(self, first: System) -> tuple[str, ...]:
         """Each length in both units as the drawing of the piece shows it; empty for None."""
         return tuple("" if mm is None else self._shown(mm, first) for mm in self.lengths_mm)
 
     def _shown(self, mm: float, first: System) -> str:
-        if self.kind == "marked":
-            return both_called(self.name, mm, first)
-        return (
-            both_as_cut(mm, first) if self.is_strip or self.kind == "cut size" else both(mm, first)
-        )
+        return both_called(self.name if self.kind == "marked" else "", mm, first)
 
 
 @dataclass(frozen=True)

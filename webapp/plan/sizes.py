@@ -8,7 +8,6 @@ from webapp.plan.episode import Episode
 from webapp.plan.evaluate import draft_all
 from webapp.plan.lays import lay_plans
 from webapp.plan.results import CuttingRow, CuttingTable, SizePlan
-from webapp.units import STRIP_MM
 
 
 def size_table(episode: Episode) -> tuple[SizePlan, ...]:
@@ -43,7 +42,7 @@ def _size(episode: Episode, body: Body) -> SizePlan:
         finished_mm={name: value for draft in drafts for name, value in draft.finished_mm.items()},
         lays=lays,
         problems=(
-            *(problem.sentence for draft in drafts for problem in draft.problems),
+            *(p.sentence for draft in drafts for p in draft.problems if p.about != "blank"),
             *(check.sentence for draft in drafts for check in draft.checks if not check.holds),
             *(lay.problem for lay in lays if lay.problem),
         ),
@@ -68,12 +67,11 @@ def _rows(drawn: Sequence[Piece | None]) -> Iterator[CuttingRow]:
     for name in marked:
         found = (piece.figures_mm.get(name) if piece else None for piece in drawn)
         yield CuttingRow(name, "marked", tuple(found))
-    is_strip = all(min(piece.cut_size_mm) <= STRIP_MM for piece in some)
     for name in dict.fromkeys(edge.name for piece in some for edge in piece.outline):
-        yield CuttingRow(name, "edge", tuple(_sewn(piece, name) for piece in drawn), is_strip)
+        yield CuttingRow(name, "edge", tuple(_sewn(piece, name) for piece in drawn))
         lengths = tuple(_drawn_longer(piece, name) for piece in drawn)
         if any(lengths):
-            yield CuttingRow(f"{name}, as drawn", "edge", lengths, is_strip)
+            yield CuttingRow(f"{name}, as drawn", "edge", lengths)
 
 
 def _sewn(piece: Piece | None, name: str) -> float | None:

@@ -43,18 +43,18 @@ class Band(ShapingMove):
         flat = 2 * width if self.folded else width
         drawn = length / 2 if work.on_fold else length
         outline = rectangle_outline(work, drawn, flat, EDGE_NAMES)
-        text = "Draw a strip {drawn} long and "
-        text += "{fine flat} wide"
+        text = "Draw a strip {length} long and {fine flat width} wide"
         if work.on_fold:
-            text += " with one short side on the fold"
+            text = "Draw a strip {half the length} long and {fine flat width} wide, its left end "
+            text += "on the fold"
         if self.folded:
-            text += "; folded lengthwise it is {fine width} wide"
-        text += "."
-        lengths = {"drawn": drawn, "width": width, "flat": flat}
-        formulas = {
-            "drawn": f"({self.length}) / 2" if work.on_fold else self.length,
-            "width": self.width,
-            "flat": f"2 * ({self.width})" if self.folded else self.width,
-        }
+            text += "; folded lengthwise it is {width} wide"
         figures = {"length": length, "width": width, "flat width": flat}
-        return Shaped(outline, figures, (Sentence(text, lengths, formulas),))
+        formulas = {
+            "length": self.length,
+            "half the length": f"({self.length}) / 2",
+            "width": self.width,
+            "flat width": f"2 * ({self.width})" if self.folded else self.width,
+        }
+        words = Sentence(f"{text}.", figures | {"half the length": length / 2}, formulas)
+        return Shaped(outline, figures, (words,))

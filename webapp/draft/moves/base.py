@@ -15,7 +15,7 @@ from webapp.draft.names import Figures, piece_key
 from webapp.draft.outline import Outline
 from webapp.draft.words import Sentence
 from webapp.errors import FigureError, MoveError, WaitingError
-from webapp.units import both
+from webapp.units import both_as_cut
 
 FigureText = Annotated[str, StringConstraints(max_length=LONGEST_TEXT)]
 # An edge is quoted as `Piece.edge` in expressions and as `{Piece.edge}` in texts.
@@ -173,7 +173,7 @@ class Workpiece:
 
 
 def _cm(mm: float) -> str:
-    return both(mm, "cm")
+    return both_as_cut(mm, "cm")
 
 
 @dataclass(frozen=True)

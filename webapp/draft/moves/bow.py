@@ -14,7 +14,7 @@ from webapp.draft.moves.base import (
     figure_field,
     share_field,
 )
-from webapp.draft.moves.corners import direction, outward, straight_edge
+from webapp.draft.moves.corners import direction, outward, spoken, straight_edge
 from webapp.draft.outline import Cubic
 from webapp.draft.words import Sentence
 
@@ -54,19 +54,23 @@ class Bow(ShapingMove):
         ]
         curve = Cubic(edge.start, controls[0], controls[1], edge.end)
         outline = work.outline.replaced(self.edge, edge.redrawn(curve))
-        lengths = {"by": abs(by), "at": peak * length}
-        way = "out from" if by > 0 else "in from"
+        name = f"{self.edge} bow"
+        mark = f"Mark {{{name}}} {'out' if by > 0 else 'in'} from the {spoken(work, self.edge)} at "
+        mark += _share(peak)
+        corner = f"from the {spoken(work, work.outline.before(self.edge).name)}"
+        drawn = "and draw a smooth curve from end to end through the mark."
         words = Sentence(
-            f"Mark {{by}} {way} the {self.edge} edge at {_share(peak)} of its length, here {{at}} "
-            f"from its {work.outline.before(self.edge).name} end, and draw a smooth curve from "
-            "end to end through the mark.",
-            lengths,
-            {"by": self.by if by > 0 else f"-({self.by})"},
+            f"{mark}, {{at}} {corner}, {drawn}",
+            {name: abs(by), "at": peak * length},
+            {name: self.by if by > 0 else f"-({self.by})"},
+            own=f"{mark}, counted {corner}, {drawn}",
         )
-        return Shaped(outline, {f"{self.edge} bow": abs(by)}, (words,))
+        return Shaped(outline, {name: abs(by)}, (words,))
 
 
 def _share(peak: float) -> str:
-    """A fraction that can be folded or measured off; else a decimal."""
+    """How far along, as a fraction that can be folded or measured off; else a decimal."""
     near = Fraction(peak).limit_denominator(16)
-    return str(near) if abs(near - peak) < 1e-3 else f"{peak:.2f}"
+    if abs(near - peak) >= 1e-3:
+        return f"{peak:.2f} of its length"
+    return "its middle" if near == Fraction(1, 2) else f"{near} of its length"

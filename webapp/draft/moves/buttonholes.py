@@ -17,11 +17,11 @@ from webapp.draft.moves.base import (
     name_field,
     option_field,
 )
-from webapp.draft.moves.corners import along_from, outward, spoken, straight_edge
+from webapp.draft.moves.corners import along_from, outward, spoken, straight_edge, way_along
 from webapp.draft.moves.marking import cloth_of, lies_within, refuse_name
 from webapp.draft.outline import Edge, Point
 from webapp.draft.words import Sentence
-from webapp.units import both
+from webapp.units import both_as_cut
 
 _WIDE_MM: Final = 5.0  # a sewn buttonhole, both its beads; common practice, no source
 
@@ -79,8 +79,8 @@ class Buttonholes(ShapingMove):
         needed = (length if self.lie == "along" else 0.0) + _WIDE_MM
         if spacing < needed:
             raise work.refusal(
-                f"the buttonholes would overlap: they are {both(spacing, 'cm')} apart and need "
-                f"{both(needed, 'cm')}"
+                f"the buttonholes would overlap: they are {both_as_cut(spacing, 'cm')} apart "
+                f"and need {both_as_cut(needed, 'cm')}"
             )
         return spacing
 
@@ -97,21 +97,20 @@ class Buttonholes(ShapingMove):
         )
 
     def _words(self, work: Workpiece, lengths: dict[str, float]) -> tuple[Sentence, ...]:
-        formulas = {name: getattr(self, name) for name in ("first", "inset", "length")}
-        where = f"along the {spoken(work, self.edge)} from the {spoken(work, self.corner)}"
-        size = f"{{length}} long, {self.lie} the edge, {{inset}} in from it"
-        if self.count == 1:
-            text = f"Mark a buttonhole at {{first}} {where}: {size}."
-            return (Sentence(text, lengths, formulas),)
-        gaps = self.count - 1
-        lengths = lengths | {"spacing": (lengths["last"] - lengths["first"]) / gaps}
-        formulas |= {
-            "last": self.last,
-            "spacing": f"(({self.last}) - ({self.first})) / {gaps}",
-        }
+        where = f"{way_along(work, self.edge, self.corner)} from the {spoken(work, self.corner)}"
+        lengths = {f"{self.name} {what}": mm for what, mm in lengths.items()}
+        first, last, inset, length = lengths
+        spacing, gaps = f"{self.name} spacing", self.count - 1
+        formulas = {first: self.first, inset: self.inset, length: self.length}
+        size = f"{{{length}}} long, {self.lie} the edge, {{{inset}}} in from it"
+        if not gaps:
+            return (Sentence(f"Mark a buttonhole {{{first}}} {where}: {size}.", lengths, formulas),)
+        lengths[spacing] = (lengths[last] - lengths[first]) / gaps
+        formulas |= {last: self.last, spacing: f"(({self.last}) - ({self.first})) / {gaps}"}
+        others = f"; the others between them, {{{spacing}}} apart" if gaps > 1 else ""
         texts = (
-            f"Mark {{first}} and {{last}} {where}: the first and the last of {self.count} "
-            f"buttonholes; the others between them, {{spacing}} apart.",
+            f"Mark {{{first}}} and {{{last}}} {where}: the first and the last of {self.count} "
+            f"buttonholes{others}.",
             f"Draw each {size}.",
         )
         return tuple(Sentence(text, lengths, formulas) for text in texts)

@@ -28,6 +28,7 @@ class Copy(ShapingMove):
         """Take the outline and the markings over as they are."""
         work.refuse_second_shape()
         piece = work.earlier_piece(self.of)
-        what = f"half of the {self.of}, as it lies on the fold" if piece.on_fold else self.of
+        half = ", half of it as it lies on the fold" if piece.on_fold else ""
         marks = ", with everything marked on it" if piece.markings else ""
-        return Shaped(piece.outline, {}, (Sentence(f"Trace the {what}{marks}."),), piece.markings)
+        words = Sentence(f"Trace the {self.of}{half}{marks}.")
+        return Shaped(piece.outline, {}, (words,), piece.markings)

@@ -1,9 +1,11 @@
 """Corners: finding the one between two edges, and moving it along an edge."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from webapp.draft.moves.base import Workpiece
+from webapp.draft.moves.cutting import kept_taken
+from webapp.draft.names import edge_called, edges_called
 from webapp.draft.outline import Edge, Line, Outline, Point
 
 
@@ -34,10 +36,10 @@ def straight_edge(work: Workpiece, name: str) -> Edge:
     edge = edge_of(work, name)
     if edge.taken_mm and not edge.is_straight:
         raise work.refusal(
-            f"the {name} edge has a dart, pleats or gathers; make this move before them"
+            f"the {edge_called(name)} has a dart, pleats or gathers; make this move before them"
         )
     if not edge.is_straight:
-        raise work.refusal(f"the {name} edge is curved; this move needs a straight one")
+        raise work.refusal(f"the {edge_called(name)} is curved; this move needs a straight one")
     return edge
 
 
@@ -48,7 +50,7 @@ def corner_between(work: Workpiece, one: str, other: str) -> Corner:
         return Corner(a, b)
     if work.outline.after(other) is a:
         return Corner(b, a)
-    raise work.refusal(f"the {one} and {other} edges do not meet at a corner")
+    raise work.refusal(f"the {edges_called((one, other))} do not meet at a corner")
 
 
 def with_corner_moved(work: Workpiece, edge: str, along: str, by_mm: float) -> Outline:
@@ -56,20 +58,31 @@ def with_corner_moved(work: Workpiece, edge: str, along: str, by_mm: float) -> O
     corner = corner_between(work, edge, along)
     moving, guide = straight_edge(work, edge), straight_edge(work, along)
     if by_mm >= guide.length_mm:
-        raise work.limit("", by_mm, f"as long as the {along} edge or longer", guide.length_mm)
+        raise work.limit(
+            "", by_mm, f"as long as the {edge_called(along)} or longer", guide.length_mm
+        )
     far = guide.end if guide is corner.second else guide.start
     point = towards(corner.point, far, by_mm)
-    if guide is corner.second:
+    ahead = guide is corner.second
+    if ahead:
         new_edge, new_guide = Line(moving.start, point), Line(point, far)
     else:
         new_edge, new_guide = Line(point, moving.end), Line(far, point)
+    taken = guide.taken_mm
+    if by_mm > 0 and taken:
+        taken = kept_taken(
+            work, guide, by_mm if ahead else guide.length_mm - by_mm, from_start=not ahead
+        )
     outline = work.outline.replaced(edge, moving.redrawn(new_edge))
-    return outline.replaced(along, guide.redrawn(new_guide))
+    return outline.replaced(along, replace(guide.redrawn(new_guide), taken_mm=taken))
 
 
 @dataclass(frozen=True)
 class CutCorner:
-    """An outline whose corner is about to be cut off between `start` and `end`."""
+    """An outline whose corner is about to be cut off between `start` and `end`.
+
+    `taken_mm` is what is taken out of the parts of both edges that are kept.
+    """
 
     outline: Outline
     before: Edge
@@ -77,13 +90,15 @@ class CutCorner:
     corner: Point
     start: Point
     end: Point
+    taken_mm: tuple[float, float]
 
     def joined(self, new: Edge) -> Outline:
         """The outline with the new edge where the corner was."""
         first = self.before.redrawn(Line(self.before.start, self.start))
         last = self.after.redrawn(Line(self.end, self.after.end))
-        outline = self.outline.replaced(self.before.name, first)
-        return outline.replaced(self.after.name, new, last)
+        taken, after = self.taken_mm
+        outline = self.outline.replaced(self.before.name, replace(first, taken_mm=taken))
+        return outline.replaced(self.after.name, new, replace(last, taken_mm=after))
 
 
 def cut_off_corner(
@@ -94,14 +109,18 @@ def cut_off_corner(
     for name, value, than in ((edge, on_edge_mm, "wider"), (other, on_other_mm, "deeper")):
         limit = straight_edge(work, name).length_mm
         if value >= limit:
-            raise work.limit("", value, f"{than} than the {name} edge", limit)
+            raise work.limit("", value, f"{than} than the {edge_called(name)}", limit)
     before, after = corner.first, corner.second
     on_after, on_before = on_edge_mm, on_other_mm
     if before.name == edge:
         on_after, on_before = on_before, on_after
     start = towards(corner.point, before.start, on_before)
     end = towards(corner.point, after.end, on_after)
-    return CutCorner(work.outline, before, after, corner.point, start, end)
+    taken = (
+        kept_taken(work, before, before.length_mm - on_before, from_start=True),
+        kept_taken(work, after, on_after, from_start=False),
+    )
+    return CutCorner(work.outline, before, after, corner.point, start, end, taken)
 
 
 def towards(start: Point, end: Point, by_mm: float) -> Point:
@@ -135,7 +154,18 @@ def crossing(p: Point, along: Point, q: Point, other: Point) -> Point | None:
 def spoken(work: Workpiece, name: str) -> str:
     """An edge as a sentence calls it: the fold when it lies there."""
     edge = edge_of(work, name)
-    return "fold" if work.on_fold and edge.on_fold else f"{name} edge"
+    return "fold" if work.on_fold and edge.on_fold else edge_called(name)
+
+
+def way_along(work: Workpiece, name: str, corner: str) -> str:
+    """`down the side edge`, as it runs from the corner: down, up, or along where it is level."""
+    edge = edge_of(work, name)
+    (x0, y0), (x1, y1) = edge.start, edge.end
+    if corner_between(work, name, corner).first is edge:
+        (x0, y0), (x1, y1) = (x1, y1), (x0, y0)
+    across, down = x1 - x0, y1 - y0
+    way = "along" if abs(down) <= abs(across) else "down" if down > 0 else "up"
+    return f"{way} the {spoken(work, name)}"
 
 
 def along_from(work: Workpiece, edge: str, corner: str, by_mm: float) -> float:
@@ -145,5 +175,7 @@ def along_from(work: Workpiece, edge: str, corner: str, by_mm: float) -> float:
     """
     found, named = corner_between(work, edge, corner), edge_of(work, edge)
     if by_mm > named.length_mm + 1e-6:
-        raise work.limit("", by_mm, f"further than the {edge} edge is long", named.length_mm)
+        raise work.limit(
+            "", by_mm, f"further than the {edge_called(edge)} is long", named.length_mm
+        )
     return by_mm if found.second is named else named.length_mm - by_mm

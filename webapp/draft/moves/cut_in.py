@@ -1,6 +1,7 @@
 """Cut in: narrow a piece below a point on its edge, such as below the arm."""
 
 import math
+from dataclasses import replace
 from typing import ClassVar, Final, Literal
 
 from webapp.draft.moves.arcs import arc
@@ -20,9 +21,13 @@ from webapp.draft.moves.corners import (
     crossing,
     direction,
     outward,
+    spoken,
     straight_edge,
     towards,
+    way_along,
 )
+from webapp.draft.moves.cutting import kept_taken
+from webapp.draft.names import edge_called
 from webapp.draft.outline import Edge, Line, Outline, Point, Segment, straight
 from webapp.draft.words import Sentence
 
@@ -49,8 +54,12 @@ class CutIn(ShapingMove):
         """Split the edge at the depth; the rest keeps its name, parallel to where it was."""
         depth, by = work.length_mm("depth", self.depth), work.length_mm("in by", self.by)
         edge = straight_edge(work, self.edge)
+        if edge.taken_mm:
+            raise work.refusal(
+                f"the {edge_called(self.edge)} has pleats or gathers; cut it in before them"
+            )
         if depth >= edge.length_mm:
-            raise work.limit("", depth, f"deeper than the {self.edge} edge", edge.length_mm)
+            raise work.limit("", depth, f"deeper than the {edge_called(self.edge)}", edge.length_mm)
         corner = corner_between(work, self.edge, self.corner)
         from_start = corner.second is edge
         far_edge = work.outline.after(edge.name) if from_start else work.outline.before(edge.name)
@@ -61,25 +70,32 @@ class CutIn(ShapingMove):
         inner = (split[0] - by * nx, split[1] - by * ny)
         foot = crossing(inner, direction(edge), far.start, direction(far))
         if foot is None or not _lies_on(foot, far):
-            raise work.limit("", by, f"more than the {far.name} edge is wide", far.length_mm)
+            raise work.limit(
+                "", by, f"more than the {edge_called(far.name)} is wide", far.length_mm
+            )
         under = self._under(work, split, inner, foot, from_start)
-        lengths, formulas = {"depth": depth, "by": by}, {"depth": self.depth, "by": self.by}
+        off = math.dist(foot, far.start)
+        far = replace(far, taken_mm=kept_taken(work, far, off, from_start=not from_start))
         outline = self._assembled(work.outline, (edge, far), (near_point, split, foot), under)
-        words = (
-            Sentence(
-                f"Mark {{depth}} down the {self.edge} edge from the {self.corner}.",
-                lengths,
-                formulas,
-            ),
-            Sentence(
-                f"From the mark draw {{by}} square into the piece, then on to the {far.name}.",
-                lengths,
-                formulas,
-            ),
-            *self._rounding_words(work),
-        )
         figures = {f"{self.upper} depth": depth, f"{self.under} width": by}
-        return Shaped(outline, figures, words)
+        return Shaped(outline, figures, self._words(work, figures, far.name))
+
+    def _words(self, work: Workpiece, figures: dict[str, float], far: str) -> tuple[Sentence, ...]:
+        (depth, width), radius = figures, f"{self.under} radius"
+        lengths, formulas = dict(figures), {depth: self.depth, width: self.by}
+        corner = f"the {spoken(work, self.corner)}"
+        texts = [
+            f"Mark {{{depth}}} {way_along(work, self.edge, self.corner)} from {corner}; that part "
+            f"of it is the {self.upper}.",
+            f"From the mark draw {{{width}}} square into the piece: the {self.under}. From its end "
+            f"draw the {edge_called(self.edge)} anew to the {spoken(work, far)}, parallel to the "
+            "old one.",
+        ]
+        if self.shape == "rounded":
+            lengths[radius] = work.length_mm("rounding", self.radius)
+            formulas[radius] = self.radius
+            texts.append(f"Round the inner corner with a radius of {{fine {radius}}}.")
+        return tuple(Sentence(text, lengths, formulas) for text in texts)
 
     def _under(
         self, work: Workpiece, split: Point, inner: Point, foot: Point, from_start: bool
@@ -101,13 +117,6 @@ class CutIn(ShapingMove):
         straight_part = () if math.dist(split, ahead) < _NO_LENGTH_MM else (Line(split, ahead),)
         return (*straight_part, *curve)
 
-    def _rounding_words(self, work: Workpiece) -> tuple[Sentence, ...]:
-        if self.shape == "square":
-            return ()
-        radius = work.length_mm("rounding", self.radius)
-        text = "Round the inner corner with a radius of {radius}."
-        return (Sentence(text, {"radius": radius}, {"radius": self.radius}),)
-
     def _assembled(
         self,
         outline: Outline,
@@ -124,14 +133,14 @@ class CutIn(ShapingMove):
                 Edge(self.under, under),
                 straight(edge.name, joint, foot),
             )
-            trimmed = straight(far.name, foot, far.end)
+            trimmed = far.redrawn(Line(foot, far.end))
         else:
             parts = (
                 straight(edge.name, foot, joint),
                 Edge(self.under, tuple(_reversed(s) for s in reversed(under))),
                 straight(self.upper, split, near),
             )
-            trimmed = straight(far.name, far.start, foot)
+            trimmed = far.redrawn(Line(far.start, foot))
         return outline.replaced(edge.name, *parts).replaced(far.name, trimmed)
 
 

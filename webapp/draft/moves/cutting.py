@@ -10,12 +10,14 @@ import shapely
 
 from webapp.draft.markings import DrillHole, Marking, Notch
 from webapp.draft.moves.base import Workpiece
+from webapp.draft.names import edge_called
 from webapp.draft.outline import Edge, Line, Outline, Placing, Point, Segment
 from webapp.draft.sewn import as_sewn
 
 NEAR_MM: Final = 0.05  # nearer to a corner than this, a cut goes through the corner
 _ON_LINE_MM: Final = 0.5  # a notch may be off its edge by half a chalk line
 _SHORTEST_CUT_MM: Final = 1.0  # nearer than this, a cut meets only the edge it starts on
+_TAKEN: Final = 1e-6  # a share of the cloth; less is arithmetic noise
 _STRAIGHT: Final = 1e-9  # sine of a bend that is none
 
 
@@ -117,7 +119,7 @@ def cut_square(
                 met.append((off, edge.name, float(share) * edge.length_mm))
     _, other, across = min(met, default=(0.0, name, 0.0))
     if other == name:
-        raise work.refusal(f"a cut square to the {name} edge meets no other edge")
+        raise work.refusal(f"a cut square to the {edge_called(name)} meets no other edge")
     return cut_between(outline, markings, name, along_mm, other, across), across
 
 
@@ -140,8 +142,28 @@ def parted(
     if at_mm > edge.length_mm - NEAR_MM:
         return (edge,), ()
     before, after = edge.cut_at(at_mm)
+    taken, rest = taken_apart(edge, at_mm, markings)
+    return (replace(before, taken_mm=taken),), (replace(after, taken_mm=rest),)
+
+
+def taken_apart(edge: Edge, at_mm: float, markings: Sequence[Marking]) -> tuple[float, float]:
+    """What of `taken_mm` is taken out of the edge before the point, and what after it."""
     taken = at_mm - as_sewn(edge, markings).sewn_mm(at_mm) if edge.taken_mm else 0.0
-    return (replace(before, taken_mm=taken),), (replace(after, taken_mm=edge.taken_mm - taken),)
+    return taken, edge.taken_mm - taken
+
+
+def kept_taken(work: Workpiece, edge: Edge, at_mm: float, *, from_start: bool) -> float:
+    """What is taken out of the part of the edge that is kept, up to the point or from it on, mm.
+
+    Even gathers go with the cloth they are in. MoveError where the point lies in a fold.
+    """
+    if taken_share(edge, at_mm, work.markings) > 1 - _TAKEN:
+        raise work.refusal(
+            f"it would end in a dart or a pleat of the {edge_called(edge.name)}; make this move "
+            "before them"
+        )
+    before, after = taken_apart(edge, at_mm, work.markings)
+    return before if from_start else after
 
 
 def refuse_leaving(work: Workpiece, cut: Cut, line: str) -> None:

@@ -25,12 +25,16 @@ from webapp.draft.moves.corners import (
     edge_of,
     outward,
     spoken,
+    way_along,
 )
+from webapp.draft.moves.cutting import taken_share
 from webapp.draft.moves.marking import refuse_name
+from webapp.draft.names import edge_called
 from webapp.draft.outline import Edge, Line, Outline, Point
 from webapp.draft.words import Sentence
 
 _WIDEST: Final = 1.5  # times its length; wider, its trued end would run far out of the piece
+_NOISE: Final = 1e-6
 _ON_PIECE_MM: Final = 0.05  # what the drawing of a curve by chords may be out by
 
 
@@ -70,7 +74,7 @@ class Dart(ShapingMove):
         return Shaped(
             work.outline.replaced(edge.name, drawn),
             {f"{self.name} {what}": mm for what, mm in figures.items()},
-            self._words(work, figures | {"half": width / 2, "peak": wedge.out_mm(peak)}),
+            self._words(work, figures, wedge.out_mm(peak)),
             (*work.markings, *self._markings(work, wedge)),
         )
 
@@ -79,14 +83,23 @@ class Dart(ShapingMove):
         corner = corner_between(work, self.edge, self.corner)
         edge = edge_of(work, self.edge)
         if width >= edge.length_mm:
-            raise work.limit("", width, f"wider than the {self.edge} edge", edge.length_mm)
+            raise work.limit("", width, f"wider than the {edge_called(self.edge)}", edge.length_mm)
         if at >= edge.length_mm:
-            raise work.limit("", at, f"as far as the {self.edge} edge is long", edge.length_mm)
+            raise work.limit(
+                "", at, f"as far as the {edge_called(self.edge)} is long", edge.length_mm
+            )
         room = min(at, edge.length_mm - at)
         if width / 2 > room - SMALLEST_MM:
-            past = f"more than the {self.edge} edge has left beside the dart's middle"
+            past = f"more than the {edge_called(self.edge)} has left beside the dart's middle"
             raise work.limit("half the width,", width / 2, past, room)
-        return (at if corner.second is edge else edge.length_mm - at) - width / 2
+        start = (at if corner.second is edge else edge.length_mm - at) - width / 2
+        for end in (start, start + width):
+            if taken_share(edge, end, work.markings) > 1 - _NOISE:
+                raise work.refusal(
+                    f"it would start inside a fold of the {edge_called(self.edge)}; set it beside "
+                    "the fold"
+                )
+        return start
 
     def _refuse_off_piece(self, work: Workpiece, wedge: "_Wedge", length: float) -> None:
         depth = _depth(work.outline, wedge)
@@ -98,36 +111,40 @@ class Dart(ShapingMove):
             raise work.refusal("the legs of the dart would leave the piece")
 
     def _markings(self, work: Workpiece, wedge: "_Wedge") -> tuple[Marking, ...]:
-        """The dart's lines and the hole at its tip. MoveError where another dart is in the way."""
+        """The dart's lines and the hole at its tip. MoveError where another fold is in the way."""
         points = (wedge.one, wedge.tip, wedge.other)
         for other in work.markings:
-            if (
-                isinstance(other, MarkedLine)
-                and other.kind == "dart"
-                and shapely.intersects(shapely.Polygon(points), shapely.Polygon(other.points))
-            ):
+            if not isinstance(other, MarkedLine) or other.kind not in ("dart", "pleat", "tuck"):
+                continue
+            closed = other.kind == "dart"
+            fold = shapely.Polygon(other.points) if closed else shapely.LineString(other.points)
+            if shapely.intersects(shapely.Polygon(points), fold):
                 raise work.refusal(f"it would run into “{other.name}”")
         return (MarkedLine(self.name, "dart", points), DrillHole(f"{self.name} tip", wedge.tip))
 
-    def _words(self, work: Workpiece, lengths: dict[str, float]) -> tuple[Sentence, ...]:
-        formulas = {
-            "at": self.at,
-            "width": self.width,
-            "length": self.length,
-            "half": f"({self.width}) / 2",
-        }
+    def _words(
+        self, work: Workpiece, figures: dict[str, float], peak: float
+    ) -> tuple[Sentence, ...]:
+        half, middle = f"half the {self.name} width", f"middle of the {self.name}"
+        at, leg, length = (f"{self.name} {what}" for what in ("at", "leg", "length"))
+        lengths = {f"{self.name} {what}": mm for what, mm in figures.items()}
+        lengths |= {half: figures["width"] / 2, middle: figures["at"], "peak": peak}
+        formulas = {f"{self.name} width": self.width, half: f"({self.width}) / 2"}
+        formulas |= {at: self.at, middle: self.at, length: self.length}
+        legs = "Join both marks to the tip: the legs"
+        fold = f"Fold the {self.name} shut and draw the {edge_called(self.edge)} across it; opened "
+        fold += "out, its middle rises"
         texts = (
-            f"Mark {{at}} along the {self.edge} edge from the {spoken(work, self.corner)}: the "
-            f"middle of the {self.name}.",
-            "Mark {half} to each side of it, and {length} into the piece, square to the edge: "
-            "its tip.",
-            "Join both marks to the tip: the legs, {fine leg} each.",
-            f"Fold the {self.name} shut and draw the {self.edge} edge across it; opened out, its "
-            "middle rises {fine peak} beyond the edge.",
-            "Mark the tip on the cloth; where it is drilled, by custom a little inside the tip, "
-            "so that the sewn dart hides the hole.",
-        )
-        return tuple(Sentence(text, lengths, formulas) for text in texts)
+            (f"Mark {{{middle}}} {way_along(work, self.edge, self.corner)} from the "
+             f"{spoken(work, self.corner)}: the middle of the {self.name}.", ""),
+            (f"Mark {{{half}}} to each side of it, and from it {{{length}}} into the piece, square "
+             "to the edge: the tip.", ""),
+            (f"{legs}, {{{leg}}} each.", f"{legs}, both as long."),
+            (f"{fold} {{fine peak}} beyond the edge.", f"{fold} a little beyond the edge."),
+            ("Mark the tip on the cloth. By custom a hole for it is made a little inside the tip, "
+             "so that the sewn dart hides it.", ""),
+        )  # fmt: skip
+        return tuple(Sentence(text, lengths, formulas, own) for text, own in texts)
 
 
 @dataclass(frozen=True)
@@ -198,7 +215,7 @@ def _peak(work: Workpiece, edge: Edge, before: float, width: float, wedge: _Wedg
         met = crossing(foot, mirrored, wedge.middle, wedge.axis)
         if met is None or _back(foot, met, mirrored):
             raise work.refusal(
-                f"the {edge.name} edge bends too much there for so wide and short a dart"
+                f"the {edge_called(edge.name)} bends too much there for so wide and short a dart"
             )
         peaks.append(met)
     return max(peaks, key=wedge.out_mm)

@@ -37,10 +37,11 @@ class DrillHole(ShapingMove):
         across = work.length_mm("across", self.across, or_zero=True)
         down = work.length_mm("down", self.down, or_zero=True)
         point, way = into_piece(work, self.edge, self.corner, across, down)
+        slots = {f"{self.name} across": across, f"{self.name} down": down}
         words = Sentence(
-            f"{counted_words(work, self.edge, self.corner, way)}, and mark the {self.name} with a "
-            "circle and a cross.",
-            {"across": across, "down": down},
-            {"across": self.across, "down": self.down},
+            f"{counted_words(work, self.edge, self.corner, way, slots)}, and mark the {self.name} "
+            "with a circle and a cross.",
+            slots,
+            dict(zip(slots, (self.across, self.down), strict=True)),
         )
         return Shaped(work.outline, {}, (words,), (*work.markings, Mark(self.name, point)))

@@ -12,9 +12,10 @@ from webapp.draft.moves.base import (
     figure_field,
 )
 from webapp.draft.moves.corners import crossing, direction, outward, straight_edge
-from webapp.draft.outline import Edge, Line, Point, straight
+from webapp.draft.names import edge_called
+from webapp.draft.outline import Edge, Line, Point
 from webapp.draft.words import Sentence
-from webapp.units import both
+from webapp.units import both_as_cut
 
 
 class Extend(ShapingMove):
@@ -35,16 +36,20 @@ class Extend(ShapingMove):
         start = self._meet(work, by, edge, before)
         end = self._meet(work, by, edge, after)
         last, first = Line(before.segments[-1].start, start), Line(end, after.segments[0].end)
-        outline = work.outline.replaced(self.edge, straight(self.edge, start, end))
+        outline = work.outline.replaced(self.edge, edge.redrawn(Line(start, end)))
         outline = outline.replaced(before.name, before.redrawn(*before.segments[:-1], last))
         outline = outline.replaced(after.name, after.redrawn(first, *after.segments[1:]))
-        way = "out from" if by >= 0 else "inside"
-        words = Sentence(
-            f"Draw the {self.edge} edge again, {{by}} {way} the first line.",
-            {"by": abs(by)},
-            {"by": self.by if by >= 0 else f"-({self.by})"},
+        added, off = f"{self.edge} added", f"{self.edge} taken off"
+        text = (
+            f"Draw the {edge_called(self.edge)} again, {{{off}}} inside the first line all along."
         )
-        return Shaped(outline, {f"{self.edge} added": by}, (words,))
+        if by >= 0:
+            text = (
+                f"Draw the {edge_called(self.edge)} again, {{{added}}} out from the first line all "
+                "along, and lengthen the edges beside it to meet it."
+            )
+        words = Sentence(text, {added: by, off: -by}, {added: self.by, off: f"-({self.by})"})
+        return Shaped(outline, {added: by}, (words,))
 
     def _meet(self, work: Workpiece, by: float, edge: Edge, neighbour: Edge) -> Point:
         """Where the moved edge meets the line of its neighbour."""
@@ -52,18 +57,20 @@ class Extend(ShapingMove):
         line = neighbour.segments[0] if ahead else neighbour.segments[-1]
         if not isinstance(line, Line):
             raise work.refusal(
-                f"the {neighbour.name} edge is curved where it meets the {edge.name}"
+                f"the {edge_called(neighbour.name)} is curved where it meets the {edge.name}"
             )
         nx, ny = outward(edge)
         anchor = (edge.start[0] + by * nx, edge.start[1] + by * ny)
         point = crossing(anchor, direction(edge), line.start, direction(line))
         if point is None:
-            raise work.refusal(f"the {neighbour.name} edge goes on in the line of the {edge.name}")
+            raise work.refusal(
+                f"the {edge_called(neighbour.name)} goes on in the line of the {edge.name}"
+            )
         joint, far = (line.start, line.end) if ahead else (line.end, line.start)
         left = (point[0] - far[0]) * (joint[0] - far[0]) + (point[1] - far[1]) * (joint[1] - far[1])
         if left <= 0:
             raise work.refusal(
-                f"moving the {edge.name} edge {both(abs(by), 'cm')} takes away the whole "
-                f"{neighbour.name} edge, {both(line.length_mm, 'cm')}"
+                f"moving the {edge_called(edge.name)} {both_as_cut(abs(by), 'cm')} takes away the "
+                f"whole {edge_called(neighbour.name)}, {both_as_cut(line.length_mm, 'cm')}"
             )
         return point

@@ -17,7 +17,8 @@ from webapp.draft.moves.base import (
     figure_field,
     piece_field,
 )
-from webapp.draft.moves.cutting import lies_on, straightened
+from webapp.draft.moves.cutting import lies_on, straightened, taken_apart
+from webapp.draft.names import edge_called, edges_called
 from webapp.draft.outline import Edge, Line, Outline, Point
 from webapp.draft.words import Sentence
 from webapp.errors import MoveError
@@ -63,7 +64,10 @@ class Facing(ShapingMove):
         lines = [Line(one, other) for one, other in pairwise(inner)]
         edges = (*run, leaving, Edge("inner", straightened(lines)), arriving)
         markings = tuple(mark for mark in piece.markings if lies_on(mark, edges))
-        ends = ["fold" if piece.on_fold and edge.on_fold else edge.name for edge in (before, after)]
+        on_fold = [piece.on_fold and edge.on_fold for edge in (before, after)]
+        ends = edges_called((before.name, after.name))
+        if any(on_fold):
+            ends = edge_called(after.name if on_fold[0] else before.name) + " and the fold"
         words = self._words(depth, [edge.name for edge in run], ends)
         return Shaped(Outline(edges), {"depth": depth}, words, markings)
 
@@ -88,16 +92,13 @@ class Facing(ShapingMove):
         ]
         if len(starts) != 1:
             raise work.refusal(
-                f"the {_listed(self.edges)} edges of {self.of} do not follow on one another; "
+                f"the {edges_called(self.edges)} of {self.of} do not follow on one another; "
                 "draw a facing for each"
             )
         run = [outline.edges[(starts[0] + i) % count] for i in range(len(wanted))]
         for edge in run:
             if edge.taken_mm:
-                raise work.refusal(
-                    f"the {edge.name} edge of {self.of} has darts, pleats or gathers, which a "
-                    "facing is drawn without"
-                )
+                raise self._taken(work, edge)
         return run, outline.edges[starts[0] - 1], outline.after(run[-1].name)
 
     def _neighbour(
@@ -127,11 +128,21 @@ class Facing(ShapingMove):
             if gap < _NEAR_MM:
                 raise self._too_deep(work)
             raise work.limit(
-                "depth", depth, f"more than there is up to the {beyond.name} edge", gap
+                "depth", depth, f"more than there is up to the {edge_called(beyond.name)}", gap
             )
         if reach < _NEAR_MM:
             raise self._too_deep(work)
-        return edge.cut_at(reach)[0] if from_start else edge.cut_at(edge.length_mm - reach)[1]
+        at = reach if from_start else edge.length_mm - reach
+        part = 0 if from_start else 1
+        if taken_apart(edge, at, piece.markings)[part] > _NEAR_MM:
+            raise self._taken(work, edge)
+        return edge.cut_at(at)[part]
+
+    def _taken(self, work: Workpiece, edge: Edge) -> MoveError:
+        return work.refusal(
+            f"the {edge_called(edge.name)} of {self.of} has darts, pleats or gathers, which a "
+            "facing is drawn without"
+        )
 
     def _too_deep(self, work: Workpiece) -> MoveError:
         return work.refusal(
@@ -139,12 +150,11 @@ class Facing(ShapingMove):
             "make it less deep"
         )
 
-    def _words(self, depth: float, run: list[str], ends: list[str]) -> tuple[Sentence, ...]:
-        many = "edges" if len(run) > 1 else "edge"
+    def _words(self, depth: float, run: list[str], ends: str) -> tuple[Sentence, ...]:
+        them = "them" if len(run) > 1 else "it"
         texts = (
-            f"Trace the {_listed(run)} {many} of the {self.of}, and the beginnings of the "
-            f"{_listed(ends)} edges.",
-            f"Mark {{depth}} from the {_listed(run)} {many} in many places, square to them, and "
+            f"Trace the {edges_called(run)} of the {self.of}, and the beginnings of the {ends}.",
+            f"Mark {{depth}} from the {edges_called(run)} in many places, square to {them}, and "
             "join the marks with a smooth line: the inner edge of the facing.",
         )
         return tuple(Sentence(t, {"depth": depth}, {"depth": self.depth}) for t in texts)
@@ -164,8 +174,3 @@ def _along(near: shapely.Polygon, start: Point, end: Point) -> list[Point]:
 
 def _off(one: Point, other: Point) -> float:
     return abs(one[0] - other[0]) + abs(one[1] - other[1])
-
-
-def _listed(names: list[str] | tuple[str, ...]) -> str:
-    """`neck, top and side`."""
-    return " and ".join(part for part in (", ".join(names[:-1]), names[-1]) if part)

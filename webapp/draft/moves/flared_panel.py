@@ -14,7 +14,8 @@ from webapp.draft.moves.base import (
 )
 from webapp.draft.outline import Cubic, Edge, Line, Outline, straight
 from webapp.draft.words import Sentence
-from webapp.units import both
+from webapp.errors import MoveError
+from webapp.units import both_as_cut
 
 _NO_FLARE_MM: Final = 1e-6  # arithmetic noise in two figures that come to the same
 
@@ -47,11 +48,13 @@ class FlaredPanel(ShapingMove):
         length = work.length_mm("length", self.length)
         if self.level and hem < top - _NO_FLARE_MM:
             raise work.refusal(
-                f"the hem, {both(hem, 'cm')}, is narrower than the top, {both(top, 'cm')}; "
-                "switch “level hem” off for a piece that narrows"
+                f"the hem, {both_as_cut(hem, 'cm')}, is narrower than the top, "
+                f"{both_as_cut(top, 'cm')}; switch “level hem” off for a piece that narrows"
             )
         share = 1 if work.on_fold else 2
         half_top, half_hem = top / share, hem / share
+        if abs(half_hem - half_top) > length + _NO_FLARE_MM:
+            raise self._too_flat(work, hem, top + share * length, top - share * length)
         curve = _level_end(half_top, half_hem, length) if self.level else ()
         foot = curve[0].start if curve else (half_hem, length)
         left_end = (0.0, length) if work.on_fold else (-foot[0], foot[1])
@@ -72,18 +75,28 @@ class FlaredPanel(ShapingMove):
         figures = {"length": length, "top width": top, "hem marked": hem}
         return Shaped(outline, figures, self._words(work, figures))
 
+    def _too_flat(self, work: Workpiece, hem: float, most: float, least: float) -> MoveError:
+        """A side that leans 45° goes out as far as it goes down; a flatter one is refused.
+
+        Common practice, no source: a skirt as wide as that is drawn as a ring.
+        """
+        than, limit = ("more", most) if hem > most else ("less", least)
+        return work.refusal(
+            f"a hem of {both_as_cut(hem, 'cm')} is {than} than sides of this length can slant to, "
+            f"{both_as_cut(limit, 'cm')}; beyond that they lie flatter than halfway between "
+            "upright and level. Start so wide a skirt as a ring or part of one"
+        )
+
     def _words(self, work: Workpiece, figures: dict[str, float]) -> tuple[Sentence, ...]:
         each, share = ("", 1) if work.on_fold else (" to each side", 2)
         where = "along the fold" if work.on_fold else "along the grain"
-        top, hem = ("top", "hem") if share == 1 else ("half top", "half hem")
-        lengths = {
-            "length": figures["length"],
-            top: figures["top width"] / share,
-            hem: figures["hem marked"] / share,
-        }
-        formulas = {"length": self.length, top: self.top, hem: self.hem}
+        top, hem = ("top width", "width at the foot")
+        formulas = {"length": self.length, top: self.top, hem: self.hem, "hem marked": self.hem}
+        lengths = figures | {hem: figures["hem marked"]}
         if share == 2:
-            formulas |= {top: f"({self.top}) / 2", hem: f"({self.hem}) / 2"}
+            formulas |= {f"half the {name}": f"({formulas[name]}) / 2" for name in (top, hem)}
+            lengths |= {f"half the {name}": lengths[name] / 2 for name in (top, hem)}
+            top, hem = f"half the {top}", f"half the {hem}"
         side, every = ("side", "the") if work.on_fold else ("sides", "each")
         texts = [
             f"Draw the centre line {where}, {{length}} long.",

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import ClassVar, Final, Literal
 
-from webapp.draft.markings import Marking
+from webapp.draft.markings import MarkedLine, Marking
 from webapp.draft.moves.base import (
     EdgeName,
     FigureText,
@@ -20,12 +20,14 @@ from webapp.draft.moves.base import (
 from webapp.draft.moves.corners import corner_between, edge_of, spoken
 from webapp.draft.moves.cutting import cut_square, markings_moved, taken_share
 from webapp.draft.moves.folding import FOLDS, How, fold_lines, gather_notches
+from webapp.draft.names import edge_called
 from webapp.draft.outline import Edge, Line, Outline, Point
 from webapp.draft.sewn import SewnEdge, as_sewn
 from webapp.draft.words import Sentence
 
 _SAME_MM: Final = 1e-6
 _STEEPEST: Final = 0.5  # cosine of 60°: an edge opened further across would get a step
+_BESIDE_MM: Final = 0.5  # half a chalk line: nearer to the end of a marked line is on it
 _MARKED_MM: Final = 100.0  # how far into the piece a fold is marked
 
 
@@ -84,7 +86,9 @@ class Fullness(ShapingMove):
         by = work.length_mm("cloth let in", self.by)
         edge = edge_of(work, self.edge)
         if work.on_fold and edge.on_fold:
-            raise work.refusal(f"the {self.edge} edge lies on the fold, so it cannot be taken up")
+            raise work.refusal(
+                f"the {edge_called(self.edge)} lies on the fold, so it cannot be taken up"
+            )
         stretch = self._stretch(work)
         depths = self._depths(work, by, stretch)
         outline, markings = work.outline, work.markings
@@ -105,7 +109,9 @@ class Fullness(ShapingMove):
         low = work.length_mm("from", self.start, or_zero=True) if self.start else 0.0
         high = work.length_mm("to", self.end) if self.end else whole
         if high > whole + _SAME_MM:
-            raise work.limit("to", high, f"further than the {self.edge} edge is long", whole)
+            raise work.limit(
+                "to", high, f"further than the {edge_called(self.edge)} is long", whole
+            )
         if low >= high:
             raise work.limit("from", low, "not before the end of the stretch", high)
         if self._from_far_end(work):
@@ -113,7 +119,7 @@ class Fullness(ShapingMove):
         for (drawn, at), (next_drawn, next_at) in pairwise(sewn.steps):
             gathered = _SAME_MM < next_at - at < next_drawn - drawn - _SAME_MM
             if gathered and at < high - _SAME_MM and next_at > low + _SAME_MM:
-                raise work.refusal(f"the {self.edge} edge is gathered there already")
+                raise work.refusal(f"the {edge_called(self.edge)} is gathered there already")
         return _Stretch(sewn, low, high, self.count)
 
     def _from_far_end(self, work: Workpiece) -> bool:
@@ -143,7 +149,13 @@ class Fullness(ShapingMove):
     ) -> tuple[Outline, tuple[Marking, ...]]:
         """The outline with a strip let in at one cut, and the markings with those of its fold."""
         each = by / self.count
-        _, (ux, uy) = outline.edge(self.edge).at(along)
+        start, (ux, uy) = outline.edge(self.edge).at(along)
+        for mark in markings:
+            if isinstance(mark, MarkedLine) and math.dist(mark.points[0], start) <= _BESIDE_MM:
+                raise work.refusal(
+                    f"a cut would run along “{mark.name}”; take another number, or another stretch "
+                    "of the edge"
+                )
         cut, across = cut_square(work, outline, markings, self.edge, along)
         self._refuse_breaking(work, outline.edge(cut.other), across, markings, (ux, uy))
         shift = each if cut.moves_ahead else -each
@@ -169,57 +181,92 @@ class Fullness(ShapingMove):
         along: Point,
     ) -> None:
         """MoveError when the edge that a cut ends on cannot be opened in that direction."""
-        cut = f"a cut square to the {self.edge} edge runs into"
+        cut = f"a cut square to the {edge_called(self.edge)} runs into"
         if taken_share(other, across, markings) > 1 - _SAME_MM:
-            raise work.refusal(f"{cut} a fold of the {other.name} edge")
+            raise work.refusal(f"{cut} a fold of the {edge_called(other.name)}")
         if work.on_fold and other.on_fold and abs(along[0]) > _SAME_MM:
             raise work.refusal(f"{cut} the fold, which it would bend")
         _, heading = other.at(across)
         if abs(along[0] * heading[0] + along[1] * heading[1]) < _STEEPEST:
             raise work.refusal(
-                f"{cut} the {other.name} edge and would break it; take fewer cuts or a shorter "
-                "stretch, or spread the piece instead"
+                f"{cut} the {edge_called(other.name)} and would break it; take fewer cuts or a "
+                "shorter stretch, or spread the piece instead"
             )
 
     def _words(
         self, work: Workpiece, by: float, stretch: _Stretch, depths: dict[str, float]
     ) -> tuple[Sentence, ...]:
-        where, low, high = f"the {self.edge} edge", stretch.low, stretch.high
+        lengths, formulas = self._lengths(work, by, stretch)
+        texts = []
+        marks, where = self._where(work, stretch)
+        if marks:
+            texts.append((marks, ""))
+        texts += [(text, "") for text in _slash_words(where, self.count)]
+        if fold := FOLDS.get(self.how):
+            ((name, lengths["depth"]),) = depths.items()
+            lengths[name] = lengths["depth"]
+            formulas["depth"] = formulas[name] = f"({self.by}) / {self.count * fold.depths}"
+            gap = "the gap" if self.count == 1 else "each gap"
+            texts.append((f"Mark both sides of {gap} {fold.between}: the lines to fold on.", ""))
+            folded = f"Fold {gap} away in a {fold.one} {{depth}} deep"
+            if self.count == 1:
+                texts.append((f"{folded}.", ""))
+            else:
+                part = "the next lies one of the equal parts further along"
+                texts.append((f"{folded}, {{step}} from one to the next.", f"{folded}; {part}."))
+        else:
+            gather = f"Gather {where} up"
+            texts.append(
+                (f"{gather} to {{stretch}} again.",
+                 f"{gather} again to what it measured before the paper was cut.")
+            )  # fmt: skip
+        return tuple(Sentence(text, lengths, formulas, own) for text, own in texts)
+
+    def _lengths(
+        self, work: Workpiece, by: float, stretch: _Stretch
+    ) -> tuple[dict[str, float], dict[str, str]]:
+        """Its lengths and formulas; how long the stretch is, only the drawing may know."""
+        low, high = stretch.low, stretch.high
         if self._from_far_end(work):
             low, high = stretch.sewn.length_mm - high, stretch.sewn.length_mm - low
-        lengths = {"by": by, "each": by / self.count, "step": stretch.step_mm}
+        added = f"{self.edge} added"
+        lengths = {"cloth let in": by, added: by, "each": by / self.count, "step": stretch.step_mm}
         lengths |= {"start": low, "end": high, "stretch": stretch.length_mm}
-        formulas = {"by": self.by, "each": f"({self.by}) / {self.count}"}
+        formulas = {"cloth let in": self.by, added: self.by, "each": f"({self.by}) / {self.count}"}
         formulas |= {"start": self.start} if self.start else {}
         if self.end:
             length = f"({self.end}) - ({self.start or '0 cm'})"
             formulas |= {"end": self.end, "stretch": length, "step": f"({length}) / {self.count}"}
-        texts = []
-        if not stretch.whole:
-            corner = spoken(work, self.corner or work.outline.before(self.edge).name)
-            texts = [f"Mark {{start}} and {{end}} along {where} from its corner with the {corner}."]
-            where = f"{where} between the marks"
-        texts += _slash_words(where, self.count)
-        if fold := FOLDS.get(self.how):
-            (lengths["depth"],) = depths.values()
-            formulas["depth"] = f"({self.by}) / {self.count * fold.depths}"
-            gap = "the gap" if self.count == 1 else "each gap"
-            apart = "" if self.count == 1 else ", {step} from one to the next"
-            texts.append(f"Mark both sides of {gap} {fold.between}: the lines to fold on.")
-            texts.append(f"Fold {gap} away in a {fold.one} {{depth}} deep{apart}.")
-        else:
-            texts.append(f"Gather {where} up to {{stretch}} again.")
-        return tuple(Sentence(text, lengths, formulas) for text in texts)
+        return lengths, formulas
+
+    def _where(self, work: Workpiece, stretch: _Stretch) -> tuple[str, str]:
+        """How the stretch is marked, and what it is called then."""
+        edge = f"the {edge_called(self.edge)}"
+        if stretch.whole:
+            return "", edge
+        corner = spoken(work, self.corner or work.outline.before(self.edge).name)
+        along = f"along {edge} from its corner with the {corner}"
+        starts = stretch.low > _SAME_MM
+        ends = stretch.high < stretch.sewn.length_mm - _SAME_MM
+        if self._from_far_end(work):
+            starts, ends = ends, starts
+        if starts and ends:
+            return f"Mark {{start}} and {{end}} {along}.", f"{edge} between the marks"
+        if ends:
+            return f"Mark {{end}} {along}.", f"{edge} between that corner and the mark"
+        return f"Mark {{start}} {along}.", f"{edge} beyond the mark"
 
 
 def _slash_words(where: str, count: int) -> tuple[str, str]:
     if count == 1:
         return (
-            f"From the middle of {where} draw a line square to it, right across the piece.",
-            "Cut the paper along the line and let in {by}, as wide all along.",
+            f"From the middle of {where} draw a line square to it, straight across the piece.",
+            "Cut the paper along the line and move the two parts {cloth let in} apart, the same "
+            "all along.",
         )
     return (
         f"Divide {where} into {count} equal parts, and from the middle of each draw a line square "
-        "to it, right across the piece.",
-        "Cut the paper along the lines and let in {each} at each, as wide all along: {by} in all.",
+        "to it, straight across the piece.",
+        "Cut the paper along the lines and move the parts {each} apart at each, the same all "
+        "along: {cloth let in} in all.",
     )

@@ -1,5 +1,6 @@
 """What the moves that mark share: points counted from a corner, the cloth they must lie on."""
 
+from collections.abc import Mapping
 from itertools import product
 from typing import Final
 
@@ -7,6 +8,7 @@ import shapely
 
 from webapp.draft.moves.base import Workpiece
 from webapp.draft.moves.corners import corner_between, spoken
+from webapp.draft.names import edges_called
 from webapp.draft.outline import Point, unfolded
 
 _ON_PIECE_MM: Final = 0.05  # what the drawing of a curve by chords may be out by
@@ -56,18 +58,22 @@ def into_piece(
         if inside(cloth, shapely.Point(point)):
             return point, (right, down)
     raise work.refusal(
-        f"that point, counted from the corner of the {edge} and {corner} edges, lies outside the "
-        "piece"
+        f"that point, counted from the corner of the {edges_called((edge, corner))}, lies outside "
+        "the piece"
     )
 
 
-def counted_words(work: Workpiece, edge: str, corner: str, way: Point) -> str:
-    """How a point is counted from its corner, with slots for `across` and `down`."""
+def counted_words(
+    work: Workpiece, edge: str, corner: str, way: Point, slots_mm: Mapping[str, float]
+) -> str:
+    """How a point is counted from its corner; the two slots are for across and for down."""
     down = "down" if way[1] > 0 else "up"
-    return (
-        f"From the corner of the {spoken(work, edge)} and the {spoken(work, corner)} measure "
-        f"{{across}} across and {{down}} {down}, along the grain"
-    )
+    ends = (" across the cloth", f" {down} along the grain")
+    counted = [
+        f"{{{slot}}}{end}" for (slot, mm), end in zip(slots_mm.items(), ends, strict=True) if mm
+    ]
+    place = f"the corner of the {spoken(work, edge)} and the {spoken(work, corner)}"
+    return f"From {place} measure {' and '.join(counted)}" if counted else f"Start at {place}"
 
 
 def _signs(way: float) -> tuple[float, ...]:

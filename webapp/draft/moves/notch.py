@@ -37,15 +37,15 @@ class Notch(ShapingMove):
         """Put the notch on the edge; the outline stays."""
         refuse_name(work, self.name)
         at = work.length_mm("at", self.at, or_zero=True)
-        along = along_from(work, self.edge, self.corner, at)
+        along, figure = along_from(work, self.edge, self.corner, at), f"{self.name} at"
         mark = Mark(self.name, self.edge, edge_of(work, self.edge).at(along)[0], self.double)
         what = "a double notch" if self.double else "a notch"
-        place = "at" if at == 0 else "{at} from"
+        name = self.name if self.name.lower().endswith("notch") else f"{self.name} notch"
+        place = "at" if at == 0 else f"{{{name}}} from"
         words = Sentence(
             f"Draw {what} out from the {spoken(work, self.edge)}, {place} its corner with the "
             f"{spoken(work, self.corner)}.",
-            {"at": at},
-            {"at": self.at},
+            {name: at, figure: at},
+            {name: self.at, figure: self.at},
         )
-        figures = {f"{self.name} at": at}
-        return Shaped(work.outline, figures, (words,), (*work.markings, mark))
+        return Shaped(work.outline, {figure: at}, (words,), (*work.markings, mark))

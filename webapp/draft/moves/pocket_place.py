@@ -50,26 +50,36 @@ class PocketPlace(ShapingMove):
         (x0, x1), (y0, y1) = sorted((x, x + right * width)), sorted((y, y + lower * length))
         corners = ((x0, y0), (x1, y0), (x1, y1), (x0, y1))
         self._refuse_off_piece(work, corners, (width, length))
+        holes = self._holes(corners, work.on_fold)
+        slots = {f"{self.name} across": across, f"{self.name} down": down}
         words = (
             Sentence(
-                f"{counted_words(work, self.edge, self.corner, (right, lower))}: the nearest "
-                f"corner of the {self.name}.",
-                {"across": across, "down": down},
-                {"across": self.across, "down": self.down},
+                f"{counted_words(work, self.edge, self.corner, (right, lower), slots)}: the "
+                f"nearest corner of the {self.name}.",
+                slots,
+                dict(zip(slots, (self.across, self.down), strict=True)),
             ),
-            Sentence(
-                f"Draw the {self.name} from there, {{width}} wide and {{length}} long, and mark a "
-                "hole {inside} inside each upper corner.",
-                {"width": width, "length": length, "inside": _inside(width, length)},
-                {"width": self.width, "length": self.length},
-            ),
+            self._drawn(width, length, half=len(holes) == 1),
         )
-        marks = (
-            MarkedLine(self.name, "pocket", (*corners, corners[0])),
-            *self._holes(corners, work.on_fold),
-        )
+        marks = (MarkedLine(self.name, "pocket", (*corners, corners[0])), *holes)
         figures = {f"{self.name} width": width, f"{self.name} length": length}
         return Shaped(work.outline, figures, words, (*work.markings, *marks))
+
+    def _drawn(self, width: float, length: float, *, half: bool) -> Sentence:
+        """How it is drawn; `half` of it where it runs on over the fold."""
+        wide, long = f"{self.name} width", f"{self.name} length"
+        what = f"the half of the {self.name} beside the fold" if half else f"the {self.name}"
+        corner = "its upper corner" if half else "each upper corner"
+        return Sentence(
+            f"From there draw {what}, {{{wide}}} wide and {{{long}}} long, and mark a hole "
+            f"{{inside}} in and {{inside}} down from {corner}.",
+            {wide: width, long: length, "inside": _inside(width, length)},
+            {
+                wide: self.width,
+                long: self.length,
+                "inside": f"min({_INSIDE_MM:g} mm, ({self.width}) / 4, ({self.length}) / 4)",
+            },
+        )
 
     def _refuse_off_piece(
         self, work: Workpiece, corners: tuple[Point, ...], sides_mm: tuple[float, float]

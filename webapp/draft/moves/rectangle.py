@@ -11,6 +11,7 @@ from webapp.draft.moves.base import (
     figure_field,
     name_field,
 )
+from webapp.draft.names import listed
 from webapp.draft.outline import Outline, straight
 from webapp.draft.words import Sentence
 
@@ -37,13 +38,14 @@ class Rectangle(ShapingMove):
         width = work.length_mm("width", self.width)
         length = work.length_mm("length", self.length)
         outline = rectangle_outline(work, width, length, self.edges)
-        where = " with one long side on the fold" if work.on_fold else ""
-        words = Sentence(
-            f"Draw a rectangle {{width}} wide and {{length}} long{where}.",
-            {"width": width, "length": length},
-            {"width": self.width, "length": self.length},
-        )
-        return Shaped(outline, {"width": width, "length": length}, (words,))
+        where = ", its left side on the fold" if work.on_fold else ""
+        texts = [f"Draw a rectangle {{width}} wide and {{length}} long{where}."]
+        if self.edges:
+            texts.append(f"Call its edges, clockwise from the top: {listed(self.edges)}.")
+        figures = {"width": width, "length": length}
+        formulas = {"width": self.width, "length": self.length}
+        words = tuple(Sentence(text, figures, formulas) for text in texts)
+        return Shaped(outline, figures, words)
 
 
 def rectangle_outline(

@@ -56,18 +56,16 @@ class RingSector(ShapingMove):
         outline = _half(radius, length, half) if work.on_fold else _whole(radius, length, half)
         figures = {"radius": radius, "length": length, "outer radius": radius + length}
         drawn = f"({self.inner}) / (2 * pi * ({self.share}))"
-        formulas = {"radius": drawn, "outer radius": f"{drawn} + ({self.length})"}
+        formulas = {
+            "radius": drawn, "length": self.length, "outer radius": f"{drawn} + ({self.length})"
+        }  # fmt: skip
         where = ", its centre on the line of the fold" if work.on_fold else ""
-        words = (
-            Sentence(f"Draw an arc with the radius {{fine radius}}{where}.", figures, formulas),
-            Sentence(
-                "From the same centre draw a second arc, radius {fine outer radius}.",
-                figures,
-                formulas,
-            ),
-            self._kept(share, inner, work.on_fold),
+        texts = (
+            f"Draw an arc with the radius {{fine radius}}{where}: the waist.",
+            "From the same centre draw a second arc, radius {fine outer radius}: the hem.",
         )
-        return Shaped(outline, figures, words)
+        words = (Sentence(text, figures, formulas, whys=_why(self.share)) for text in texts)
+        return Shaped(outline, figures, (*words, self._kept(share, inner, work.on_fold)))
 
     def _kept(self, share: float, inner: float, on_fold: bool) -> Sentence:
         """What to keep of the ring: its share, or its length where the share may differ by body."""
@@ -77,9 +75,10 @@ class RingSector(ShapingMove):
         ends = ", from the fold" if on_fold else ""
         side = "side runs" if on_fold else "sides run"
         return Sentence(
-            f"Keep {{kept}} along the inner arc{ends}: the {side} straight out from the centre.",
-            {"kept": kept},
-            {"kept": formula},
+            f"Keep {{waist line}} along the inner arc{ends}: the {side} straight out from the "
+            "centre of the arcs.",
+            {"waist line": kept},
+            {"waist line": formula},
         )
 
 
@@ -111,14 +110,31 @@ def _whole(radius: float, length: float, half_turn: float) -> Outline:
     )
 
 
-def _share_kept(share: float, on_fold: bool) -> str:
-    """What to keep of the ring; on the fold, what is drawn there and what it opens out to."""
+def _parts(share: float) -> tuple[str, str]:
+    """Half a share of a circle and all of it, as fractions that can be folded off or in degrees."""
     near = Fraction(share).limit_denominator(_LARGEST_PART)
     if abs(near - Fraction(share)) <= _SAME_SHARE:
-        half, whole = f"{near / 2} of the circle", f"{near}"
-    else:
-        degrees = round(180 * share, 1)
-        half, whole = f"{degrees:g}° of the circle", f"{2 * degrees:g}°"
+        return f"{near / 2}", f"{near}"
+    degrees = round(180 * share, 1)
+    return f"{degrees:g}°", f"{2 * degrees:g}°"
+
+
+def _why(share: str) -> dict[str, str]:
+    """Where the radius comes from."""
+    if read(share).names:
+        return {
+            "radius": "A radius is the length of its arc divided by the angle it spans, in radians."
+        }
+    _, whole = _parts(read(share).number({}))
+    return {
+        "radius": f"The waist line is {whole} of a circle, and a whole circle is 6.283 times as "
+        "long as its radius."
+    }
+
+
+def _share_kept(share: float, on_fold: bool) -> str:
+    """What to keep of the ring; on the fold, what is drawn there and what it opens out to."""
+    half, whole = _parts(share)
     if on_fold:
-        return f"Keep {half} beside the fold: opened out it is {whole}."
+        return f"Keep {half} of the circle beside the fold: opened out it is {whole}."
     return f"Keep {whole} of the circle between the two arcs."

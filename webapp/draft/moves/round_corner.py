@@ -16,6 +16,7 @@ from webapp.draft.moves.base import (
     name_field,
 )
 from webapp.draft.moves.corners import corner_between, cut_off_corner, direction, straight_edge
+from webapp.draft.names import edge_called, edges_called
 from webapp.draft.outline import Edge
 from webapp.draft.words import Sentence
 
@@ -43,7 +44,7 @@ class RoundCorner(ShapingMove):
         out = direction(straight_edge(work, found.second.name))
         turn = math.atan2(into[0] * out[1] - into[1] * out[0], into[0] * out[0] + into[1] * out[1])
         if abs(turn) < 1e-6:
-            raise work.refusal(f"the {self.edge} and {self.corner} edges run on in one line")
+            raise work.refusal(f"the {edges_called((self.edge, self.corner))} run on in one line")
         slant = math.tan(abs(turn) / 2)
         reach, room = radius * slant, min(found.first.length_mm, found.second.length_mm)
         if reach >= room:
@@ -56,14 +57,18 @@ class RoundCorner(ShapingMove):
         # Where the arc ends but for rounding, so that the edges meet it exactly.
         cut = replace(cut, start=curves[0].start, end=curves[-1].end)
         outline = cut.joined(Edge(self.name, curves))
-        lengths = {"radius": radius, "reach": reach}
+        name = f"{self.name} radius"
+        text = f"Round the corner of the {edges_called((self.edge, self.corner))} with a radius of "
+        text += f"{{fine {name}}}: the arc, the {edge_called(self.name)}, "
+        square = _is_square(turn)
+        ends = f"{{fine {name if square else 'from the corner'}}} from the corner."
         words = Sentence(
-            f"Round the corner of the {self.edge} and {self.corner} edges with a radius of "
-            "{fine radius}: the arc starts and ends {fine reach} from the corner.",
-            lengths,
-            {"radius": self.radius} | ({"reach": self.radius} if _is_square(turn) else {}),
+            f"{text}starts and ends {ends}",
+            {name: radius, "from the corner": reach},
+            {name: self.radius},
+            own="" if square else f"{text}runs into both edges without a bend.",
         )
-        return Shaped(outline, {f"{self.name} radius": radius}, (words,))
+        return Shaped(outline, {name: radius}, (words,))
 
 
 def _is_square(turn: float) -> bool:

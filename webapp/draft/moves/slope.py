@@ -11,7 +11,7 @@ from webapp.draft.moves.base import (
     edge_field,
     figure_field,
 )
-from webapp.draft.moves.corners import with_corner_moved
+from webapp.draft.moves.corners import spoken, way_along, with_corner_moved
 from webapp.draft.words import Sentence
 
 
@@ -30,9 +30,11 @@ class Slope(ShapingMove):
         """Slide the corner of the two edges along `end`, into the piece."""
         drop = work.length_mm("drop", self.drop)
         outline = with_corner_moved(work, self.edge, self.end, drop)
+        name, edge = f"{self.edge} drop", spoken(work, self.edge)
         words = Sentence(
-            f"Mark {{drop}} down the {self.end} edge and draw the {self.edge} edge to the mark.",
-            {"drop": drop},
-            {"drop": self.drop},
+            f"Mark {{{name}}} {way_along(work, self.end, self.edge)} from the {edge}, and draw the "
+            f"{edge} again from its other end to the mark.",
+            {name: drop},
+            {name: self.drop},
         )
-        return Shaped(outline, {f"{self.edge} drop": drop}, (words,))
+        return Shaped(outline, {name: drop}, (words,))

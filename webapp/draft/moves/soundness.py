@@ -5,9 +5,10 @@ from typing import Final
 
 import shapely
 
-from webapp.draft.markings import Marking, Notch
+from webapp.draft.markings import MarkedLine, Marking, Notch
 from webapp.draft.moves.base import SMALLEST_MM, Workpiece
-from webapp.draft.outline import ON_FOLD_MM, Outline, bounds
+from webapp.draft.names import edge_called
+from webapp.draft.outline import ON_FOLD_MM, Outline, Point, bounds
 
 _ON_LINE_MM: Final = 0.5  # a marking may leave its line by half a chalk line
 
@@ -20,7 +21,7 @@ def refuse_unsound(work: Workpiece, outline: Outline) -> None:
             raise work.refusal(f"two edges would be called “{name}”; name one differently")
     for edge in outline:
         if edge.length_mm < SMALLEST_MM:
-            raise work.refusal(f"nothing would be left of the {edge.name} edge")
+            raise work.refusal(f"nothing would be left of the {edge_called(edge.name)}")
     points = outline.points()
     if outline.area_mm2 <= 0 or not shapely.is_valid(shapely.polygons(points)):
         raise work.refusal("the outline would cross itself")
@@ -31,11 +32,12 @@ def refuse_unsound(work: Workpiece, outline: Outline) -> None:
 
 
 def refuse_lost_markings(work: Workpiece, outline: Outline, markings: Sequence[Marking]) -> None:
-    """MoveError for a notch that is not on its edge any more, a mark outside the piece.
+    """MoveError for a notch or a fold that is not on its edge any more, a mark outside the piece.
 
     Edges are compared by name: a split or a copy hands on what lies on its own.
     """
     whole = shapely.Polygon(outline.points())
+    taken_up = shapely.MultiLineString([edge.points() for edge in outline if edge.taken_mm])
     for marking in markings:
         if isinstance(marking, Notch):
             known = marking.edge in outline.names
@@ -48,3 +50,17 @@ def refuse_lost_markings(work: Workpiece, outline: Outline, markings: Sequence[M
                 f"“{marking.name}” was marked where the piece has no cloth any more; "
                 "make this move before the marking"
             )
+        for end in _fold_ends(marking):
+            # The edge is sewn shorter by what the fold takes up, so it must start where that is.
+            if taken_up.is_empty or taken_up.distance(shapely.Point(end)) > _ON_LINE_MM:
+                raise work.refusal(
+                    f"“{marking.name}” would not start on its edge any more; make this move "
+                    "before it"
+                )
+
+
+def _fold_ends(marking: Marking) -> tuple[Point, ...]:
+    """Where a dart, a pleat or a tuck starts on its edge; nothing for other markings."""
+    if not isinstance(marking, MarkedLine) or marking.kind not in ("dart", "pleat", "tuck"):
+        return ()
+    return (marking.points[0], marking.points[-1]) if marking.kind == "dart" else marking.points[:1]

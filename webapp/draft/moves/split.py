@@ -16,6 +16,7 @@ from webapp.draft.moves.base import (
 )
 from webapp.draft.moves.corners import along_from, edge_of, spoken
 from webapp.draft.moves.cutting import Cut, cut_between, lies_on, refuse_leaving, taken_share
+from webapp.draft.names import edge_called
 from webapp.draft.outline import Edge, Outline, straight
 from webapp.draft.words import Sentence
 
@@ -75,7 +76,7 @@ class Split(ShapingMove):
     def _refuse_names(self, work: Workpiece) -> None:
         if self.edge == self.to:
             raise work.refusal(
-                f"{_LINE} starts and ends on the {self.edge} edge; it must end on another"
+                f"{_LINE} starts and ends on the {edge_called(self.edge)}; it must end on another"
             )
         if not self.name.strip() or not self.part.strip():
             raise work.refusal("give the new edge and what is cut off a name each")
@@ -87,8 +88,8 @@ class Split(ShapingMove):
         along = along_from(work, name, corner, at)
         if taken_share(edge_of(work, name), along, work.markings) > _TAKEN:
             raise work.refusal(
-                f"{_LINE} would cut into a dart, a pleat or gathers of the {name} edge; split the "
-                "piece before they are made"
+                f"{_LINE} would cut into a dart, a pleat or gathers of the {edge_called(name)}; "
+                "split the piece before they are made"
             )
         return along
 
@@ -97,8 +98,8 @@ class Split(ShapingMove):
         ahead = self.keep in {edge.name for edge in cut.ahead}
         if ahead and self.keep in {edge.name for edge in cut.behind}:
             raise work.refusal(
-                f"{_LINE} cuts the {self.keep} edge in two; to say which part is kept, name an "
-                "edge that stays whole"
+                f"{_LINE} cuts the {edge_called(self.keep)} in two; to say which part is kept, "
+                "name an edge that stays whole"
             )
         return ahead
 
@@ -107,15 +108,16 @@ class Split(ShapingMove):
 
     def _words(self, work: Workpiece, at: float, to_at: float) -> tuple[Sentence, ...]:
         places = []
+        start, end = f"{self.name} from", f"{self.name} to"
         for slot, mm, edge, corner in (
-            ("at", at, self.edge, self.corner),
-            ("to", to_at, self.to, self.to_corner),
+            (start, at, self.edge, self.corner),
+            (end, to_at, self.to, self.to_corner),
         ):
             place = f"{{{slot}}} along the {spoken(work, edge)} from its corner"
             if mm == 0:
                 place = f"the corner of the {spoken(work, edge)}"
             places.append(f"{place} with the {spoken(work, corner)}")
-        lengths, formulas = {"at": at, "to": to_at}, {"at": self.at, "to": self.to_at}
+        lengths, formulas = {start: at, end: to_at}, {start: self.at, end: self.to_at}
         texts = (
             f"Mark two points: {places[0]}, and {places[1]}.",
             f"Draw a line from point to point and cut the piece in two along it: the {self.name}, "

@@ -18,6 +18,7 @@ from webapp.draft.moves.base import (
 )
 from webapp.draft.moves.corners import edge_of
 from webapp.draft.moves.cutting import cut_between, markings_moved, refuse_leaving
+from webapp.draft.names import edge_called
 from webapp.draft.outline import Outline, Placing, Point
 from webapp.draft.sewn import as_sewn
 from webapp.draft.words import Sentence
@@ -59,10 +60,14 @@ class Spread(ShapingMove):
 
     def _refuse_edges(self, work: Workpiece) -> None:
         if self.edge == self.hinge:
-            raise work.refusal(f"the {self.edge} edge cannot both open and hinge; name two edges")
+            raise work.refusal(
+                f"the {edge_called(self.edge)} cannot both open and hinge; name two edges"
+            )
         for edge in (edge_of(work, self.edge), edge_of(work, self.hinge)):
             if work.on_fold and edge.on_fold:
-                raise work.refusal(f"the {edge.name} edge lies on the fold, so it must stay")
+                raise work.refusal(
+                    f"the {edge_called(edge.name)} lies on the fold, so it must stay"
+                )
 
     def _opened(
         self,
@@ -74,7 +79,7 @@ class Spread(ShapingMove):
     ) -> tuple[Outline, tuple[Marking, ...]]:
         """The outline opened at one cut, with its markings."""
         cut = cut_between(outline, markings, self.edge, places[0], self.hinge, places[1])
-        refuse_leaving(work, cut, f"a cut from the {self.edge} to the {self.hinge} edge")
+        refuse_leaving(work, cut, f"a cut from the {self.edge} to the {edge_called(self.hinge)}")
         reach = math.dist(cut.start, cut.end)
         if gap > _MOST_TURN * reach:
             raise work.limit("one cut opened by", gap, "more than the cut is long", reach)
@@ -89,25 +94,25 @@ class Spread(ShapingMove):
         return cut.opened(place, curves, ()), markings_moved(work, markings, cut, place)
 
     def _words(self, by: float) -> tuple[Sentence, ...]:
-        lengths = {"by": by, "gap": by / self.count}
-        formulas = {"by": self.by, "gap": f"({self.by}) / {self.count}"}
+        opened = f"{self.edge} added"
+        lengths = {opened: by, "gap": by / self.count}
+        formulas = {opened: self.by, "gap": f"({self.by}) / {self.count}"}
+        edge, hinge = f"the {edge_called(self.edge)}", f"the {edge_called(self.hinge)}"
         if self.count == 1:
-            marks = f"Mark the middle of the {self.edge} edge and of the {self.hinge} edge."
+            marks = f"Mark the middle of {edge} and of {hinge}."
             lines, turn = "Draw a line from mark to mark and cut along it", "Turn the loose part"
-            gaps = "the gap, measured along the curve its corner draws, is {by}"
+            gaps = f"the gap, measured along the curve its corner draws, is {{{opened}}}"
         else:
-            marks = (
-                f"Divide the {self.edge} edge and the {self.hinge} edge into {self.count + 1} "
-                "equal parts each."
-            )
+            marks = f"Divide {edge} and {hinge} into {self.count + 1} equal parts each."
             lines = "Join the marks by lines that do not cross and cut along them"
             turn = "Turn the loose parts"
-            gaps = "each gap, measured along the curve the corner draws, is {gap}: {by} in all"
+            gaps = "each gap, measured along the curve the corner draws, is {gap}: "
+            gaps += f"{{{opened}}} in all"
         texts = (
             marks,
-            f"{lines}, from the {self.edge} edge almost through the {self.hinge} edge.",
+            f"{lines}, from {edge} almost through {hinge}.",
             f"{turn} until {gaps}.",
-            f"Draw the {self.edge} edge again along those curves.",
+            f"Draw {edge} again along those curves.",
         )
         return tuple(Sentence(text, lengths, formulas) for text in texts)
 

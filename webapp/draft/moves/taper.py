@@ -11,7 +11,7 @@ from webapp.draft.moves.base import (
     edge_field,
     figure_field,
 )
-from webapp.draft.moves.corners import with_corner_moved
+from webapp.draft.moves.corners import spoken, with_corner_moved
 from webapp.draft.words import Sentence
 
 
@@ -30,10 +30,12 @@ class Taper(ShapingMove):
         """Slide the corner of the two edges along `end`."""
         by = work.signed_mm("by", self.by)
         outline = with_corner_moved(work, self.edge, self.end, by)
-        way = "in" if by >= 0 else "out"
-        words = Sentence(
-            f"Mark {{by}} {way} along the {self.end} edge and draw the {self.edge} edge to it.",
-            {"by": abs(by)},
-            {"by": self.by if by >= 0 else f"-({self.by})"},
-        )
-        return Shaped(outline, {f"{self.edge} taper": abs(by)}, (words,))
+        name, edge = f"{self.edge} taper", spoken(work, self.edge)
+        text = f"Mark {{{name}}} in along the {spoken(work, self.end)} from the {edge}, and draw "
+        text += f"the {edge} again from its other end to the mark."
+        if by < 0:
+            text = f"Lengthen the {spoken(work, self.end)} by {{{name}}} beyond the {edge}, and "
+            text += f"draw the {edge} again from its other end to there."
+        formula = self.by if by >= 0 else f"-({self.by})"
+        words = Sentence(text, {name: abs(by)}, {name: formula})
+        return Shaped(outline, {name: abs(by)}, (words,))

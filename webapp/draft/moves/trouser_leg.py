@@ -56,7 +56,10 @@ class TrouserLeg(ShapingMove):
         width, depth, fork = drawn["width"], drawn["depth"], drawn["fork"]
         crease, foot = (width - fork) / 2, depth + drawn["inside leg"]
         waist, point, side = (drawn["lean"], 0.0 - drawn["rise"]), (-fork, depth), (width, depth)
-        hem_in, hem_out = (crease - drawn["half hem"], foot), (crease + drawn["half hem"], foot)
+        hem_in, hem_out = (
+            (crease - drawn["half the hem"], foot),
+            (crease + drawn["half the hem"], foot),
+        )
         outline = Outline(
             (
                 straight("waist", waist, (width, 0.0)),
@@ -66,8 +69,8 @@ class TrouserLeg(ShapingMove):
                 _crotch(point, waist, drawn["hip line"]),
             )
         )
-        made = ("hip line", "crotch level", "width", "depth", "fork")
-        figures = {name: drawn[name] for name in made} | {"hem width": 2 * drawn["half hem"]}
+        made = ("hip line", "crotch level", "width", "depth", "fork", "hem width")
+        figures = {name: drawn[name] for name in made}
         return Shaped(outline, figures, self._words(drawn))
 
     def _measured(self, work: Workpiece) -> dict[str, float]:
@@ -87,16 +90,18 @@ class TrouserLeg(ShapingMove):
             raise work.limit("a lean of", lean, "more than the fork leaves room for", most)
         return {
             "width": width, "depth": depth, "inside leg": inside_leg, "fork": fork,
-            "lean": lean, "rise": rise, "half hem": hem / 2, "hip line": hip_line,
-            "crotch level": width + fork, "half level": (width + fork) / 2,
+            "lean": lean, "rise": rise, "half the hem": hem / 2, "hip line": hip_line,
+            "crotch level": width + fork, "half the crotch level": (width + fork) / 2,
+            "hem width": hem,
         }  # fmt: skip
 
     def _words(self, lengths: Mapping[str, float]) -> tuple[Sentence, ...]:
         formulas = {
             "width": self.width, "depth": self.depth, "inside leg": self.inside_leg,
-            "fork": self.fork, "lean": self.lean, "rise": self.rise,
-            "half hem": f"({self.hem}) / 2", "hip line": f"({self.depth}) * 2 / 3",
-            "half level": f"(({self.width}) + ({self.fork})) / 2",
+            "fork": self.fork, "lean": self.lean, "rise": self.rise, "hem width": self.hem,
+            "half the hem": f"({self.hem}) / 2", "hip line": f"({self.depth}) * 2 / 3",
+            "crotch level": f"({self.width}) + ({self.fork})",
+            "half the crotch level": f"(({self.width}) + ({self.fork})) / 2",
         }  # fmt: skip
         leaning = [
             text for name, text in (("lean", "{lean} in"), ("rise", "{rise} up")) if lengths[name]
@@ -114,10 +119,10 @@ class TrouserLeg(ShapingMove):
             "Lengthen the crotch level {fork} past the centre line: the crotch point.",
             f"{centre} straight to the hip line, then in a smooth curve to the crotch point, where "
             "it ends along the crotch level.",
-            "Halve the crotch level, {half level} from the side, and from there draw the crease "
-            "straight down, {inside leg} long.",
-            "Square to its foot mark {half hem} to each side: the hem. Join its ends to the side "
-            "at the crotch level and to the crotch point.",
+            "Halve the crotch level, {half the crotch level} from the side, and from there draw "
+            "the crease straight down, {inside leg} long.",
+            "Square to its foot mark {half the hem} to each side: the hem. Join its ends to the "
+            "side at the crotch level and to the crotch point.",
         )
         return tuple(Sentence(text, lengths, formulas) for text in texts)
 

@@ -12,7 +12,7 @@ from webapp.draft.moves.base import (
     figure_field,
     name_field,
 )
-from webapp.draft.moves.corners import cut_off_corner, spoken
+from webapp.draft.moves.corners import cut_off_corner, spoken, way_along
 from webapp.draft.outline import straight
 from webapp.draft.words import Sentence
 
@@ -36,15 +36,17 @@ class Vee(ShapingMove):
         """Cut the corner off along a straight line."""
         width = work.length_mm("width", self.width)
         depth = work.length_mm("depth", self.depth)
-        where = spoken(work, self.corner)
+        across = way_along(work, self.edge, self.corner)
+        down = way_along(work, self.corner, self.edge)
+        corner, edge = spoken(work, self.corner), spoken(work, self.edge)
         cut = cut_off_corner(work, self.edge, self.corner, width, depth)
         outline = cut.joined(straight(self.name, cut.start, cut.end))
-        lengths = {"width": width, "depth": depth}
-        formulas = {"width": self.width, "depth": self.depth}
+        wide, deep = f"{self.name} width", f"{self.name} depth"
+        figures, formulas = {wide: width, deep: depth}, {wide: self.width, deep: self.depth}
         texts = (
-            f"Mark {{width}} along the {self.edge} edge from the {where}.",
-            f"Mark {{depth}} down the {where} from the {self.edge} edge.",
+            f"Mark {{{wide}}} {across} from the {corner}.",
+            f"Mark {{{deep}}} {down} from the {edge}.",
             f"Join the marks with a straight line: the {self.name}.",
         )
-        words = tuple(Sentence(text, lengths, formulas) for text in texts)
-        return Shaped(outline, {f"{self.name} width": width, f"{self.name} depth": depth}, words)
+        words = tuple(Sentence(text, figures, formulas) for text in texts)
+        return Shaped(outline, figures, words)

@@ -1,0 +1,185 @@
+"""The build order page: a new step is given its work, and stands after what it waits on."""
+
+import pytest
+from starlette.testclient import TestClient
+
+from webapp.build.work_time import step_minutes
+from webapp.draft.construction import EdgeUse, Step, Work
+from webapp.pages.build_order import BuildView
+from webapp.pages.shell import House
+
+GARMENT = "lighthouse-smock"
+IN_PART = {"HX-Request": "true"}
+
+
+@pytest.fixture
+def steps(smock: str) -> str:
+    """The address of the steps."""
+    return f"/episodes/{smock}/build/steps"
+
+
+def _listed(house: House, episode: str, garment: int = 0) -> list[str]:
+    return [step.id for step in house.store.get(episode).garments[garment].steps]
+
+
+def _step(house: House, episode: str, step: str) -> Step:
+    return next(plan.step for plan in house.plan(episode).steps if plan.step.id == step)
+
+
+@pytest.fixture
+def yoke(client: TestClient, smock: str, steps: str, house: House) -> str:
+    """A new piece that is laid on the cloth, and a new step; gives the step's id."""
+    pieces = f"/episodes/{smock}/draft/{GARMENT}/pieces"
+    rectangle = {"kind": "rectangle", "width": "30 cm", "length": "20 cm", "edges": ""}
+    client.post(pieces, data={"name": "Yoke"})
+    client.post(f"{pieces}/Yoke/moves", data=rectangle)
+    client.post(steps, data={"name": "Cut the yoke", "garment": GARMENT})
+    return _listed(house, smock)[-1]
+
+
+def _threads(house: House, episode: str) -> list[str]:
+    return [thread.sentence for thread in house.plan(episode).loose_threads]
+
+
+def test_a_new_step_opens_with_its_form(client: TestClient, steps: str) -> None:
+    answer = client.post(steps, data={"name": "Sew a label in", "garment": GARMENT})
+    assert answer.status_code == 303
+    assert answer.headers["location"].endswith("/build?edit=sew-a-label-in#step-sew-a-label-in")
+    view = client.get(answer.headers["location"]).context["view"]  # type: ignore[attr-defined]
+    assert isinstance(view, BuildView)
+    assert view.editing == "sew-a-label-in"
+    assert view.work_on is not None
+    assert "Front" in view.work_on.pieces
+    assert "shoulder seams" in view.work_on.seams
+    assert "Front.hem" in view.work_on.edges
+
+
+def test_a_step_that_works_on_a_piece_ties_up_its_loose_thread(
+    client: TestClient, smock: str, steps: str, house: House, yoke: str
+) -> None:
+    loose = "Yoke is laid on the cloth, but no step works on it."
+    assert loose in _threads(house, smock)
+    sent = {"kind": "cut", "piece Yoke": "yes", "tool": "rotary cutter"}
+    page = client.post(f"{steps}/{yoke}/work", data=sent, headers=IN_PART)
+    assert "Cut out (rotary cutter): Yoke" in page.text
+    assert loose not in _threads(house, smock)
+    step = _step(house, smock, yoke)
+    assert step.work == (Work(kind="cut", pieces=("Yoke",), tool="rotary cutter"),)
+    plan = next(plan for plan in house.plan(smock).steps if plan.step.id == yoke)
+    assert plan.work.likely > 0
+    assert plan.work == step_minutes(step, house.plan(smock).drafts)
+
+
+def test_work_of_one_kind_is_gathered_and_taken_out(
+    client: TestClient, smock: str, steps: str, house: House, yoke: str
+) -> None:
+    address = f"{steps}/{yoke}/work"
+    client.post(address, data={"kind": "press", "piece Yoke": "yes", "piece Back": "yes"})
+    client.post(address, data={"kind": "press", "piece Yoke": "yes", "seam neck seam": "yes"})
+    client.post(address, data={"kind": "press", "edge": "Front.hem", "times": "2"})
+    client.post(address, data={"kind": "press", "edge": "Front.hem", "times": "4"})
+    client.post(address, data={"kind": "hand", "edge": "Yoke.top", "stitch": "slip stitch"})
+    client.post(address, data={"kind": "try on"})
+    assert _step(house, smock, yoke).work == (
+        Work(
+            kind="press",
+            pieces=("Back", "Yoke"),
+            seams=("neck seam",),
+            edges=(EdgeUse(edge="Front.hem", times=4),),
+        ),
+        Work(kind="hand", edges=(EdgeUse(edge="Yoke.top"),), stitch="slip stitch"),
+        Work(kind="try on"),
+    )
+    page = client.get(f"/episodes/{smock}/build?edit={yoke}").text
+    assert "Press: Back, Yoke, neck seam, 4 × Front.hem" in page
+    client.post(f"{address}/0/delete")
+    assert [work.kind for work in _step(house, smock, yoke).work] == ["hand", "try on"]
+
+
+def test_minutes_by_hand_stand_beside_the_work(
+    client: TestClient, smock: str, steps: str, house: House, yoke: str
+) -> None:
+    client.post(f"{steps}/{yoke}", data={"low": "5", "likely": "6", "high": "9"})
+    client.post(f"{steps}/{yoke}/work", data={"kind": "cut", "piece Yoke": "yes"})
+    view = client.get(f"/episodes/{smock}/build?edit={yoke}").context["view"]  # type: ignore[attr-defined]
+    assert [words for _, words in view.work_on.done] == ["Cut out (scissors): Yoke"]
+    assert view.typed_minutes(_step(house, smock, yoke)).likely == 6
+
+
+@pytest.mark.parametrize(
+    ("sent", "field", "sentence"),
+    [
+        ({"kind": "cut", "piece Yoke": "no"}, "on", "Tick the piece or the seam"),
+        ({"kind": "fly"}, "kind", "Choose one of the answers"),
+        ({"kind": "cut", "edge": "Moon.hem"}, "edge", "Choose one of the answers"),
+        ({"kind": "cut", "edge": "Front.hem", "times": "0"}, "times", "from 1 to 100"),
+        ({}, "kind", "Write something"),
+    ],
+)
+def test_work_that_cannot_be_is_told_beside_its_field(
+    client: TestClient,
+    smock: str,
+    steps: str,
+    house: House,
+    yoke: str,
+    sent: dict[str, str],
+    field: str,
+    sentence: str,
+) -> None:
+    answer = client.post(f"{steps}/{yoke}/work", data=sent, headers=IN_PART)
+    assert answer.status_code == 422
+    assert sentence in answer.text
+    view = answer.context["view"]  # type: ignore[attr-defined]
+    assert field in view.work_answers.errors
+    assert not _step(house, smock, yoke).work
+
+
+def test_what_was_ticked_is_kept_beside_an_error(client: TestClient, steps: str, yoke: str) -> None:
+    sent = {"kind": "machine", "piece Back": "yes", "edge": "Front.hem", "times": "many"}
+    text = client.post(f"{steps}/{yoke}/work", data=sent, headers=IN_PART).text
+    assert text.count("checked") == 1
+    assert 'value="many"' in text
+    assert '<option value="Front.hem" selected>' in text
+
+
+@pytest.mark.parametrize("act", ["work", "work/0/delete"])
+def test_the_work_of_a_step_that_is_gone_is_told(client: TestClient, steps: str, act: str) -> None:
+    answer = client.post(f"{steps}/nothing/{act}", data={"kind": "try on"}, headers=IN_PART)
+    assert answer.status_code in (404, 422)
+
+
+# --- The order that the ties ask for ---------------------------------------------------------
+
+
+def test_a_step_moves_right_after_the_last_one_it_must_come_after(
+    client: TestClient, smock: str, steps: str, house: House
+) -> None:
+    before = _listed(house, smock)
+    first, last = before[1], before[-3]
+    tied = {step.id for step in house.store.get(smock).garments[0].steps if first in step.after}
+    for step in tied:  # nothing else waits on it, so that only this step moves
+        client.post(f"{steps}/{step}", data={"after": [""]})
+    client.post(f"{steps}/{first}", data={"after": ["", last]})
+    after = _listed(house, smock)
+    assert after.index(first) == after.index(last) + 1
+    assert [step for step in after if step != first] == [step for step in before if step != first]
+    shown = [plan.step.id for plan in house.plan(smock).steps]
+    assert [step for step in shown if step in after] == after
+    # It can be moved on from there, and not back before what it waits on.
+    assert client.post(f"{steps}/{first}/later", headers=IN_PART).status_code == 200
+    assert client.post(f"{steps}/{first}/earlier", headers=IN_PART).status_code == 200
+    assert client.post(f"{steps}/{first}/earlier", headers=IN_PART).status_code == 422
+
+
+def test_what_waits_on_a_step_that_moves_moves_with_it(
+    client: TestClient, smock: str, steps: str, house: House
+) -> None:
+    client.post(steps, data={"name": "Buy the thread", "garment": GARMENT})
+    new = _listed(house, smock)[-1]
+    first = _listed(house, smock)[0]
+    client.post(f"{steps}/{first}", data={"after": ["", new]})
+    listed = _listed(house, smock)
+    order = {step: place for place, step in enumerate(listed)}
+    for step in house.store.get(smock).garments[0].steps:
+        assert all(order[other] < order[step.id] for other in step.after if other in order)
+    assert not house.plan(smock).order_problem

@@ -1,0 +1,241 @@
+"""A piece, a choice, a seam or a finished measure gets another name, and what quotes it follows.
+
+A new name changes words only: RecipeError when it is taken, or when a figure or a text would mean
+something else by it.
+"""
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from typing import Final, Literal, TypeVar
+
+from pydantic import ValidationError
+
+from webapp.draft.measures import MEASURES
+from webapp.draft.names import name_key
+from webapp.draft.recipe import RESERVED, FinishedMeasure, Recipe
+from webapp.errors import NotThereError, RecipeError
+from webapp.plan.edits import changed, changed_one, with_garment
+from webapp.plan.episode import Episode
+from webapp.plan.evaluate import evaluate
+from webapp.plan.renaming import Renaming, live_names
+from webapp.plan.results import Plan
+
+Model = TypeVar("Model", Episode, Recipe)
+Renamer = Callable[[Episode, str, str, str], Episode]  # garment, old name, new name
+_OTHER_MEANING: Final = (
+    "Somewhere in the plan this name is quoted and means something else; choose another one."
+)
+
+
+def refuse_piece_name(episode: Episode, name: str, old: str = "") -> None:
+    """RecipeError when a piece of the episode is called so; it is quoted by this name alone."""
+    for garment in episode.garments:
+        for piece in garment.pieces:
+            if name_key(piece.name) == name_key(name) != name_key(old):
+                raise RecipeError(
+                    f"{garment.name} has a piece called “{piece.name}” already; choose another "
+                    "name."
+                )
+
+
+def refuse_choice_name(recipe: Recipe, name: str, old: str = "") -> None:
+    """RecipeError when another choice or a measure is called so, or figures use the word."""
+    key = name_key(name)
+    if key == name_key(old):
+        return
+    if key in RESERVED:
+        raise RecipeError(f"“{name}” has a meaning of its own in figures; choose another name.")
+    if key in MEASURES:
+        raise RecipeError(f"“{name}” is a measure of the body; choose another name.")
+    _refuse_twin("choice", [choice.name for choice in recipe.choices], name)
+
+
+def with_piece_name(episode: Episode, garment: str, old: str, new: str) -> Episode:
+    """The episode with a piece called otherwise. A lay that was found for it is kept."""
+    if old not in (piece.name for piece in _recipe(episode, garment).pieces):
+        raise NotThereError(f"There is no piece “{old}” any more.")
+    refuse_piece_name(episode, new, old)
+    after = followed(Renaming(pieces={name_key(old): new}), episode)
+    lays = zip(evaluate(episode).lays, evaluate(after).lays, strict=True)
+    keys = {before.key: lay.key for before, lay in lays}
+    kept = tuple(changed(lay, key=keys.get(lay.key, lay.key)) for lay in after.kept_lays)
+    after = changed(after, kept_lays=kept)
+    refuse_other_meanings(episode, after)
+    return after
+
+
+def with_choice_name(episode: Episode, garment: str, old: str, new: str) -> Episode:
+    """The episode with a choice called otherwise; another garment's of that name is another."""
+    recipe = _recipe(episode, garment)
+    refuse_choice_name(recipe, new, old)
+    names = {name_key(old): new}
+
+    def own(one: Recipe) -> Recipe:
+        if old not in (choice.name for choice in one.choices):
+            raise NotThereError(f"There is no choice “{old}” any more.")
+        return followed(Renaming(choices=names), one)
+
+    after = with_garment(episode, garment, own)
+    after = _told_otherwise(after, episode, recipe, "choice", names)
+    refuse_other_meanings(episode, after)
+    return after
+
+
+def with_seam_name(episode: Episode, garment: str, old: str, new: str) -> Episode:
+    """The episode with a seam called otherwise, and the work on it."""
+    others = [s.name for one in episode.garments if one.id != garment for s in one.seams]
+    own = [seam.name for seam in _recipe(episode, garment).seams]
+    if old not in own:
+        raise NotThereError(f"There is no seam “{old}” any more.")
+    if name_key(old) != name_key(new):
+        _refuse_twin("seam", [*own, *others], new)
+    renaming = Renaming(seams={name_key(old): new})
+    if name_key(old) in map(name_key, others):  # in a file edited by hand
+        after = with_garment(episode, garment, lambda one: followed(renaming, one))
+    else:
+        after = followed(renaming, episode)
+    refuse_other_meanings(episode, after)
+    return after
+
+
+def with_finished_name(episode: Episode, garment: str, old: str, new: str) -> Episode:
+    """The episode with a finished measure called otherwise, and the texts that quote it."""
+    recipe = _recipe(episode, garment)
+    if name_key(old) != name_key(new):
+        _refuse_twin("finished measure", [one.name for one in recipe.finished], new)
+
+    def own(one: Recipe) -> Recipe:
+        def called(measure: FinishedMeasure) -> FinishedMeasure:
+            return changed(measure, name=new)
+
+        return changed(one, finished=changed_one(one.finished, "name", old, called))
+
+    after = with_garment(episode, garment, own)
+    after = _told_otherwise(after, episode, recipe, "finished", {name_key(old): new})
+    refuse_other_meanings(episode, after)
+    return after
+
+
+def followed(renaming: Renaming, value: Model) -> Model:
+    """The value with new names. RecipeError when something that quotes one cannot hold it."""
+    try:
+        found: Model = renaming.of(value)
+    except ValidationError as error:
+        kinds = {one["type"] for one in error.errors()}
+        if not kinds <= {"string_too_long", "string_pattern_mismatch"}:
+            raise
+        raise RecipeError(
+            "A text or a step quotes it and cannot hold this name; choose a shorter one, in plain "
+            "words."
+        ) from None
+    return found
+
+
+def refuse_other_meanings(before: Episode, after: Episode) -> None:
+    """RecipeError when the two do not come to the same figures, everywhere."""
+    one, other = evaluate(before), evaluate(after)
+    texts = zip(_quoted(one), _quoted(other), strict=True)
+    # A quote that had no figure may have one now: that is what a name can be changed for.
+    if any(mm is not None and mm != now for mm, now in texts) or _figures(one) != _figures(other):
+        raise RecipeError(_OTHER_MEANING)
+
+
+def _refuse_twin(what: str, names: Sequence[str], new: str) -> None:
+    for name in names:
+        if name_key(name) == name_key(new):
+            raise RecipeError(f"There is a {what} called “{name}” already; choose another name.")
+
+
+def _recipe(episode: Episode, garment: str) -> Recipe:
+    for recipe in episode.garments:
+        if recipe.id == garment:
+            return recipe
+    raise NotThereError("That garment is not part of the episode any more.")
+
+
+# --- What a name without a full stop means in a text -----------------------------------------
+
+_What = Literal["choice", "finished"]
+
+
+def _told_otherwise(
+    after: Episode, before: Episode, owner: Recipe, what: _What, names: Mapping[str, str]
+) -> Episode:
+    """The texts that mean this figure of the owner's; its own have followed a choice already."""
+    (key,) = names
+    renaming, meant = Renaming(told=names), (owner.id, what)
+    readers = [one for one in before.garments if _meant(before, key, one) == meant]
+    ids = {one.id for one in readers} - ({owner.id} if what == "choice" else set())
+    their_steps = {step.id for one in readers for step in one.steps}
+    all_steps = {step.id for one in before.garments for step in one.steps}
+    for_all = _meant(before, key) == meant
+    return changed(
+        after,
+        garments=tuple(followed(renaming, g) if g.id in ids else g for g in after.garments),
+        notions=renaming.of(after.notions) if for_all else after.notions,
+        shots=tuple(
+            renaming.of(shot)
+            if shot.step in their_steps or (for_all and shot.step not in all_steps)
+            else shot
+            for shot in after.shots
+        ),
+    )
+
+
+def _meant(episode: Episode, key: str, reader: Recipe | None = None) -> tuple[str, _What] | None:
+    """Whose figure a text of a garment, or of no garment, means: as `plan.figures` finds it."""
+    measures = {name_key(name) for name in episode.body.measures}
+    mine = (reader,) if reader else ()
+    for recipe in mine:
+        if key in {name_key(choice.name) for choice in recipe.choices}:
+            return recipe.id, "choice"
+        if key not in measures and key in {name_key(one.name) for one in recipe.finished}:
+            return recipe.id, "finished"
+    for recipe in episode.garments if not mine or key not in measures else ():
+        if key in {name_key(choice.name) for choice in recipe.choices}:
+            return recipe.id, "choice"
+        if key in measures:
+            return None
+    for recipe in episode.garments if key not in measures else ():
+        if key in {name_key(one.name) for one in recipe.finished}:
+            return recipe.id, "finished"
+    return None
+
+
+# --- What a plan comes to --------------------------------------------------------------------
+
+
+def _quoted(plan: Plan) -> Iterator[float | None]:
+    """What each live figure of the plan comes to, mm, in the order of the texts."""
+    shots = plan.episode.shots
+    for draft in plan.drafts:
+        steps = {step.id for step in draft.recipe.steps}
+        texts = [text for step in draft.recipe.steps for text in (step.words, step.spare)]
+        texts += [
+            text for shot in shots if shot.step in steps for text in (shot.narration, shot.card)
+        ]
+        yield from _lengths(texts, plan.figures_for(draft))
+    known = {step.id for draft in plan.drafts for step in draft.recipe.steps}
+    texts = [text for one in plan.episode.notions for text in (one.amount, one.why)]
+    texts += [text for s in shots if s.step not in known for text in (s.narration, s.card)]
+    yield from _lengths(texts, plan.figures_mm)
+
+
+def _lengths(texts: Sequence[str], figures_mm: Mapping[str, float]) -> Iterator[float | None]:
+    for text in texts:
+        for name in live_names(text):
+            yield figures_mm.get(name_key(name))
+
+
+def _figures(plan: Plan) -> list[object]:
+    """Every figure that is drafted or computed, without its name."""
+    drafted = [
+        (
+            list(draft.names.values()),
+            [(seam.one_mm, seam.other_mm, seam.eased_mm) for seam in draft.seams],
+            [(check.garment_mm, check.at_least_mm) for check in draft.checks],
+            list(draft.finished_mm.values()),
+            len(draft.problems),
+        )
+        for draft in plan.drafts
+    ]
+    return [*drafted, *((step.work, step.waits, not step.problem) for step in plan.steps)]
