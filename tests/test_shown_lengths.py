@@ -150,7 +150,7 @@ def test_an_allowance_shows_the_nearest_pair_or_its_own_figures(mm: float) -> No
         (abs(parse_length(member).mm - mm), pair) for pair in PAIRS for member in pair
     )
     if abs(distance - 0.3) > FLOAT_MM:  # which side of the tolerance is the next test's
-        own = (shown_inches(mm), shown_centimetres(mm))
+        own = (inches(mm, 1 / 16), centimetres(mm, 0.1))
         assert units.allowance_pair(mm) == (pair if distance < 0.3 else own)
 
 
@@ -167,6 +167,12 @@ def test_an_allowance_shows_the_nearest_pair_or_its_own_figures(mm: float) -> No
 )
 def test_an_allowance_is_paired_only_within_0_3_mm(mm: float, shown: str) -> None:
     assert units.both(mm, allowance=True) == shown
+
+
+@given(st.floats(min_value=80, max_value=300))
+def test_an_allowance_without_a_pair_is_shown_as_any_length_that_is_cut(mm: float) -> None:
+    for first in ("in", "cm"):
+        assert units.both_called("hem allowance", mm, first) == units.both_as_cut(mm, first)
 
 
 def test_only_allowances_are_paired() -> None:

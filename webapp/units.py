@@ -84,9 +84,9 @@ class Length:
 
 _HOW_TO_TYPE = "type a number and a unit, such as 28 1/2 in or 72.5 cm"
 _SPELLED_OUT = {"<compat>", "<fraction>", "<narrow>", "<noBreak>", "<square>", "<wide>"}
-_PLAIN_SIGNS = str.maketrans(
-    "′’‘`”“‐‒–—−⁄∕\u200b\u200c\u200d\u200e\u200f\u2060\ufeff",
-    "''''\"\"-----//       ",  # invisible characters part the digits beside them, as spaces do
+PLAIN_SIGNS = str.maketrans(  # as a phone or a word processor writes them
+    "′’‘`”“‐\u2011‒–—−⁄∕\u200b\u200c\u200d\u200e\u200f\u2060\ufeff",
+    "''''\"\"------//       ",  # invisible characters part the digits beside them, as spaces do
 )
 _PART = re.compile(
     r"""
@@ -100,6 +100,7 @@ _PART = re.compile(
 )
 
 
+@lru_cache(maxsize=4096)
 def parse_length(
     text: str, default_unit: Unit | None = "cm", *, may_be_negative: bool = False
 ) -> Length:
@@ -158,7 +159,7 @@ def _plain(text: str) -> str:
             spelled.append(f" {letters} " if kind == "<fraction>" else letters)
         else:
             spelled.append(char)
-    plain = "".join(spelled).translate(_PLAIN_SIGNS).replace("''", '"')
+    plain = "".join(spelled).translate(PLAIN_SIGNS).replace("''", '"')
     return " ".join(plain.casefold().split())
 
 
@@ -248,7 +249,7 @@ def both(mm: float, first: System = "in", *, allowance: bool = False, fine: bool
     """The length in both units; an allowance takes the trade's paired figures.
 
     `fine` shows 1 mm and 1/16 in at any size, where half a centimetre would be felt: a radius,
-    whose error grows sixfold around the circle, or the width of a cut strip.
+    whose error grows sixfold around the circle, or the place of a mark that another meets.
 
     >>> both(723.9), both(15.0, "cm", allowance=True)
     ('28 1/2 in (72.5 cm)', '1.5 cm (5/8 in)')
@@ -271,19 +272,24 @@ def both_as_cut(mm: float, first: System, *, fine: bool = False) -> str:
     return both(mm, first, fine=fine or abs(mm) <= STRIP_MM)
 
 
+def is_allowance(name: str) -> bool:
+    """True for a figure that its name says is an allowance, or the part of one turned under."""
+    return name.lower().endswith(("allowance", "turn under"))
+
+
 def both_called(name: str, mm: float, first: System) -> str:
-    """A named figure in both units: allowances as the trade's pairs, radii and strips fine."""
+    """A named figure in both units: allowances as the trade's pairs, radii and marks fine."""
     key = name.lower()
-    if key.endswith(("allowance", "turn under")):
+    if is_allowance(key):
         return both(mm, first, allowance=True)
-    return both_as_cut(mm, first, fine=key.endswith(("radius", "flat width")))
+    return both_as_cut(mm, first, fine=key.endswith(("radius", " at")))
 
 
 @lru_cache(maxsize=4096)
 def allowance_pair(mm: float) -> tuple[str, str]:
     """Inches and centimetres of the trade's pair nearest to `mm`.
 
-    A pair counts when either of its figures is within 0.3 mm; otherwise as any other length.
+    A pair counts when either of its figures is within 0.3 mm; otherwise as `both_as_cut`.
     """
     exact = _exact(mm)
     distance, inch, cm = min(
@@ -292,7 +298,8 @@ def allowance_pair(mm: float) -> tuple[str, str]:
     )
     if distance <= ALLOWANCE_TOLERANCE_MM:
         return f"{_mixed(inch)} in", f"{_decimal(cm)} cm"
-    return shown_inches(mm), shown_centimetres(mm)
+    shown = both_as_cut(mm, "in").removesuffix(")").split(" (")
+    return shown[0], shown[1]
 
 
 def yards_to_buy(mm: float) -> str:

@@ -36,3 +36,11 @@ document.addEventListener("htmx:before:swap", ({ detail: { ctx } }) => {
     field.toggleAttribute("hx-morph-skip", !ctx.sourceElement.contains(field));
   }
 });
+
+// What is refused is brought into view; a page of its own is read from its top.
+document.addEventListener("htmx:after:swap", ({ detail: { ctx } }) => {
+  const section = ctx.sourceElement.closest(".move, .card, details, section") ?? document;
+  const told = section.querySelector(".error[role=alert], [aria-invalid=true]");
+  if (refused) told?.scrollIntoView({ block: "nearest" });
+});
+document.addEventListener("htmx:after:history:push", () => scrollTo(0, 0));

@@ -25,7 +25,8 @@ COMPUTED = {  # mm: the ways to write it
     125.0: ["12.5 cm", "12,5 cm", "125 mm", "0.125 m", "12½ cm", "12 1/2 cm", "25/2 cm"],
     120.65: ["4 3/4 in", "4 3/4\"", "4¾″", "4.75 inches", "4 3/4 inch", "19/4 in"],
     914.4: ["1 yd", "3 ft", "36 in"],
-    460.0: ["bust / 2", "BUST / 2", "bust*1/2", "bust*0.5", "-bust/-2", "+".join(["bust/4"] * 2)],
+    460.0: ["bust / 2", "BUST / 2", "bust*1/2", "bust*0.5", "-bust/-2", "+bust / +2",
+            "+".join(["bust/4"] * 2)],
     305.0: ["(max(bust, hip) + body ease) / 4", "(max(bust,hip)+body ease)/4",
             "max(bust / 4, hip / 4) + Body Ease / 4"],
     980.0: ["max(bust,hip)", "max(bust, 5 cm, hip)", "min(hip, 2 m)", "abs(-hip)",
@@ -34,6 +35,7 @@ COMPUTED = {  # mm: the ways to write it
     346.2: ["Front.neck * 2", "2 × front.neck"],
     600.0: ["Neck binding.free edge"],
     2300.0: ["bust * fullness"],
+    -20.0: ["-2 cm", "—2 cm", "‒2 cm", "‐2 cm", "−2 cm", "–2 cm", "\u20112 cm"],
     100.0: ["20 cm - 5 cm - 5 cm", "10 cm - (5 cm - 5 cm)", "2 * 3 cm + 4 cm"],
 }  # fmt: skip
 
@@ -95,7 +97,8 @@ def test_a_figure_that_cannot_be_computed_is_refused_in_a_sentence(text: str, pa
 
 
 @pytest.mark.parametrize(
-    "number", ["64", "-3", "64.5", "64,5", ".5", "1/2", "28 1/2", "½", "28½", "28 ½"]
+    "number",
+    ["64", "-3", "—3", "‐3", "+3", "64.5", "64,5", ".5", "1/2", "28 1/2", "½", "28½", "28 ½"],
 )
 def test_the_advice_for_a_plain_number_can_be_followed(number: str) -> None:
     with pytest.raises(FigureError) as refused:
@@ -125,6 +128,17 @@ def test_a_misspelt_name_is_told_before_one_that_is_lacking() -> None:
 def test_a_long_sum_and_many_signs_are_within_bounds() -> None:
     assert read("+".join(["1 mm"] * 39)).length_mm({}) == 39
     assert read("-" * 150 + "1 cm").length_mm({}) == 10
+
+
+def test_what_is_composed_of_typed_figures_may_be_longer_and_deeper_than_they() -> None:
+    longest = "+".join(["1 mm"] * 40)[-LONGEST_TEXT:]
+    deepest = "(" * 20 + "1 mm" + ")" * 20
+    for figure in (longest, deepest):
+        assert read(f"(({figure}) + ({figure})) / 2", composed=True).length_mm({}) == read(
+            figure
+        ).length_mm({})
+    with pytest.raises(FigureError, match="characters long at most"):
+        read("1 cm +" * 1700 + " 1 cm", composed=True)
 
 
 def test_a_share_is_a_plain_number() -> None:

@@ -2,16 +2,21 @@
 
 import re
 from collections.abc import Mapping
+from dataclasses import replace
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
-from tests.specimens import WREN, smock_draft
+from tests.specimens import RECTANGLE, WREN, smock_draft
 from webapp.draft.evaluate import evaluate
 from webapp.draft.expressions import read
-from webapp.draft.in_words import Teller, follows_the_body, in_words
+from webapp.draft.in_words import Teller
+from webapp.draft.instructions import instructions
 from webapp.draft.recipe import Recipe
+from webapp.draft.results import Draft
+from webapp.draft.words import Sentence
+from webapp.units import System
 
 GARMENT = Recipe.model_validate({
     "id": "bib", "name": "Bib", "measures": ["bust", "hip"],
@@ -82,6 +87,11 @@ WORDS = {
 }  # fmt: skip
 
 
+def in_words(formula: str, draft: Draft, first: System) -> str:
+    """The formula as a line of a worksheet that has no letters tells it."""
+    return Teller(draft, first).told(read(formula).compute).words
+
+
 @pytest.mark.parametrize(("formula", "words"), WORDS.items())
 def test_a_formula_is_told_in_words(formula: str, words: str) -> None:
     assert in_words(formula, DRAFT, "cm") == words
@@ -95,6 +105,13 @@ def test_a_formula_is_told_in_words(formula: str, words: str) -> None:
          "10 cm or 3 15/16 in)"),
         ("abs(slack)", "the slack without any minus sign"),
         ("abs(bust) / 2", "half your bust"),  # a measure has no minus sign
+        ("abs(-bust * 2 cm / waist)", "your bust times 2 cm or 13/16 in divided by your waist"),
+        ("abs(max(waist - hip, waist - bust))",
+         "(the larger of (your waist, less your hip) and (your waist, less your bust)) without "
+         "any minus sign"),
+        ("abs(bust * (waist - hip) / hip)",
+         "(your bust times (your waist, less your hip) divided by your hip) without any minus "
+         "sign"),
     ],
 )  # fmt: skip
 def test_an_area_is_told_by_its_sides_and_a_sign_by_name(formula: str, words: str) -> None:
@@ -109,9 +126,10 @@ def test_only_the_order_of_the_units_is_another_for_who_prefers_inches(formula: 
 
 
 def test_a_figure_follows_the_body_through_the_choices_it_quotes() -> None:
-    assert follows_the_body("body width", DRAFT)
-    assert follows_the_body("Front.neck", DRAFT)
-    assert not follows_the_body("half ease + seam allowance", DRAFT)
+    is_fixed = Teller(DRAFT, "cm").is_fixed
+    assert not is_fixed(read("body width").compute)
+    assert not is_fixed(read("Front.neck").compute)
+    assert is_fixed(read("half ease + seam allowance").compute)
 
 
 def test_what_has_a_letter_is_called_by_it_and_not_told_again() -> None:
@@ -152,7 +170,7 @@ _SHARES = {
 _WORD = re.compile(
     r"\s*(, plus|, less|, but no less than|, but no more than|, and no less than|"
     r", and no more than|minus|the (?:larg|small)e(?:r|st) of|the difference between|divided by|"
-    rf"{'|'.join(_SHARES)}|times|without any minus sign|your \w+|"
+    rf"{'|'.join(_SHARES)}|times|without any minus sign|your \w+|the slack|[A-Z](?![a-z])|"
     r"-?[\d.]+ cm or -?(?:\d+ )?[\d/]+ in|-?[\d.]+|and|,|\(|\))"
 )
 BODY: Mapping[str, float] = {"bust": 1010.0, "hip": 1130.0, "waist": 870.0}
@@ -161,7 +179,8 @@ BODY: Mapping[str, float] = {"bust": 1010.0, "hip": 1130.0, "waist": 870.0}
 class _Aloud:
     """Reads the words as a person would: brackets first, then parts and times, then sums."""
 
-    def __init__(self, words: str) -> None:
+    def __init__(self, words: str, known: Mapping[str, float] | None = None) -> None:
+        self.known = known or {}  # what has a line of its own, by what it is called
         self.words = _WORD.findall(words)
         assert "".join(self.words).replace(" ", "") == words.replace(" ", ""), words
 
@@ -193,13 +212,18 @@ class _Aloud:
         if word == "(":
             value = self.sum()
             assert self.words.pop(0) == ")"
-            return abs(value) if self.take("without any minus sign") else value
+            return self.signed(value)
+        if word in self.known:
+            return self.signed(self.known[word])
         if word.startswith("your "):
-            return BODY[word.removeprefix("your ")]
+            return self.signed(BODY[word.removeprefix("your ")])
         if word.startswith("the "):
             return self.several(word)
         number = float(word.split()[0])
         return 10 * number if " cm " in word else number
+
+    def signed(self, value: float) -> float:
+        return abs(value) if self.take("without any minus sign") else value
 
     def several(self, which: str) -> float:
         values = [self.product()]
@@ -241,13 +265,51 @@ def _grown(inner: st.SearchStrategy[Sized]) -> st.SearchStrategy[Sized]:
     )
 
 
+OTHER = WREN.model_copy(update={"measures": {k: f"{v} mm" for k, v in BODY.items()}})
+
+
 @given(st.recursive(_LEAVES, _grown, max_leaves=7).filter(lambda sized: len(sized[0]) <= 200))
 def test_the_words_read_aloud_are_the_formula(sized: Sized) -> None:
     """No bracket is missing: whoever reads the words works out what the formula comes to."""
     formula, size = sized
-    other = WREN.model_copy(update={"measures": {k: f"{v} mm" for k, v in BODY.items()}})
-    draft = evaluate(GARMENT, other)
+    draft = evaluate(GARMENT, OTHER)
     aloud = _Aloud(in_words(formula, draft, "cm"))
     found = aloud.sum()
     assert aloud.words == []
     assert found == pytest.approx(read(formula).length_mm(draft.names), abs=0.01 * size + 8)
+
+
+# With a choice that is less than nothing on this body: 1130 / 3 - 400 = -23 mm.
+SLACK = {"id": "s", "name": "S", "choices": [{"name": "slack", "value": "hip / 3 - 40 cm"}],
+         "pieces": [{"name": "Front", "moves": [RECTANGLE]}]}  # fmt: skip
+TABLE = evaluate(Recipe.model_validate(SLACK), OTHER)
+_OF_SHARED = ["({a})", "abs({a})", "max({a}, {b})", "({b}) - ({a})", "abs(({b}) - ({a}))",
+              "abs(max({a}, {b}))", "abs(({a}) / 2) + slack", "abs(slack) + ({a})"]  # fmt: skip
+
+
+@given(
+    st.recursive(_LEAVES, _grown, max_leaves=4),
+    st.recursive(_LEAVES, _grown, max_leaves=4),
+    st.lists(st.sampled_from(_OF_SHARED), min_size=2, max_size=4, unique=True),
+)
+@example(("waist - hip", 2000), ("30 cm", 300), ["abs({a})", "max({a}, {b})"])
+@example(("waist - hip", 2000), ("waist - bust", 1880), ["({a})", "abs(max({a}, {b}))"])
+def test_a_whole_table_read_aloud_is_its_formulas(
+    one: Sized, other: Sized, ways: list[str]
+) -> None:
+    """Line by line, each letter standing for what its own line was read as."""
+    texts = {f"f{n}": way.format(a=one[0], b=other[0]) for n, way in enumerate(ways)}
+    exact = {slot: read(text, composed=True).length_mm(TABLE.names) for slot, text in texts.items()}
+    sentence = Sentence(" ".join(f"{{{slot}}}" for slot in texts), exact, texts)
+    (front,) = TABLE.pieces
+    told = instructions(replace(TABLE, pieces=(replace(front, words=(sentence,)),)), "cm")
+    known = {"the slack": TABLE.names["slack"].value}
+    for line in told.figures:
+        aloud = _Aloud(line.formula, known)
+        known[line.name] = aloud.sum()
+        assert aloud.words == []
+    (parts,) = told.pieces[0].lines
+    for part, (slot, mm) in zip(parts[::2], exact.items(), strict=True):
+        if part.kind == "letter":
+            within = 0.02 * (one[1] + other[1]) + 16
+            assert known[part.text] == pytest.approx(mm, abs=within), texts[slot]

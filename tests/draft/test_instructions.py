@@ -196,7 +196,7 @@ def test_what_several_figures_need_is_worked_out_once_before_them() -> None:
     assert (
         figures["A"].formula == "a quarter of (your hip, less your waist, plus 3 cm or 1 3/16 in)"
     )
-    assert figures["A"].what == "Used in the front dart, the back dart, D and J"
+    assert figures["A"].what == "Used in the front dart, the back dart, D and K"
     assert figures["front dart"].formula == (
         "0.3 times A, but no more than 2.5 cm or 1 in, and no less than 1 cm or 3/8 in"
     )
@@ -263,6 +263,31 @@ def test_the_same_edge_is_measured_once() -> None:
     assert sleeve.formula == f"{arm.name}, plus the arm of your Jacket back"
 
 
+def test_a_figure_as_long_as_may_be_typed_is_worked_out_for_everybody_too() -> None:
+    """Half of it, and all that a move makes of it, is longer than what may be typed."""
+    long = " + ".join(["bust / 20"] * 15 + ["bust / 1000000000"])
+    assert 195 <= len(long) <= 200
+    band = {"kind": "band", "length": long, "width": long}
+    piece = {"name": "Band", "moves": [band], "on_fold": True}
+    recipe = Recipe.model_validate({"id": "b", "name": "B", "pieces": [piece]})
+    told = instructions(evaluate(recipe, WREN), "cm")
+    assert "[size" not in " ".join(told.pieces[0].sentences)
+
+
+def test_a_choice_that_is_an_allowance_by_name_is_shown_as_one() -> None:
+    way = {"name": "usual", "figure": "1.5 cm", "how": "As most patterns have it."}
+    changed = GARMENT.model_dump()
+    choice = {"name": "placket allowance", "value": "1.5 cm", "ways": [way]}
+    changed["choices"] = [*changed["choices"], choice]
+    longer = {"kind": "extend", "edge": "hem", "by": "placket allowance"}
+    changed["pieces"][1]["moves"] = [*changed["pieces"][1]["moves"], longer]
+    told = instructions(evaluate(Recipe.model_validate(changed), WREN), "cm")
+    (line,) = (figure for figure in told.figures if figure.name == "placket allowance")
+    # 15 mm is 9.4 sixteenths; the pair is 5/8 in: tests/test_shown_lengths.py
+    assert (line.formula, line.shown) == ("1.5 cm or 5/8 in", "1.5 cm (5/8 in)")
+    assert ", 1.5 cm (5/8 in) out from the first line" in told.pieces[1].sentences[1]
+
+
 def test_a_formula_that_is_not_what_is_drawn_is_not_told() -> None:
     draft = evaluate(GARMENT, WREN)
     (front, back) = draft.pieces
@@ -317,3 +342,16 @@ def test_a_ring_whose_share_follows_the_body_is_told_by_the_length_to_keep() -> 
         "the arcs."
     )
     assert told.piece.words[-1].show("cm").startswith("Keep 38 cm (15 in) along")  # 76 / 2
+
+
+def test_what_follows_no_body_is_drafted_to_ones_own_choices() -> None:
+    """A cushion cover is made to its pad, so the blank sheet leaves room for the pad's size."""
+    told = instructions(evaluate(starter("envelope-cushion"), WREN), "cm")
+    lines = {figure.name: figure for figure in told.figures}
+    assert lines["pad width"].formula == "your own, or 50 cm or 19 5/8 in"
+    front = told.pieces[0]
+    (width,) = (lines[each] for each in front.letters if "width" in lines[each].what)
+    assert width.formula == "the pad width, less the snugness"
+    assert not any(
+        part.kind == "this size" for p in told.pieces for line in p.lines for part in line
+    )

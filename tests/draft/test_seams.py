@@ -10,6 +10,7 @@ import pytest
 
 from tests.specimens import RECTANGLE, WREN, Move, piece_of
 from webapp.draft.evaluate import Draft, evaluate
+from webapp.draft.instructions import instructions
 from webapp.draft.markings import MarkedLine, Notch
 from webapp.draft.names import Quantity
 from webapp.draft.outline import Outline, straight
@@ -68,6 +69,52 @@ def test_a_seam_puts_each_notch_on_both_its_sides() -> None:
     ]  # fmt: skip
     names = [(mark.name, mark.double) for mark in draft.piece("Back").markings]
     assert names == [("side seam 1", False), ("side seam 2", True)]
+
+
+def told(draft: Draft, piece: str) -> list[str]:
+    """The sentences that a seam adds to a piece, as they are read."""
+    words = [sentence.show("cm") for sentence in draft.piece(piece).words]
+    return [sentence for sentence in words if sentence.startswith("For the seam")]
+
+
+def test_a_notch_of_a_seam_is_told_on_both_its_sides() -> None:
+    draft = sewn({"other": [{"edge": "Back.left side"}], "turned": True,
+                  "notches": [{"at": "12 cm"}, {"at": "0 cm", "double": True}]})  # fmt: skip
+    assert told(draft, "Front") == [
+        "For the seam “side seam” draw a notch out from the right side edge, 12 cm (4 3/4 in) "
+        "from its corner with the top edge.",
+        "For the seam “side seam” draw a double notch out from the right side edge, at its corner "
+        "with the top edge.",
+    ]
+    assert told(draft, "Back")[0].endswith(
+        "from the left side edge, 12 cm (4 3/4 in) from its corner with the top edge."
+    )
+
+
+def test_on_the_blank_sheet_a_notch_is_had_from_the_seam_or_from_its_other_side() -> None:
+    eased = {"notches": [{"at": "Front.right side / 2 - bust / 20"}], "eased_in": "2 cm"}
+    draft = sewn(eased, back=[rectangle(length="48 cm")])
+    front, back = (piece.sentences[-1] for piece in instructions(draft, "cm").pieces)
+    assert front.endswith("out from the right side edge, A from its corner with the top edge.")
+    assert back.endswith("where its other side has one: lay the two seam lines together.")
+
+
+def test_a_notch_is_counted_on_from_the_edges_before_its_own() -> None:
+    seam = {
+        "one": [{"edge": "Front.top"}, {"edge": "Front.right side"}],
+        "other": [{"edge": "Back.right side"}],
+        "notches": [{"at": "bust / 2"}],
+    }
+    draft = sewn(seam, back=[rectangle(length="80 cm")])
+    assert "16 cm (6 5/16 in) from its corner with the top" in told(draft, "Front")[0]  # 46 - 30
+    (sentence,) = draft.piece("Front").words[-1:]
+    assert sentence.formulas == {"right side notch": "(bust / 2) - Front.top"}
+
+
+def test_a_notch_that_a_move_has_made_is_not_made_again() -> None:
+    draft = sewn({"notches": [{"at": "12 cm"}]}, front=[rectangle(), notch("12 cm")])
+    assert at_cm(draft, "Front") == [("right side", 12)]
+    assert (told(draft, "Front"), len(told(draft, "Back"))) == ([], 1)
 
 
 def test_eased_notches_stand_at_the_same_share_of_both_sides() -> None:

@@ -1,5 +1,8 @@
 """Sentences show their lengths in both units."""
 
+import pytest
+
+from tests.specimens import RECTANGLE, Move, piece_of
 from webapp.draft.words import Sentence
 
 
@@ -21,7 +24,38 @@ def test_a_fine_length_is_shown_so_at_any_size() -> None:
     # 262 / 25.4 = 10.315, to the sixteenth 10 5/16, to the eighth 10 3/8
     lengths = {"outer radius": 262.0}
     assert Sentence("{outer radius}", lengths).show("cm") == "26 cm (10 3/8 in)"
-    assert Sentence("{fine outer radius}", lengths).show("cm") == "26.2 cm (10 5/16 in)"
+    assert Sentence("{.outer radius}", lengths).show("cm") == "26.2 cm (10 5/16 in)"
+
+
+@pytest.mark.parametrize(
+    "move",
+    [
+        {"kind": "scoop", "edge": "top", "corner": "right side", "width": "3 cm", "depth": "4 cm"},
+        {"kind": "round corner", "edge": "top", "corner": "right side", "radius": "16 cm"},
+        {"kind": "dart", "edge": "top", "corner": "right side", "at": "16.2 cm", "width": "2 cm",
+         "length": "9 cm"},
+        {"kind": "notch", "edge": "right side", "corner": "top", "at": "16.2 cm"},
+        {"kind": "pocket place", "edge": "top", "corner": "left side", "across": "3 cm",
+         "down": "3 cm", "width": "9 cm", "length": "9 cm"},
+        {"kind": "split", "edge": "left side", "corner": "top", "at": "9 cm", "to": "right side",
+         "to_corner": "top", "to_at": "9 cm", "keep": "top", "part": "fine part"},
+        {"kind": "buttonholes", "edge": "right side", "corner": "top", "first": "3 cm",
+         "last": "9 cm", "inset": "2 cm", "length": "2 cm", "count": 2},
+    ],
+    ids=lambda move: str(move["kind"]),
+)  # fmt: skip
+def test_a_length_may_have_any_name(move: Move) -> None:
+    plain, fine = (piece_of(RECTANGLE, move | {"name": name}).words for name in ("x", "fine x"))
+    shown = [[s.show("cm").replace("fine x", "x") for s in words] for words in (plain, fine)]
+    assert shown[0] == shown[1]
+
+
+def test_a_figure_that_its_name_says_is_an_allowance_is_shown_as_the_trades_pair() -> None:
+    # 15 mm is 9.4 sixteenths; the pair is 5/8 in: tests/test_shown_lengths.py
+    lengths, formulas = {"by": 15.0}, {"by": "Front.hem allowance"}
+    assert Sentence("{by}", lengths, formulas).show("cm") == "1.5 cm (5/8 in)"
+    formulas = {"by": "hem allowance + 2 mm"}
+    assert Sentence("{by}", lengths, formulas).show("cm") == "1.5 cm (9/16 in)"
 
 
 def test_in_its_own_text_a_sentence_has_the_same_lengths() -> None:

@@ -22,8 +22,9 @@ import pytest
 import shapely
 
 from tests.specimens import SMOCK, starter
-from webapp.draft.evaluate import Draft, evaluate
+from webapp.draft.evaluate import Draft, Piece, evaluate
 from webapp.draft.recipe import Body
+from webapp.units import parse_length
 
 DATA = Path(__file__).parent / "data" / "bdims.csv"
 # ASTM D5585-11e1, misses 00 to 20, inches.
@@ -44,7 +45,6 @@ GROUPS = {
     "a-line-skirt": WOMEN,
     "half-circle-skirt": WOMEN,
 }
-SHARE = 0.99  # of the group, that a starter must suit
 
 
 def rows() -> list[dict[str, str]]:
@@ -89,6 +89,13 @@ def adults(sexes: tuple[str, ...]) -> tuple[Body, ...]:
     return tuple(body(number, row) for number, row in found if row["sex"] in sexes)
 
 
+@cache
+def drafted(name: str) -> tuple[tuple[Body, Draft], ...]:
+    """A starter on every adult it is for."""
+    recipe = starter(name)
+    return tuple((person, evaluate(recipe, person)) for person in adults(GROUPS[name]))
+
+
 def faults(draft: Draft) -> Iterator[str]:
     """Everything that keeps a draft from being cut, sewn and put on."""
     yield from (problem.sentence for problem in draft.problems)
@@ -113,13 +120,42 @@ def test_the_data_are_those_of_the_publication() -> None:
 
 
 @pytest.mark.parametrize("name", GROUPS)
-def test_a_starter_suits_nearly_every_adult_it_is_meant_for(name: str) -> None:
-    recipe, group = starter(name), adults(GROUPS[name])
-    refused = {
-        person.name: told for person in group if (told := [*faults(evaluate(recipe, person))])
-    }
-    listed = "\n".join(f"{who}: {' '.join(told)}" for who, told in refused.items())
-    assert len(refused) <= (1 - SHARE) * len(group), listed
+def test_a_starter_suits_every_adult_it_is_meant_for(name: str) -> None:
+    """99 in 100 are asked for; nobody is refused. Who were would stand here with the reason."""
+    refused = {person.name: told for person, draft in drafted(name) if (told := [*faults(draft)])}
+    assert refused == {}
+
+
+# Girths measured on the drawn outlines: the pieces, how far below the waist or the top in mm (None:
+# at the hem), the measures of the body whose largest they pass, and the least ease there, mm. The
+# eases are common practice for woven cloth, no source; an open front closes with its bands.
+GIRTHS: list[tuple[str, tuple[str, ...], float | None, tuple[str, ...], float]] = [
+    ("drop-shoulder-smock", ("Front", "Back"), None, ("bust", "hip"), 80),
+    ("open-front-jacket", ("Jacket front", "Jacket back"), None, ("bust",), 0),
+    ("elastic-waist-trousers", ("Trouser front", "Trouser back"), 190, ("hip",), 40),
+    ("gathered-skirt", ("Gathered front", "Gathered back"), None, ("hip",), 100),
+    ("a-line-skirt", ("Panel front", "Panel back"), 200, ("hip",), 20),
+    ("tube-cowl", ("Cowl",), None, ("head",), 40),
+]
+
+
+@pytest.mark.parametrize(("name", "pieces", "level", "measures", "ease"), GIRTHS)
+def test_the_outlines_go_around_every_body_with_ease(
+    name: str, pieces: tuple[str, ...], level: float | None, measures: tuple[str, ...], ease: float
+) -> None:
+    for person, draft in drafted(name):
+        girth = sum(_across_mm(draft.piece(piece), level) for piece in pieces)
+        around = max(parse_length(person.measures[measure]).mm for measure in measures)
+        assert girth >= around + ease, person.name
+
+
+def _across_mm(piece: Piece, level: float | None) -> float:
+    """The width of every copy of a piece at a level, its seams sewn."""
+    outline = shapely.Polygon(piece.seam_points)
+    left, _, right, bottom = outline.bounds
+    y = bottom - 1 if level is None else level
+    width = shapely.intersection(outline, shapely.LineString([(left, y), (right, y)])).length
+    return float(width) * (2 if piece.on_fold else piece.cut_count)
 
 
 def test_whoever_the_smock_does_not_suit_is_told_which_choice_to_change() -> None:

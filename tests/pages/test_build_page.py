@@ -110,6 +110,12 @@ def test_minutes_by_hand_stand_beside_the_work(
     ("sent", "field", "sentence"),
     [
         ({"kind": "cut", "piece Yoke": "no"}, "on", "Tick the piece or the seam"),
+        ({"kind": "cut", "seam shoulder seams": "yes"}, "on", "A seam is sewn, not cut out"),
+        (
+            {"kind": "draw", "seam neck seam": "yes", "piece Yoke": "yes"},
+            "on",
+            "A seam is sewn, not drawn",
+        ),
         ({"kind": "fly"}, "kind", "Choose one of the answers"),
         ({"kind": "cut", "edge": "Moon.hem"}, "edge", "Choose one of the answers"),
         ({"kind": "cut", "edge": "Front.hem", "times": "0"}, "times", "from 1 to 100"),

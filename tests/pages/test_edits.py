@@ -147,8 +147,21 @@ def test_a_move_is_added_switched_off_moved_and_taken_out(
     client.post(f"{base}/1/off")
     assert house.plan(smock).figures_mm["pocket.foot"] == pytest.approx(before)
     client.post(f"{base}/1/on")
+    assert house.plan(smock).figures_mm["pocket.foot"] == pytest.approx(before - 20)
     client.post(f"{base}/1/delete")
     assert house.plan(smock).figures_mm["pocket.foot"] == pytest.approx(before)
+
+
+def test_a_move_switched_off_and_on_again_is_as_before(
+    client: TestClient, smock: str, house: House
+) -> None:
+    before = to_text(house.store.get(smock))
+    for place in (1, 2):
+        acts = f"/episodes/{smock}/draft/{GARMENT}/pieces/Sleeve/moves/{place}"
+        client.post(f"{acts}/off")
+        assert to_text(house.store.get(smock)) != before
+        client.post(f"{acts}/on")
+        assert to_text(house.store.get(smock)) == before
 
 
 def test_a_piece_is_drawn_from_nothing(client: TestClient, empty: str, house: House) -> None:

@@ -7,7 +7,8 @@ from starlette.testclient import TestClient
 from webapp.pages.shell import House
 from webapp.store.episode_file import to_text
 
-HOSTILE = ("", " ", "\x00", "\ud800", "🧵", "<b>", "{{7*7}}", "{Front.", "-1", "1e999", "x" * 9000)
+HOSTILE = ("", " ", "\x00", "\ud800", "🧵", "<b>", "{{7*7}}", "{Front.", "-1", "1e999", "fine x",
+           "x" * 9000)  # fmt: skip
 FIELDS = (
     "title", "name", "garment", "step", "kind", "width", "length", "edges", "edge", "by", "depth",
     "amount", "narration", "card", "place", "takes", "pace", "low", "likely", "high",
@@ -63,6 +64,18 @@ def test_hostile_text_in_every_field_is_answered(
         assert answer.status_code in (200, 303, 404, 422), (address, answer.status_code)
     for page in ("brief", "draft", "cloth", "build", "shots", "threads", "companion/preview"):
         assert client.get(f"/episodes/{smock}/{page}").status_code == 200
+
+
+def test_no_name_is_taken_for_a_sign_of_how_to_show_a_length(
+    client: TestClient, smock: str
+) -> None:
+    base = f"/episodes/{smock}/draft/lighthouse-smock/pieces/Front"
+    for place, data in ((1, {"name": "fine x"}), (3, {"upper": "fine y", "under": "fine z"})):
+        assert client.post(f"{base}/moves/{place}", data=data).status_code == 303
+    for page in ("draft", "worksheet"):
+        answer = client.get(f"/episodes/{smock}/{page}?garment=lighthouse-smock&piece=Front")
+        assert answer.status_code == 200
+        assert "the fine z. From its end" in answer.text
 
 
 def test_text_that_no_file_can_hold_is_refused(client: TestClient, house: House) -> None:

@@ -3,8 +3,11 @@
 import pytest
 from starlette.testclient import TestClient
 
+from webapp.filming.shots import Shot
 from webapp.pages.draft_view import DraftView
 from webapp.pages.shell import House
+from webapp.plan.edits import changed
+from webapp.plan.episode import Episode
 from webapp.plan.results import Plan
 from webapp.store.episode_file import to_text
 
@@ -137,6 +140,95 @@ def test_a_seam_and_a_finished_measure_are_followed_too(
     answer = client.post(f"{base}/{part}/0", data={"name": taken.upper()}, headers=IN_PART)
     assert answer.status_code == 422
     assert "already; choose another name" in _view(answer).answers.errors["name"]
+
+
+def test_the_history_does_not_tell_of_a_name_that_was_refused(
+    client: TestClient, smock: str, base: str, house: House
+) -> None:
+    answer = client.post(f"{base}/choices/0", data={"name": "bust", "reason": "It is roomy."})
+    assert answer.status_code == 422
+    assert house.store.get(smock).garments[0].choices[0].reason == "It is roomy."
+    assert house.store.undo_words(smock) == "choice body ease"
+
+
+def test_a_name_a_card_has_no_room_for_loses_nothing_else_that_was_typed(
+    client: TestClient, smock: str, base: str, house: House
+) -> None:
+    card = "x" * 180 + " {body ease}"
+
+    def edit(episode: Episode) -> Episode:
+        shot = Shot(id="long-card", kind="talking", title="Long", card=card)
+        return changed(episode, shots=(*episode.shots, shot))
+
+    house.store.change(smock, "a long card", edit)
+    sent = {"name": "room around the body", "reason": "It is roomy."}
+    answer = client.post(f"{base}/choices/0", data=sent, headers=IN_PART)
+    assert answer.status_code == 422
+    assert "choose a shorter one" in _view(answer).answers.errors["name"]
+    choice = house.store.get(smock).garments[0].choices[0]
+    assert (choice.name, choice.reason) == ("body ease", "It is roomy.")
+
+
+@pytest.mark.parametrize(
+    ("part", "name", "sent"),
+    [
+        ("seams", "COWL long seam", {"one": "Front.side", "other": "Back.side"}),
+        ("seams", "neck seam", {"one": "Front.side", "other": "Back.side"}),
+        ("finished", "neck opening", {"figure": "4 cm"}),
+    ],
+)
+def test_what_is_added_cannot_have_a_name_that_is_taken(
+    client: TestClient,
+    smock: str,
+    base: str,
+    house: House,
+    part: str,
+    name: str,
+    sent: dict[str, str],
+) -> None:
+    """A seam of another garment, too: the steps that sew it name it alone."""
+    before = house.store.get(smock)
+    answer = client.post(f"{base}/{part}/new", data={"name": name, **sent}, headers=IN_PART)
+    assert answer.status_code == 422
+    assert "already; choose another name" in _view(answer).answers.errors["name"]
+    assert house.store.get(smock) == before
+
+
+@pytest.mark.parametrize("name", ["Neck.opening", "a} {b"])
+def test_a_finished_measure_has_a_name_that_a_text_can_quote(
+    client: TestClient, base: str, name: str
+) -> None:
+    for address in ("0", "new"):
+        sent = {"name": name, "figure": "4 cm"}
+        answer = client.post(f"{base}/finished/{address}", data=sent, headers=IN_PART)
+        assert answer.status_code == 422
+        assert "no full stop or brace" in _view(answer).answers.errors["name"]
+
+
+@pytest.mark.parametrize(
+    ("typed", "sentence"),
+    [
+        ("2 hem", "plain words"),
+        ("a/b", "plain words"),
+        ("hem backwards", "leave it out"),
+        ("Hem Backwards", "leave it out"),
+    ],
+)
+def test_an_edge_has_a_name_that_seams_and_figures_can_quote(
+    client: TestClient, smock: str, base: str, house: House, typed: str, sentence: str
+) -> None:
+    before = to_text(house.store.get(smock))
+    piece = f"{base}/pieces/Pocket"
+    rectangle = {"kind": "rectangle", "width": "30 cm", "length": "20 cm"}
+    for address, field, sent in (
+        (f"{piece}/edges", "edge_name", {"edge": "mouth"}),
+        (f"{base}/pieces/Front/moves/1", "name", {}),
+        (f"{piece}/moves", "edges", rectangle),
+    ):
+        answer = client.post(address, data={**sent, field: typed}, headers=IN_PART)
+        assert answer.status_code == 422
+        assert sentence in _view(answer).answers.errors[field]
+    assert to_text(house.store.get(smock)) == before
 
 
 def test_an_edge_has_another_name_where_a_move_gives_it(

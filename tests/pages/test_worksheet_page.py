@@ -10,6 +10,7 @@ from starlette.testclient import TestClient
 from webapp.errors import PdfToolsMissingError
 from webapp.pages import worksheet as page
 from webapp.pages.shell import House
+from webapp.pages.wording import unbroken
 from webapp.units import both
 
 
@@ -17,7 +18,7 @@ def test_the_worksheet_of_a_size_has_its_figures(client: TestClient, smock: str)
     answer = client.get(f"/episodes/{smock}/worksheet")
     assert answer.status_code == 200
     # The demo's body: (98 + 26) / 4 + 4 = 35 cm is half the panel before the underarm is cut in.
-    assert f"Draw a rectangle {both(350, 'cm')} wide" in answer.text
+    assert f"Draw a rectangle {unbroken(both(350, 'cm'))} wide" in answer.text
     assert "<svg" in answer.text
     assert "half" in answer.text
 

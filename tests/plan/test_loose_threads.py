@@ -247,6 +247,36 @@ def test_the_figure_that_was_meant_is_named_as_it_is_written(
         assert not _found(loose_threads.missing_figures, _with_shot(smock, card=f"{{{meant}}}"))
 
 
+def _with_said(episode: Episode, said: str, text: str) -> Episode:
+    """The episode with a text in the brief, the first cloth, the smock or its front."""
+    if said == "promise":
+        return changed(episode, brief=changed(episode.brief, promise=text))
+    if said == "description":
+        cloth = changed(episode.cloths[0], description=text)
+        return changed(episode, cloths=(cloth, *episode.cloths[1:]))
+    if said == "summary":
+        return with_garment(episode, GARMENT, lambda recipe: changed(recipe, summary=text))
+    return with_piece(episode, GARMENT, "Front", lambda piece: changed(piece, note=text))
+
+
+@pytest.mark.parametrize(
+    ("said", "where", "page"),
+    [
+        ("promise", "“What viewers will have made by the end”", "brief"),
+        ("description", "Linen, what it is,", "cloth"),
+        ("summary", "Lighthouse Smock, what it is,", "draft"),
+        ("note", "Front, the note,", "draft"),
+    ],
+)
+def test_every_text_of_the_companion_is_looked_through_for_figures(
+    smock: Episode, said: str, where: str, page: str
+) -> None:
+    smock = changed(smock, cloths=(changed(smock.cloths[0], name="Linen"), *smock.cloths[1:]))
+    (thread,) = _found(loose_threads.missing_figures, _with_said(smock, said, "{hemm}, {bust}"))
+    assert thread.sentence.startswith(f"{where} quotes {{hemm}}, which does not exist.")
+    assert (thread.severity, thread.page) == ("must", page)
+
+
 def test_no_figure_is_suggested_that_a_text_cannot_quote() -> None:
     """A choice that is a bare number has no length."""
     choices = (Choice(name="pleat count", value="5"), Choice(name="hem depth", value="3 cm"))

@@ -5,6 +5,7 @@ the first name given back must give the first document back.
 """
 
 import re
+from collections.abc import Callable
 from functools import partial
 
 import pytest
@@ -12,7 +13,7 @@ import pytest
 from tests.plan.same_plan import each_starter, episode_of, same
 from webapp.cloth.cloths import KeptLay, KeptPlacement
 from webapp.draft.names import name_key
-from webapp.draft.recipe import Choice, FinishedMeasure, Recipe
+from webapp.draft.recipe import Body, Choice, FinishedMeasure, Recipe
 from webapp.errors import NotThereError, RecipeError
 from webapp.filming.shots import Shot
 from webapp.plan.edits import changed, with_garment
@@ -119,6 +120,24 @@ def test_a_text_that_has_no_room_for_the_name_refuses_it(smock: Episode) -> None
         with_piece_name(changed(smock, shots=shots), SMOCK, "Front", "Front of the smock")
 
 
+def test_a_choice_too_is_refused_a_name_that_a_card_has_no_room_for(smock: Episode) -> None:
+    card = "x" * 180 + " {body ease}"
+    shots = (*smock.shots, Shot(id="long-card", kind="talking", title="Long", card=card))
+    with pytest.raises(RecipeError, match="choose a shorter one"):
+        with_choice_name(changed(smock, shots=shots), SMOCK, "body ease", "room around the body")
+
+
+def test_what_the_companion_says_of_the_video_and_the_cloth_follows(smock: Episode) -> None:
+    said = "{Front.hem}, {body ease}, {Neck opening}"
+    cloths = (changed(smock.cloths[0], description=said), *smock.cloths[1:])
+    episode = changed(smock, brief=changed(smock.brief, promise=said), cloths=cloths)
+    after = with_piece_name(episode, SMOCK, "Front", "Bodice")
+    after = with_choice_name(after, SMOCK, "body ease", "room")
+    after = with_finished_name(after, SMOCK, "Neck opening", "Way for the head")
+    expected = "{Bodice.hem}, {room}, {Way for the head}"
+    assert (after.brief.promise, after.cloths[0].description) == (expected, expected)
+
+
 @pytest.mark.parametrize("rename", [with_piece_name, with_choice_name, with_seam_name])
 def test_what_is_not_there_has_no_name_to_change(smock: Episode, rename: object) -> None:
     assert callable(rename)
@@ -168,16 +187,57 @@ def test_a_text_of_another_garment_that_quotes_the_choice_follows(smock: Episode
     assert same(episode, after)
 
 
-def test_a_name_that_another_text_quotes_already_is_refused(smock: Episode) -> None:
-    """The cowl's step means the smock's {body ease}; a choice of its own would take that over."""
+def _told(recipe: Recipe) -> Recipe:
+    first = changed(recipe.steps[0], words="Not {body ease}.")
+    return changed(recipe, steps=(first, *recipe.steps[1:]))
 
-    def edit(recipe: Recipe) -> Recipe:
-        first = changed(recipe.steps[0], words="Not {body ease}.")
-        return changed(recipe, steps=(first, *recipe.steps[1:]))
 
+def _noted(recipe: Recipe) -> Recipe:
+    return changed(recipe, pieces=(changed(recipe.pieces[0], note="Ease {body ease}."),))
+
+
+def _summed_up(recipe: Recipe) -> Recipe:
+    return changed(recipe, summary="Ease {body ease}.")
+
+
+@pytest.mark.parametrize("edit", [_told, _noted, _summed_up])
+def test_a_name_that_another_text_quotes_already_is_refused(
+    smock: Episode, edit: Callable[[Recipe], Recipe]
+) -> None:
+    """The cowl's text means the smock's {body ease}; a choice of its own would take that over."""
+    assert with_choice_name(smock, "tube-cowl", "cowl ease", "body ease") != smock
     episode = with_garment(smock, "tube-cowl", edit)
     with pytest.raises(RecipeError, match="means something else"):
-        with_choice_name(episode, "tube-cowl", "turning gap", "body ease")
+        with_choice_name(episode, "tube-cowl", "cowl ease", "body ease")
+
+
+@pytest.mark.parametrize("said", ["promise", "description"])
+def test_a_name_that_the_promise_or_a_cloth_quotes_already_is_refused(
+    smock: Episode, said: str
+) -> None:
+    """{Cuff} there is the finished measure; a choice of its name comes before it."""
+    brief, cloth = smock.brief, smock.cloths[0]
+    if said == "promise":
+        brief = changed(brief, promise="Cuffs of {Cuff}")
+    else:
+        cloth = changed(cloth, description="Cuffs of {Cuff}")
+    episode = changed(smock, brief=brief, cloths=(cloth, *smock.cloths[1:]))
+    with pytest.raises(RecipeError, match="means something else"):
+        with_choice_name(episode, SMOCK, "arm depth", "Cuff")
+
+
+def test_a_name_with_braces_that_makes_more_quotes_is_refused(smock: Episode) -> None:
+    """Nobody's measures are known, so that no quote has a figure, before or after."""
+    shot = Shot(id="neck", kind="talking", title="Neck", card="{Neck opening}")
+    episode = changed(smock, body=Body(name="Nobody"), shots=(shot,))
+    with pytest.raises(RecipeError, match="means something else"):
+        with_finished_name(episode, SMOCK, "Neck opening", "a} {b")
+
+
+def test_two_finished_measures_of_one_name_are_refused() -> None:
+    twins = (FinishedMeasure(name="Hem", figure="1 cm"), FinishedMeasure(name="hem", figure="2 cm"))
+    with pytest.raises(ValueError, match="Two finished measures are called “hem”"):
+        Recipe(id="g", name="G", finished=twins)
 
 
 def test_a_name_that_is_quoted_and_missing_may_be_given(smock: Episode) -> None:

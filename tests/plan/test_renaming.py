@@ -1,11 +1,14 @@
 """New names: what quotes one follows, and a garment that joins an episode means the same."""
 
+import re
 from collections.abc import Iterator, Mapping
+from pathlib import Path
 from typing import Any, Literal, get_args, get_origin
 
 import pytest
 from pydantic import BaseModel
 
+import webapp
 from webapp.cloth.cloths import EpisodeCloth, KeptLay
 from webapp.draft.construction import EdgeUse, Step, Work
 from webapp.draft.expressions import LONGEST_TEXT, read
@@ -172,14 +175,12 @@ QUOTE_NOTHING = {
     (Episode, "channel"),
     (Episode, "series"),
     (Brief, "audience"),
-    (Brief, "promise"),
     (Brief, "members_extra"),
     (Brief, "notes"),
     (Body, "name"),
     (Body, "measures"),  # lengths as typed
     (Body, "copied"),
     (EpisodeCloth, "name"),
-    (EpisodeCloth, "description"),
     (EpisodeCloth, "width"),
     (EpisodeCloth, "edge_margin"),
     (KeptLay, "cloth"),
@@ -234,6 +235,17 @@ def test_every_text_of_an_episode_is_said_to_quote_something_or_nothing() -> Non
     quoting = {(model, name) for model, fields in QUOTES.items() for name in fields}
     assert quoting <= texts
     assert texts - quoting == QUOTE_NOTHING
+
+
+def test_every_field_that_is_shown_with_its_figures_is_said_to_be_a_text() -> None:
+    """Whatever `render` is handed, anywhere in the app, is a field whose figures are renamed."""
+    code = "".join(file.read_text() for file in Path(webapp.__file__).parent.rglob("*.py"))
+    shown = set(re.findall(r"\brender\((?:\w+\.)+(\w+), ", code))
+    assert {"words", "promise", "note"} <= shown
+    texts = {
+        name for fields in QUOTES.values() for name, quote in fields.items() if quote == "text"
+    }
+    assert shown <= texts
 
 
 @pytest.mark.parametrize("kind", MOVES)

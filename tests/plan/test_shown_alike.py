@@ -1,12 +1,16 @@
 """One length is shown alike on drawings, in sentences, texts, tables and plan.json."""
 
+from collections.abc import Iterator
 from functools import lru_cache
+from itertools import product
 
 import pytest
 
-from tests.specimens import RECTANGLE, WREN, draft_of
+from tests.specimens import RECTANGLE, WREN, Move, draft_of
 from webapp.draft.marks import edge_lengths
 from webapp.draft.recipe import Body, Recipe
+from webapp.draft.results import NotchesApart, Piece, SeamFinding
+from webapp.draft.words import Slot
 from webapp.filming.figures import render
 from webapp.plan.edits import changed
 from webapp.plan.evaluate import evaluate
@@ -73,6 +77,54 @@ def test_a_finished_measure_that_is_an_edge_is_as_long_as_it_is_drawn(
             if piece and edge in piece.outline.names:
                 drawn = edge_lengths(piece, piece.outline.edge(edge), "cm")[-1]
                 assert both_as_cut(draft.finished_mm[measure.name], "cm") == drawn
+
+
+def _compared(piece: Piece) -> Iterator[tuple[str, str, str]]:
+    """Each length of its sentences that an edge is drawn at, and how the drawing shows that."""
+    for sentence in piece.words:
+        slots = {part for part in sentence.parts() if isinstance(part, Slot)}
+        for slot, edge in product(slots, piece.outline):
+            if abs(sentence.lengths_mm[slot.name] - edge.length_mm) < 1e-6:
+                drawn, *_ = edge_lengths(piece, edge, "cm")
+                yield f"{slot.name}, {edge.name}", sentence.shown(slot, "cm"), drawn
+
+
+@each
+def test_what_a_sentence_says_an_edge_is_drawn_at_is_as_on_the_drawing(
+    starter: str, body: str
+) -> None:
+    pieces = [piece for draft in _plan(starter, body).drafts for piece in draft.pieces]
+    found = [(piece.name, *compared) for piece in pieces for compared in _compared(piece)]
+    assert found
+    assert [one for one in found if one[-2] != one[-1]] == []
+
+
+def test_a_folded_band_is_as_wide_in_its_sentence_and_its_table_as_on_the_drawing() -> None:
+    piece = draft_of({"kind": "band", "length": "60 cm", "width": "10.15 cm"}).piece("Panel")
+    shown = "20.5 cm (8 in)"  # 203 / 25.4 = 7.99
+    assert edge_lengths(piece, piece.outline.edge("left end"), "cm") == (shown,)
+    assert CuttingRow("flat width", "marked", (203.0,)).texts("cm") == (shown,)
+    assert {what: said for what, said, _ in _compared(piece)}["flat width, left end"] == shown
+
+
+@pytest.mark.parametrize(
+    "move",
+    [
+        {"kind": "notch", "edge": "right side", "corner": "top", "at": "16.2 cm"},
+        {"kind": "dart", "edge": "right side", "corner": "top", "at": "16.2 cm", "width": "2 cm",
+         "length": "8 cm"},
+    ],
+    ids=lambda move: str(move["kind"]),
+)  # fmt: skip
+def test_where_a_mark_stands_is_shown_to_the_millimetre_everywhere(move: Move) -> None:
+    """Two notches that do not meet are told so, and would be told as one place otherwise."""
+    piece, shown = draft_of(RECTANGLE, move).piece("Panel"), "16.2 cm (6 3/8 in)"
+    (at,) = (name for name in piece.figures_mm if name.endswith(" at"))
+    assert CuttingRow(at, "marked", (piece.figures_mm[at],)).texts("cm") == (shown,)
+    assert shown in piece.words[1].show("cm")
+    apart = NotchesApart("knee", "Front.side", "top", 162.0, "Back.side", "top", 170.0)
+    (told,) = SeamFinding("side", 500, 500, 0, 1, "plain", (apart,)).notch_sentences
+    assert f"is {shown} from the top" in told
 
 
 def test_edges_sewn_together_count_as_one_in_the_finished_measures_too() -> None:

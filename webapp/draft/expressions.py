@@ -6,7 +6,7 @@ number is refused. Text is parsed into a tree, never run as code, and its size i
 
 Grammar:  sum     := product (("+" | "-") product)*
           product := signed (("*" | "×" | "/") signed)*
-          signed  := "-" signed | atom
+          signed  := ("+" | "-") signed | atom
           atom    := number [unit] | name | function "(" sum ("," sum)* ")" | "(" sum ")"
 """
 
@@ -21,13 +21,15 @@ from webapp.draft.names import Figures, Names, Quantity
 from webapp.draft.reading import DEEPEST_NESTING, VULGAR, short, tree_of
 from webapp.draft.tree import Node
 from webapp.errors import FigureError, WaitingError
+from webapp.units import PLAIN_SIGNS
 
 __all__ = ["DEEPEST_NESTING", "LONGEST_TEXT", "Expression", "Names", "Quantity", "read"]
 
 LONGEST_TEXT: Final = 200  # characters; a draftable figure fits on one line
+_MOST_COMPOSED: Final = 4  # typed figures, and brackets round each, in what a move composes
 
 _PLAIN_NUMBER: Final = re.compile(
-    rf"-?(?:(?:\d+ +)?\d+/\d+|(?:\d+ ?)?[{''.join(VULGAR)}]|\d*[.,]?\d+)"
+    rf"[+-]?(?:(?:\d+ +)?\d+/\d+|(?:\d+ ?)?[{''.join(VULGAR)}]|\d*[.,]?\d+)"
 )
 
 
@@ -87,7 +89,7 @@ class Expression:
 def _not_a_length(text: str, quantity: Quantity) -> str:
     if quantity.dimension != 0:
         return f"“{text}” does not come to a length."
-    if _PLAIN_NUMBER.fullmatch(text):
+    if _PLAIN_NUMBER.fullmatch(text.translate(PLAIN_SIGNS)):
         hint = f"Write {text} cm or {text} in."
     elif any(char.isnumeric() for char in text):
         hint = "Give each figure a unit, like 64 cm + 5 cm."
@@ -97,11 +99,17 @@ def _not_a_length(text: str, quantity: Quantity) -> str:
 
 
 @lru_cache(maxsize=4096)
-def read(text: str) -> Expression:
-    """Read a figure's text. FigureError with a sentence when it cannot be read."""
+def read(text: str, *, composed: bool = False) -> Expression:
+    """Read a figure's text. FigureError with a sentence when it cannot be read.
+
+    A text `composed` from typed ones may be longer and nested deeper than they may.
+    """
     if not text.strip():
         raise FigureError("There is no figure here. Write one, like 12 cm or bust / 2.")
-    if len(text) > LONGEST_TEXT:
-        raise FigureError(f"A figure can be {LONGEST_TEXT} characters long at most.")
-    node, quoted = tree_of(text)
+    longest, deepest = LONGEST_TEXT, DEEPEST_NESTING
+    if composed:
+        longest, deepest = _MOST_COMPOSED * longest, deepest + _MOST_COMPOSED
+    if len(text) > longest:
+        raise FigureError(f"A figure can be {longest} characters long at most.")
+    node, quoted = tree_of(text, deepest)
     return Expression(text.strip(), quoted, node)

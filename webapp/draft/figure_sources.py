@@ -1,26 +1,16 @@
-"""Where a piece's figures come from: the formulas behind them, and what takes an edge up."""
+"""Where a piece's figures come from: the formulas behind them."""
 
-from collections.abc import Iterator, Sequence
-from itertools import pairwise
-from typing import Final, Literal
-
-import shapely
+from collections.abc import Iterator
+from typing import Final
 
 from webapp.draft.expressions import read
-from webapp.draft.markings import MarkedLine, Marking
 from webapp.draft.names import name_key
-from webapp.draft.outline import Edge
 from webapp.draft.results import Draft, Piece
-from webapp.draft.sewn import as_sewn
 from webapp.draft.tree import Name, Node
 from webapp.draft.working import rebuilt
 from webapp.errors import FigureError
 
 _SAME_MM: Final = 0.01  # a formula that is out by more does not say what the figure is
-_ON_EDGE_MM: Final = 0.5  # a line that ends no further from the edge ends on it
-_NOISE: Final = 1e-6
-
-TakenUp = Literal["dart", "pleat", "tuck", "gathers"]
 
 
 class Sources:
@@ -52,27 +42,9 @@ class Sources:
             if mm is None or figure in piece.outline.names:
                 continue
             try:
-                found = read(text)
+                found = read(text, composed=True)
                 comes_to = found.length_mm(self._draft.names)
             except FigureError:
                 continue
             if abs(comes_to - mm) <= _SAME_MM:
                 yield figure, found.compute
-
-
-def taken_up_in(edge: Edge, markings: Sequence[Marking]) -> list[TakenUp]:
-    """In which ways darts, pleats, tucks and gathers make an edge shorter as it is sewn."""
-    if not edge.taken_mm:
-        return []
-    line = shapely.LineString(edge.points())
-    kinds = {
-        mark.kind
-        for mark in markings
-        if isinstance(mark, MarkedLine)
-        and line.distance(shapely.Point(mark.points[0])) <= _ON_EDGE_MM
-    }
-    steps = pairwise(as_sewn(edge, markings).steps)
-    if any(_NOISE < sewn - at < drawn - start - _NOISE for (start, at), (drawn, sewn) in steps):
-        kinds.add("gathers")
-    folds: tuple[TakenUp, ...] = ("dart", "pleat", "tuck", "gathers")
-    return [kind for kind in folds if kind in kinds]

@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from typing import Final, Literal
 
 from webapp.draft.expressions import read
+from webapp.draft.measures import MEASURES
 from webapp.draft.results import Draft
 from webapp.draft.tree import Call, Name, Negative, Node, Product, Quotient, Sum
 from webapp.errors import FigureError
@@ -33,26 +34,33 @@ _SEAM_ALLOWANCE: Final = "seam allowance"
 _NEAR: Final = 1e-9
 
 
-def in_words(formula: str, draft: Draft, first: System) -> str:
-    """The formula in words, its fixed lengths in both units. FigureError if it cannot be read."""
-    return Teller(draft, first).told(read(formula).compute).words
-
-
-def follows_the_body(formula: str, draft: Draft) -> bool:
-    """True for a figure that is another on another body. FigureError if it cannot be read."""
-    return not read(formula).names <= _fixed_names(draft)
+def follows_no_body(draft: Draft) -> bool:
+    """True when neither a choice nor a sentence of the pieces quotes a measure."""
+    sentences = (sentence for piece in draft.pieces for sentence in piece.words)
+    formulas = (text for sentence in sentences for text in sentence.formulas.values())
+    for text in (*(choice.value for choice in draft.recipe.choices), *formulas):
+        try:
+            if not read(text, composed=True).names.isdisjoint(MEASURES):
+                return False
+        except FigureError:
+            continue
+    return True
 
 
 def _fixed_names(draft: Draft) -> frozenset[str]:
-    """Choices, and the seam allowance, that are the same for everybody."""
+    """Choices, and the seam allowance, that are the same for everybody.
+
+    What follows no body, such as a bag, is drafted to its choices: those are its maker's own.
+    """
     fixed: set[str] = set()
+    own = {c.name.lower() for c in draft.recipe.choices} if follows_no_body(draft) else set()
     values = [(choice.name, choice.value) for choice in draft.recipe.choices]
     for name, value in ((_SEAM_ALLOWANCE, draft.recipe.seam_allowance), *values):
         try:
             quoted = read(value).names
         except FigureError:
             continue
-        if quoted <= fixed and name.lower() in draft.names:
+        if quoted <= fixed and name.lower() in draft.names and name.lower() not in own:
             fixed.add(name.lower())
     return frozenset(fixed)
 
@@ -311,16 +319,25 @@ class Teller:
         self._take_apart(of, found, above=True)
         base = self._base(found)
         (inner, *more) = found.over or [of]
-        if isinstance(inner, Sum) and base.kind == "sum" and not more and not found.under:
+        if all(map(self._has_no_minus, (*found.over, *found.under))):
+            pass
+        elif isinstance(inner, Sum) and base.kind == "sum" and not more and not found.under:
             if inner.sign < 0:
                 told = self._listed([self._phrase(inner.left), self._phrase(inner.right)])
                 base = _Phrase(f"the difference between {told}", "list")
             else:
                 base = _Phrase(f"({base.text}) without any minus sign", "list")
-        elif any("." in name or name in self._choices for name in _names(of)):
-            # A measure has no minus sign; a choice or a piece's figure may have one.
+        else:
             base = _Phrase(f"{base.unless('atom', 'letter')} without any minus sign", "list")
         return _scaled(abs(found.times), abs(found.parts), base)
+
+    def _has_no_minus(self, factor: Node) -> bool:
+        """True for a measure; what is worked out from others may have a minus sign."""
+        if self._is_whole(factor):
+            return factor(self._draft.names).value >= 0
+        if not isinstance(factor, Name):
+            return False
+        return "." not in factor.key and factor.key not in self._choices
 
     def _listed(self, phrases: list[_Phrase]) -> str:
         told = [phrase.unless("atom", "letter", "part") for phrase in phrases]

@@ -11,15 +11,16 @@ from typing import Final, Literal
 
 from webapp.draft.evaluate import Draft, Piece
 from webapp.draft.expressions import read
-from webapp.draft.figure_sources import Sources, TakenUp, taken_up_in
-from webapp.draft.in_words import Teller, Told
+from webapp.draft.figure_sources import Sources
+from webapp.draft.in_words import Teller, Told, follows_no_body
 from webapp.draft.names import listed
 from webapp.draft.recipe import Choice
+from webapp.draft.sewn import TakenUp, taken_up_in
 from webapp.draft.tree import Name, Node
 from webapp.draft.words import Sentence, Slot
 from webapp.draft.working import Named, broken_up, is_group, parts, shared_parts
 from webapp.errors import FigureError
-from webapp.units import System, both_as_cut
+from webapp.units import System, both_as_cut, both_called, is_allowance
 
 # I and O are left out: they are read as 1 and 0 (common practice on drawings, no source).
 _LETTERS: Final = "ABCDEFGHJKLMNPQRSTUVWXYZ"
@@ -126,6 +127,7 @@ class _Sheet:
     def __post_init__(self) -> None:
         self.teller = Teller(self.draft, self.first)
         self.sources = Sources(self.draft)
+        self.choices_are_own = follows_no_body(self.draft)
         self.follows = any(
             formula and not self.teller.is_fixed(node)
             for piece in self.draft.pieces
@@ -153,11 +155,12 @@ class _Sheet:
             if known is None or known.dimension not in (0, 1):
                 continue
             node = self._plain(read(choice.value).compute)
-            follows = not self.teller.is_fixed(node)
+            follows = not self.teller.is_fixed(Name(choice.name.lower()))
             if follows or (choice.way and choice.way.how and known.dimension == 1):
                 line = _Line(node, choice)
                 self.by_choice[Name(choice.name.lower())] = line
-                self.lines.setdefault(node, line)
+                if not self.teller.is_fixed(node) or choice.way:
+                    self.lines.setdefault(node, line)
                 self.follows |= follows
 
     def _line_of(self, sentence: Sentence, slot: Slot) -> _Line | None:
@@ -231,7 +234,7 @@ class _Sheet:
     def figures(self) -> Iterator[WorkedFigure]:
         """The lines of the table."""
         for line in self.ordered:
-            told = self.teller.told(line.node, self._called(line))
+            told = self._told(line)
             choice = line.choice.name if line.choice else ""
             found = line.node(self.draft.names)
             is_length = found.dimension == 1
@@ -239,13 +242,28 @@ class _Sheet:
                 name=line.name or choice,
                 is_letter=line.is_lettered,
                 what=self._what(line),
-                formula=told.words,
+                formula=f"your own, or {told.words}" if self._is_own(line) else told.words,
                 how=" ".join(filter(None, self._how(line, told))),
-                shown=both_as_cut(found.value, self.first, fine=line.fine)
-                if is_length
-                else f"{found.value:.4g}",
+                shown=self._shown(line, found.value) if is_length else f"{found.value:.4g}",
                 is_length=is_length,
             )
+
+    def _told(self, line: _Line) -> Told:
+        if self._is_own(line):
+            return self.teller.told(line.node)
+        if line.choice and self.teller.is_fixed(line.node):
+            return self.teller.told(Name(line.choice.name.lower()))
+        return self.teller.told(line.node, self._called(line))
+
+    def _shown(self, line: _Line, mm: float) -> str:
+        """As sentences show the letter; a choice that they do not ask for as its name says."""
+        if line.choice and (is_allowance(line.choice.name) or not line.uses):
+            return both_called(line.choice.name, mm, self.first)
+        return both_as_cut(mm, self.first, fine=line.fine)
+
+    def _is_own(self, line: _Line) -> bool:
+        """True for a choice of a garment for no body, which a figure is only proposed for."""
+        return bool(line.choice) and self.choices_are_own and self.teller.is_fixed(line.node)
 
     def _called(self, line: _Line) -> Mapping[Node, str]:
         return {
@@ -320,7 +338,7 @@ class _Sheet:
     def _worked_out(self, sentence: Sentence, slot: str) -> Node | None:
         """What a slot is worked out from; None when nothing says what is drawn."""
         try:
-            found = read(sentence.formulas.get(slot, ""))
+            found = read(sentence.formulas.get(slot, ""), composed=True)
             mm = found.length_mm(self.draft.names)
         except FigureError:
             return None

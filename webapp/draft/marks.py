@@ -113,10 +113,10 @@ def _around_lines(marks: Marks) -> shapely.Geometry:
 
 
 def cut_words(piece: Piece) -> str:
-    """How many to cut, and how the piece lies on the cloth if not simply along the grain."""
+    """How many to cut, and whether on the bias: else the arrow says how the piece lies."""
     how = how_cut(piece)
-    grain = {"along": "", "across": " across the grain", "bias": " on the bias"}[piece.grain]
-    return f"cut {piece.cut_count}{how}{',' if how and grain else ''}{grain}"
+    bias = " on the bias" if piece.grain == "bias" else ""
+    return f"cut {piece.cut_count}{how}{',' if how and bias else ''}{bias}"
 
 
 def how_cut(piece: Piece) -> str:

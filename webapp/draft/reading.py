@@ -19,6 +19,7 @@ from webapp.draft.tree import (
     Sum,
 )
 from webapp.errors import FigureError
+from webapp.units import PLAIN_SIGNS
 
 DEEPEST_NESTING: Final = 20
 VULGAR: Final = {
@@ -49,15 +50,14 @@ _TOKEN: Final = re.compile(
     )""",
     re.VERBOSE,
 )
-_MINUS: Final = str.maketrans("−–", "--")  # as a phone or a word processor writes it
 _THOUSANDS: Final = re.compile(r"[1-9]\d{0,2},\d{3}")
 _NONE: Final = Quantity(0.0, 0)
 _PI: Final = Constant(Quantity(math.pi, 0))
 
 
-def tree_of(text: str) -> tuple[Node, tuple[str, ...]]:
+def tree_of(text: str, deepest: int = DEEPEST_NESTING) -> tuple[Node, tuple[str, ...]]:
     """The tree of a text and the names it quotes, as typed. FigureError if it cannot be read."""
-    reader = _Reader(text)
+    reader = _Reader(text, deepest)
     node = reader.sum(0)
     reader.expect_end()
     return node, tuple(reader.names)
@@ -71,7 +71,7 @@ class _Token:
 
 
 def _tokens(text: str) -> Iterator[_Token]:
-    spelled = text.translate(_MINUS)
+    spelled = text.translate(PLAIN_SIGNS)
     for mark, digits in VULGAR.items():
         spelled = spelled.replace(mark, f" {digits}")
     spelled = spelled.strip()
@@ -126,7 +126,8 @@ def short(text: str) -> str:
 class _Reader:
     """Recursive descent over the tokens of one figure."""
 
-    def __init__(self, text: str) -> None:
+    def __init__(self, text: str, deepest: int) -> None:
+        self._deepest = deepest
         self._text = short(text.strip())
         self._tokens = list(_tokens(text))
         self._at = 0
@@ -156,14 +157,13 @@ class _Reader:
 
     def _signed(self, depth: int) -> Node:
         minus = False
-        while self._now.text == "-":
-            self._take()
-            minus = not minus
+        while self._now.text in ("+", "-"):
+            minus ^= self._take().text == "-"
         node = self._atom(depth)
         return Negative(node) if minus else node
 
     def _atom(self, depth: int) -> Node:
-        if depth > DEEPEST_NESTING:
+        if depth > self._deepest:
             raise FigureError(f"“{self._text}” has too many brackets inside each other.")
         token = self._take()
         if token.kind == "number":

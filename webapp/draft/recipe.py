@@ -182,6 +182,7 @@ class Recipe(Frozen):
             if choice.name.lower() in RESERVED:
                 raise ValueError(f"“{choice.name}” has a meaning of its own; choose another name.")
         refuse_twins("seam", [seam.name for seam in self.seams])
+        refuse_twins("finished measure", [one.name for one in self.finished])
         refuse_twins("step", [step.id for step in self.steps])
         refuse_twins("notion", [notion.name for notion in self.notions])
         return self

@@ -133,11 +133,13 @@ class SeamFinding:
     @property
     def sentence(self) -> str:
         """Why the lengths do not agree."""
-        eased = f", {both_as_cut(self.eased_mm, 'cm')} of it eased, gathered or lapped in"
-        return (
-            f"{self.name}: one side is {both_as_cut(self.one_mm, 'cm')}"
-            f"{eased if self.eased_mm > 0 else ''}, the other {both_as_cut(self.other_mm, 'cm')}."
+        one, other, eased, apart = (
+            both_as_cut(mm, "cm")
+            for mm in (self.one_mm, self.other_mm, self.eased_mm, abs(self.difference_mm))
         )
+        of_it = f", {eased} of it eased, gathered or lapped in" if self.eased_mm > 0 else ""
+        # Lengths that differ by little can read alike.
+        return f"{self.name}: one side is {one}{of_it}, the other {other}: {apart} is left over."
 
     @property
     def notch_sentences(self) -> tuple[str, ...]:

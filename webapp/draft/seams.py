@@ -9,11 +9,12 @@ from typing import Final, TypeVar
 from webapp.draft.construction import EdgeUse
 from webapp.draft.expressions import read
 from webapp.draft.markings import Notch
-from webapp.draft.names import Names, gathered, name_key
-from webapp.draft.recipe import Seam
+from webapp.draft.names import Names, edge_called, gathered, name_key
+from webapp.draft.recipe import Seam, SeamNotch
 from webapp.draft.results import SEAM_TOLERANCE_MM, Piece, SeamFinding
 from webapp.draft.sewn import as_sewn
 from webapp.draft.walks import Run, Side, notches_apart
+from webapp.draft.words import Sentence
 from webapp.errors import FigureError, WaitingError
 from webapp.units import both
 
@@ -31,6 +32,7 @@ class Seaming:
     names: Names
     tell: Callable[[str], None]
     notches: dict[str, list[Notch]] = field(default_factory=dict)  # by piece
+    words: dict[str, list[Sentence]] = field(default_factory=dict)  # how those are drawn, by piece
     shown_mm: dict[tuple[str, str], float] = field(default_factory=dict)  # by piece and edge
 
     def findings(self, seams: Sequence[Seam]) -> tuple[SeamFinding, ...]:
@@ -65,7 +67,12 @@ class Seaming:
         added = self.notches.get(piece.name, ())
         if not shown and not added:
             return piece
-        return replace(piece, markings=(*piece.markings, *added), shown_mm=shown)
+        return replace(
+            piece,
+            markings=(*piece.markings, *added),
+            words=(*piece.words, *self.words.get(piece.name, ())),
+            shown_mm=shown,
+        )
 
     def _told(self, seam: Seam, work: Callable[[], _Found]) -> _Found | None:
         """What comes of it; None when it has trouble, which is told unless it only waits."""
@@ -130,8 +137,11 @@ class Seaming:
                 edge = run.sewn.edge
                 mark = Notch(name, edge.name, edge.at(drawn_mm)[0], notch.double)
                 on_piece = self.notches.setdefault(run.piece.name, [])
-                if not any(_is_there(mark, known) for known in on_piece):
+                own = (each for each in run.piece.markings if isinstance(each, Notch))
+                if not any(_is_there(mark, known) for known in (*own, *on_piece)):
                     on_piece.append(mark)
+                    words = _told_on(side, run, drawn_mm, notch, seam.name)
+                    self.words.setdefault(run.piece.name, []).append(words)
 
     def _share(self, text: str, length: float) -> float:
         at = self._mm(text)
@@ -175,6 +185,25 @@ def _not_walked(seam: Seam, one: Side, other: Side, looped: frozenset[str]) -> s
                 f"{second.written}”, or change their order."
             )
     return ""
+
+
+def _told_on(side: Side, run: Run, drawn_mm: float, notch: SeamNotch, seam: str) -> Sentence:
+    """How the notch is drawn on a run of a side, counted from where the seam enters it."""
+    edge, corner = run.sewn.edge, run.piece.outline.edge(run.neighbours[0])
+    at = edge.length_mm - drawn_mm if run.backwards else drawn_mm
+    what, on = "a double notch" if notch.double else "a notch", edge_called(edge.name)
+    meets = "fold" if run.piece.on_fold and corner.on_fold else edge_called(corner.name)
+    of = seam.replace("{", "(").replace("}", ")")
+    slot = f"{edge.name} notch"
+    place = f"{{.{slot}}} from" if at > _END_MM else "at"
+    before = "".join(f" - {each.name}" for each in side.runs[: side.runs.index(run)])
+    return Sentence(
+        f"For the seam “{of}” draw {what} out from the {on}, {place} its corner with the {meets}.",
+        {slot: at},
+        {slot: f"({notch.at}){before}" if before else notch.at},
+        own=f"For the seam “{of}” draw {what} out from the {on}, where its other side has one: lay "
+        "the two seam lines together.",
+    )
 
 
 def _is_there(mark: Notch, known: Notch) -> bool:

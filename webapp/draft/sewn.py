@@ -7,7 +7,7 @@ stretch that is gathered.
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import Final
+from typing import Final, Literal
 
 import shapely
 
@@ -20,6 +20,7 @@ _LINES_OF_A_FOLD: Final = 3  # of a knife pleat or a tuck; a box pleat has one m
 _FROM, _TO = " gathers from", " gathers to"
 
 Stretch = tuple[float, float]  # from, to
+TakenUp = Literal["dart", "pleat", "tuck", "gathers"]
 
 
 @dataclass(frozen=True)
@@ -52,8 +53,8 @@ class SewnEdge:
 
 def as_sewn(edge: Edge, markings: Sequence[Marking]) -> SewnEdge:
     """The edge with what its markings say is taken out where."""
-    folded = sorted(_folded(edge, markings)) if edge.taken_mm else []
-    gathered = edge.taken_mm - sum(end - start for start, end in folded)
+    folded = sorted(fold for _, fold in _folded(edge, markings))
+    gathered = _gathered_mm(edge, folded)
     stretches = sorted(_gathered(edge, markings)) if gathered > _SAME_MM else []
     stretches = stretches or [(0.0, edge.length_mm)]
     ends = {0.0, edge.length_mm, *(mm for pair in (*folded, *stretches) for mm in pair)}
@@ -67,6 +68,16 @@ def as_sewn(edge: Edge, markings: Sequence[Marking]) -> SewnEdge:
         share = 0.0 if _in(folded, start, end) else rate if _in(stretches, start, end) else 1.0
         steps.append((end, steps[-1][1] + share * (end - start)))
     return SewnEdge(edge, tuple(steps))
+
+
+def taken_up_in(edge: Edge, markings: Sequence[Marking]) -> list[TakenUp]:
+    """In which ways darts, pleats, tucks and gathers make an edge shorter as it is sewn."""
+    folded = list(_folded(edge, markings))
+    kinds = {kind for kind, _ in folded}
+    if _gathered_mm(edge, [fold for _, fold in folded]) > _SAME_MM:
+        kinds.add("gathers")
+    ways: tuple[TakenUp, ...] = ("dart", "pleat", "tuck", "gathers")
+    return [way for way in ways if way in kinds]
 
 
 def edge_figures(outline: Outline) -> dict[str, float]:
@@ -83,23 +94,30 @@ def along_mm(edge: Edge, point: Point) -> float:
     return float(share) * edge.length_mm
 
 
-def _folded(edge: Edge, markings: Sequence[Marking]) -> Iterator[Stretch]:
+def _folded(edge: Edge, markings: Sequence[Marking]) -> Iterator[tuple[TakenUp, Stretch]]:
     """Between the legs of each dart, the outer lines of each pleat and tuck."""
-    pleats: dict[int, list[float]] = {}
+    if not edge.taken_mm:
+        return
+    pleats: dict[tuple[TakenUp, int], list[float]] = {}
     for mark in markings:
         if not isinstance(mark, MarkedLine) or not _ends_on(edge, mark.points[0]):
             continue
         if mark.kind == "dart" and _ends_on(edge, mark.points[-1]):
             one, other = along_mm(edge, mark.points[0]), along_mm(edge, mark.points[-1])
-            yield min(one, other), max(one, other)
-        elif mark.kind in ("pleat", "tuck"):
+            yield "dart", (min(one, other), max(one, other))
+        elif mark.kind in {"pleat", "tuck"}:
             lines = _LINES_OF_A_FOLD + ("box" in mark.name)
-            pleats.setdefault(lines, []).append(along_mm(edge, mark.points[0]))
-    for lines, places in pleats.items():
+            pleats.setdefault((mark.kind, lines), []).append(along_mm(edge, mark.points[0]))
+    for (kind, lines), places in pleats.items():
         places.sort()
         if len(places) % lines == 0:
             for first in range(0, len(places), lines):
-                yield places[first], places[first + lines - 1]
+                yield kind, (places[first], places[first + lines - 1])
+
+
+def _gathered_mm(edge: Edge, folded: Sequence[Stretch]) -> float:
+    """What is taken out of the edge and not folded away."""
+    return edge.taken_mm - sum(end - start for start, end in folded)
 
 
 def _gathered(edge: Edge, markings: Sequence[Marking]) -> Iterator[Stretch]:

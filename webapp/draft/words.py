@@ -5,9 +5,10 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Final
 
-from webapp.units import System, both_as_cut
+from webapp.units import System, both_as_cut, both_called, is_allowance
 
-_SLOT: Final = re.compile(r"\{(fine )?([^{}]+)\}")
+_SLOT: Final = re.compile(r"\{(\.)?([^{}]+)\}")  # no name holds a full stop
+_NAME: Final = re.compile(r"[\w .]+")
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,7 +23,7 @@ class Slot:
 class Sentence:
     """A sentence with `{slots}` for lengths in mm, shown in both units when it is read.
 
-    A slot is called what its length is; `{fine radius}` is shown to 1 mm and 1/16 in at any size.
+    A slot is called what its length is; `{.radius}` is shown to 1 mm and 1/16 in at any size.
     The rest is for those who draft it to their own measurements: `formulas` says, as an
     expression, how a slot or a figure of the piece is worked out, `whys` adds to that in a
     sentence, and `own` is the text to use when a length of `text` can only be had by drawing.
@@ -43,8 +44,11 @@ class Sentence:
         return self.filled(lambda slot: self.shown(slot, first))
 
     def shown(self, slot: Slot, first: System) -> str:
-        """The length of one slot in both units."""
-        return both_as_cut(self.lengths_mm[slot.name], first, fine=slot.fine)
+        """The length of one slot in both units; one that is an allowance by name as its pair."""
+        mm, formula = self.lengths_mm[slot.name], self.formulas.get(slot.name, "")
+        if _NAME.fullmatch(formula) and is_allowance(formula):
+            return both_called(formula, mm, first)
+        return both_as_cut(mm, first, fine=slot.fine)
 
     def filled(self, how: Callable[[Slot], str]) -> str:
         """The sentence with every slot filled by `how`."""

@@ -24,11 +24,6 @@ _FINISHES: Final[dict[FinishKind, str]] = {
     "fold": "on the fold, nothing added",
     "raw": "left raw, nothing added",
 }
-_GRAINS: Final = {
-    "along": "The arrow lies along the selvedge",
-    "across": "The arrow lies across the cloth, from selvedge to selvedge",
-    "bias": "It lies on the bias, at 45° to the selvedge",
-}
 _COLUMN_MM: Final = (80.0, 140.0)  # the words stand beside it
 
 
@@ -73,7 +68,9 @@ def cutting_line(piece: Piece) -> str:
 
 def grain_line(piece: Piece) -> str:
     """How it lies on the cloth's grain."""
-    return _GRAINS[piece.grain]
+    if piece.grain == "bias":
+        return "It lies on the bias, at 45° to the selvedge"
+    return "The arrow lies along the selvedge"
 
 
 def laying(pieces: Sequence[Piece]) -> Iterator[str]:

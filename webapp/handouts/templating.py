@@ -51,6 +51,7 @@ def environment() -> Environment:
         "unbroken": unbroken,
         "about": about,
         "per_cent": per_cent,
+        "the": the,
     }
     return made
 
@@ -73,6 +74,11 @@ def to_buy(context: Context, purchase: Any) -> Markup:
     pair = [purchase.metres, purchase.yards]
     first, second = pair if context["first_unit"] == "cm" else reversed(pair)
     return unbroken(f"{first} ({second})")
+
+
+def the(name: str) -> str:
+    """A garment as a sentence calls it: `the Lighthouse Smock`, also when that is its name."""
+    return f"the {re.sub(r'(?i)^the ', '', name)}"
 
 
 def unbroken(text: str) -> Markup:

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any, Final
-from urllib.parse import urlencode
+from urllib.parse import parse_qs, urlencode, urlsplit
 
 from fastapi import Request, Response
 
@@ -82,6 +82,12 @@ class PieceView:
     edges: tuple[EdgeView, ...]
     figures: tuple[str, ...]  # what its figures may quote
     follows_another: bool  # there is a piece before it to start from
+
+    @property
+    def from_seams(self) -> tuple[Sentence, ...]:
+        """What its seams add to the words of its moves: their notches."""
+        told = sum(len(move.words) for move in self.moves)
+        return self.drawn.words[told:] if self.drawn else ()
 
     @property
     def bias_square_mm(self) -> tuple[float, float] | None:
@@ -187,13 +193,21 @@ def piece_of(recipe: Recipe, name: str) -> PieceRecipe:
 def done(
     request: Request, house: House, episode_id: str, place: Place, form: str, answers: Answers
 ) -> Response:
-    """The page after a form: again in place, or by its address."""
-    return answered(
+    """The page after a form: again in place, or by its address.
+
+    The browser is told the address when another piece is shown than before.
+    """
+    address = f"/episodes/{episode_id}/draft?{place.query}"
+    response = answered(
         request,
-        f"/episodes/{episode_id}/draft?{place.query}",
+        address,
         (answers,),
         lambda: show(request, house, episode_id, place, form=form, answers=answers),
     )
+    shown = parse_qs(urlsplit(request.headers.get("hx-current-url", "")).query)
+    if not answers.errors and place.piece != shown.get("piece", [""])[0]:
+        response.headers["hx-push-url"] = address
+    return response
 
 
 def show(request: Request, house: House, episode_id: str, place: Place, **told: Any) -> Response:

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from typing import Annotated, Final
+from urllib.parse import urlsplit
 
 from fastapi import APIRouter, File, Form, Request, Response, UploadFile
 from fastapi.responses import RedirectResponse
@@ -86,15 +87,19 @@ def take_out(episode_id: str, house: InHouse) -> Response:
 
 
 @router.post("/episodes/{episode_id}/undo")
-def undo(episode_id: str, house: InHouse, page: Annotated[str, Form()] = "brief") -> Response:
+def undo(
+    request: Request, episode_id: str, house: InHouse, page: Annotated[str, Form()] = "brief"
+) -> Response:
     house.store.undo(episode_id)
-    return _to(f"/episodes/{episode_id}/{page if page in _PAGES else 'brief'}")
+    return _back(request, episode_id, page)
 
 
 @router.post("/episodes/{episode_id}/redo")
-def redo(episode_id: str, house: InHouse, page: Annotated[str, Form()] = "brief") -> Response:
+def redo(
+    request: Request, episode_id: str, house: InHouse, page: Annotated[str, Form()] = "brief"
+) -> Response:
     house.store.redo(episode_id)
-    return _to(f"/episodes/{episode_id}/{page if page in _PAGES else 'brief'}")
+    return _back(request, episode_id, page)
 
 
 @router.post("/episodes/{episode_id}/put-back")
@@ -107,6 +112,14 @@ def put_back(episode_id: str, house: InHouse) -> Response:
 def delete(episode_id: str, house: InHouse) -> Response:
     house.store.delete(episode_id)
     return _to("/")
+
+
+def _back(request: Request, episode_id: str, page: str) -> Response:
+    """To the page the button stood on, at the same place of it."""
+    address = f"/episodes/{episode_id}/{page if page in _PAGES else 'brief'}"
+    came_from = urlsplit(request.headers.get("referer", ""))
+    at = f"?{came_from.query}" if came_from.query and came_from.path == address else ""
+    return _to(f"{address}{at}")
 
 
 def _list(

@@ -112,10 +112,18 @@ def plain_words(typed: str) -> str:
 
 
 def edge_name(typed: str) -> str:
-    """The name of an edge."""
-    name = text(40, required=True)(typed)
-    if any(c in ".{}," for c in name):
-        raise ValueError("An edge's name holds no full stop, comma or brace.")
+    """The name of an edge: plain words that a seam does not read as an edge walked backwards."""
+    name = plain_words(typed)
+    if name.lower().split()[-1] == "backwards":
+        raise ValueError("“backwards” at the end says how a seam walks an edge; leave it out.")
+    return name
+
+
+def quotable(typed: str) -> str:
+    """A name that a text can quote between braces and a figure of a piece is not taken for."""
+    name = text(80, required=True)(typed)
+    if any(c in ".{}" for c in name):
+        raise ValueError("This name holds no full stop or brace, so that a text can quote it.")
     return str(name)
 
 

@@ -19,6 +19,7 @@ from webapp.pages.forms import (
     figure,
     needed,
     plain_words,
+    quotable,
     read_form,
     text,
     ticked,
@@ -31,7 +32,7 @@ from webapp.plan.episode import Episode
 from webapp.plan.guard import keeping_the_draft
 from webapp.plan.new_names import (
     Renamer,
-    refuse_choice_name,
+    refuse_name,
     with_choice_name,
     with_finished_name,
     with_seam_name,
@@ -103,11 +104,9 @@ def add_row(
     def edit(recipe: Recipe) -> Recipe:
         return changed(recipe, **{part: (*getattr(recipe, part), _MODEL[part](**values))})
 
-    if part == "choices" and not answers.errors:
-        try:
-            refuse_choice_name(draft_of(house, episode_id, garment).recipe, answers.values["name"])
-        except RecipeError as error:
-            answers = answers.failed(error.sentence, "name")
+    if part != "checks" and not answers.errors:
+        name, episode = answers.values["name"], house.store.get(episode_id)
+        answers = _with_name_told(answers, refuse_name, episode, garment, part, name)
     if not answers.errors:
         words = f"new {_ONE[part]} {answers.values['name']}"
         answers = _save(house, episode_id, garment, words, answers, edit)
@@ -129,21 +128,19 @@ def save_row(
     answers = read_form(sent, _fields(house, episode_id, garment, part, bare=bare))
     values = dict(answers.values)
     name = values.pop("name", row.name) if part in _RENAMED else row.name
+    if name != row.name:
+        # Tried first: what else was typed is saved, and undone, without a name that is refused.
+        episode = house.store.get(episode_id)
+        answers = _with_name_told(answers, _RENAMED[part], episode, garment, row.name, name)
+        name = row.name if "name" in answers.errors else name
     edit = _edited(part, place, lambda row: changed(row, **values))
-    refused: list[str] = []
 
     def with_name(episode: Episode) -> Episode:
         episode = keeping_the_draft(lambda e: with_garment(e, garment, edit))(episode)
-        try:
-            return _RENAMED[part](episode, garment, row.name, name) if name != row.name else episode
-        except RecipeError as error:
-            refused.append(error.sentence)
-            return episode
+        return _RENAMED[part](episode, garment, row.name, name) if name != row.name else episode
 
     words = f"{_ONE[part]} {row.name}" + (f" is called {name}" if name != row.name else "")
     answers = house.save(episode_id, words, answers, with_name)
-    for sentence in refused:
-        answers = answers.failed(sentence, "name")
     return done(request, house, episode_id, Place(garment), f"{part} {place}", answers)
 
 
@@ -227,7 +224,16 @@ def _fields(
         )
     if part == "checks":
         return name, Field("garment", length), Field("at_least", length), Field("why", text(4000))
-    return name, Field("figure", length)
+    return Field("name", quotable), Field("figure", length)
+
+
+def _with_name_told(answers: Answers, check: Callable[..., object], *about: object) -> Answers:
+    """The answers, with an error at the name when the check refuses it."""
+    try:
+        check(*about)
+    except RecipeError as error:
+        return answers.failed(error.sentence, "name")
+    return answers
 
 
 def _row(house: House, episode_id: str, garment: str, part: Part, place: int) -> Any:

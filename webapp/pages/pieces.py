@@ -14,6 +14,7 @@ from webapp.pages.finish_forms import finish_fields, with_finishes
 from webapp.pages.forms import (
     Answers,
     Field,
+    edge_name,
     needed,
     one_of,
     plain_words,
@@ -105,7 +106,7 @@ def rename_edge(
     edges = [edge.name for edge in edges_of(draft_of(house, episode_id, garment), piece)]
     fields = (
         Field("edge", one_of(edges), needed=True),
-        Field("edge_name", plain_words, needed=True),
+        Field("edge_name", edge_name, needed=True),
     )
     answers = read_form(sent, fields)
     if not answers.errors:

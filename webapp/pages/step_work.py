@@ -22,6 +22,10 @@ KINDS: Final[Mapping[WorkKind, str]] = {
     "try on": "Try on",
     "other": "Other work",
 }
+_NO_SEAM: Final[Mapping[WorkKind, str]] = {
+    "draw": "A seam is sewn, not drawn; tick the pieces, or choose an edge.",
+    "cut": "A seam is sewn, not cut out; tick the pieces, or choose an edge.",
+}
 _OF_NO_LENGTH: Final = ("try on", "other")
 _HAND: Final = "hand: "
 _TOOLS: Final = ("scissors", "rotary cutter")
@@ -98,8 +102,11 @@ def work_fields(view: WorkView) -> tuple[Field, ...]:
 
 
 def with_something(answers: Answers) -> Answers:
-    """The answers, with an error when nothing is said that this kind of work could be on."""
+    """The answers, with an error when what is said is nothing this kind of work could be on."""
     kind = answers.values.get("kind")
+    refused = _NO_SEAM.get(kind) if kind else None
+    if refused and _ticked(answers.values, "seam "):
+        return answers.failed(refused, "on")
     if answers.errors or kind in _OF_NO_LENGTH or _on(answers.values, "edge"):
         return answers
     if any(value is True for value in answers.values.values()):

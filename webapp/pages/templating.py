@@ -17,13 +17,16 @@ from webapp.pages.wording import (
     about,
     allowance,
     allowance_in_both,
+    at_least,
     both_unbroken,
     bought,
     called,
+    ended,
     figure_in_both,
     minutes,
     plural,
     summed,
+    told,
     typed_in_both,
 )
 from webapp.plan.lays import LayPlan
@@ -45,17 +48,20 @@ def templates() -> Jinja2Templates:
     )
     environment.filters.update(
         allowance=allowance,
+        at_least=at_least,
         both=both_unbroken,
         bought=bought,
         called=called,
         clock=clock,
         minutes=minutes,
+        told=told,
         typed_in_both=typed_in_both,
         drawn=_drawn,
         drawn_lay=_drawn_lay,
         about=about,
     )
     environment.globals.update(
+        ended=ended,
         plural=plural,
         summed=summed,
         figure_in_both=figure_in_both,

@@ -1,13 +1,24 @@
 """Numbers as the pages say them."""
 
+import math
 import re
 from collections.abc import Sequence
 
 from webapp.build.work_time import Estimate
 from webapp.cloth.yardage import Purchase
 from webapp.draft.expressions import Names, read
+from webapp.draft.words import Sentence
 from webapp.errors import FigureError
-from webapp.units import System, both, both_as_cut, both_called, parse_length, sum_as_printed
+from webapp.units import (
+    System,
+    both,
+    both_as_cut,
+    both_called,
+    centimetres,
+    inches,
+    parse_length,
+    sum_as_printed,
+)
 
 
 def minutes(value: float) -> str:
@@ -24,6 +35,12 @@ def about(estimate: Estimate) -> str:
     if estimate.high == 0:
         return "no time"
     return f"{minutes(estimate.likely)} ({minutes(estimate.low)} to {minutes(estimate.high)})"
+
+
+def ended(text: str) -> str:
+    """The text as a sentence that another one can follow."""
+    plain = text.strip()
+    return f"{plain}." if plain and plain[-1] not in ".!?…" else plain
 
 
 def plural(count: int, one: str, many: str = "") -> str:
@@ -44,6 +61,19 @@ def both_unbroken(mm: float, first: System) -> str:
 def allowance(mm: float, first: System) -> str:
     """An allowance in the trade's paired figures."""
     return unbroken(both(mm, first, allowance=True))
+
+
+def at_least(mm: float, first: System) -> str:
+    """A size to cut, up to the next 0.5 cm and the next 1/4 in, each from the exact length."""
+    cm, inch = (step * math.ceil(mm / step - 1e-9) for step in (5.0, 25.4 / 4))
+    pair = (centimetres(cm), inches(inch))
+    one, other = pair if first == "cm" else pair[::-1]
+    return unbroken(f"{one} ({other})")
+
+
+def told(sentence: Sentence, first: System) -> str:
+    """A sentence of a draft, each of its lengths kept on one line."""
+    return sentence.filled(lambda slot: unbroken(sentence.shown(slot, first)))
 
 
 def called(mm: float, name: str, first: System) -> str:

@@ -12,7 +12,7 @@ from webapp.draft.expressions import read
 from webapp.draft.recipe import Recipe
 from webapp.draft.symmetry import is_symmetrical
 from webapp.errors import FigureError
-from webapp.filming.figures import LiveText, near, single_unit_measurements
+from webapp.filming.figures import LiveText, near, render, single_unit_measurements
 from webapp.filming.running_time import clock
 from webapp.plan.counts import shortages
 from webapp.plan.figures import as_written
@@ -291,6 +291,19 @@ def _limit(word: str, figure: str, draft: Draft) -> str:
 
 
 def _texts(plan: Plan) -> Iterable[tuple[str, PageName, LiveText]]:
+    episode, figures_mm = plan.episode, plan.figures_mm
+    promise = render(episode.brief.promise, figures_mm, episode.first_unit)
+    yield "“What viewers will have made by the end”", "brief", promise
+    for draft in plan.drafts:
+        own_mm = plan.figures_for(draft)
+        summary = render(draft.recipe.summary, own_mm, episode.first_unit)
+        yield f"{draft.recipe.name}, what it is,", "draft", summary
+        for piece in draft.recipe.pieces:
+            note = render(piece.note, own_mm, episode.first_unit)
+            yield f"{piece.name}, the note,", "draft", note
+    for cloth in episode.cloths:
+        description = render(cloth.description, figures_mm, episode.first_unit)
+        yield f"{cloth.name}, what it is,", "cloth", description
     for step in plan.steps:
         yield f"Step {step.number}, {step.step.name},", "build", step.words
     for shot in plan.shots:

@@ -4,7 +4,8 @@ A new name changes words only: RecipeError when it is taken, or when a figure or
 something else by it.
 """
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping
+from itertools import product
 from typing import Final, Literal, TypeVar
 
 from pydantic import ValidationError
@@ -13,14 +14,21 @@ from webapp.draft.measures import MEASURES
 from webapp.draft.names import name_key
 from webapp.draft.recipe import RESERVED, FinishedMeasure, Recipe
 from webapp.errors import NotThereError, RecipeError
+from webapp.filming.shots import Shot
 from webapp.plan.edits import changed, changed_one, with_garment
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
 from webapp.plan.renaming import Renaming, live_names
 from webapp.plan.results import Plan
 
-Model = TypeVar("Model", Episode, Recipe)
+Model = TypeVar("Model", Episode, Recipe, Shot)
+NamedPart = Literal["choices", "seams", "finished"]
 Renamer = Callable[[Episode, str, str, str], Episode]  # garment, old name, new name
+_CALLED: Final[Mapping[NamedPart, str]] = {
+    "choices": "choice",
+    "seams": "seam",
+    "finished": "finished measure",
+}
 _OTHER_MEANING: Final = (
     "Somewhere in the plan this name is quoted and means something else; choose another one."
 )
@@ -37,16 +45,24 @@ def refuse_piece_name(episode: Episode, name: str, old: str = "") -> None:
                 )
 
 
-def refuse_choice_name(recipe: Recipe, name: str, old: str = "") -> None:
-    """RecipeError when another choice or a measure is called so, or figures use the word."""
+def refuse_name(episode: Episode, garment: str, part: NamedPart, name: str, old: str = "") -> None:
+    """RecipeError when one of these parts of the garment cannot be called so.
+
+    A choice must not be called as a measure or a word of figures; none is called as another of
+    the garment is, and no seam as one of any garment, for a step names it alone.
+    """
     key = name_key(name)
     if key == name_key(old):
         return
-    if key in RESERVED:
+    if part == "choices" and key in RESERVED:
         raise RecipeError(f"“{name}” has a meaning of its own in figures; choose another name.")
-    if key in MEASURES:
+    if part == "choices" and key in MEASURES:
         raise RecipeError(f"“{name}” is a measure of the body; choose another name.")
-    _refuse_twin("choice", [choice.name for choice in recipe.choices], name)
+    for recipe in episode.garments if part == "seams" else (_recipe(episode, garment),):
+        if key in (name_key(one.name) for one in getattr(recipe, part)):
+            raise RecipeError(
+                f"There is a {_CALLED[part]} called “{name}” already; choose another name."
+            )
 
 
 def with_piece_name(episode: Episode, garment: str, old: str, new: str) -> Episode:
@@ -66,7 +82,7 @@ def with_piece_name(episode: Episode, garment: str, old: str, new: str) -> Episo
 def with_choice_name(episode: Episode, garment: str, old: str, new: str) -> Episode:
     """The episode with a choice called otherwise; another garment's of that name is another."""
     recipe = _recipe(episode, garment)
-    refuse_choice_name(recipe, new, old)
+    refuse_name(episode, garment, "choices", new, old)
     names = {name_key(old): new}
 
     def own(one: Recipe) -> Recipe:
@@ -75,7 +91,7 @@ def with_choice_name(episode: Episode, garment: str, old: str, new: str) -> Epis
         return followed(Renaming(choices=names), one)
 
     after = with_garment(episode, garment, own)
-    after = _told_otherwise(after, episode, recipe, "choice", names)
+    after = _told_otherwise(after, episode, recipe, "choices", names)
     refuse_other_meanings(episode, after)
     return after
 
@@ -83,11 +99,9 @@ def with_choice_name(episode: Episode, garment: str, old: str, new: str) -> Epis
 def with_seam_name(episode: Episode, garment: str, old: str, new: str) -> Episode:
     """The episode with a seam called otherwise, and the work on it."""
     others = [s.name for one in episode.garments if one.id != garment for s in one.seams]
-    own = [seam.name for seam in _recipe(episode, garment).seams]
-    if old not in own:
+    if old not in (seam.name for seam in _recipe(episode, garment).seams):
         raise NotThereError(f"There is no seam “{old}” any more.")
-    if name_key(old) != name_key(new):
-        _refuse_twin("seam", [*own, *others], new)
+    refuse_name(episode, garment, "seams", new, old)
     renaming = Renaming(seams={name_key(old): new})
     if name_key(old) in map(name_key, others):  # in a file edited by hand
         after = with_garment(episode, garment, lambda one: followed(renaming, one))
@@ -100,8 +114,7 @@ def with_seam_name(episode: Episode, garment: str, old: str, new: str) -> Episod
 def with_finished_name(episode: Episode, garment: str, old: str, new: str) -> Episode:
     """The episode with a finished measure called otherwise, and the texts that quote it."""
     recipe = _recipe(episode, garment)
-    if name_key(old) != name_key(new):
-        _refuse_twin("finished measure", [one.name for one in recipe.finished], new)
+    refuse_name(episode, garment, "finished", new, old)
 
     def own(one: Recipe) -> Recipe:
         def called(measure: FinishedMeasure) -> FinishedMeasure:
@@ -133,16 +146,14 @@ def followed(renaming: Renaming, value: Model) -> Model:
 def refuse_other_meanings(before: Episode, after: Episode) -> None:
     """RecipeError when the two do not come to the same figures, everywhere."""
     one, other = evaluate(before), evaluate(after)
-    texts = zip(_quoted(one), _quoted(other), strict=True)
+    quoted, quoted_now = [*_quoted(one)], [*_quoted(other)]
     # A quote that had no figure may have one now: that is what a name can be changed for.
-    if any(mm is not None and mm != now for mm, now in texts) or _figures(one) != _figures(other):
+    if (
+        len(quoted) != len(quoted_now)  # the name holds braces, and is more than one quote
+        or any(mm not in (None, now) for mm, now in zip(quoted, quoted_now, strict=True))
+        or _figures(one) != _figures(other)
+    ):
         raise RecipeError(_OTHER_MEANING)
-
-
-def _refuse_twin(what: str, names: Sequence[str], new: str) -> None:
-    for name in names:
-        if name_key(name) == name_key(new):
-            raise RecipeError(f"There is a {what} called “{name}” already; choose another name.")
 
 
 def _recipe(episode: Episode, garment: str) -> Recipe:
@@ -154,26 +165,24 @@ def _recipe(episode: Episode, garment: str) -> Recipe:
 
 # --- What a name without a full stop means in a text -----------------------------------------
 
-_What = Literal["choice", "finished"]
-
 
 def _told_otherwise(
-    after: Episode, before: Episode, owner: Recipe, what: _What, names: Mapping[str, str]
+    after: Episode, before: Episode, owner: Recipe, part: NamedPart, names: Mapping[str, str]
 ) -> Episode:
     """The texts that mean this figure of the owner's; its own have followed a choice already."""
     (key,) = names
-    renaming, meant = Renaming(told=names), (owner.id, what)
+    renaming, meant = Renaming(told=names), (owner.id, part)
     readers = [one for one in before.garments if _meant(before, key, one) == meant]
-    ids = {one.id for one in readers} - ({owner.id} if what == "choice" else set())
+    ids = {one.id for one in readers} - ({owner.id} if part == "choices" else set())
     their_steps = {step.id for one in readers for step in one.steps}
     all_steps = {step.id for one in before.garments for step in one.steps}
     for_all = _meant(before, key) == meant
+    rest = changed(after, garments=(), shots=())
     return changed(
-        after,
+        followed(renaming, rest) if for_all else rest,
         garments=tuple(followed(renaming, g) if g.id in ids else g for g in after.garments),
-        notions=renaming.of(after.notions) if for_all else after.notions,
         shots=tuple(
-            renaming.of(shot)
+            followed(renaming, shot)
             if shot.step in their_steps or (for_all and shot.step not in all_steps)
             else shot
             for shot in after.shots
@@ -181,23 +190,18 @@ def _told_otherwise(
     )
 
 
-def _meant(episode: Episode, key: str, reader: Recipe | None = None) -> tuple[str, _What] | None:
+def _meant(
+    episode: Episode, key: str, reader: Recipe | None = None
+) -> tuple[str, NamedPart] | None:
     """Whose figure a text of a garment, or of no garment, means: as `plan.figures` finds it."""
-    measures = {name_key(name) for name in episode.body.measures}
-    mine = (reader,) if reader else ()
-    for recipe in mine:
-        if key in {name_key(choice.name) for choice in recipe.choices}:
-            return recipe.id, "choice"
-        if key not in measures and key in {name_key(one.name) for one in recipe.finished}:
-            return recipe.id, "finished"
-    for recipe in episode.garments if not mine or key not in measures else ():
-        if key in {name_key(choice.name) for choice in recipe.choices}:
-            return recipe.id, "choice"
-        if key in measures:
-            return None
-    for recipe in episode.garments if key not in measures else ():
-        if key in {name_key(one.name) for one in recipe.finished}:
-            return recipe.id, "finished"
+    is_measure = key in (name_key(name) for name in episode.body.measures)
+    parts: tuple[NamedPart, ...] = ("choices", "finished")
+    for garments in ((reader,) if reader else (), episode.garments):
+        for part, recipe in product(parts, garments):
+            if key in (name_key(one.name) for one in getattr(recipe, part)):
+                return recipe.id, part
+            if is_measure:  # it comes next to the choices of the first who is asked
+                return None
     return None
 
 
@@ -206,24 +210,19 @@ def _meant(episode: Episode, key: str, reader: Recipe | None = None) -> tuple[st
 
 def _quoted(plan: Plan) -> Iterator[float | None]:
     """What each live figure of the plan comes to, mm, in the order of the texts."""
-    shots = plan.episode.shots
+    episode = plan.episode
+    rest = episode.shots
     for draft in plan.drafts:
         steps = {step.id for step in draft.recipe.steps}
-        texts = [text for step in draft.recipe.steps for text in (step.words, step.spare)]
-        texts += [
-            text for shot in shots if shot.step in steps for text in (shot.narration, shot.card)
-        ]
-        yield from _lengths(texts, plan.figures_for(draft))
-    known = {step.id for draft in plan.drafts for step in draft.recipe.steps}
-    texts = [text for one in plan.episode.notions for text in (one.amount, one.why)]
-    texts += [text for s in shots if s.step not in known for text in (s.narration, s.card)]
-    yield from _lengths(texts, plan.figures_mm)
+        own = tuple(shot for shot in rest if shot.step in steps)
+        rest = tuple(shot for shot in rest if shot.step not in steps)
+        yield from _lengths((draft.recipe, own), plan.figures_for(draft))
+    yield from _lengths((changed(episode, garments=(), shots=()), rest), plan.figures_mm)
 
 
-def _lengths(texts: Sequence[str], figures_mm: Mapping[str, float]) -> Iterator[float | None]:
-    for text in texts:
-        for name in live_names(text):
-            yield figures_mm.get(name_key(name))
+def _lengths(texts: tuple[object, ...], figures_mm: Mapping[str, float]) -> Iterator[float | None]:
+    for name in live_names(texts):
+        yield figures_mm.get(name_key(name))
 
 
 def _figures(plan: Plan) -> list[object]:

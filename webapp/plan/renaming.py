@@ -14,7 +14,7 @@ from typing import Any, Final, Literal
 
 from pydantic import BaseModel
 
-from webapp.cloth.cloths import KeptPlacement
+from webapp.cloth.cloths import EpisodeCloth, KeptPlacement
 from webapp.draft.construction import EdgeUse, Step, Work
 from webapp.draft.expressions import LONGEST_TEXT, read
 from webapp.draft.moves import ShapingMove
@@ -35,7 +35,7 @@ from webapp.draft.recipe import (
 from webapp.errors import FigureError, RecipeError
 from webapp.filming.shots import Shot
 from webapp.plan.edits import changed
-from webapp.plan.episode import Episode
+from webapp.plan.episode import Brief, Episode
 
 Quote = Literal["piece", "choice", "seam", "step", "figure", "text"]
 
@@ -63,6 +63,8 @@ QUOTES: Final[Mapping[type[BaseModel], Mapping[str, Quote]]] = {
     Work: {"pieces": "piece", "seams": "seam"},
     Shot: {"step": "step", "narration": "text", "card": "text"},
     KeptPlacement: {"name": "piece"},
+    Brief: {"promise": "text"},
+    EpisodeCloth: {"description": "text"},
 }
 _OF_MOVES: Final[Mapping[str, Quote]] = {"figure": "figure", "share": "figure", "piece": "piece"}
 _LIVE: Final = re.compile(r"\{([^{}]*)\}")
@@ -153,9 +155,17 @@ class Renaming:
         return renamed
 
 
-def live_names(text: str) -> list[str]:
-    """The names that a text quotes as live figures, as typed."""
-    return _LIVE.findall(text)
+def live_names(value: Any, quote: Quote | None = None) -> Iterator[str]:
+    """The names that the texts of a value quote as live figures, as typed."""
+    if isinstance(value, BaseModel):
+        quotes = quotes_of(type(value))
+        for name, inner in value:
+            yield from live_names(inner, quotes.get(name))
+    elif isinstance(value, tuple | dict):
+        for inner in value.values() if isinstance(value, dict) else value:
+            yield from live_names(inner, quote)
+    elif quote == "text":
+        yield from _LIVE.findall(value)
 
 
 def _unreadable(figure: str) -> RecipeError:

@@ -43,9 +43,9 @@ class Band(ShapingMove):
         flat = 2 * width if self.folded else width
         drawn = length / 2 if work.on_fold else length
         outline = rectangle_outline(work, drawn, flat, EDGE_NAMES)
-        text = "Draw a strip {length} long and {fine flat width} wide"
+        text = "Draw a strip {length} long and {flat width} wide"
         if work.on_fold:
-            text = "Draw a strip {half the length} long and {fine flat width} wide, its left end "
+            text = "Draw a strip {half the length} long and {flat width} wide, its left end "
             text += "on the fold"
         if self.folded:
             text += "; folded lengthwise it is {width} wide"

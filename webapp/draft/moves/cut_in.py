@@ -94,7 +94,7 @@ class CutIn(ShapingMove):
         if self.shape == "rounded":
             lengths[radius] = work.length_mm("rounding", self.radius)
             formulas[radius] = self.radius
-            texts.append(f"Round the inner corner with a radius of {{fine {radius}}}.")
+            texts.append(f"Round the inner corner with a radius of {{.{radius}}}.")
         return tuple(Sentence(text, lengths, formulas) for text in texts)
 
     def _under(

@@ -135,12 +135,12 @@ class Dart(ShapingMove):
         fold = f"Fold the {self.name} shut and draw the {edge_called(self.edge)} across it; opened "
         fold += "out, its middle rises"
         texts = (
-            (f"Mark {{{middle}}} {way_along(work, self.edge, self.corner)} from the "
+            (f"Mark {{.{middle}}} {way_along(work, self.edge, self.corner)} from the "
              f"{spoken(work, self.corner)}: the middle of the {self.name}.", ""),
             (f"Mark {{{half}}} to each side of it, and from it {{{length}}} into the piece, square "
              "to the edge: the tip.", ""),
             (f"{legs}, {{{leg}}} each.", f"{legs}, both as long."),
-            (f"{fold} {{fine peak}} beyond the edge.", f"{fold} a little beyond the edge."),
+            (f"{fold} {{.peak}} beyond the edge.", f"{fold} a little beyond the edge."),
             ("Mark the tip on the cloth. By custom a hole for it is made a little inside the tip, "
              "so that the sewn dart hides it.", ""),
         )  # fmt: skip

@@ -18,7 +18,7 @@ from webapp.draft.words import Sentence
 
 
 class DrillHole(ShapingMove):
-    """A point counted from a corner, across the cloth and along the grain."""
+    """A point counted from a corner, across and down the piece as it is drawn."""
 
     title: ClassVar[str] = "Drill hole"
     purpose: ClassVar[str] = "Mark a point inside the piece: a button, a tie, a corner."
@@ -27,8 +27,8 @@ class DrillHole(ShapingMove):
     kind: Literal["drill hole"] = "drill hole"
     edge: EdgeName = edge_field("From the corner of", "An edge that ends there.", "top")
     corner: EdgeName = edge_field("And", "The other edge of the corner.", "side")
-    across: FigureText = figure_field("Across", "From the corner, across the cloth.")
-    down: FigureText = figure_field("Down", "From there along the grain, into the piece.")
+    across: FigureText = figure_field("Across", "From the corner, across the piece.")
+    down: FigureText = figure_field("Down", "From there down or up the piece, inwards.")
     name: EdgeName = name_field("Name of the point", "", "point")
 
     def apply(self, work: Workpiece) -> Shaped:

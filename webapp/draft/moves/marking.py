@@ -44,7 +44,7 @@ def into_piece(
     *,
     or_on_line: bool = False,
 ) -> tuple[Point, Point]:
-    """The point so far across the cloth and along the grain from the corner, into the piece.
+    """The point so far across and down the piece, as drawn, from the corner inwards.
 
     With it the two signs of the way there. MoveError outside the piece, or on its seam line.
     """
@@ -68,7 +68,7 @@ def counted_words(
 ) -> str:
     """How a point is counted from its corner; the two slots are for across and for down."""
     down = "down" if way[1] > 0 else "up"
-    ends = (" across the cloth", f" {down} along the grain")
+    ends = (" across", f" {down}")
     counted = [
         f"{{{slot}}}{end}" for (slot, mm), end in zip(slots_mm.items(), ends, strict=True) if mm
     ]

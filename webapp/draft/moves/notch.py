@@ -41,7 +41,7 @@ class Notch(ShapingMove):
         mark = Mark(self.name, self.edge, edge_of(work, self.edge).at(along)[0], self.double)
         what = "a double notch" if self.double else "a notch"
         name = self.name if self.name.lower().endswith("notch") else f"{self.name} notch"
-        place = "at" if at == 0 else f"{{{name}}} from"
+        place = "at" if at == 0 else f"{{.{name}}} from"
         words = Sentence(
             f"Draw {what} out from the {spoken(work, self.edge)}, {place} its corner with the "
             f"{spoken(work, self.corner)}.",

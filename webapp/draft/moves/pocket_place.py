@@ -26,14 +26,14 @@ class PocketPlace(ShapingMove):
     """A rectangle square to the grain, with holes inside its upper corners."""
 
     title: ClassVar[str] = "Pocket place"
-    purpose: ClassVar[str] = "Mark where a patch pocket is sewn on."
+    purpose: ClassVar[str] = "Mark where a patch pocket is sewn on; on the fold each half gets one."
     family = "mark"
 
     kind: Literal["pocket place"] = "pocket place"
     edge: EdgeName = edge_field("From the corner of", "An edge that ends there.", "top")
     corner: EdgeName = edge_field("And", "The other edge of the corner.", "side")
-    across: FigureText = figure_field("Across", "Across the cloth to the pocket's nearest corner.")
-    down: FigureText = figure_field("Down", "From there along the grain to that corner.")
+    across: FigureText = figure_field("Across", "Across the piece to the pocket’s nearest corner.")
+    down: FigureText = figure_field("Down", "From there down or up the piece to that corner.")
     width: FigureText = figure_field("Width", "Of the finished pocket.")
     length: FigureText = figure_field("Length", "Of the finished pocket.")
     name: EdgeName = name_field("Name of the pocket", "", "pocket")

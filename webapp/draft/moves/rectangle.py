@@ -27,8 +27,8 @@ class Rectangle(ShapingMove):
     starts_a_piece: ClassVar[bool] = True
 
     kind: Literal["rectangle"] = "rectangle"
-    width: FigureText = figure_field("Width", "Across the cloth; on the fold, half the piece.")
-    length: FigureText = figure_field("Length", "Along the grain.")
+    width: FigureText = figure_field("Width", "Across the piece; on the fold, of its half.")
+    length: FigureText = figure_field("Length", "Down the piece.")
     edges: tuple[EdgeName, ...] = name_field(
         "Edge names", "Four names, clockwise from the top. Leave empty for the usual ones.", ()
     )

@@ -61,8 +61,8 @@ class RingSector(ShapingMove):
         }  # fmt: skip
         where = ", its centre on the line of the fold" if work.on_fold else ""
         texts = (
-            f"Draw an arc with the radius {{fine radius}}{where}: the waist.",
-            "From the same centre draw a second arc, radius {fine outer radius}: the hem.",
+            f"Draw an arc with the radius {{.radius}}{where}: the waist.",
+            "From the same centre draw a second arc, radius {.outer radius}: the hem.",
         )
         words = (Sentence(text, figures, formulas, whys=_why(self.share)) for text in texts)
         return Shaped(outline, figures, (*words, self._kept(share, inner, work.on_fold)))

@@ -59,9 +59,9 @@ class RoundCorner(ShapingMove):
         outline = cut.joined(Edge(self.name, curves))
         name = f"{self.name} radius"
         text = f"Round the corner of the {edges_called((self.edge, self.corner))} with a radius of "
-        text += f"{{fine {name}}}: the arc, the {edge_called(self.name)}, "
+        text += f"{{.{name}}}: the arc, the {edge_called(self.name)}, "
         square = _is_square(turn)
-        ends = f"{{fine {name if square else 'from the corner'}}} from the corner."
+        ends = f"{{.{name if square else 'from the corner'}}} from the corner."
         words = Sentence(
             f"{text}starts and ends {ends}",
             {name: radius, "from the corner": reach},
