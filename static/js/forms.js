@@ -23,7 +23,7 @@ function isToSend(control) {
 // such as "Take it out", where a second click is never meant for the next row.
 let refused = false;
 document.addEventListener("htmx:after:request", ({ detail: { ctx } }) => {
-  refused = ctx.response.status >= 400;
+  if (ctx.sourceElement.matches("form")) refused = ctx.response.status >= 400;
 });
 document.addEventListener("htmx:before:request", ({ detail: { ctx } }) => {
   const form = ctx.sourceElement;
@@ -39,8 +39,9 @@ document.addEventListener("htmx:before:swap", ({ detail: { ctx } }) => {
 
 // What is refused is brought into view; a page of its own is read from its top.
 document.addEventListener("htmx:after:swap", ({ detail: { ctx } }) => {
+  if (!refused || !ctx.sourceElement.matches("form")) return;
   const section = ctx.sourceElement.closest(".move, .card, details, section") ?? document;
   const told = section.querySelector(".error[role=alert], [aria-invalid=true]");
-  if (refused) told?.scrollIntoView({ block: "nearest" });
+  told?.scrollIntoView({ block: "nearest" });
 });
 document.addEventListener("htmx:after:history:push", () => scrollTo(0, 0));
