@@ -9,7 +9,7 @@ import pytest
 from pydantic import BaseModel
 
 import webapp
-from webapp.cloth.cloths import EpisodeCloth, KeptLay
+from webapp.cloth.cloths import ChoiceOnCloth, EpisodeCloth, KeptLay, OtherCloth
 from webapp.draft.construction import EdgeUse, Step, Work
 from webapp.draft.expressions import LONGEST_TEXT, read
 from webapp.draft.moves import MOVES
@@ -169,6 +169,9 @@ def test_a_name_that_makes_a_figure_too_long_is_refused() -> None:
 
 # The texts of an episode that name or quote nothing of it: titles, words of fixed lists, names of
 # measures, edges, cloths and places.
+CLOTH_TEXTS = (
+    "name", "width", "edge_margin", "weight", "repeat_along", "repeat_across", "price", "squaring"
+)  # fmt: skip
 QUOTE_NOTHING = {
     (Episode, "id"),
     (Episode, "title"),
@@ -180,9 +183,12 @@ QUOTE_NOTHING = {
     (Body, "name"),
     (Body, "measures"),  # lengths as typed
     (Body, "copied"),
-    (EpisodeCloth, "name"),
-    (EpisodeCloth, "width"),
-    (EpisodeCloth, "edge_margin"),
+    (Episode, "currency"),
+    (Episode, "bought"),
+    *((cloth, name) for cloth in (EpisodeCloth, OtherCloth) for name in CLOTH_TEXTS),
+    (OtherCloth, "instead_of"),
+    (ChoiceOnCloth, "garment"),
+    (ChoiceOnCloth, "choice"),
     (KeptLay, "cloth"),
     (KeptLay, "key"),
     (Shot, "id"),

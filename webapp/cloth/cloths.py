@@ -1,13 +1,22 @@
 """The cloths of an episode, as the maker describes them, and the lays kept for them."""
 
-from pydantic import Field
+from typing import Annotated, Literal
 
-from webapp.draft.construction import Name, ShortText
-from webapp.draft.recipe import Figure, Frozen
+from pydantic import Field, StringConstraints
+
+from webapp.cloth.laid import WayOfLaying
+from webapp.draft.construction import Id, Name, ShortText
+from webapp.draft.recipe import Figure, Frozen, Words
+
+Spare = Literal["none", "smallest", "all"]
+Amount = Annotated[str, StringConstraints(pattern=r"^(\d{1,7}(\.\d{1,4})?)?$")]  # of money
 
 
 class EpisodeCloth(Frozen):
-    """A cloth as bought: width and edge margin as typed, shrinkage in per cent."""
+    """A cloth as bought: lengths, weight and price as typed, shrinkage and stretch in per cent.
+
+    What is not known is empty, or zero: no weight, no price, no repeat to match.
+    """
 
     name: Name = "Main cloth"
     description: ShortText = ""
@@ -16,6 +25,31 @@ class EpisodeCloth(Frozen):
     shrinks_along: float = Field(0.0, ge=0, lt=50)  # per cent of the length, in the first wash
     shrinks_across: float = Field(0.0, ge=0, lt=50)
     one_way: bool = False  # nap, pile or print that must run one way
+    laid: WayOfLaying = "open"
+    weight: Figure = ""  # of an area, as 185 g/m2 or 5.5 oz/yd2
+    stretch: float = Field(0.0, ge=0, le=300)  # per cent across, stretched by hand
+    repeat_along: Figure = ""  # of stripes or checks that are to meet at the seams
+    repeat_across: Figure = ""
+    price: Amount = ""
+    price_per: Literal["m", "yd"] = "m"
+    squaring: Figure = "2 cm"  # cut off to bring the ends square; common practice, no source
+    spare: Spare = "none"  # which of the pieces could be cut once more
+
+
+class ChoiceOnCloth(Frozen):
+    """A choice of a garment that takes another value on another cloth."""
+
+    garment: Id
+    choice: Words
+    value: Figure
+
+
+class OtherCloth(EpisodeCloth):
+    """A cloth that would do in place of one of the episode's, and what changes with it."""
+
+    instead_of: Name
+    effect: ShortText = ""  # what becomes of the garment: less volume, more drape
+    choices: tuple[ChoiceOnCloth, ...] = ()
 
 
 class KeptPlacement(Frozen):

@@ -20,6 +20,8 @@ from webapp.draft.outline import ON_FOLD_MM, Point, unfolded
 from webapp.errors import LayError
 from webapp.units import both
 
+WayOfLaying = Literal["open", "folded", "folded across"]
+
 MOST_COPIES: Final = 500
 MOST_SHRINKAGE: Final = 0.5
 TOO_WIDE_MM: Final = 1e-6  # arithmetic noise, when a piece is just as wide as the cloth
@@ -78,7 +80,7 @@ class Cloth:
     """A cloth as bought; it shrinks by these parts of 1 before the pieces are laid."""
 
     width_mm: float
-    laid: Literal["open"] = "open"
+    laid: WayOfLaying = "open"
     one_way: bool = False
     shrink_length: float = 0.0
     shrink_width: float = 0.0
@@ -93,6 +95,16 @@ class Cloth:
     def usable_width_mm(self) -> float:
         """Width after the first wash, less the margin at each selvedge."""
         return self.washed_width_mm - 2 * self.edge_margin_mm
+
+    @property
+    def layers(self) -> int:
+        """How many layers lie under the scissors."""
+        return 1 if self.laid == "open" else 2
+
+    @property
+    def laid_width_mm(self) -> float:
+        """Usable width as the cloth lies: half of it when folded lengthwise, the fold at x = 0."""
+        return self.usable_width_mm / (2 if self.laid == "folded" else 1)
 
     def turns_of(self, piece: LayPiece) -> tuple[float, ...]:
         """The turns a piece may take, from 0 to 360; on one-way cloth only one.
@@ -119,13 +131,21 @@ class Placement:
 
 @dataclass(frozen=True)
 class Lay:
-    """Pieces placed on cloth. `density`: area of the pieces over that of the cloth used, 0 to 1."""
+    """Pieces placed on cloth. `length_mm`: cloth used, along its length, all layers taken apart.
+
+    `density`: area of the pieces over that of the cloth used, 0 to 1.
+    """
 
     cloth: Cloth
     pieces: tuple[LayPiece, ...]
     placements: tuple[Placement, ...]
     length_mm: float
     density: float
+
+    @property
+    def laid_length_mm(self) -> float:
+        """Length as the cloth lies: half of it when folded across, the fold at y = 0."""
+        return self.length_mm / (2 if self.cloth.laid == "folded across" else 1)
 
     def placed_points(self, placement: Placement) -> list[Point]:
         """The outline of that copy where it lies on the cloth. KeyError for an unknown name."""

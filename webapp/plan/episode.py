@@ -5,7 +5,7 @@ from typing import Final, Literal
 
 from pydantic import Field, model_validator
 
-from webapp.cloth.cloths import EpisodeCloth, KeptLay
+from webapp.cloth.cloths import EpisodeCloth, KeptLay, OtherCloth
 from webapp.draft.construction import Id, LongText, Name, ShortText
 from webapp.draft.recipe import Body, Frozen, Notion, Recipe, refuse_twins
 from webapp.filming.shots import Shot
@@ -40,7 +40,10 @@ class Episode(Frozen):
     sizes: tuple[Body, ...] = ()  # further bodies for the companion's size table
     garments: tuple[Recipe, ...] = ()  # the first is the episode's garment, the rest are extras
     cloths: tuple[EpisodeCloth, ...] = (EpisodeCloth(),)
+    other_cloths: tuple[OtherCloth, ...] = ()
     notions: tuple[Notion, ...] = ()
+    currency: str = Field("EUR", pattern=r"^[A-Z]{3}$")  # ISO 4217
+    bought: tuple[ShortText, ...] = ()  # ticked on the shopping list, by what it is there for
     shots: tuple[Shot, ...] = ()
     kept_lays: tuple[KeptLay, ...] = ()
 
@@ -52,6 +55,7 @@ class Episode(Frozen):
         refuse_twins("step", steps)
         refuse_twins("garment", [garment.id for garment in self.garments])
         refuse_twins("shot", [shot.id for shot in self.shots])
-        refuse_twins("cloth", [cloth.name for cloth in self.cloths])
+        cloths = (*self.cloths, *self.other_cloths)
+        refuse_twins("cloth", [cloth.name for cloth in cloths])
         refuse_twins("size", [body.name for body in (self.body, *self.sizes)])
         return self

@@ -14,7 +14,7 @@ from typing import Any, Final, Literal
 
 from pydantic import BaseModel
 
-from webapp.cloth.cloths import EpisodeCloth, KeptPlacement
+from webapp.cloth.cloths import ChoiceOnCloth, EpisodeCloth, KeptPlacement, OtherCloth
 from webapp.draft.construction import EdgeUse, Step, Work
 from webapp.draft.expressions import LONGEST_TEXT, read
 from webapp.draft.moves import ShapingMove
@@ -65,6 +65,8 @@ QUOTES: Final[Mapping[type[BaseModel], Mapping[str, Quote]]] = {
     KeptPlacement: {"name": "piece"},
     Brief: {"promise": "text"},
     EpisodeCloth: {"description": "text"},
+    OtherCloth: {"description": "text", "effect": "text"},
+    ChoiceOnCloth: {"value": "figure"},
 }
 _OF_MOVES: Final[Mapping[str, Quote]] = {"figure": "figure", "share": "figure", "piece": "piece"}
 _LIVE: Final = re.compile(r"\{([^{}]*)\}")
