@@ -20,6 +20,7 @@ from webapp.pages import (
     garments,
     joins,
     pieces,
+    shopping,
     shots,
     size_charts,
     sizes,
@@ -68,6 +69,7 @@ def create_app(settings: Settings) -> FastAPI:
         size_charts,  # its addresses are tried before that of one size
         sizes,
         cloth,
+        shopping,
         build_order,
         shots,
         companion,

@@ -154,7 +154,7 @@ def test_a_refused_entry_stays_while_another_form_is_saved(page: Page, address: 
 
 
 def test_a_second_click_never_takes_out_the_next_row(page: Page, address: str) -> None:
-    page.goto(f"{address}/episodes/small-wardrobe-3/cloth")
+    page.goto(f"{address}/episodes/small-wardrobe-3/shopping")
     rows = page.locator("section[aria-labelledby=notions] details")
     before = rows.count()
     rows.first.locator("summary").click()
@@ -184,7 +184,8 @@ def test_without_script_every_page_reads_and_forms_have_a_button(
     context = browser.new_context(java_script_enabled=False)
     page = context.new_page()
     base = f"{address}/episodes/small-wardrobe-3"
-    for path in ("draft", "sizes", "worksheet", "cloth", "build", "shots", "companion", "threads"):
+    for path in ("draft", "sizes", "worksheet", "cloth", "shopping", "build", "shots", "companion",
+                 "threads"):  # fmt: skip
         page.goto(f"{base}/{path}")
         expect(page.locator("h1")).to_be_visible()
     page.goto(f"{base}/brief")
@@ -197,8 +198,8 @@ def test_without_script_every_page_reads_and_forms_have_a_button(
 @pytest.mark.parametrize("width", [390, 1280])
 def test_no_page_scrolls_sideways(page: Page, address: str, width: int) -> None:
     page.set_viewport_size({"width": width, "height": 844})
-    paths = ("brief", "draft", "sizes", "worksheet", "worksheet?blank=true", "cloth", "build",
-             "shots", "companion", "threads")  # fmt: skip
+    paths = ("brief", "draft", "sizes", "worksheet", "worksheet?blank=true", "cloth", "shopping",
+             "build", "shots", "companion", "threads")  # fmt: skip
     for path in paths:
         page.goto(f"{address}/episodes/small-wardrobe-3/{path}")
         overflow = page.evaluate(

@@ -72,7 +72,7 @@ BAD_ANSWERS = [
     ("cloth/cloths/0", "width", "90 m", "out of range"),
     ("cloth/cloths/0", "shrinks_along", "60", "too much"),
     ("cloth/cloths/0", "shrinks_along", "-1", "Write a number"),
-    ("cloth/notions", "name", "", "Write something here."),
+    ("shopping/notions", "name", "", "Write something here."),
     ("build/steps", "name", "", "Write something here."),
     ("shots", "title", "", "Write something here."),
     ("shots", "narration", TEN_KB, "4,000 is the most"),
@@ -310,7 +310,7 @@ def test_deleting_twice_from_one_page_deletes_once(
     client: TestClient, smock: str, house: House
 ) -> None:
     before = [notion.name for notion in house.store.get(smock).notions]
-    address = f"/episodes/{smock}/cloth/notions/0/delete?edition={house.store.edition(smock)}"
+    address = f"/episodes/{smock}/shopping/notions/0/delete?edition={house.store.edition(smock)}"
     statuses = [client.post(address).status_code for _ in range(2)]
     assert statuses == [303, 422]
     assert [notion.name for notion in house.store.get(smock).notions] == before[1:]

@@ -62,7 +62,8 @@ def test_hostile_text_in_every_field_is_answered(
     for address in _all_post_routes(app, smock):
         answer = client.post(address, data=data)
         assert answer.status_code in (200, 303, 404, 422), (address, answer.status_code)
-    for page in ("brief", "draft", "cloth", "build", "shots", "threads", "companion/preview"):
+    for page in ("brief", "draft", "cloth", "shopping", "build", "shots", "threads",
+                 "companion/preview"):  # fmt: skip
         assert client.get(f"/episodes/{smock}/{page}").status_code == 200
 
 

@@ -1,4 +1,4 @@
-"""Cloth: the cloths and how the pieces lie on them, what to buy, and the notions."""
+"""Cloth: the cloths, how the pieces lie on them, and what to buy."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -7,7 +7,6 @@ from typing import Any, Final
 from fastapi import APIRouter, Request, Response
 
 from webapp.cloth.cloths import EpisodeCloth
-from webapp.draft.recipe import Notion
 from webapp.errors import NotThereError
 from webapp.jobs import Job
 from webapp.pages.forms import (
@@ -42,7 +41,7 @@ class ClothView:
 
     lays: tuple[LayPlan, ...]
     jobs: Mapping[str, Job | None]  # by cloth
-    form: str = ""  # "cloth 0", "new cloth", "notion 2", "new notion", "search"
+    form: str = ""  # "cloth 0", "new cloth", "search"
     answers: Answers = UNANSWERED
 
     def answers_for(self, form: str) -> Answers | None:
@@ -117,51 +116,6 @@ def cancel_search(request: Request, episode_id: str, place: int, house: InHouse)
     lay = _lay_at(house, episode_id, place)
     house.jobs.cancel(job_key(episode_id, lay))
     return _done(request, house, episode_id, "search", Answers())
-
-
-@router.post("/notions")
-def add_notion(request: Request, episode_id: str, sent: Sent, house: InHouse) -> Response:
-    answers = read_form(sent, needed(_NOTION_FIELDS, "name"))
-
-    def edit(episode: Episode) -> Episode:
-        return changed(episode, notions=(*episode.notions, Notion(**answers.values)))
-
-    if not answers.errors:
-        answers = house.save(episode_id, f"{answers.values['name']} to have", answers, edit)
-    return _done(request, house, episode_id, "new notion", answers)
-
-
-@router.post("/notions/{place}")
-def save_notion(
-    request: Request, episode_id: str, place: int, sent: Sent, house: InHouse
-) -> Response:
-    answers = read_form(sent, _NOTION_FIELDS)
-
-    def edit(episode: Episode) -> Episode:
-        notions = list(shifted(episode.notions, place, 0))
-        notions[place] = changed(notions[place], **answers.values)
-        return changed(episode, notions=tuple(notions))
-
-    answers = house.save(episode_id, "what to have at hand", answers, edit)
-    return _done(request, house, episode_id, f"notion {place}", answers)
-
-
-@router.post("/notions/{place}/delete")
-def delete_notion(request: Request, episode_id: str, place: int, house: InHouse) -> Response:
-    answers = house.save(
-        episode_id,
-        "something to have taken out",
-        UNANSWERED,
-        lambda e: changed(e, notions=shifted(e.notions, place, len(e.notions))[:-1]),
-    )
-    return _done(request, house, episode_id, f"notion {place}", answers)
-
-
-_NOTION_FIELDS: Final = (
-    Field("name", text(80, required=True)),
-    Field("amount", text(200)),
-    Field("why", text(4000)),
-)
 
 
 def _cloth_fields(unit: System) -> tuple[Field, ...]:

@@ -19,7 +19,8 @@ from webapp.store.repository import EpisodeSummary
 
 router = APIRouter()
 
-_PAGES: Final = ("brief", "draft", "sizes", "cloth", "build", "shots", "companion", "threads")
+_PAGES: Final = ("brief", "draft", "sizes", "cloth", "shopping", "build", "shots", "companion",
+          "threads")  # fmt: skip
 
 
 @dataclass(frozen=True)

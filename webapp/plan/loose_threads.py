@@ -310,8 +310,8 @@ def _texts(plan: Plan) -> Iterable[tuple[str, PageName, LiveText]]:
         yield f"Shot {shot.number}, narration,", "shots", shot.narration
         yield f"Shot {shot.number}, card,", "shots", shot.card
     for notion in plan.notions:
-        yield f"{notion.notion.name}", "cloth", notion.amount
-        yield f"{notion.notion.name}", "cloth", notion.why
+        yield f"{notion.notion.name}", "shopping", notion.amount
+        yield f"{notion.notion.name}", "shopping", notion.why
 
 
 RULES: Final[tuple[Rule, ...]] = (

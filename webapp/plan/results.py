@@ -18,7 +18,7 @@ from webapp.plan.lays import LayPlan
 from webapp.units import System, both_called
 
 Severity = Literal["must", "should"]
-PageName = Literal["brief", "draft", "sizes", "cloth", "build", "shots", "companion"]
+PageName = Literal["brief", "draft", "sizes", "cloth", "shopping", "build", "shots", "companion"]
 
 
 @dataclass(frozen=True, slots=True)
