@@ -205,6 +205,7 @@ QUOTE_NOTHING = {
     (BodyCheck, "name"),
     (FinishedMeasure, "name"),
     (Notion, "name"),
+    (Notion, "price"),
     (Step, "name"),
     (Work, "stitch"),
 }
@@ -315,7 +316,16 @@ def test_every_quote_in_every_part_of_a_recipe_is_renamed() -> None:
                 ),
             ),
         ),
-        notions=(Notion(name="Tape", amount="{Front.t}", why="{Front.u}"),),
+        notions=(
+            Notion(
+                name="Tape",
+                amount="{Front.t}",
+                why="{Front.u}",
+                length="Front.v",
+                width="Front.w",
+                ends="Front.x",
+            ),
+        ),
     )
     renaming = Renaming({"front": "Apron"}, {"side seams": "flanks"}, {"cut": "cut-2"})
     text = recipe.model_dump_json()

@@ -21,6 +21,8 @@ RESERVED: Final = frozenset(
     ("seam allowance", "min", "max", "abs", "sqrt", "pi", "mm", "cm", "m", "in", "inch", "inches",
      "ft", "yd")
 )  # fmt: skip
+Price = Annotated[str, StringConstraints(pattern=r"^(\d{1,7}(\.\d{1,4})?)?$")]
+NotionKind = Literal["other", "elastic", "zip", "buttons", "binding"]
 FinishKind = Literal[
     "seam", "single fold hem", "double fold hem", "faced", "bound", "selvedge", "fold", "raw"
 ]
@@ -151,11 +153,24 @@ class FinishedMeasure(Frozen):
 
 
 class Notion(Frozen):
-    """Something to have at hand besides cloth; `amount` and `why` may hold live figures."""
+    """Something to have at hand besides cloth; `amount` and `why` may hold live figures.
+
+    What to buy of a kind is worked out from its figures: `length` is that of the elastic once
+    sewn in, of the zip's opening, of the edge to bind, or what a button is across; `width` that of
+    elastic or binding as cut, or a button's thickness. The price is of one of the count; of
+    elastic and binding, of a metre or yard.
+    """
 
     name: Name
     amount: ShortText = ""
     why: LongText = ""
+    kind: NotionKind = "other"
+    length: Figure = ""
+    width: Figure = ""
+    ends: Figure = ""  # added for joining or turning in, in all; empty: as is usual
+    count: int = Field(1, ge=1, le=100)
+    price: Price = ""
+    price_per: Literal["m", "yd"] = "m"
 
 
 class Recipe(Frozen):

@@ -24,7 +24,8 @@ from webapp.filming.shots import Shot
 from webapp.plan.episode import Episode
 from webapp.plan.figures import lengths_of, own_first
 from webapp.plan.lays import lay_plans
-from webapp.plan.results import NotionPlan, Plan, ShotPlan, StepPlan
+from webapp.plan.notions import notion_plans
+from webapp.plan.results import Plan, ShotPlan, StepPlan
 from webapp.remembered import Remembered
 
 _DRAFTS_KEPT: Final = 100  # some episodes of two garments in a dozen sizes; 50 kB each
@@ -55,14 +56,7 @@ def evaluate(episode: Episode) -> Plan:
         order_problem=order_problem,
         shots=shots,
         lays=lay_plans(pieces, episode.cloths, episode.kept_lays),
-        notions=tuple(
-            NotionPlan(
-                notion,
-                render(notion.amount, figures, episode.first_unit),
-                render(notion.why, figures, episode.first_unit),
-            )
-            for notion in episode.notions
-        ),
+        notions=notion_plans(episode, drafts, figures),
         work=total([plan.work for plan in step_plans]),
         filming=total([plan.filming for plan in shots]),
         running_time_s=_running_time_s(episode, shots, extra=False),

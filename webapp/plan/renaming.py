@@ -58,7 +58,13 @@ QUOTES: Final[Mapping[type[BaseModel], Mapping[str, Quote]]] = {
     EdgeUse: {"edge": "piece"},
     BodyCheck: {"garment": "figure", "at_least": "figure", "why": "text"},
     FinishedMeasure: {"figure": "figure"},
-    Notion: {"amount": "text", "why": "text"},
+    Notion: {
+        "amount": "text",
+        "why": "text",
+        "length": "figure",
+        "width": "figure",
+        "ends": "figure",
+    },
     Step: {"id": "step", "after": "step", "words": "text", "spare": "text"},
     Work: {"pieces": "piece", "seams": "seam"},
     Shot: {"step": "step", "narration": "text", "card": "text"},
@@ -224,7 +230,7 @@ def _notions(recipe: Recipe, renamed: Recipe, episode: Episode) -> tuple[Notion,
     again = [
         notion.name
         for notion, new in zip(recipe.notions, renamed.notions, strict=True)
-        if notion.amount != new.amount
+        if (notion.amount, notion.length) != (new.amount, new.length)
     ]
     names = _apart(again, [notion.name for notion in episode.notions], _numbered)
     return tuple(

@@ -6,6 +6,7 @@ from functools import cached_property
 from typing import Literal
 
 from webapp.build.work_time import Estimate
+from webapp.cloth.notions import ToBuy
 from webapp.cloth.yardage import Purchase
 from webapp.draft.construction import Step
 from webapp.draft.evaluate import Draft, Piece
@@ -62,11 +63,14 @@ class ShotPlan:
 
 @dataclass(frozen=True)
 class NotionPlan:
-    """A notion with its live texts."""
+    """A notion with its live texts, and what to buy where that is worked out from its figures."""
 
     notion: Notion
     amount: LiveText
     why: LiveText
+    buy: ToBuy | None = None
+    problem: str = ""  # why it could not be worked out
+    waits: bool = False  # not yet, only because something in the draft is lacking
 
 
 @dataclass(frozen=True)

@@ -221,9 +221,11 @@ class EpisodeStore:
             change.undone = back
             row.edition += 1
             episode = _read(_unpacked(change.before if back else change.after))
-            # What was found since is kept: it is used only while it fits the draft.
-            kept_lays = _read(row.document).kept_lays
-            settled, text = _settled(episode.model_copy(update={"kept_lays": kept_lays}))
+            # What was found since is kept: it is used only while it fits the draft. What is in the
+            # basket stays there, too.
+            now = _read(row.document)
+            kept = {"kept_lays": now.kept_lays, "bought": now.bought}
+            settled, text = _settled(episode.model_copy(update=kept))
             self._put(row, settled, text)
             return change.words
 
