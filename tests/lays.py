@@ -44,19 +44,43 @@ def assert_holds(lay: Lay, pieces: Sequence[LayPiece]) -> None:
     """Everything the contract promises of a lay, checked from its placements alone."""
     known = {piece.name: piece for piece in pieces}
     copies = Counter((place.name, place.copy) for place in lay.placements)
-    assert copies == Counter((p.name, copy) for p in pieces for copy in range(p.count))
+    assert copies == Counter((p.name, copy) for p in pieces for copy in cut_through(p, lay.cloth))
     shapes = []
     for place in lay.placements:
-        assert place.turn_degrees in known[place.name].turns
-        assert place.flipped == (known[place.name].pair and place.copy % 2 == 1)
-        shapes.append(shapely.Polygon(lay.placed_points(place)))
+        piece = known[place.name]
+        assert place.turn_degrees in piece.turns
+        shape = shapely.Polygon(lay.placed_points(place))
+        if lies_on_fold(piece, lay.cloth):
+            assert shape.area == pytest.approx(piece.area_mm2 / 2)
+            from_fold = shape.bounds[0 if lay.cloth.laid == "folded" else 1]
+            assert from_fold == pytest.approx(0, abs=NOISE_MM)
+        else:
+            assert shape.area == pytest.approx(piece.area_mm2)
+            may_flip = lay.cloth.laid != "open" and (piece.pair or piece.may_flip)
+            other_hand = lay.cloth.laid == "open" and piece.pair and place.copy % 2 == 1
+            assert place.flipped == other_hand or may_flip
+        shapes.append(shape)
     left, top, right, bottom = shapely.total_bounds(shapes)
     assert min(left, top) >= -NOISE_MM
-    assert right <= lay.cloth.usable_width_mm + NOISE_MM
-    assert lay.length_mm == pytest.approx(bottom, abs=NOISE_MM)
+    halves = 2 if lay.cloth.laid == "folded" else 1
+    assert right <= lay.cloth.usable_width_mm / halves + NOISE_MM
+    assert lay.laid_length_mm == pytest.approx(bottom, abs=NOISE_MM)
+    assert lay.length_mm == bottom * (2 if lay.cloth.laid == "folded across" else 1)
     for i, one in enumerate(shapes):
         for other in shapes[:i]:
             assert one.intersection(other).area <= OVERLAP_MM2
-    area = sum(shape.area for shape in shapes)
+    area = sum(piece.area_mm2 * piece.count for piece in pieces)
     assert lay.density == pytest.approx(area / (lay.cloth.usable_width_mm * lay.length_mm))
     assert 0 < lay.density <= 1 + 1e-6
+
+
+def lies_on_fold(piece: LayPiece, cloth: Cloth) -> bool:
+    """A half lies along the fold if its grain can run with it: up and down, or side to side."""
+    along = {"open": set(), "folded": {0, 180}, "folded across": {90, 270}}[cloth.laid]
+    return piece.on_fold and bool(along & set(piece.turns))
+
+
+def cut_through(piece: LayPiece, cloth: Cloth) -> range:
+    """The copies that are placed: each, or of two layers the upper of every two."""
+    double = cloth.laid != "open" and not lies_on_fold(piece, cloth)
+    return range(0, piece.count, 2 if double else 1)

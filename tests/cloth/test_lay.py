@@ -212,7 +212,10 @@ BOX = LayPiece("Box", rectangle(100, 100), 1)
         ([BOX], Cloth(900, shrink_width=-0.1), "0 % or more"),
         ([BOX], Cloth(900, edge_margin_mm=-1), "less than zero"),
         ([BOX], Cloth(900, edge_margin_mm=450), "leave no cloth"),
-        ([BOX], Cloth(900, laid="folded"), "Only open cloth"),  # type: ignore[arg-type]
+        ([BOX], Cloth(900, laid="rolled"), "open, folded"),  # type: ignore[arg-type]
+        ([BOX], Cloth(900, laid="folded across", one_way=True), "cannot be folded across"),
+        ([BOX], Cloth(900, repeat_length_mm=2), "finer than"),
+        ([BOX], Cloth(900, repeat_width_mm=math.nan), "finer than"),
         ([BOX, BOX], Cloth(900), "Two pieces are called “Box”"),
         ([LayPiece("Box", rectangle(9, 9), 501)], Cloth(900), "up to 500"),
         ([LayPiece("Box", rectangle(9, 9), 0)], Cloth(900), "at least once"),

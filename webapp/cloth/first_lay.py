@@ -10,7 +10,7 @@ from itertools import permutations
 from typing import Final
 
 from webapp.cloth.forms import Form
-from webapp.cloth.terrain import Fill, Plan, Terrain
+from webapp.cloth.terrain import Fill, Ground, Plan, Terrain
 
 _LEAST_FILLS: Final = 6
 _ALL_ORDERS: Final = 4  # up to this many pieces, every order is tried
@@ -21,37 +21,41 @@ def quick_fills(
     copies: Sequence[int],
     forms: Sequence[Sequence[Form]],
     areas_mm2: Sequence[float],
-    width_mm: float,
+    ground: Ground,
     *,
-    spare_columns: int,
     placings: int,
 ) -> list[Fill]:
     """Fills of different lengths, shortest first; `copies` names each copy's piece in `forms`.
 
-    `spare_columns` lets a fill hang over the far selvedge by that many columns: pieces that just
-    fit side by side do so only once the gaps of the columns are closed. `placings` bounds the
-    work: how many times a piece is set down in all (about 20 µs each).
+    The ground's spare columns let a fill hang over the far selvedge: pieces that just fit side by
+    side do so only once the gaps of the columns are closed. `placings` bounds the work: how many
+    times a piece is set down in all (about 20 µs each).
     """
-    terrain = Terrain(copies, forms, width_mm, spare_columns)
+    terrain = Terrain(copies, forms, ground)
     tries = max(_LEAST_FILLS, placings // len(copies))
     starts = [
         Plan(order, weight, {})
-        for order in _orders(terrain, [areas_mm2[i] for i in copies])
+        for order in orders([forms[i][0] for i in copies], [areas_mm2[i] for i in copies])
         for weight in _WASTE_WEIGHTS
     ][:tries]
-    found = [terrain.fill(plan) for plan in starts]
-    best, plan = min(zip(found, starts, strict=True), key=lambda pair: pair[0][:2])
+    found = [(fill, plan) for plan in starts if (fill := terrain.fill(plan))]
+    if not found:
+        return []
+    best, plan = min(found, key=lambda pair: pair[0][:2])
+    lengths = {fill.length_mm: fill for fill, _ in found}
     dice = random.Random(0)
-    while len(found) < tries:
-        changed = _changed(plan, [len(forms[i]) for i in copies], dice)
+    for _ in range(tries - len(starts)):
+        changed = varied(plan, [len(forms[i]) for i in copies], dice)
         now = terrain.fill(changed)
-        found.append(now)
+        if now is None:
+            continue
+        lengths[now.length_mm] = now
         if now[:2] <= best[:2]:
             best, plan = now, changed
-    return sorted({fill.length_mm: fill for fill in found}.values())
+    return sorted(lengths.values())
 
 
-def _changed(plan: Plan, choices: Sequence[int], dice: random.Random) -> Plan:
+def varied(plan: Plan, choices: Sequence[int], dice: random.Random) -> Plan:
     """The plan with two pieces swapped, one moved, or one given a turn or let off it."""
     order, forced = list(plan.order), dict(plan.forced)
     i, j = dice.randrange(len(order)), dice.randrange(len(order))
@@ -67,14 +71,15 @@ def _changed(plan: Plan, choices: Sequence[int], dice: random.Random) -> Plan:
     return Plan(order, plan.waste_weight, forced)
 
 
-def _orders(terrain: Terrain, areas: Sequence[float]) -> list[Sequence[int]]:
-    """Orders to start from: largest first by several measures, or every order of a few."""
+def orders(forms: Sequence[Form], areas: Sequence[float]) -> list[Sequence[int]]:
+    """Orders to start from: largest first by several measures, or every order of a few.
+
+    A form and an area for each copy.
+    """
     count = len(areas)
     if count <= _ALL_ORDERS:
         return list(permutations(range(count)))
-    first = [terrain.profiles[i][0] for i in terrain.copies]
-    wide = [len(profile.foot) for profile in first]
-    long = [float(profile.head.max()) for profile in first]
+    wide, long = zip(*(form.size for form in forms), strict=True)
     measures = [
         [area * width for area, width in zip(areas, wide, strict=True)],
         areas,
@@ -82,4 +87,8 @@ def _orders(terrain: Terrain, areas: Sequence[float]) -> list[Sequence[int]]:
         wide,
         [width * length for width, length in zip(wide, long, strict=True)],
     ]
-    return [sorted(range(count), key=lambda i: (-measure[i], -areas[i], i)) for measure in measures]
+    held = [form.held != "start" for form in forms]  # on a fold across they find room only first
+    return [
+        sorted(range(count), key=lambda i: (held[i], -measure[i], -areas[i], i))
+        for measure in measures
+    ]

@@ -3,7 +3,7 @@
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Final
+from typing import Final, Literal
 
 import numpy as np
 import shapely
@@ -43,12 +43,18 @@ def coarse(points: Sequence[Point]) -> list[Point]:
     return [(x, y) for x, y in form.exterior.coords[:-1]]
 
 
+Held = Literal["", "left", "start"]  # nowhere, or at the fold: beside x = 0, or above y = 0
+
+
 @dataclass(frozen=True, eq=False)
 class Form:
-    """A piece in one of its turns, about the origin, mm."""
+    """A piece in one of its lies, about the origin, mm. `match` falls on the cloth's repeat."""
 
     turn: float
     points: Points
+    flipped: bool = False
+    held: Held = ""
+    match: Point = (0.0, 0.0)
 
     @property
     def corner(self) -> Point:

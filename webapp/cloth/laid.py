@@ -1,16 +1,19 @@
-"""Cloth, the pieces to lay on it, and the lay they make; when a lay holds and when it cannot.
+"""Cloth, the pieces to lay on it, and the lay they make.
 
-x runs across the usable cloth from 0 to its width, y along the grain from 0 to the lay's length,
-all in mm. A placed point is the outline's point, mirrored at x = 0 if flipped, turned by t
+x runs across the cloth as it lies from 0 to its width, y along the grain from 0 to the lay's
+length, all in mm. A placed point is the outline's point, mirrored at x = 0 if flipped, turned by t
 (x cos t - y sin t, x sin t + y cos t), then shifted by (x_mm, y_mm).
+
+Cloth is laid open in one layer, or in two: folded lengthwise with its selvedges together and the
+fold at x = 0, or folded across with the fold at y = 0. On two layers every placement is cut
+through both, which gives a piece and its mirror image; a piece on the fold lies along it as the
+half that is drawn, and comes out whole.
 """
 
-import math
-from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Final, Literal
+from typing import Final, Literal, NamedTuple
 
 import numpy as np
 import shapely
@@ -18,24 +21,36 @@ import shapely
 from webapp.cloth.forms import turned
 from webapp.draft.outline import ON_FOLD_MM, Point, unfolded
 from webapp.errors import LayError
-from webapp.units import both
 
 WayOfLaying = Literal["open", "folded", "folded across"]
+# How a half drawn to the right of x = 0 comes to lie along the fold: turn, and flipped or not.
+_ALONG_FOLD: Final[dict[WayOfLaying, dict[float, bool]]] = {
+    "open": {},
+    "folded": {0.0: False, 180.0: True},
+    "folded across": {90.0: False, 270.0: True},
+}
 
-MOST_COPIES: Final = 500
-MOST_SHRINKAGE: Final = 0.5
-TOO_WIDE_MM: Final = 1e-6  # arithmetic noise, when a piece is just as wide as the cloth
-_OUTSIDE_MM: Final = 1e-3  # placements may have been rounded to this
+
+class Lie(NamedTuple):
+    """A way a piece may lie: its turn in degrees, and whether it is flipped."""
+
+    turn: float
+    flipped: bool
 
 
 @dataclass(frozen=True)
 class LayPiece:
     """A piece to lay: its cut line, how many copies, and the turns its grain allows, degrees.
 
-    A piece on the fold is drawn as the half to the right of x = 0. Open cloth has no fold, so it
-    is opened out first, and a placement speaks of the points of the opened outline. Open cloth
-    also keeps the sides as drawn: no lay made here flips a piece, but for every second copy of a
-    `pair`, a left and a right; `may_flip` says whether a placement brought from elsewhere may.
+    A piece on the fold is drawn as the half to the right of x = 0. Where the cloth has no fold
+    along its grain it is opened out, and a placement speaks of the points of the opened outline.
+
+    Open cloth keeps the sides as drawn: no lay made here flips a piece on it, but for every second
+    copy of a `pair`, a left and a right. On two layers a placement gives both hands, so a piece
+    that is a pair, or `may_flip`, may lie either side up.
+
+    `match_mm`: the point of the outline that falls on the same place of the cloth's repeat as
+    those of the other pieces; the origin of the opened outline if there is none.
     """
 
     name: str
@@ -45,29 +60,36 @@ class LayPiece:
     on_fold: bool = False
     may_flip: bool = False
     pair: bool = False
+    match_mm: Point = (0.0, 0.0)
 
     def flips(self, copy: int) -> bool:
         """True for a copy of the other hand, which lies flipped: the odd ones of a pair."""
         return self.pair and copy % 2 == 1
 
     @cached_property
-    def whole_mm(self) -> tuple[Point, ...]:
-        """The outline as the cloth sees it, opened out, the closing point not repeated.
-
-        LayError if a piece on the fold is not drawn as one half beside x = 0.
-        """
+    def drawn_mm(self) -> tuple[Point, ...]:
+        """The outline as drawn, the closing point not repeated."""
         points = [(float(x), float(y)) for x, y in self.outline_mm]
         if len(points) > 1 and points[0] == points[-1]:
             points.pop()
+        return tuple(points)
+
+    @cached_property
+    def whole_mm(self) -> tuple[Point, ...]:
+        """The outline opened out.
+
+        LayError if a piece on the fold is not drawn as one half beside x = 0.
+        """
+        points = self.drawn_mm
         if not self.on_fold:
-            return tuple(points)
+            return points
         on_fold = [abs(x) <= ON_FOLD_MM for x, _ in points]
         has_fold = any(on_fold[i] and on_fold[i - 1] for i in range(len(points)))
         if not has_fold or min(x for x, _ in points) < -ON_FOLD_MM:
             raise LayError(
                 f"{self.name} is cut on the fold, but is not drawn as one half along it."
             )
-        return tuple(unfolded(points))
+        return tuple(unfolded(list(points)))
 
     @cached_property
     def area_mm2(self) -> float:
@@ -77,7 +99,10 @@ class LayPiece:
 
 @dataclass(frozen=True)
 class Cloth:
-    """A cloth as bought; it shrinks by these parts of 1 before the pieces are laid."""
+    """A cloth as bought; it shrinks by these parts of 1 before the pieces are laid.
+
+    The repeats are those of its stripes or checks after washing, zero where nothing is to meet.
+    """
 
     width_mm: float
     laid: WayOfLaying = "open"
@@ -85,6 +110,8 @@ class Cloth:
     shrink_length: float = 0.0
     shrink_width: float = 0.0
     edge_margin_mm: float = 0.0
+    repeat_length_mm: float = 0.0
+    repeat_width_mm: float = 0.0
 
     @property
     def washed_width_mm(self) -> float:
@@ -103,7 +130,7 @@ class Cloth:
 
     @property
     def laid_width_mm(self) -> float:
-        """Usable width as the cloth lies: half of it when folded lengthwise, the fold at x = 0."""
+        """Usable width as the cloth lies: half of it when folded lengthwise."""
         return self.usable_width_mm / (2 if self.laid == "folded" else 1)
 
     def turns_of(self, piece: LayPiece) -> tuple[float, ...]:
@@ -115,6 +142,34 @@ class Cloth:
         if not self.one_way:
             return turns
         return (0.0,) if 0.0 in turns else turns[:1]
+
+    def on_fold(self, piece: LayPiece) -> bool:
+        """True for a piece on the fold that this cloth has a fold for, along its grain."""
+        along = _ALONG_FOLD[self.laid]
+        return piece.on_fold and any(turn in along for turn in self.turns_of(piece))
+
+    def outline_of(self, piece: LayPiece) -> tuple[Point, ...]:
+        """The outline that is laid: the half along the fold, or the whole."""
+        return piece.drawn_mm if self.on_fold(piece) else piece.whole_mm
+
+    def copies_of(self, piece: LayPiece) -> tuple[int, ...]:
+        """The copies that are placed; on two layers the one after each comes from below it.
+
+        Of an odd number the last has one below that is cut for nothing.
+        """
+        step = self.layers if not self.on_fold(piece) else 1
+        return tuple(range(0, piece.count, step))
+
+    def lies_of(self, piece: LayPiece, copy: int = 0) -> tuple[Lie, ...]:
+        """How that copy of the piece may lie."""
+        turns = self.turns_of(piece)
+        if self.on_fold(piece):
+            along = _ALONG_FOLD[self.laid]
+            return tuple(Lie(turn, along[turn]) for turn in turns if turn in along)
+        if self.layers == 1:
+            return tuple(Lie(turn, piece.flips(copy)) for turn in turns)
+        sides = (False, True) if piece.pair or piece.may_flip else (False,)
+        return tuple(Lie(turn, side) for side in sides for turn in turns)
 
 
 @dataclass(frozen=True)
@@ -144,13 +199,17 @@ class Lay:
 
     @property
     def laid_length_mm(self) -> float:
-        """Length as the cloth lies: half of it when folded across, the fold at y = 0."""
+        """Length as the cloth lies: half of it when folded across."""
         return self.length_mm / (2 if self.cloth.laid == "folded across" else 1)
+
+    @cached_property
+    def _outlines(self) -> dict[str, tuple[Point, ...]]:
+        return {piece.name: self.cloth.outline_of(piece) for piece in self.pieces}
 
     def placed_points(self, placement: Placement) -> list[Point]:
         """The outline of that copy where it lies on the cloth. KeyError for an unknown name."""
-        piece = {piece.name: piece for piece in self.pieces}[placement.name]
-        points = turned(piece.whole_mm, placement.turn_degrees, flipped=placement.flipped)
+        outline = self._outlines[placement.name]
+        points = turned(outline, placement.turn_degrees, flipped=placement.flipped)
         return [(x + placement.x_mm, y + placement.y_mm) for x, y in points.tolist()]
 
 
@@ -158,96 +217,12 @@ def laid(pieces: Sequence[LayPiece], cloth: Cloth, placements: Sequence[Placemen
     """The lay of these placements, with its length and density. Nothing is checked."""
     lay = Lay(cloth, tuple(pieces), tuple(placements), 0.0, 0.0)
     length = max(y for placement in placements for _, y in lay.placed_points(placement))
+    length *= 2 if cloth.laid == "folded across" else 1
     area = sum(piece.area_mm2 * piece.count for piece in pieces)
     return Lay(cloth, lay.pieces, lay.placements, length, area / (cloth.usable_width_mm * length))
 
 
-def fault(lay: Lay, overlap_mm2: float) -> str:
-    """Why the pieces cannot lie as placed: one over the edge, or two that share more than that.
-
-    Empty if they can.
-    """
-    shapes = [shapely.Polygon(lay.placed_points(place)) for place in lay.placements]
-    names = [f"{place.name} ({place.copy + 1})" for place in lay.placements]
-    for name, shape in zip(names, shapes, strict=True):
-        left, top, right, _ = shape.bounds
-        if min(left, top, lay.cloth.usable_width_mm - right) < -_OUTSIDE_MM:
-            return f"{name} lies over the edge of the cloth."
-    one, other = shapely.STRtree(shapes).query(shapes, predicate="intersects")
-    pairs = np.array((one, other))[:, one < other].T
-    for i, j in pairs.tolist():
-        if shapes[i].intersection(shapes[j]).area > overlap_mm2:
-            return f"{names[i]} and {names[j]} lie on top of each other."
-    return ""
-
-
-def check(pieces: Sequence[LayPiece], cloth: Cloth) -> None:
-    """LayError, in a sentence, if these pieces cannot be laid on this cloth."""
-    _check_cloth(cloth)
-    if not pieces:
-        raise LayError("There are no pieces to lay.")
-    twins = [name for name, times in Counter(piece.name for piece in pieces).items() if times > 1]
-    if twins:
-        raise LayError(f"Two pieces are called “{twins[0]}”; give one another name.")
-    for piece in pieces:
-        _check_piece(piece)
-    if sum(piece.count for piece in pieces) > MOST_COPIES:
-        raise LayError(f"A lay holds up to {MOST_COPIES} pieces; lay fewer copies at a time.")
-    for piece in pieces:
-        _check_width(piece, cloth)
-
-
-def _check_cloth(cloth: Cloth) -> None:
-    if cloth.laid != "open":
-        raise LayError("Only open cloth can be laid so far, one layer from selvedge to selvedge.")
-    numbers = (cloth.width_mm, cloth.edge_margin_mm, cloth.shrink_width, cloth.shrink_length)
-    if not all(math.isfinite(number) for number in numbers) or cloth.width_mm <= 0:
-        raise LayError("The cloth's width must be more than zero.")
-    for shrinks in (cloth.shrink_width, cloth.shrink_length):
-        if not 0 <= shrinks < MOST_SHRINKAGE:
-            raise LayError("Cloth shrinks by 0 % or more, and by less than 50 %.")
-    if cloth.edge_margin_mm < 0:
-        raise LayError("The margin left at the selvedges cannot be less than zero.")
-    if cloth.usable_width_mm <= 0:
-        raise LayError("The margins at the selvedges leave no cloth between them.")
-
-
-def _check_piece(piece: LayPiece) -> None:
-    if piece.count < 1:
-        raise LayError(f"{piece.name} must be cut at least once.")
-    if not piece.turns or not all(math.isfinite(turn) for turn in piece.turns):
-        raise LayError(f"{piece.name} has no turn in which it may lie on the cloth.")
-    if len(piece.outline_mm) < 3 or not np.isfinite(np.asarray(piece.outline_mm)).all():
-        raise LayError(f"{piece.name} has no outline to lay.")
-    if len(piece.whole_mm) < 3 or not shapely.Polygon(piece.whole_mm).is_valid:
-        raise LayError(f"The cut line of {piece.name} crosses itself.")
-    if piece.area_mm2 <= 0:
-        raise LayError(f"{piece.name} has no outline to lay.")
-
-
-def _check_width(piece: LayPiece, cloth: Cloth) -> None:
-    usable = cloth.usable_width_mm
-    width = _least_width_mm(piece, cloth.turns_of(piece))
-    if width <= usable + TOO_WIDE_MM:
-        return
-    advice = "Choose a wider cloth, or split the piece with a seam."
-    if _least_width_mm(piece, (0, 90)) <= usable + TOO_WIDE_MM:
-        advice = (
-            "It would fit turned to the other grain, if the cloth allows it; "
-            "otherwise choose a wider cloth, or split the piece with a seam."
-        )
-    raise LayError(
-        f"{piece.name} is {both(width, 'cm')} wide on the cloth, which has "
-        f"{both(usable, 'cm')} to lay on. {advice}"
-    )
-
-
-def _least_width_mm(piece: LayPiece, turns: Sequence[float]) -> float:
-    """Width of the piece in its narrowest turn; of a pair, that of its wider hand."""
-    hands = {piece.flips(copy) for copy in range(min(piece.count, 2))}
-    return max(min(width_mm(piece, turn, flipped=flipped) for turn in turns) for flipped in hands)
-
-
-def width_mm(piece: LayPiece, turn: float, *, flipped: bool = False) -> float:
-    """Width of the piece across the cloth in that turn."""
-    return float(np.ptp(turned(piece.whole_mm, turn, flipped=flipped)[:, 0]))
+def width_mm(piece: LayPiece, cloth: Cloth, lie: Lie) -> float:
+    """Width of the piece across the cloth as it lies."""
+    outline = turned(cloth.outline_of(piece), lie.turn, flipped=lie.flipped)
+    return float(np.ptp(outline[:, 0]))

@@ -4,30 +4,23 @@ import hashlib
 import json
 import math
 from collections import Counter
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from itertools import chain
-from typing import Final, NamedTuple
+from typing import Final
 
 import numpy as np
 
+from webapp.cloth.bound import least_length_mm
 from webapp.cloth.first_lay import quick_fills
-from webapp.cloth.forms import Form, coarse, turned
-from webapp.cloth.laid import (
-    TOO_WIDE_MM,
-    Cloth,
-    Lay,
-    LayPiece,
-    Placement,
-    check,
-    fault,
-    laid,
-    width_mm,
-)
-from webapp.cloth.search import PLAY, Found, Wanted, search
+from webapp.cloth.forms import turned
+from webapp.cloth.improve import improved_fills
+from webapp.cloth.laid import Cloth, Lay, LayPiece, Placement, laid
+from webapp.cloth.lay_checks import check, check_kept, fault
+from webapp.cloth.search import PLAY, Wanted, search
 from webapp.cloth.settle import settle
-from webapp.cloth.terrain import Spot
+from webapp.cloth.stocks import Found, Stock, lay_of, stocks_of
+from webapp.cloth.terrain import Fill, Ground
 from webapp.draft.evaluate import Piece
-from webapp.draft.outline import Point
 from webapp.errors import LayError
 
 __all__ = [
@@ -44,10 +37,12 @@ __all__ = [
 
 OVERLAP_MM2: Final = 0.05  # what two placed pieces may share: a hair's width of arithmetic
 KEPT_OVERLAP_MM2: Final = 5.0  # what two long edges share at most when kept to 0.001 mm
-_QUICK: Final = ((0, 1000), (2, 200))  # spare columns, and how much to try with them
+_PLACINGS: Final = (1000, 200)  # how much is tried at once, without and with spare columns
+_SPARE_COLUMNS: Final = 2
+_MOST_PHASES: Final = 12  # of a repeat that are tried
 _SETTLINGS: Final = 40  # how many pieces are settled in all, one fill at least
 _PUSHES: Final = (1e-6, 2 * PLAY)  # of the width: for float noise, and for what a search found
-_SAME_TURN: Final = 1e-6  # degrees
+_AS_SHORT_AS_CAN_BE: Final = 1.0005  # times the least length; the rest is a hair of cloth
 
 _TURNS: Final[dict[str, tuple[float, ...]]] = {
     "along": (0, 180),
@@ -56,28 +51,15 @@ _TURNS: Final[dict[str, tuple[float, ...]]] = {
 }
 
 
-class _Stock(NamedTuple):
-    """Copies of a piece that lie the same side up: all of them, or one hand of a pair.
-
-    With the outline they are packed by, mirrored if flipped, and its forms in the turns that fit
-    the cloth.
-    """
-
-    piece: LayPiece
-    copies: Sequence[int]
-    flipped: bool
-    outline: Sequence[Point]
-    forms: Mapping[float, Form]
-
-
 def lay_pieces(pieces: Iterable[Piece]) -> tuple[LayPiece, ...]:
-    """Evaluated pattern pieces as pieces to lay on open cloth, those on the fold opened out."""
+    """Evaluated pattern pieces as pieces to lay, those on the fold as the half that is drawn."""
     return tuple(
         LayPiece(
             piece.name,
-            tuple(piece.whole_cut_points),
+            tuple(piece.cut_points),
             piece.cut_count,
             _TURNS[piece.grain],
+            on_fold=piece.on_fold,
             pair=piece.pair,
         )
         for piece in pieces
@@ -87,7 +69,7 @@ def lay_pieces(pieces: Iterable[Piece]) -> tuple[LayPiece, ...]:
 def first_lay(pieces: Sequence[LayPiece], cloth: Cloth) -> Lay:
     """A lay at once, the same every time. LayError if the pieces cannot be laid on this cloth."""
     check(pieces, cloth)
-    return _first(_stocks(pieces, cloth), cloth)
+    return _first(stocks_of(pieces, cloth), cloth)
 
 
 def lay_out(
@@ -105,23 +87,17 @@ def lay_out(
     then of each shorter one. LayError as in `first_lay`.
     """
     check(pieces, cloth)
-    stocks = _stocks(pieces, cloth)
+    stocks = stocks_of(pieces, cloth)
     best = _first(stocks, cloth)
     tell = _shorter_only(progress, best.density * best.length_mm) if progress else None
     if tell:
         tell(best.length_mm)
-    found = search(
-        [Wanted(stock.outline, len(stock.copies), list(stock.forms)) for stock in stocks],
-        cloth.usable_width_mm,
-        seconds=max(1, int(seconds)),
-        seed=seed,
-        progress=tell,
-    )
-    lay = _settled(stocks, cloth, found, _PUSHES) if found else None
-    if lay and lay.length_mm < best.length_mm:
-        best = lay
-    if tell:
-        tell(best.length_mm)
+    if best.length_mm > least_length_mm(stocks, cloth) * _AS_SHORT_AS_CAN_BE:
+        for lay in _searched(stocks, cloth, max(1, int(seconds)), seed, tell):
+            if lay.length_mm < best.length_mm:
+                best = lay
+                if tell:
+                    tell(best.length_mm)
     return best
 
 
@@ -133,11 +109,11 @@ def lay_from(pieces: Sequence[LayPiece], cloth: Cloth, placements: Iterable[Plac
     for place in places:
         if place.name not in known:
             raise LayError(f"The kept lay holds “{place.name}”, which is not one of the pieces.")
-        _check_kept(place, known[place.name], cloth)
+        check_kept(place, known[place.name], cloth)
     times = Counter((place.name, place.copy) for place in places)
-    for piece in pieces:
-        if any(times[piece.name, copy] != 1 for copy in range(piece.count)):
-            raise LayError(f"The kept lay does not hold each copy of {piece.name} once.")
+    wanted = Counter((piece.name, copy) for piece in pieces for copy in cloth.copies_of(piece))
+    for name, _ in (times - wanted) + (wanted - times):
+        raise LayError(f"The kept lay does not hold each copy of {name} once.")
     lay = laid(pieces, cloth, places)
     reason = fault(lay, KEPT_OVERLAP_MM2)
     if reason:
@@ -154,6 +130,8 @@ def fingerprint(pieces: Iterable[LayPiece], cloth: Cloth) -> str:
             piece.count,
             [round(float(turn) % 360, 6) for turn in piece.turns],
             "pair" if piece.pair else piece.may_flip,
+            *((True,) if cloth.on_fold(piece) else ()),
+            *(_thousandths(piece.match_mm) if _repeats(cloth) else ()),
         )
         for piece in sorted(pieces, key=lambda piece: piece.name)
     ]
@@ -164,86 +142,133 @@ def fingerprint(pieces: Iterable[LayPiece], cloth: Cloth) -> str:
         round(cloth.shrink_length, 6),
         round(cloth.shrink_width, 6),
         round(cloth.edge_margin_mm * 1000),
+        *_thousandths(_repeats(cloth)),
     )
     return hashlib.sha256(json.dumps((shown, ground)).encode()).hexdigest()
 
 
-def _stocks(pieces: Sequence[LayPiece], cloth: Cloth) -> list[_Stock]:
-    stocks = []
-    for piece in pieces:
-        for flipped in (False, True):
-            copies = [copy for copy in range(piece.count) if piece.flips(copy) == flipped]
-            if copies:
-                stocks.append(_stock(piece, copies, flipped, cloth))
-    return stocks
+def _repeats(cloth: Cloth) -> tuple[float, ...]:
+    """The repeats of a cloth that has any; without them a lay has the key it always had."""
+    repeats = (cloth.repeat_width_mm, cloth.repeat_length_mm)
+    return repeats if any(repeats) else ()
 
 
-def _stock(piece: LayPiece, copies: Sequence[int], flipped: bool, cloth: Cloth) -> _Stock:
-    usable = cloth.usable_width_mm + TOO_WIDE_MM
-    turns = [
-        turn for turn in cloth.turns_of(piece) if width_mm(piece, turn, flipped=flipped) <= usable
-    ]
-    # Read backwards, a mirrored outline runs the same way round as the one it came from.
-    whole = [(-x, y) for x, y in reversed(piece.whole_mm)] if flipped else piece.whole_mm
-    for outline in (coarse(whole), whole):
-        forms = {turn: Form(turn, turned(outline, turn)) for turn in turns}
-        if all(form.size[0] <= usable for form in forms.values()):
-            break
-    return _Stock(piece, copies, flipped, outline, forms)
+def _thousandths(lengths_mm: Iterable[float]) -> tuple[int, ...]:
+    return tuple(round(length * 1000) for length in lengths_mm)
 
 
-def _first(stocks: Sequence[_Stock], cloth: Cloth) -> Lay:
+def _first(stocks: Sequence[Stock], cloth: Cloth) -> Lay:
     copies = [i for i, stock in enumerate(stocks) for _ in stock.copies]
-    choices = [list(stock.forms.values()) for stock in stocks]
+    choices = [stock.forms for stock in stocks]
     areas = [stock.piece.area_mm2 for stock in stocks]
     best: Lay | None = None
-    for spare, placings in _QUICK:
-        fills = quick_fills(
-            copies,
-            choices,
-            areas,
-            cloth.usable_width_mm,
-            spare_columns=spare,
-            placings=placings,
-        )
+    for ground in _grounds(stocks, cloth):
+        placings = _PLACINGS[bool(ground.spare_columns)]
+        fills = quick_fills(copies, choices, areas, ground, placings=placings)
         for fill in fills[: 1 + _SETTLINGS // len(copies)]:
-            if best and fill.length_mm >= best.length_mm:
+            if best and fill.length_mm >= best.laid_length_mm:
                 break
-            found = [
-                _found(i, choices[i][spot.form], spot)
-                for i, spot in zip(copies, fill.spots, strict=True)
-            ]
-            lay = _settled(stocks, cloth, found)
+            lay = _settled(stocks, cloth, _placed(copies, stocks, fill))
             if lay and (best is None or lay.length_mm < best.length_mm):
                 best = lay
-    assert best is not None  # a fill without spare columns always holds
+    if best is None:
+        raise LayError("The pieces find no room beside each other. Open the cloth out.")
     return best
 
 
-def _found(piece: int, form: Form, spot: Spot) -> Found:
-    left, top = form.corner
-    return Found(piece, form.turn, spot.x_mm - left, spot.y_mm - top)
+def _grounds(stocks: Sequence[Stock], cloth: Cloth) -> list[Ground]:
+    """The cloth to fill: with columns to spare too, and at each phase of its repeat."""
+    across, along = cloth.repeat_width_mm, cloth.repeat_length_mm
+    return [
+        Ground(cloth.laid_width_mm, spare, across, along, phase)
+        for spare in (0, _SPARE_COLUMNS)
+        if spare == 0 or not across
+        for phase in _phases(stocks, cloth)
+    ]
+
+
+def _phases(stocks: Sequence[Stock], cloth: Cloth) -> list[float]:
+    """Where the repeat may start: where some piece that leads then lies at the very start."""
+    repeat = cloth.repeat_length_mm
+    if not repeat:
+        return [0.0]
+    leads = (form.match[1] - form.corner[1] for stock in stocks for form in stock.forms)
+    return sorted({round(lead % repeat, 3) for lead in leads})[:_MOST_PHASES]
+
+
+def _placed(copies: Sequence[int], stocks: Sequence[Stock], fill: Fill) -> list[Found]:
+    found = []
+    for i, spot in zip(copies, fill.spots, strict=True):
+        left, top = stocks[i].forms[spot.form].corner
+        found.append(Found(i, spot.form, spot.x_mm - left, spot.y_mm - top))
+    return found
+
+
+def _searched(
+    stocks: Sequence[Stock],
+    cloth: Cloth,
+    seconds: int,
+    seed: int,
+    tell: Callable[[float], None] | None,
+) -> Iterator[Lay]:
+    """The lays that a search of so many seconds finds, by the library where it can."""
+    if cloth.layers == 1 and not _repeats(cloth):
+        wanted = [_wanted(stock) for stock in stocks]
+        found = search(
+            wanted,
+            cloth.laid_width_mm,
+            seconds=seconds,
+            seed=seed,
+            progress=tell,
+        )
+        spots = [
+            Found(
+                each.piece, _wanted(stocks[each.piece]).turns.index(each.turn), each.x_mm, each.y_mm
+            )
+            for each in found
+        ]
+        lay = _settled(stocks, cloth, spots, _PUSHES) if spots else None
+        if lay:
+            yield lay
+        return
+    copies = [i for i, stock in enumerate(stocks) for _ in stock.copies]
+    choices = [stock.forms for stock in stocks]
+    areas = [stock.piece.area_mm2 for stock in stocks]
+    grounds = _grounds(stocks, cloth)
+    for ground in grounds:
+        for fill in improved_fills(
+            copies, choices, areas, ground, seconds=seconds / len(grounds), seed=seed
+        ):
+            lay = _settled(stocks, cloth, _placed(copies, stocks, fill))
+            if lay:
+                yield lay
+
+
+def _wanted(stock: Stock) -> Wanted:
+    first = stock.forms[0]
+    upright = turned(first.points, -first.turn)
+    turns = [form.turn for form in stock.forms]
+    return Wanted([(x, y) for x, y in upright.tolist()], len(stock.copies), turns)
 
 
 def _settled(
-    stocks: Sequence[_Stock],
+    stocks: Sequence[Stock],
     cloth: Cloth,
     found: Sequence[Found],
     pushes: Sequence[float] = _PUSHES[:1],
 ) -> Lay | None:
     """The lay of what was found, slid together, else as it was found; None if neither holds."""
-    pieces = list({stock.piece.name: stock.piece for stock in stocks}.values())
-    pushes_mm = [push * cloth.usable_width_mm for push in pushes]
+    pushes_mm = [push * cloth.laid_width_mm for push in pushes] * (not _repeats(cloth))
     for places in chain((_slid(stocks, found, push) for push in pushes_mm), [found]):
-        lay = laid(pieces, cloth, _placements(stocks, places))
+        lay = lay_of(stocks, cloth, places)
         if not fault(lay, OVERLAP_MM2):
             return lay
     return None
 
 
-def _slid(stocks: Sequence[_Stock], found: Sequence[Found], push_mm: float) -> list[Found]:
+def _slid(stocks: Sequence[Stock], found: Sequence[Found], push_mm: float) -> list[Found]:
     before = [
-        np.add(stocks[each.piece].forms[each.turn].points, (each.x_mm, each.y_mm)) for each in found
+        np.add(stocks[each.stock].forms[each.form].points, (each.x_mm, each.y_mm)) for each in found
     ]
     after = settle(before, push_mm)
     slides = [(new[0] - old[0]).tolist() for old, new in zip(before, after, strict=True)]
@@ -251,36 +276,6 @@ def _slid(stocks: Sequence[_Stock], found: Sequence[Found], push_mm: float) -> l
         each._replace(x_mm=each.x_mm + dx, y_mm=each.y_mm + dy)
         for each, (dx, dy) in zip(found, slides, strict=True)
     ]
-
-
-def _placements(stocks: Sequence[_Stock], found: Sequence[Found]) -> list[Placement]:
-    """Placements, the copies of a piece, or of each hand of a pair, numbered along the cloth."""
-    copies = [iter(stock.copies) for stock in stocks]
-    return [
-        Placement(
-            stocks[each.piece].piece.name,
-            next(copies[each.piece]),
-            each.turn,
-            stocks[each.piece].flipped,
-            each.x_mm,
-            each.y_mm,
-        )
-        for each in sorted(found, key=lambda each: (each.y_mm, each.x_mm))
-    ]
-
-
-def _check_kept(place: Placement, piece: LayPiece, cloth: Cloth) -> None:
-    if not all(math.isfinite(n) for n in (place.turn_degrees, place.x_mm, place.y_mm)):
-        raise LayError(f"The kept lay gives no place for {piece.name}.")
-    if not 0 <= place.copy < piece.count:
-        raise LayError(f"The kept lay holds more copies of {piece.name} than are cut.")
-    if piece.pair and place.flipped != piece.flips(place.copy):
-        raise LayError(f"The kept lay does not hold a left and a right of {piece.name} in turn.")
-    if place.flipped and not (piece.pair or piece.may_flip):
-        raise LayError(f"The kept lay turns {piece.name} over, which it may not be.")
-    aways = [abs((place.turn_degrees - t + 180) % 360 - 180) for t in cloth.turns_of(piece)]
-    if min(aways) > _SAME_TURN:
-        raise LayError(f"The kept lay turns {piece.name} off its grain.")
 
 
 def _shorter_only(

@@ -38,7 +38,7 @@ class Wanted(NamedTuple):
     turns: Sequence[float]
 
 
-class Found(NamedTuple):
+class Spotted(NamedTuple):
     """A copy of the piece at this place in the list, turned and then shifted, mm."""
 
     piece: int
@@ -54,7 +54,7 @@ def search(
     seconds: int,
     seed: int,
     progress: Callable[[float], None] | None = None,
-) -> list[Found]:
+) -> list[Spotted]:
     """The best places found in that many seconds; empty if the library gave up.
 
     `progress` hears the length in mm of every valid lay on the way.
@@ -127,7 +127,7 @@ def _in_strip(outline: Sequence[Point], scale: float) -> list[Point]:
     return [((y - middle_y) * scale, (middle_x - x) * scale) for x, y in outline]
 
 
-def _found(item: "PlacedItem", wanted: Wanted, width_mm: float) -> Found:
+def _found(item: "PlacedItem", wanted: Wanted, width_mm: float) -> Spotted:
     """Undo the quarter turn, and take the exact turn for its 32-bit echo."""
     turn = min(wanted.turns, key=lambda turn: abs((turn - item.rotation + 180) % 360 - 180))
     shape = turned(wanted.outline, turn)
@@ -135,7 +135,7 @@ def _found(item: "PlacedItem", wanted: Wanted, width_mm: float) -> Found:
     along, up = item.translation
     x, y = width_mm - up - middle[0], along - middle[1]
     x = min(max(x, -shape[:, 0].min()), width_mm - shape[:, 0].max())
-    return Found(int(item.id), turn, float(x), float(y))
+    return Spotted(int(item.id), turn, float(x), float(y))
 
 
 def _middle(points: Sequence[Point]) -> Point:

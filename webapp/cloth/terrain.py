@@ -4,7 +4,8 @@ A column is a strip along the cloth. Of a form only its least and greatest y in 
 so forms never overlap, though a gap of up to a column may stay between them.
 """
 
-from collections.abc import Mapping, Sequence
+import math
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -14,6 +15,8 @@ from numpy.typing import NDArray
 from webapp.cloth.forms import Form
 
 COLUMNS: Final = 120  # across the cloth, 12 mm on most; divides by 2, 3, 4, 5, 6 and 8
+
+_NOISE_MM: Final = 1e-9
 
 Heights = NDArray[np.float64]  # mm along the cloth, one a column
 
@@ -49,71 +52,124 @@ class Plan(NamedTuple):
     forced: Mapping[int, int]
 
 
-class _Stamp(NamedTuple):
-    """A profile with the stretch of ground under it at every place it can go."""
+class Ground(NamedTuple):
+    """The cloth to fill: its width, columns hanging over the far selvedge, and its repeats, mm.
 
+    `phase_mm`: where along the repeat of the length every match point falls.
+    """
+
+    width_mm: float
+    spare_columns: int = 0
+    repeat_width_mm: float = 0.0
+    repeat_length_mm: float = 0.0
+    phase_mm: float = 0.0
+
+
+class _Stamp(NamedTuple):
+    """A profile with the stretch of ground under it at every place it can go.
+
+    The first place has its left side at `x_mm` in column `first`; the others follow column by
+    column. `rise` is where its nearest corner falls along the repeat of the length.
+    """
+
+    form: int
     profile: Profile
     under: Heights
+    x_mm: float
+    first: int
     top: float
     mean_foot: float
+    rise: float
+    at_start: bool
 
 
 class Terrain:
-    """The ground, filled afresh each time. `copies` names each copy's piece in `forms`."""
+    """The cloth's ground, filled afresh each time. `copies` names each copy's piece in `forms`."""
 
     def __init__(
-        self,
-        copies: Sequence[int],
-        forms: Sequence[Sequence[Form]],
-        width_mm: float,
-        spare_columns: int,
+        self, copies: Sequence[int], forms: Sequence[Sequence[Form]], cloth: Ground
     ) -> None:
         self.copies = copies
-        self.column_mm = width_mm / COLUMNS
-        self.ground = np.zeros(COLUMNS + spare_columns)
-        self.profiles = [[_profile(form, self.column_mm) for form in turns] for turns in forms]
-        self.stamps = [[self._stamp(each) for each in turns] for turns in self.profiles]
+        self.cloth = cloth
+        self.column_mm = cloth.width_mm / COLUMNS
+        self.ground = np.zeros(COLUMNS + cloth.spare_columns)
+        self.stamps = [
+            [stamp for which, form in enumerate(turns) for stamp in self._stamps(which, form)]
+            for turns in forms
+        ]
 
-    def fill(self, plan: Plan) -> Fill:
+    def fill(self, plan: Plan) -> Fill | None:
         """Set down every copy, each where its far end comes nearest to the start of the cloth.
 
-        `waste_weight` adds the mean depth of the cloth it shuts in to that distance.
+        `waste_weight` adds the mean depth of the cloth it shuts in to that distance. None if a
+        copy finds no place, as where another lies on its fold.
         """
         self.ground[:] = 0
         spots: dict[int, Spot] = {}
         for i in plan.order:
-            stamps = self.stamps[self.copies[i]]
             only = plan.forced.get(i)
-            _, which, place, y = min(
-                self._rest(stamp, which, plan.waste_weight)
-                for which, stamp in enumerate(stamps)
-                if only is None or which == only
+            cost, stamp, place, y = min(
+                (
+                    self._rest(stamp, plan.waste_weight)
+                    for stamp in self.stamps[self.copies[i]]
+                    if only is None or stamp.form == only
+                ),
+                key=lambda rest: rest[0],
             )
-            head = stamps[which].profile.head
-            self.ground[place : place + len(head)] = y + head
-            spots[i] = Spot(which, place * self.column_mm, y)
+            if math.isinf(cost):
+                return None
+            head = stamp.profile.head
+            column = stamp.first + place
+            self.ground[column : column + len(head)] = y + head
+            spots[i] = Spot(stamp.form, stamp.x_mm + place * self.column_mm, y)
         in_turn = tuple(spots[i] for i in range(len(self.copies)))
         return Fill(float(self.ground.max()), float(self.ground.mean()), in_turn)
 
-    def _rest(self, stamp: _Stamp, which: int, weight: float) -> tuple[float, int, int, float]:
-        """The cost of the best place, the form, the column and the y of that place."""
+    def _rest(self, stamp: _Stamp, weight: float) -> tuple[float, _Stamp, int, float]:
+        """The cost of the best place, the stamp, the place and its y."""
         rest = (stamp.under - stamp.profile.foot).max(axis=1)
+        if stamp.at_start:
+            rest = np.where(rest <= _NOISE_MM, 0.0, np.inf)
+        elif self.cloth.repeat_length_mm:
+            repeat, rise = self.cloth.repeat_length_mm, stamp.rise
+            rest = np.ceil((rest - rise) / repeat - _NOISE_MM) * repeat + rise
         cost = rest + stamp.top
         if weight:
             cost += weight * (rest + stamp.mean_foot - stamp.under.mean(axis=1))
         place = int(cost.argmin())
-        return float(cost[place]), which, place, float(rest[place])
+        return float(cost[place]), stamp, place, float(rest[place])
 
-    def _stamp(self, profile: Profile) -> _Stamp:
-        under = sliding_window_view(self.ground, len(profile.foot))
-        return _Stamp(profile, under, float(profile.head.max()), float(profile.foot.mean()))
+    def _stamps(self, which: int, form: Form) -> Iterator[_Stamp]:
+        """One for all places, or one for each place that the repeat across allows."""
+        repeat = self.cloth.repeat_width_mm
+        if form.held == "left" or not repeat:
+            places = 1 if form.held == "left" else None
+            yield self._stamp(which, form, 0.0, places)
+            return
+        x = (form.corner[0] - form.match[0]) % repeat
+        while x + form.size[0] <= self.cloth.width_mm + _NOISE_MM:
+            yield self._stamp(which, form, x, 1)
+            x += repeat
+
+    def _stamp(self, which: int, form: Form, x_mm: float, places: int | None) -> _Stamp:
+        first = int(x_mm / self.column_mm + _NOISE_MM)
+        into, room = x_mm - first * self.column_mm, min(COLUMNS, len(self.ground) - first)
+        profile = profile_of(form, self.column_mm, into, room)
+        under = sliding_window_view(self.ground[first:], len(profile.foot))[:places]
+        rise = 0.0
+        if self.cloth.repeat_length_mm:
+            ahead = form.match[1] - form.corner[1]
+            rise = (self.cloth.phase_mm - ahead) % self.cloth.repeat_length_mm
+        top, mean = float(profile.head.max()), float(profile.foot.mean())
+        at_start = form.held == "start"
+        return _Stamp(which, profile, under, x_mm, first, top, mean, rise, at_start)
 
 
-def _profile(form: Form, column_mm: float) -> Profile:
-    """The profile of a form set down with its left side on a column's edge."""
-    start = form.points - form.corner
+def profile_of(form: Form, column_mm: float, into_mm: float, most: int) -> Profile:
+    """The profile of a form whose left side is so far into its first column of at most so many."""
+    start = form.points - form.corner + (into_mm, 0.0)
     end = np.roll(start, -1, axis=0)
-    count = min(max(1, int(np.ceil(form.size[0] / column_mm - 1e-9))), COLUMNS)
+    count = min(max(1, int(np.ceil((into_mm + form.size[0]) / column_mm - 1e-9))), most)
     edges = np.arange(count) * column_mm
     x0, y0, x1, y1 = (values[:, None] for values in (*start.T, *end.T))
     left, right = np.minimum(x0, x1), np.maximum(x0, x1)

@@ -5,7 +5,6 @@ from dataclasses import dataclass
 from functools import cached_property, lru_cache
 
 from webapp.cloth.cloths import EpisodeCloth, KeptLay
-from webapp.cloth.laid import check
 from webapp.cloth.lay import (
     Cloth,
     Lay,
@@ -16,6 +15,7 @@ from webapp.cloth.lay import (
     lay_from,
     lay_pieces,
 )
+from webapp.cloth.lay_checks import check
 from webapp.cloth.yardage import Purchase, to_buy
 from webapp.draft.evaluate import Piece
 from webapp.errors import LayError
