@@ -25,6 +25,8 @@ def test_render_writes_every_file_and_the_same_bytes_twice(tmp_path: Path) -> No
         "pieces.svg",
         "pieces.dxf",
         "lay.svg",
+        "shopping-list.pdf",
+        "shopping.csv",
         "plan.json",
     }
     for name in names:

@@ -22,12 +22,12 @@ from webapp.units import parse_length
 def test_elastic_is_bought_with_its_ends() -> None:
     bought = elastic(355, 25, 30, 1, "cm")  # 38.5 cm
     assert bought.amount == "0.4 m (1/2 yd), 2.5 cm (1 in) wide"
-    assert bought.why[0].startswith("Cut 38.5 cm (15 3/16 in): 35.5 cm (14 in)")
-    assert bought.why[0].endswith("3 cm (1 3/16 in) for its ends.")
+    assert bought.why[0].startswith("Cut 38.5 cm (15 1/8 in), its ends included")
+    assert bought.why[0].endswith("once it is sewn in it is 35.5 cm (14 in).")
 
 
 def test_what_is_not_said_of_the_ends_is_what_is_usual() -> None:
-    assert "2.5 cm (1 in) for its ends" in elastic(200, 0, None, 1, "cm").why[0]
+    assert elastic(200, 0, None, 1, "cm") == elastic(200, 0, 25, 1, "cm")
 
 
 def test_two_cuffs_take_twice_as_much() -> None:

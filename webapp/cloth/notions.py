@@ -16,8 +16,7 @@ from webapp.units import (
     both,
     both_as_cut,
     metres_to_buy,
-    printed_sum_mm,
-    sum_as_printed,
+    parse_length,
     yards_to_buy,
 )
 
@@ -63,7 +62,7 @@ def elastic(
     """Elastic that is `length_mm` long once it is sewn in, so many times."""
     ends = ELASTIC_ENDS_MM if ends_mm is None else ends_mm
     less, more = (abs(mm) for mm in ELASTIC_AGAINST_WAIST_MM)
-    why = [_sum("once it is sewn in", length_mm, ends, count, first)]
+    why = [_cut("once it is sewn in it is", length_mm, ends, count, first)]
     if width_mm > 0:
         low, high = casing_mm(width_mm)
         why.append(
@@ -148,7 +147,7 @@ def binding(
     ends = BINDING_ENDS_MM if ends_mm is None else ends_mm
     total = (length_mm + ends) * count
     low, high = (f"{share:.0%}".removesuffix("%") for share in SQUARE_YIELDS)
-    why = [_sum("along the edge", length_mm, ends, count, first)]
+    why = [_cut("the edge is", length_mm, ends, count, first)]
     made = _off_the_roll(length_mm, ends, width_mm, count, first, why)
     safe = math.sqrt(total * width_mm / SQUARE_YIELDS[0])
     why.append(
@@ -201,32 +200,26 @@ def _off_the_roll(
     first: System,
     why: list[str],
 ) -> ToBuy:
-    """A length up to the next 0.1 m and 1/8 yd that covers the sum as printed, in each unit."""
-    parts = (length_mm, ends_mm)
-    exact = (length_mm + ends_mm) * count
-    metres = metres_to_buy(max(exact, printed_sum_mm(parts, "cm") * count))
-    yards = yards_to_buy(max(exact, printed_sum_mm(parts, "in") * count))
+    """A length up to the next 0.1 m and 1/8 yd that covers what is cut, in each unit as printed."""
+    cut = length_mm + ends_mm
+    printed = both_as_cut(cut, "cm").removesuffix(")").split(" (")
+    each = [max(cut, parse_length(text, None).mm) for text in printed]
+    metres, yards = metres_to_buy(each[0] * count), yards_to_buy(each[1] * count)
     one, other = (metres, yards) if first == "cm" else (yards, metres)
     wide = f", {both_as_cut(width_mm, first)} wide" if width_mm > 0 else ""
     return ToBuy(f"{one} ({other}){wide}", tuple(why), metres, yards)
 
 
-def _sum(where: str, length_mm: float, ends_mm: float, count: int, first: System) -> str:
-    """`Cut 37 cm (14 1/2 in): 34 cm (…) once it is sewn in, 3 cm (…) for its ends.`"""
+def _cut(where: str, length_mm: float, ends_mm: float, count: int, first: System) -> str:
+    """`Cut 38.5 cm (15 1/8 in), its ends included: once it is sewn in it is 35.5 cm (14 in).`"""
     _refuse_nothing(length_mm, "The length")
     if ends_mm < 0:
         raise ValueError("What is added for the ends cannot be less than nothing.")
-    columns = [sum_as_printed((length_mm, ends_mm), unit) for unit in _units(first)]
-    (long, ends), total = (
-        [f"{one} ({other})" for one, other in zip(*(c[0] for c in columns), strict=True)],
-        f"{columns[0][1]} ({columns[1][1]})",
-    )
     times = f" {count} times" if count > 1 else ""
-    return f"Cut {total}{times}: {long} {where} and {ends} for its ends."
-
-
-def _units(first: System) -> tuple[System, System]:
-    return ("cm", "in") if first == "cm" else ("in", "cm")
+    return (
+        f"Cut {both_as_cut(length_mm + ends_mm, first)}{times}, its ends included: {where} "
+        f"{both_as_cut(length_mm, first)}."
+    )
 
 
 def _square(length_mm: float, width_mm: float, first: System) -> str:

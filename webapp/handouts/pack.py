@@ -9,11 +9,13 @@ from webapp.cloth.drawing import draw_lay
 from webapp.draft.drawing import pieces_svg
 from webapp.handouts.companion import companion_pdf
 from webapp.handouts.dxf import pieces_dxf
+from webapp.handouts.shopping import shopping_csv, shopping_pdf
 from webapp.handouts.worksheet import worksheet_pdf
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
 from webapp.plan.plan_json import plan_json
 from webapp.plan.results import Plan
+from webapp.plan.shopping import shopping
 
 Export = Callable[[Plan], bytes | None]
 
@@ -45,6 +47,14 @@ def _lay(plan: Plan) -> bytes | None:
     return None
 
 
+def _shopping_list(plan: Plan) -> bytes | None:
+    return shopping_pdf(plan) if shopping(plan).lines else None
+
+
+def _shopping_table(plan: Plan) -> bytes | None:
+    return shopping_csv(plan) if shopping(plan).lines else None
+
+
 def _plan(plan: Plan) -> bytes:
     text = json.dumps(plan_json(plan), indent=1, ensure_ascii=False, allow_nan=False)
     return (text + "\n").encode()
@@ -56,6 +66,8 @@ EXPORTS: Final[dict[str, Export]] = {
     "pieces.svg": _pieces,
     "pieces.dxf": _pieces_for_cad,
     "lay.svg": _lay,
+    "shopping-list.pdf": _shopping_list,
+    "shopping.csv": _shopping_table,
     "plan.json": _plan,
 }
 
