@@ -2,13 +2,17 @@
 
 import pytest
 
-from webapp.cloth.lay import Cloth, LayPiece, first_lay
+from webapp.cloth.lay import Cloth, Lay, LayPiece, first_lay
 from webapp.cloth.yardage import SQUARING_MM, Purchase, to_buy
 
 
-def bought(lay_mm: float, shrinks: float) -> Purchase:
+def lay_of(lay_mm: float, shrinks: float) -> Lay:
     piece = LayPiece("Panel", [(0, 0), (500, 0), (500, lay_mm), (0, lay_mm)], 1)
-    return to_buy(first_lay([piece], Cloth(1400, shrink_length=shrinks)))
+    return first_lay([piece], Cloth(1400, shrink_length=shrinks))
+
+
+def bought(lay_mm: float, shrinks: float) -> Purchase:
+    return to_buy(lay_of(lay_mm, shrinks))
 
 
 def test_shrinkage_divides_what_is_needed() -> None:
@@ -48,10 +52,31 @@ def test_what_is_bought_covers_the_sum_as_printed_in_each_unit_by_itself() -> No
     yard = bought(914.4 - SQUARING_MM, 0.0)
     assert yard.total_mm == pytest.approx(914.4)
     assert (yard.yards, yard.metres) == ("1 1/8 yd", "1 m")
-    metric = Purchase(1077.5, 20.0, 102.5, 1200.0)
+    metric = Purchase(1077.5, 0.0, 20.0, 102.5, 1200.0)
     assert (metric.yards, metric.metres) == ("1 3/8 yd", "1.3 m")
 
 
 def test_a_printed_sum_below_the_exact_total_changes_nothing() -> None:
     """198.24 + 2 cm print as 198 + 2 cm, 2 m; the exact 200.24 cm are bought."""
-    assert Purchase(1982.4, 20.0, 0.0, 2002.4).metres == "2.1 m"
+    assert Purchase(1982.4, 0.0, 20.0, 0.0, 2002.4).metres == "2.1 m"
+
+
+def test_each_line_of_the_sum_is_its_own_and_all_of_them_shrink() -> None:
+    """1500 + 300 + 100 mm are left of 2000 mm that shrink by 5 %."""
+    purchase = to_buy(lay_of(1500, 0.05), squaring_mm=100, spare_mm=300)
+    assert purchase.parts_mm == pytest.approx((1500, 300, 100, 100))
+    assert purchase.total_mm == pytest.approx(2000) == pytest.approx(sum(purchase.parts_mm))
+
+
+def test_a_printed_spare_counts_in_what_is_bought() -> None:
+    """As above: 108 + 10.5 + 2 cm as printed are over the exact 1.2 m."""
+    assert Purchase(1077.5, 102.5, 20.0, 0.0, 1200.0).metres == "1.3 m"
+    assert Purchase(1080.0, 100.0, 20.0, 0.0, 1200.0).metres == "1.2 m"
+
+
+@pytest.mark.parametrize(("squaring_mm", "spare_mm"), [(-1, 0), (0, -1)])
+def test_neither_squaring_up_nor_the_spare_can_be_less_than_nothing(
+    squaring_mm: float, spare_mm: float
+) -> None:
+    with pytest.raises(ValueError, match="less than zero"):
+        to_buy(lay_of(500, 0.0), squaring_mm=squaring_mm, spare_mm=spare_mm)

@@ -18,9 +18,15 @@ class Purchase:
     """
 
     lay_mm: float
+    spare_mm: float  # for pieces that could be cut once more
     squaring_mm: float
     shrinkage_mm: float
     total_mm: float
+
+    @property
+    def parts_mm(self) -> tuple[float, float, float, float]:
+        """Lay, spare, squaring-up and shrinkage, each a line of its own; together the total."""
+        return self.lay_mm, self.spare_mm, self.squaring_mm, self.shrinkage_mm
 
     @property
     def yards(self) -> str:
@@ -33,15 +39,17 @@ class Purchase:
         return metres_to_buy(self._covered_mm("cm"))
 
     def _covered_mm(self, unit: System) -> float:
-        parts = (self.lay_mm, self.squaring_mm, self.shrinkage_mm)
-        return max(self.total_mm, printed_sum_mm(parts, unit))
+        return max(self.total_mm, printed_sum_mm(self.parts_mm, unit))
 
 
-def to_buy(lay: Lay) -> Purchase:
-    """What to buy so that the lay and the squaring-up are left after the first wash.
+def to_buy(lay: Lay, *, squaring_mm: float = SQUARING_MM, spare_mm: float = 0.0) -> Purchase:
+    """What to buy so that lay, spare and squaring-up are left after the first wash.
 
-    A length L that is to be left after shrinking by the part s is L / (1 - s) before.
+    A length L that is to be left after shrinking by the part s is L / (1 - s) before. ValueError
+    if squaring-up or spare are less than zero.
     """
-    needed = lay.length_mm + SQUARING_MM
+    if min(squaring_mm, spare_mm) < 0:
+        raise ValueError("Squaring-up and spare cannot be less than zero.")
+    needed = lay.length_mm + spare_mm + squaring_mm
     total = needed / (1 - lay.cloth.shrink_length)
-    return Purchase(lay.length_mm, SQUARING_MM, total - needed, total)
+    return Purchase(lay.length_mm, spare_mm, squaring_mm, total - needed, total)

@@ -23,7 +23,7 @@ from webapp.filming.running_time import screen_seconds, spoken_seconds
 from webapp.filming.shots import Shot
 from webapp.plan.episode import Episode
 from webapp.plan.figures import lengths_of, own_first
-from webapp.plan.lays import lay_plans
+from webapp.plan.lays import LayPlan, lay_plans
 from webapp.plan.notions import notion_plans
 from webapp.plan.results import Plan, ShotPlan, StepPlan
 from webapp.remembered import Remembered
@@ -55,13 +55,27 @@ def evaluate(episode: Episode) -> Plan:
         steps=step_plans,
         order_problem=order_problem,
         shots=shots,
-        lays=lay_plans(pieces, episode.cloths, episode.kept_lays),
+        lays=lay_plans(
+            pieces,
+            episode.cloths,
+            episode.kept_lays,
+            (step for _, step in steps),
+            size=episode.body.name,
+            others=partial(_lays_of_sizes, episode),
+        ),
         notions=notion_plans(episode, drafts, figures),
         work=total([plan.work for plan in step_plans]),
         filming=total([plan.filming for plan in shots]),
         running_time_s=_running_time_s(episode, shots, extra=False),
         extra_running_time_s=_running_time_s(episode, shots, extra=True),
     )
+
+
+def _lays_of_sizes(episode: Episode) -> Sequence[LayPlan]:
+    """The lays of every size, which may serve the body on camera, once its own is asked for."""
+    from webapp.plan.sizes import size_table  # noqa: PLC0415 - it drafts on other bodies
+
+    return [lay for size in size_table(episode) for lay in size.lays]
 
 
 def _running_time_s(episode: Episode, shots: Sequence[ShotPlan], *, extra: bool) -> float:

@@ -122,7 +122,13 @@ def _size(size: SizePlan) -> dict[str, Any]:
 
 
 def _buy(purchase: Purchase) -> dict[str, Any]:
-    return {"mm": purchase.total_mm, "yards": purchase.yards, "metres": purchase.metres}
+    names = ("lay_mm", "spare_mm", "squaring_mm", "shrinkage_mm")
+    return {
+        **dict(zip(names, purchase.parts_mm, strict=True)),
+        "mm": purchase.total_mm,
+        "yards": purchase.yards,
+        "metres": purchase.metres,
+    }
 
 
 def _lay(plan: LayPlan) -> dict[str, Any]:
@@ -135,6 +141,7 @@ def _lay(plan: LayPlan) -> dict[str, Any]:
         "length_mm": plan.lay.length_mm,
         "density": plan.lay.density,
         "kept": plan.kept,
+        "lent_by": plan.lent_by,
         "placements": [
             {
                 "name": p.name,

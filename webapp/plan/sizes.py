@@ -3,16 +3,24 @@
 from collections.abc import Iterator, Sequence
 
 from webapp.draft.recipe import Body
-from webapp.draft.results import Piece
+from webapp.draft.results import Draft, Piece
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import draft_all
-from webapp.plan.lays import lay_plans
+from webapp.plan.lays import LayPlan, lays_by_size
 from webapp.plan.results import CuttingRow, CuttingTable, SizePlan
 
 
 def size_table(episode: Episode) -> tuple[SizePlan, ...]:
-    """A row for the episode's body and for each further size."""
-    return tuple(_size(episode, body) for body in (episode.body, *episode.sizes))
+    """A row for the episode's body and for each further size; a larger one's lay may serve it."""
+    bodies = (episode.body, *episode.sizes)
+    drafts = [draft_all(episode.garments, body) for body in bodies]
+    steps = (step for garment in episode.garments for step in garment.steps)
+    pieces = [[piece for draft in own for piece in draft.pieces] for own in drafts]
+    names = [body.name for body in bodies]
+    lays = lays_by_size(
+        list(zip(names, pieces, strict=True)), episode.cloths, episode.kept_lays, steps
+    )
+    return tuple(map(_size, bodies, drafts, lays))
 
 
 def cutting_tables(sizes: Sequence[SizePlan]) -> tuple[CuttingTable, ...]:
@@ -32,10 +40,7 @@ def in_sizes(sizes: Sequence[SizePlan], piece: str) -> tuple[Piece | None, ...]:
     )
 
 
-def _size(episode: Episode, body: Body) -> SizePlan:
-    drafts = draft_all(episode.garments, body)
-    pieces = [piece for draft in drafts for piece in draft.pieces]
-    lays = lay_plans(pieces, episode.cloths, episode.kept_lays)
+def _size(body: Body, drafts: tuple[Draft, ...], lays: tuple[LayPlan, ...]) -> SizePlan:
     return SizePlan(
         body=body,
         drafts=drafts,
