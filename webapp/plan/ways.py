@@ -1,0 +1,232 @@
+"""Which way is best: the length to buy by width of cloth, way of laying and size.
+
+Every length comes from a lay of its own, reckoned as the cloth's own length to buy is: with the
+spare, squared up, before it shrinks. Nothing is laid before a row is asked for.
+"""
+
+import hashlib
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from typing import Final, NamedTuple
+
+from webapp.cloth.cloths import EpisodeCloth, KeptLay
+from webapp.cloth.laid import WayOfLaying
+from webapp.cloth.lay import LayPiece, lay_pieces
+from webapp.cloth.yardage import Purchase
+from webapp.errors import LayError
+from webapp.plan.lays import LayPlan, lays_on, risked_pieces
+from webapp.plan.results import Plan
+from webapp.plan.why_folded import why_folding_costs
+from webapp.units import both, parse_length
+
+_SAME_WIDTH_MM: Final = 0.5
+_SAME_LENGTH_MM: Final = 0.5
+
+
+class ClothWidth(NamedTuple):
+    """A width cloth is sold in, in both units as the trade calls it; `mm` is laid on."""
+
+    cm: str
+    inch: str
+    mm: float
+
+
+# The two names of a width are not one width. The narrower is laid on, so that the length is
+# enough for whichever is bought. The pairs are common practice, no source.
+WIDTHS: Final = (
+    ClothWidth("90 cm", "36 in", 900.0),  # 36 in is 914.4 mm
+    ClothWidth("115 cm", "45 in", 1143.0),  # 45 in, against 1150 mm
+    ClothWidth("140 cm", "54–56 in", 1371.6),  # 54 in, against 1400 mm
+    ClothWidth("150 cm", "60 in", 1500.0),  # 60 in is 1524 mm
+)
+
+
+class Way(NamedTuple):
+    """A way of laying, on cloth that runs one way or on any."""
+
+    laid: WayOfLaying
+    one_way: bool
+
+
+# Of ways that buy the same length the earlier is easier: two layers are cut at once, and a fold
+# along the cloth is soonest laid true. Common practice, no source.
+_EASIEST_FIRST: Final[tuple[WayOfLaying, ...]] = ("folded", "folded across", "open")
+
+
+class SizeOnCloth(NamedTuple):
+    """The pieces of a size that are cut from the cloth."""
+
+    size: str
+    pieces: tuple[LayPiece, ...]
+
+
+@dataclass(frozen=True)
+class WaysAsked:
+    """All that a table depends on; can be sent to another process."""
+
+    cloth: EpisodeCloth
+    sizes: tuple[SizeOnCloth, ...]
+    risked: tuple[str, ...] = ()  # pieces that steps cut which cannot be taken back
+    kept: tuple[KeptLay, ...] = ()
+
+    @property
+    def key(self) -> str:
+        """SHA-256, in hex, of all the table depends on."""
+        drawn = [(size, [_drawn(piece) for piece in pieces]) for size, pieces in self.sizes]
+        kept = [lay.model_dump_json() for lay in self.kept]
+        told = repr((self.cloth.model_dump_json(), drawn, self.risked, kept))
+        return hashlib.sha256(told.encode()).hexdigest()
+
+    @property
+    def widths(self) -> tuple[ClothWidth, ...]:
+        """The widths that are tried, the narrowest first, this cloth's own among them."""
+        try:
+            own = parse_length(self.cloth.width, None).mm
+        except ValueError:
+            return WIDTHS
+        if any(abs(width.mm - own) < _SAME_WIDTH_MM for width in WIDTHS):
+            return WIDTHS
+        cm, inch = both(own, "cm").removesuffix(")").split(" (")
+        return tuple(sorted((*WIDTHS, ClothWidth(cm, inch, own)), key=lambda width: width.mm))
+
+    @property
+    def ways(self) -> tuple[Way, ...]:
+        """The ways that are tried; of cloth that does not run one way, also as if it did."""
+        own = [Way(laid, self.cloth.one_way) for laid in ("open", "folded", "folded across")]
+        as_if = [] if self.cloth.one_way else [Way("open", True), Way("folded", True)]
+        return (*own, *as_if)
+
+
+@dataclass(frozen=True)
+class WayCell:
+    """What to buy for one size, laid one way on one width; or a sentence why it cannot be laid."""
+
+    purchase: Purchase | None
+    problem: str = ""
+    best: bool = False  # the shortest of this cloth's ways in this width
+    why_more: tuple[str, ...] = ()  # sentences, where folding costs more than opening out
+
+
+@dataclass(frozen=True)
+class WaysRow:
+    """The cells of one width: for each size, in order, one for each way."""
+
+    width: ClothWidth
+    cells: tuple[tuple[WayCell, ...], ...]
+
+    def said(self, asked: WaysAsked) -> str:
+        """The row in a sentence, for the first size."""
+        named = f"{self.width.cm} ({self.width.inch}) wide"
+        size = asked.sizes[0].size if asked.sizes else ""
+        for way, cell in zip(asked.ways, self.cells[0] if self.cells else (), strict=False):
+            if cell.best and cell.purchase:
+                bought = f"{cell.purchase.metres} ({cell.purchase.yards})"
+                return f"{named}: {bought} for {size}, laid {way.laid}"
+        return f"{named}: too narrow for {size}"
+
+
+@dataclass(frozen=True)
+class WaysTable:
+    """Rows by width, in each for every size a cell by way."""
+
+    cloth: str
+    sizes: tuple[str, ...]
+    ways: tuple[Way, ...]
+    rows: tuple[WaysRow, ...]
+
+
+def ways_asked(plan: Plan, cloth: EpisodeCloth) -> WaysAsked:
+    """What the table of a cloth of this plan depends on. Drafts all sizes; lays nothing."""
+    return WaysAsked(
+        cloth,
+        tuple(
+            SizeOnCloth(
+                size.body.name,
+                lay_pieces(p for d in size.drafts for p in d.pieces if p.cloth == cloth.name),
+            )
+            for size in plan.sizes
+        ),
+        risked_pieces(step.step for step in plan.steps),
+        tuple(lay for lay in plan.episode.kept_lays if lay.cloth == cloth.name),
+    )
+
+
+def ways_table(report: Callable[[str], None], asked: WaysAsked) -> WaysTable:
+    """The whole table, each row reported in words as it is done. Runs in a job's process."""
+    rows = []
+    for row in ways_rows(asked):
+        rows.append(row)
+        report(f"{len(rows)} of {len(asked.widths)} widths laid. {row.said(asked)}")
+    sizes = tuple(size.size for size in asked.sizes)
+    return WaysTable(asked.cloth.name, sizes, asked.ways, tuple(rows))
+
+
+def ways_rows(asked: WaysAsked) -> Iterator[WaysRow]:
+    """The rows one by one, the narrowest width first."""
+    return (_row(asked, width) for width in asked.widths)
+
+
+@lru_cache(maxsize=64)
+def _row(asked: WaysAsked, width: ClothWidth) -> WaysRow:
+    by_way = [_size_plans(asked, width, way) for way in asked.ways]
+    by_size = zip(*by_way, strict=True)
+    return WaysRow(width, tuple(_cells(asked, plans) for plans in by_size))
+
+
+def _size_plans(asked: WaysAsked, width: ClothWidth, way: Way) -> list[LayPlan]:
+    """The pieces of every size laid this way; the lay of one may serve another."""
+    told = {"width": f"{width.mm:g} mm", "laid": way.laid, "one_way": way.one_way}
+    cloth = asked.cloth.model_copy(update=told)
+    return lays_on(cloth, asked.sizes, asked.kept, asked.risked)
+
+
+def _cells(asked: WaysAsked, plans: Sequence[LayPlan]) -> tuple[WayCell, ...]:
+    """The cells of one size on one width."""
+    cells = [_cell(plan) for plan in plans]
+    own = [i for i, way in enumerate(asked.ways) if way.one_way == asked.cloth.one_way]
+    opened = {way.one_way: i for i, way in enumerate(asked.ways) if way.laid == "open"}
+    for i, way in enumerate(asked.ways):
+        against = opened[way.one_way]
+        cells[i] = replace(cells[i], why_more=_why_more(cells, plans, i, against))
+    best = _best([(i, cells[i].purchase, asked.ways[i].laid) for i in own])
+    return tuple(replace(cell, best=i == best) for i, cell in enumerate(cells))
+
+
+def _cell(plan: LayPlan) -> WayCell:
+    if plan.problem:
+        return WayCell(None, plan.problem.removeprefix(f"{plan.cloth.name}: "))
+    try:
+        return WayCell(plan.purchase)
+    except LayError as error:
+        return WayCell(None, error.sentence)
+
+
+def _why_more(
+    cells: Sequence[WayCell], plans: Sequence[LayPlan], folded: int, opened: int
+) -> tuple[str, ...]:
+    """Why folding costs more than opening out; empty when it does not."""
+    one, other = cells[folded].purchase, cells[opened].purchase
+    if one is None or other is None or one.total_mm <= other.total_mm + _SAME_LENGTH_MM:
+        return ()
+    lays = plans[folded].lay, plans[opened].lay
+    return why_folding_costs(lays[0], lays[1]) if lays[0] and lays[1] else ()
+
+
+def _best(ways: Sequence[tuple[int, Purchase | None, WayOfLaying]]) -> int | None:
+    """The way that buys the least; of those that buy the same in both units, the easiest."""
+    laid = [(i, bought, way) for i, bought, way in ways if bought]
+    if not laid:
+        return None
+    least = min((bought for _, bought, _ in laid), key=lambda bought: bought.total_mm)
+    same = [
+        (_EASIEST_FIRST.index(way), i)
+        for i, bought, way in laid
+        if (bought.metres, bought.yards) == (least.metres, least.yards)
+    ]
+    return min(same)[1]
+
+
+def _drawn(piece: LayPiece) -> tuple[object, ...]:
+    points = [(round(x, 3), round(y, 3)) for x, y in piece.outline_mm]
+    return piece.name, points, piece.count, tuple(piece.turns), piece.on_fold, piece.pair
