@@ -124,6 +124,12 @@ class Cloth:
         return self.washed_width_mm - 2 * self.edge_margin_mm
 
     @property
+    def repeats(self) -> tuple[float, ...]:
+        """The repeats across and along; none if nothing is to meet."""
+        repeats = (self.repeat_width_mm, self.repeat_length_mm)
+        return repeats if any(repeats) else ()
+
+    @property
     def layers(self) -> int:
         """How many layers lie under the scissors."""
         return 1 if self.laid == "open" else 2

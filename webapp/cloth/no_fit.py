@@ -1,12 +1,13 @@
-"""Filling cloth from its start, holes too: where two forms bar each other, by columns.
+"""Filling cloth from its start, holes too: where two forms bar each other, column by column.
 
 A column is a strip along the cloth. Of a form only its least and greatest y in each column count,
-so what is filled never overlaps. How far apart along the cloth two forms must stay depends only on
-their columns' distance: a no-fit polygon cut into columns, worked out once for every two forms.
+so what is filled never overlaps, though a gap of up to a column may stay beside a slanting side.
+How far apart along the cloth two forms must stay depends only on the distance of their columns: a
+no-fit polygon cut into columns, worked out once for every two forms.
 """
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -14,111 +15,192 @@ from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
 from webapp.cloth.forms import Form
-from webapp.cloth.terrain import Fill, Ground, Plan, Profile, Spot, profile_of
 
-COLUMNS: Final = 180  # across the cloth as it lies: 4 mm on most folded cloth
+COLUMNS: Final = 180  # across the cloth as it lies: 8 mm on most; divides by 2, 3, 4, 5 and 6
+_WIDEST_COLUMN: Final = 1 / 120  # of the width, where columns have to divide a repeat
 _NOISE_MM: Final = 1e-9
 
-Heights = NDArray[np.float64]
+Numbers = NDArray[np.float64]
+
+
+class Ground(NamedTuple):
+    """The cloth to fill: its width, columns hanging over the far selvedge, and its repeats, mm.
+
+    `phase_mm`: where along the repeat of the length every match point falls.
+    """
+
+    width_mm: float
+    spare_columns: int = 0
+    repeat_width_mm: float = 0.0
+    repeat_length_mm: float = 0.0
+    phase_mm: float = 0.0
+
+    @property
+    def column_mm(self) -> float:
+        """Width of a column; a whole number of them makes a repeat across."""
+        if not self.repeat_width_mm:
+            return self.width_mm / COLUMNS
+        widest = self.width_mm * _WIDEST_COLUMN
+        return self.repeat_width_mm / math.ceil(self.repeat_width_mm / widest)
+
+
+class Spot(NamedTuple):
+    """Where a form lies: its place among its stock's forms, and its nearest corner, mm."""
+
+    form: int
+    x_mm: float
+    y_mm: float
+
+
+class Fill(NamedTuple):
+    """Length used, then the mean end (to tell equal lengths apart), then a spot for each."""
+
+    length_mm: float
+    mean_mm: float
+    spots: tuple[Spot, ...]
+
+
+class Plan(NamedTuple):
+    """How to fill: the order, and the forms that are prescribed.
+
+    A piece goes where it costs least: where it ends along the cloth, `early` from 0 to 1 says how
+    much where it begins counts instead.
+    """
+
+    order: Sequence[int]
+    early: float
+    forced: Mapping[int, int]
+
+
+class _Profile(NamedTuple):
+    """A form by columns: least and greatest y in each it covers, from its nearest corner, mm.
+
+    Its left side is `into_mm` into its first column; it may begin in the columns that are `open`.
+    """
+
+    foot: Numbers
+    head: Numbers
+    into_mm: float
+    open: NDArray[np.bool_]
+
+
+class _Laid(NamedTuple):
+    stock: int
+    form: int
+    column: int
+    y_mm: float
 
 
 class _Bars(NamedTuple):
-    """From where to where along y a form is barred by another, by the distance of their columns."""
+    """From where to where along y each form of a stock is barred by one laid, by how many columns
+    it lies right of that, from `-columns` to `columns`."""
 
-    low: Heights  # (forms of the one coming down, distances)
-    high: Heights
+    low: Numbers
+    high: Numbers
 
 
 class NoFitColumns:
-    """Cloth without a repeat, filled afresh each time. `copies` names each copy's stock."""
+    """The cloth filled afresh each time. `copies` names each copy's stock in `forms`."""
 
     def __init__(
         self, copies: Sequence[int], forms: Sequence[Sequence[Form]], cloth: Ground
     ) -> None:
         self.copies = copies
         self.forms = forms
-        self.column_mm = cloth.width_mm / COLUMNS
-        self.columns = COLUMNS + cloth.spare_columns
-        self._profiles = [
-            [profile_of(form, self.column_mm, 0.0, COLUMNS) for form in turns] for turns in forms
+        self.cloth = cloth
+        self.columns = math.ceil(cloth.width_mm / cloth.column_mm - 1e-6) + cloth.spare_columns
+        self._profiles = [[self._profile(form) for form in turns] for turns in forms]
+        self._begun = [
+            np.where([profile.open for profile in profiles], self._starts(turns), np.inf)
+            for profiles, turns in zip(self._profiles, forms, strict=True)
         ]
-        self._tops = [
-            np.array([[profile.head.max()] for profile in profiles]) for profiles in self._profiles
-        ]
-        self._shut = [self._no_places(stock) for stock in range(len(forms))]
+        self._tops = [np.array([[form.size[1]] for form in turns]) for turns in forms]
         self._bars: dict[tuple[int, int, int], _Bars] = {}
-        self._rightness = np.arange(self.columns) * 1e-6  # equal places: the one nearest x = 0
+        self._near = np.arange(self.columns) * 1e-6  # of equal places the nearest to x = 0
 
     def fill(self, plan: Plan) -> Fill | None:
-        """Set down every copy where its cost is least; None if a copy finds no place.
-
-        The cost is where the form ends along the cloth; `waste_weight` from 0 to 1 says how much
-        of it is where the form begins instead.
-        """
+        """Set down every copy where it costs least; None if one finds no place."""
         spots: dict[int, Spot] = {}
-        laid: list[tuple[int, int, int, float]] = []  # stock, form, column, y
+        laid: list[_Laid] = []
         ends: list[float] = []
         for i in plan.order:
             stock = self.copies[i]
             y = self._lowest(stock, laid)
-            cost = y + (1 - plan.waste_weight) * self._tops[stock] + self._rightness
+            cost = y + (1 - plan.early) * self._tops[stock] + self._near
             only = plan.forced.get(i)
-            if only is not None:
-                cost = cost + np.where(np.arange(len(cost)) == only, 0.0, np.inf)[:, None]
-            form, column = divmod(int(cost.argmin()), self.columns)
-            if math.isinf(cost[form, column]):
-                return None
+            if only is None:
+                form, column = divmod(int(cost.argmin()), self.columns)
+            else:
+                form, column = only, int(cost[only].argmin())
             at = float(y[form, column])
-            laid.append((stock, form, column, at))
+            if math.isinf(at):
+                return None
+            laid.append(_Laid(stock, form, column, at))
             ends.append(at + float(self._tops[stock][form, 0]))
-            spots[i] = Spot(form, column * self.column_mm, at)
+            into = self._profiles[stock][form].into_mm
+            spots[i] = Spot(form, column * self.cloth.column_mm + into, at)
         in_turn = tuple(spots[i] for i in range(len(self.copies)))
         return Fill(max(ends), sum(ends) / len(ends), in_turn)
 
-    def _lowest(self, stock: int, laid: Sequence[tuple[int, int, int, float]]) -> Heights:
+    def _lowest(self, stock: int, laid: Sequence[_Laid]) -> Numbers:
         """The least y free of all that is laid, for each form and column; infinite for no place."""
-        y = self._shut[stock].copy()
+        y = self._begun[stock]
         if not laid:
             return y
-        low = np.empty((len(laid), *y.shape))
-        high = np.empty_like(low)
-        for k, (other, form, column, at) in enumerate(laid):
-            bars = self._barred(stock, other, form)
-            here = slice(self.columns - column, 2 * self.columns - column)
-            np.add(bars.low[:, here], at + _NOISE_MM, out=low[k])
-            np.add(bars.high[:, here], at - _NOISE_MM, out=high[k])
-        start = np.array([form.held == "start" for form in self.forms[stock]])
+        low, high = (np.empty((len(laid), *y.shape)) for _ in range(2))
+        for k, other in enumerate(laid):
+            bars = self._barred(stock, other.stock, other.form)
+            here = slice(self.columns - other.column, 2 * self.columns - other.column)
+            np.add(bars.low[:, here], other.y_mm + _NOISE_MM, out=low[k])
+            np.add(bars.high[:, here], other.y_mm - _NOISE_MM, out=high[k])
         while True:
             barred = (low < y) & (y < high)
             if not barred.any():
-                break
-            y = np.where(barred, high + _NOISE_MM, y).max(axis=0)
-        if start.any():
-            y[start[:, None] & (y > _NOISE_MM)] = np.inf
-        return y
+                return y
+            y = self._allowed(np.where(barred, high + _NOISE_MM, y).max(axis=0), stock)
 
-    def _no_places(self, stock: int) -> Heights:
-        """Zero where a form has room across the cloth, infinite where it has none."""
-        shut = np.full((len(self.forms[stock]), self.columns), np.inf)
-        for which, form in enumerate(self.forms[stock]):
-            room = self.columns - len(self._profiles[stock][which].foot) + 1
-            shut[which, : 1 if form.held == "left" else room] = 0.0
-        return shut
+    def _allowed(self, y: Numbers, stock: int) -> Numbers:
+        """Each y, or the next that the repeat allows; none but 0 at a fold across the start."""
+        starts, repeat = self._starts(self.forms[stock]), self.cloth.repeat_length_mm
+        if repeat:
+            y = np.ceil((y - starts) / repeat - _NOISE_MM) * repeat + starts
+        held = np.array([[form.held == "start"] for form in self.forms[stock]])
+        return np.where(held & (y > _NOISE_MM), np.inf, y) if held.any() else y
+
+    def _starts(self, forms: Sequence[Form]) -> Numbers:
+        """The least y at which the match point of each form falls on the repeat."""
+        repeat = self.cloth.repeat_length_mm
+        if not repeat:
+            return np.zeros((len(forms), 1))
+        ahead = [form.match[1] - form.corner[1] for form in forms]
+        return ((self.cloth.phase_mm - np.array(ahead) + 1e-6) % repeat - 1e-6)[:, None].clip(0)
+
+    def _profile(self, form: Form) -> _Profile:
+        column, repeat = self.cloth.column_mm, self.cloth.repeat_width_mm
+        x, every = 0.0, 1
+        if repeat and form.held != "left":
+            x, every = (form.corner[0] - form.match[0]) % repeat, round(repeat / column)
+        first = int(x / column + _NOISE_MM)
+        into = max(x - first * column, 0.0)
+        foot, head = _by_columns(form, column, into)
+        over = self.cloth.width_mm + self.cloth.spare_columns * column + 1e-6 - form.size[0]
+        begins = np.arange(self.columns)
+        fits = (begins >= first) & ((begins - first) % every == 0)
+        fits &= (begins * column + into <= over) & (begins + len(foot) <= self.columns)
+        return _Profile(foot, head, into, fits & (begins == 0) if form.held == "left" else fits)
 
     def _barred(self, stock: int, other: int, form: int) -> _Bars:
         key = (stock, other, form)
         if key not in self._bars:
             still = self._profiles[other][form]
             bars = [_between(moving, still, self.columns) for moving in self._profiles[stock]]
-            self._bars[key] = _Bars(
-                np.array([low for low, _ in bars]), np.array([high for _, high in bars])
-            )
+            low, high = zip(*bars, strict=True)
+            self._bars[key] = _Bars(np.array(low), np.array(high))
         return self._bars[key]
 
 
-def _between(moving: Profile, still: Profile, columns: int) -> tuple[Heights, Heights]:
-    """Where a form may not begin along y, by how many columns it lies right of another, from
-    `-columns` to `columns`; nothing is barred where they share no column."""
+def _between(moving: _Profile, still: _Profile, columns: int) -> tuple[Numbers, Numbers]:
+    """Where a form may not begin along y beside one at y = 0, as in `_Bars`."""
     wide, count = len(moving.foot), len(still.foot)
     low, high = np.full(2 * columns + 1, np.inf), np.full(2 * columns + 1, -np.inf)
     foot = np.pad(still.foot, wide - 1, constant_values=np.inf)
@@ -127,3 +209,21 @@ def _between(moving: Profile, still: Profile, columns: int) -> tuple[Heights, He
     low[shared] = (sliding_window_view(foot, wide) - moving.head).min(axis=1)
     high[shared] = (sliding_window_view(head, wide) - moving.foot).max(axis=1)
     return low, high
+
+
+def _by_columns(form: Form, column_mm: float, into_mm: float) -> tuple[Numbers, Numbers]:
+    """Least and greatest y in each column of a form that begins so far into the first."""
+    start = form.points - form.corner + (into_mm, 0.0)
+    end = np.roll(start, -1, axis=0)
+    count = max(1, math.ceil((into_mm + form.size[0]) / column_mm - 1e-6))
+    edges = np.arange(count) * column_mm
+    x0, y0, x1, y1 = (values[:, None] for values in (*start.T, *end.T))
+    left, right = np.minimum(x0, x1), np.maximum(x0, x1)
+    slope = (y1 - y0) / np.where(x0 == x1, np.inf, x1 - x0)
+    enter = y0 + (np.clip(edges, left, right) - x0) * slope
+    leave = np.where(x0 == x1, y1, y0 + (np.clip(edges + column_mm, left, right) - x0) * slope)
+    crossed = (left <= edges + column_mm) & (right >= edges)
+    return (
+        np.where(crossed, np.minimum(enter, leave), np.inf).min(axis=0),
+        np.where(crossed, np.maximum(enter, leave), -np.inf).max(axis=0),
+    )

@@ -1,0 +1,75 @@
+"""Stripes and checks: the match points of all pieces fall on the same place of the repeat."""
+
+import math
+from dataclasses import replace
+
+import pytest
+
+from tests.lays import assert_holds, mixed_pieces, rectangle
+from webapp.cloth.forms import turned
+from webapp.cloth.lay import Cloth, Lay, LayPiece, first_lay, lay_from, lay_out
+from webapp.errors import LayError
+
+STRIPED = Cloth(1500, edge_margin_mm=10, repeat_length_mm=70)
+CHECKED = replace(STRIPED, repeat_width_mm=45)
+
+
+def assert_matched(lay: Lay) -> None:
+    """Worked out from the placements alone, by the formula of the contract."""
+    known = {piece.name: piece for piece in lay.pieces}
+    places = []
+    for place in lay.placements:
+        ((x, y),) = turned(
+            [known[place.name].match_mm], place.turn_degrees, flipped=place.flipped
+        ).tolist()
+        places.append((x + place.x_mm, y + place.y_mm))
+    repeats = (lay.cloth.repeat_width_mm, lay.cloth.repeat_length_mm)
+    for axis, repeat in enumerate(repeats):
+        if repeat:
+            away = [math.remainder(place[axis] - places[0][axis], repeat) for place in places]
+            assert max(map(abs, away)) < 1e-3
+
+
+@pytest.mark.parametrize("cloth", [STRIPED, CHECKED], ids=["stripes", "checks"])
+@pytest.mark.parametrize("laid", ["open", "folded"])
+@pytest.mark.parametrize("seed", range(4))
+def test_a_lay_over_a_repeat_holds_and_matches(seed: int, laid: str, cloth: Cloth) -> None:
+    pieces = [replace(piece, match_mm=(11.0, 7.0)) for piece in mixed_pieces(seed)]
+    pieces.append(LayPiece("Front", rectangle(200, 330), 1, on_fold=True))
+    cloth = replace(cloth, laid=laid, width_mm=3000)
+    lay = first_lay(pieces, cloth)
+    assert_holds(lay, pieces)
+    assert_matched(lay)
+    assert lay_from(pieces, cloth, lay.placements) == lay
+    moved = [replace(lay.placements[0], y_mm=lay.placements[0].y_mm + 3), *lay.placements[1:]]
+    with pytest.raises(LayError, match=r"repeat|lie on top"):
+        lay_from(pieces, cloth, moved)
+
+
+def test_a_repeat_costs_what_lies_between_two_rows() -> None:
+    """Two rows of 30 cm: at a repeat of 7 cm the second starts at 35 cm, the next whole repeat."""
+    panel = LayPiece("Panel", rectangle(1000, 300), 2, (0,))
+    plain, striped = replace(STRIPED, repeat_length_mm=0), STRIPED
+    assert first_lay([panel], plain).length_mm == pytest.approx(600)
+    assert first_lay([panel], striped).length_mm == pytest.approx(650)
+
+
+def test_a_repeat_across_keeps_pieces_a_whole_number_of_repeats_apart() -> None:
+    """300 mm wide on 1 m: 4.5 cm checks put the second at 31.5 cm, the third at 63 cm."""
+    panel = LayPiece("Panel", rectangle(300, 500), 3, (0,))
+    lay = first_lay([panel], Cloth(1000, repeat_width_mm=45))
+    assert sorted(place.x_mm for place in lay.placements) == pytest.approx([0, 315, 630])
+
+
+def test_the_phase_follows_the_piece_that_leads() -> None:
+    """One piece lies at the very start of the cloth whatever its match point."""
+    panel = LayPiece("Panel", rectangle(300, 500), 2, (0,), match_mm=(0, 33))
+    assert first_lay([panel], STRIPED).length_mm == pytest.approx(500)
+
+
+def test_a_search_over_a_repeat_is_never_longer() -> None:
+    pieces = mixed_pieces(4)
+    lay = lay_out(pieces, STRIPED, seconds=1)
+    assert_holds(lay, pieces)
+    assert_matched(lay)
+    assert lay.length_mm <= first_lay(pieces, STRIPED).length_mm

@@ -1,0 +1,160 @@
+"""Lays of stocks: one at once, and shorter ones by a longer search.
+
+Open cloth is searched by the library. It knows no fold and no repeat: there our own fills serve,
+in more orders than the quick lay tries. What was found is then slid together.
+"""
+
+from collections.abc import Callable, Iterator, Sequence
+from itertools import chain, islice
+from typing import Final
+
+import numpy as np
+
+from webapp.cloth.fills import promising_fills
+from webapp.cloth.forms import turned
+from webapp.cloth.laid import Cloth, Lay
+from webapp.cloth.lay_checks import fault
+from webapp.cloth.no_fit import Fill, Ground
+from webapp.cloth.search import PLAY, Wanted, search
+from webapp.cloth.settle import settle
+from webapp.cloth.stocks import Found, Stock, lay_of
+from webapp.errors import LayError
+
+_OVERLAP_MM2: Final = 0.05  # what two placed pieces may share: a hair's width of arithmetic
+_PLACINGS: Final = (1000, 200)  # how much is tried at once, without and with spare columns
+_PLACINGS_A_SECOND: Final = 12_000  # of a search; the rest of the second slides pieces together
+_SPARE_COLUMNS: Final = 2
+_MOST_PHASES: Final = 6  # of a repeat that are tried
+_SETTLINGS: Final = 40  # how many pieces are settled in a quick lay, one fill at least
+_PUSHES: Final = (1e-6, 2 * PLAY)  # of the width: for float noise, and for what the library found
+
+
+def quick_lay(stocks: Sequence[Stock], cloth: Cloth) -> Lay:
+    """A lay at once, the same every time. LayError if the pieces find no room side by side."""
+    copies = _copies(stocks)
+    best: Lay | None = None
+    grounds = _grounds(stocks, cloth)
+    for ground in grounds:
+        placings = _PLACINGS[bool(ground.spare_columns)] // (len(grounds) if cloth.repeats else 1)
+        fills = sorted(_fills(stocks, ground, placings, seed=0))
+        for fill in islice(fills, 1 + _SETTLINGS // len(copies)):
+            if best and fill.length_mm >= best.laid_length_mm:
+                break
+            lay = _settled(stocks, cloth, _placed(copies, stocks, fill))
+            if lay and (best is None or lay.length_mm < best.length_mm):
+                best = lay
+    if best is None:
+        raise LayError("The pieces find no room beside each other. Open the cloth out.")
+    return best
+
+
+def searched_lays(
+    stocks: Sequence[Stock],
+    cloth: Cloth,
+    seconds: int,
+    seed: int,
+    tell: Callable[[float], None] | None,
+) -> Iterator[Lay]:
+    """Lays that a search of so many seconds finds; `tell` hears lengths on the way, mm."""
+    if cloth.layers == 1 and not cloth.repeats:
+        yield from _by_library(stocks, cloth, seconds, seed, tell)
+        return
+    copies, grounds = _copies(stocks), _grounds(stocks, cloth)
+    for ground in grounds:
+        placings = seconds * _PLACINGS_A_SECOND // len(grounds)
+        for fill in _fills(stocks, ground, placings, seed):
+            lay = _settled(stocks, cloth, _placed(copies, stocks, fill))
+            if lay:
+                yield lay
+
+
+def _by_library(
+    stocks: Sequence[Stock],
+    cloth: Cloth,
+    seconds: int,
+    seed: int,
+    tell: Callable[[float], None] | None,
+) -> Iterator[Lay]:
+    wanted = [_wanted(stock) for stock in stocks]
+    spotted = search(wanted, cloth.laid_width_mm, seconds=seconds, seed=seed, progress=tell)
+    found = [
+        Found(spot.piece, wanted[spot.piece].turns.index(spot.turn), spot.x_mm, spot.y_mm)
+        for spot in spotted
+    ]
+    lay = _settled(stocks, cloth, found, _PUSHES) if found else None
+    if lay:
+        yield lay
+
+
+def _wanted(stock: Stock) -> Wanted:
+    """The stock as the library takes it: one outline and its turns, all the same side up."""
+    first = stock.forms[0]
+    upright = turned(first.points, -first.turn)
+    turns = [form.turn for form in stock.forms]
+    return Wanted([(x, y) for x, y in upright.tolist()], len(stock.copies), turns)
+
+
+def _copies(stocks: Sequence[Stock]) -> list[int]:
+    return [i for i, stock in enumerate(stocks) for _ in stock.copies]
+
+
+def _fills(stocks: Sequence[Stock], ground: Ground, placings: int, seed: int) -> Iterator[Fill]:
+    forms = [stock.forms for stock in stocks]
+    areas = [stock.piece.area_mm2 for stock in stocks]
+    return promising_fills(_copies(stocks), forms, areas, ground, placings=placings, seed=seed)
+
+
+def _grounds(stocks: Sequence[Stock], cloth: Cloth) -> list[Ground]:
+    """The cloth to fill: with columns to spare too, or at each phase of its repeat."""
+    across, along = cloth.repeat_width_mm, cloth.repeat_length_mm
+    return [
+        Ground(cloth.laid_width_mm, spare, across, along, phase)
+        for spare in ((0,) if cloth.repeats else (0, _SPARE_COLUMNS))
+        for phase in _phases(stocks, along)
+    ]
+
+
+def _phases(stocks: Sequence[Stock], repeat_mm: float) -> list[float]:
+    """Where the repeat may start: where some piece that leads then lies at the very start."""
+    if not repeat_mm:
+        return [0.0]
+    leads = (form.match[1] - form.corner[1] for stock in stocks for form in stock.forms)
+    return sorted({round(lead % repeat_mm, 3) for lead in leads})[:_MOST_PHASES]
+
+
+def _placed(copies: Sequence[int], stocks: Sequence[Stock], fill: Fill) -> list[Found]:
+    found = []
+    for i, spot in zip(copies, fill.spots, strict=True):
+        left, top = stocks[i].forms[spot.form].corner
+        found.append(Found(i, spot.form, spot.x_mm - left, spot.y_mm - top))
+    return found
+
+
+def _settled(
+    stocks: Sequence[Stock],
+    cloth: Cloth,
+    found: Sequence[Found],
+    pushes: Sequence[float] = _PUSHES[:1],
+) -> Lay | None:
+    """The lay of what was found, slid together, else as it was found; None if neither holds.
+
+    Nothing is slid that has to stay on a repeat.
+    """
+    pushes_mm = [push * cloth.laid_width_mm for push in pushes if not cloth.repeats]
+    for places in chain((_slid(stocks, found, push) for push in pushes_mm), [found]):
+        lay = lay_of(stocks, cloth, places)
+        if not fault(lay, _OVERLAP_MM2):
+            return lay
+    return None
+
+
+def _slid(stocks: Sequence[Stock], found: Sequence[Found], push_mm: float) -> list[Found]:
+    before = [
+        np.add(stocks[each.stock].forms[each.form].points, (each.x_mm, each.y_mm)) for each in found
+    ]
+    after = settle(before, push_mm)
+    slides = [(new[0] - old[0]).tolist() for old, new in zip(before, after, strict=True)]
+    return [
+        each._replace(x_mm=each.x_mm + dx, y_mm=each.y_mm + dy)
+        for each, (dx, dy) in zip(found, slides, strict=True)
+    ]
