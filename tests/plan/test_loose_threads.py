@@ -5,7 +5,7 @@ from collections.abc import Callable
 import pytest
 
 from webapp.draft.construction import Step
-from webapp.draft.recipe import Body, Choice, PieceRecipe, Recipe, Seam
+from webapp.draft.recipe import Body, Choice, Notion, PieceRecipe, Recipe, Seam
 from webapp.filming.shots import Shot
 from webapp.plan import loose_threads
 from webapp.plan.edits import changed, with_choice, with_garment, with_piece, with_step
@@ -194,6 +194,11 @@ CASES: list[tuple[loose_threads.Rule, Edit, str]] = [
         loose_threads.single_units,
         lambda e: _with_shot(e, narration="Now cut 12 in off."),
         "“12 in” in one unit only",
+    ),
+    (
+        loose_threads.notions_not_worked_out,
+        lambda e: changed(e, notions=(Notion(name="Tape", kind="zip"),)),
+        "Tape: Say how long the opening is",
     ),
     (loose_threads.running_time_over_target, _with_target, "over its target of 10:00"),
     (loose_threads.sizes_that_fail, _with_impossible_size, "Size Giant: Neck opening"),

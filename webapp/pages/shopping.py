@@ -1,5 +1,6 @@
 """Shopping: the list of what to buy, ticked as it is bought, and the notions on it."""
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Final
@@ -43,6 +44,7 @@ KINDS: Final = {
     "binding": "Binding",
 }
 _MOST: Final = 100  # of one notion
+_BREAKS: Final = re.compile(r"(?<=\d) (?=(?:\d+/\d+|in|cm|mm|m|yd|g/m²|oz/yd²)(?!\w))")
 
 
 @dataclass(frozen=True)
@@ -91,6 +93,10 @@ class ShoppingView:
     def answers_for(self, form: str) -> Answers | None:
         """The answers if they belong to this form."""
         return self.answers if form == self.form else None
+
+    def kept(self, words: str) -> str:
+        """The words with each number on one line with its unit and its fraction."""
+        return _BREAKS.sub("\u00a0", words)
 
     def asked(self, notion: Notion) -> tuple[FigureAsked, ...]:
         """The figures its kind is worked out from."""

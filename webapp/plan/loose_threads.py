@@ -314,6 +314,13 @@ def _texts(plan: Plan) -> Iterable[tuple[str, PageName, LiveText]]:
         yield f"{notion.notion.name}", "shopping", notion.why
 
 
+def notions_not_worked_out(plan: Plan) -> Iterable[LooseThread]:
+    """An amount that cannot be worked out from the figures of its notion."""
+    for one in plan.notions:
+        if one.problem and not one.waits:
+            yield LooseThread("should", "shopping", f"{one.notion.name}: {one.problem}")
+
+
 RULES: Final[tuple[Rule, ...]] = (
     draft_problems,
     seams_that_differ,
@@ -324,6 +331,7 @@ RULES: Final[tuple[Rule, ...]] = (
     choices_out_of_range,
     lays_that_fail,
     pieces_without_cloth,
+    notions_not_worked_out,
     step_order,
     step_times,
     steps_without_shots,

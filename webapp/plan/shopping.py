@@ -259,7 +259,7 @@ def _notion(plan: Plan, place: int, planned: NotionPlan) -> Line:
     before = [name_key(one.notion.name) for one in plan.notions[:place]]
     copy = before.count(name_key(notion.name)) + 1
     amount = planned.amount.plain
-    worked = [f"{buy.amount}."] if buy and buy.amount != amount else []
+    worked = [f"Worked out: {buy.amount}."] if buy and buy.amount != amount else []
     return Line(
         notion_key(notion.name, copy),
         notion.name,

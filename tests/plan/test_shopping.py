@@ -1,0 +1,227 @@
+"""The shopping list: what is bought, why, and what it comes to."""
+
+from decimal import Decimal
+
+import pytest
+
+from webapp.cloth.cloths import EpisodeCloth
+from webapp.draft.recipe import Notion, PieceRecipe, Recipe
+from webapp.plan.edits import changed, with_garment
+from webapp.plan.episode import Episode
+from webapp.plan.evaluate import evaluate
+from webapp.plan.shopping import Line, ShoppingList, shopping
+from webapp.units import both, parse_length
+
+GARMENT = "lighthouse-smock"
+
+
+def _list(episode: Episode) -> ShoppingList:
+    return shopping(evaluate(episode))
+
+
+def _line(episode: Episode, what: str) -> Line:
+    (line,) = [line for line in _list(episode).lines if line.what == what]
+    return line
+
+
+def _with_notion(episode: Episode, **fields: object) -> Episode:
+    notion = Notion.model_validate({"name": "Tape", **fields})
+    return changed(episode, notions=(notion,))
+
+
+# --- Cloth -----------------------------------------------------------------------------------
+
+
+def test_cloth_is_bought_as_its_lay_says(smock: Episode) -> None:
+    plan = evaluate(smock)
+    purchase = plan.lays[0].purchase
+    assert purchase
+    line = _line(smock, "Main cloth")
+    assert line.amount.startswith(f"{purchase.metres} ({purchase.yards}), 150 cm (59 in) wide")
+    assert "185 g/m² (5.5 oz/yd²)" in line.amount
+    assert "Front" in " ".join(line.why)
+
+
+@pytest.mark.parametrize(("per", "unit_mm"), [("m", 1000.0), ("yd", 914.4)])
+def test_cloth_costs_what_is_bought_in_the_unit_of_its_price(
+    smock: Episode, per: str, unit_mm: float
+) -> None:
+    cloths = tuple(changed(cloth, price="10", price_per=per) for cloth in smock.cloths)
+    purchase = evaluate(smock).lays[0].purchase
+    assert purchase
+    bought = parse_length(purchase.metres if per == "m" else purchase.yards, None).mm
+    cost = _line(changed(smock, cloths=cloths), "Main cloth").cost
+    assert cost == pytest.approx(Decimal(10 * bought / unit_mm), abs=Decimal("0.005"))
+
+
+def test_a_cloth_that_cannot_be_laid_says_why(smock: Episode) -> None:
+    cloths = (changed(smock.cloths[0], width="12 cm"), *smock.cloths[1:])
+    line = _line(changed(smock, cloths=cloths), "Main cloth")
+    assert line.problem
+    assert (line.amount, line.cost) == ("", None)
+
+
+def test_a_weight_that_cannot_be_read_is_left_out(smock: Episode) -> None:
+    cloths = tuple(changed(cloth, weight="quite heavy") for cloth in smock.cloths)
+    assert "g/m²" not in _line(changed(smock, cloths=cloths), "Main cloth").amount
+
+
+def test_interfacing_cut_by_a_piece_of_the_garment_has_a_lay_of_its_own(smock: Episode) -> None:
+    """The pocket once more from another cloth: laid and bought by itself, as wide as that is."""
+    stiff = PieceRecipe.model_validate(
+        {
+            "name": "Pocket interfacing",
+            "moves": [{"kind": "copy", "of": "Pocket"}],
+            "cut_count": 2,
+            "cloth": "Interfacing",
+        }
+    )
+
+    def edit(recipe: Recipe) -> Recipe:
+        return changed(recipe, pieces=(*recipe.pieces, stiff))
+
+    cloth = EpisodeCloth(name="Interfacing", width="90 cm", price="6")
+    before = evaluate(smock)
+    plan = evaluate(with_garment(changed(smock, cloths=(*smock.cloths, cloth)), GARMENT, edit))
+    lay = plan.lays[-1]
+    assert (lay.cloth.name, lay.problem) == ("Interfacing", "")
+    assert [(piece.name, piece.count) for piece in lay.pieces] == [("Pocket interfacing", 2)]
+    assert lay.lay
+    assert lay.lay.cloth.width_mm == 900
+    line = next(line for line in shopping(plan).lines if line.what == "Interfacing")
+    assert line.cost
+    main = before.lays[0].purchase
+    assert main
+    assert plan.lays[0].purchase == main  # nothing of it is laid on the main cloth
+
+
+# --- Thread and needles ----------------------------------------------------------------------
+
+
+def test_thread_is_told_beneath_the_makers_own_line(smock: Episode) -> None:
+    lines = [line for line in _list(smock).lines if "hread" in line.what]
+    assert [line.what for line in lines] == ["Sewing thread"]
+    why = " ".join(lines[0].why)
+    for said in ("Thread for the sewing machine", "Spools: 1 of 100 m (109 yd)", "for bobbins"):
+        assert said in why
+
+
+def test_without_a_line_of_hers_thread_and_needles_have_their_own(smock: Episode) -> None:
+    found = _list(changed(smock, notions=()))
+    names = [section.name for section in found.sections]
+    assert names == ["Cloth", "Thread", "Needles"]
+    needles = found.sections[2].lines
+    assert [line.amount for line in needles] == ["80/12, universal", "70/10, universal"]
+    assert needles[0].why[0] == "For Main cloth, 185 g/m² (5.5 oz/yd²)."
+
+
+def test_needles_for_hand_sewing_go_by_no_cloth(smock: Episode) -> None:
+    assert not any("80/12" in why for why in _line(smock, "Hand needle").why)
+    assert any("80/12" in why for why in _line(smock, "Machine needles").why)
+
+
+# --- Notions ---------------------------------------------------------------------------------
+
+
+def test_elastic_is_worked_out_from_the_draft_and_its_price_by_the_length(smock: Episode) -> None:
+    """Half of a bust of 92 cm and 2.5 cm: 48.5 cm, so 0.5 m at 2.00."""
+    assert smock.body.measures["bust"] == "92 cm"
+    tape = {"kind": "elastic", "length": "bust / 2", "width": "12 mm", "price": "2"}
+    line = _line(_with_notion(smock, **tape), "Tape")
+    assert line.amount == "0.5 m (5/8 yd), 1.2 cm (1/2 in) wide"
+    assert both(485, "cm") in line.why[0]
+    assert line.cost == Decimal("1.00")
+
+
+def test_what_the_maker_writes_stands_before_what_is_worked_out(smock: Episode) -> None:
+    tape = {"kind": "zip", "length": "17.9 cm", "amount": "A red one", "why": "It shows."}
+    line = _line(_with_notion(smock, **tape), "Tape")
+    assert line.amount == "A red one"
+    assert line.why[:2] == ("It shows.", "Worked out: 1, 18 cm long (or 8 in, as they are sold).")
+
+
+def test_buttons_cost_so_many_times_one(smock: Episode) -> None:
+    tape = {"kind": "buttons", "length": "18 mm", "count": 7, "price": "0.35"}
+    assert _line(_with_notion(smock, **tape), "Tape").cost == Decimal("2.45")
+
+
+def test_binding_names_the_cloths_it_can_be_cut_from(smock: Episode) -> None:
+    tape = {"kind": "binding", "length": "Neck binding.join", "width": "4 cm"}
+    why = " ".join(_line(_with_notion(smock, **tape), "Tape").why)
+    assert "From Main cloth:" in why
+    assert "From Binding cloth:" in why
+
+
+@pytest.mark.parametrize(
+    ("fields", "sentence"),
+    [
+        ({"kind": "elastic"}, "Say how long it is once it is sewn in"),
+        ({"kind": "binding", "length": "1 m"}, "Say how wide it is cut"),
+        ({"kind": "zip", "length": "-3 cm"}, "must be more than nothing"),
+        ({"kind": "zip", "length": "bst / 2"}, "There is no figure called “bst”"),
+        ({"kind": "zip", "length": "3"}, "is a number without a unit"),
+    ],
+)
+def test_what_cannot_be_worked_out_says_why_and_is_a_loose_thread(
+    smock: Episode, fields: dict[str, str], sentence: str
+) -> None:
+    episode = _with_notion(smock, price="2", **fields)
+    assert sentence in _line(episode, "Tape").problem
+    threads = [one for one in evaluate(episode).loose_threads if one.page == "shopping"]
+    assert [sentence in one.sentence for one in threads] == [True]
+
+
+def test_what_waits_for_a_measure_is_no_loose_thread(smock: Episode) -> None:
+    measures = {name: mm for name, mm in smock.body.measures.items() if name != "head"}
+    episode = _with_notion(smock, kind="elastic", length="head")
+    episode = changed(episode, body=changed(smock.body, measures=measures))
+    (notion,) = evaluate(episode).notions
+    assert notion.waits
+    assert not [one for one in evaluate(episode).loose_threads if one.page == "shopping"]
+
+
+def test_an_amount_that_is_worked_out_stands_in_for_an_empty_one(smock: Episode) -> None:
+    (notion,) = evaluate(_with_notion(smock, kind="elastic", length="20 cm")).notions
+    assert notion.amount.plain == "0.3 m (1/4 yd)"
+
+
+# --- The whole list --------------------------------------------------------------------------
+
+
+def test_the_total_speaks_only_of_what_has_a_price(smock: Episode) -> None:
+    found = _list(smock)
+    priced = [line.cost for line in found.lines if line.cost is not None]
+    assert len(priced) + len(found.unpriced) == len(found.lines)
+    assert f"{sum(priced)}" in found.total
+    assert found.total_words == (
+        f"{found.total} for what has a price: {len(priced)} of {len(found.lines)} lines."
+    )
+
+
+def test_a_list_with_every_price_says_so_and_one_with_none_too(smock: Episode) -> None:
+    none = changed(
+        smock,
+        notions=(),
+        cloths=tuple(changed(cloth, price="") for cloth in smock.cloths),
+    )
+    assert _list(none).total_words == "Nothing on the list has a price yet."
+    button = Notion(name="Button", price="0.35")
+    alone = Episode(id="e", title="E", notions=(button,), currency="GBP")
+    assert _list(alone).total_words == "£0.35 for all of it."
+
+
+def test_what_is_bought_is_ticked_by_its_key(smock: Episode) -> None:
+    keys = [line.key for line in _list(smock).lines]
+    assert len(set(keys)) == len(keys)
+    found = _list(changed(smock, bought=(keys[0], keys[-1], "something gone")))
+    assert [line.key for line in found.lines if line.bought] == [keys[0], keys[-1]]
+
+
+def test_two_notions_of_one_name_are_ticked_apart() -> None:
+    twice = (Notion(name="Zip"), Notion(name="zip"))
+    keys = [line.key for line in _list(Episode(id="e", title="E", notions=twice)).lines]
+    assert keys == ["notion zip", "notion zip 2"]
+
+
+def test_an_episode_that_is_only_a_brief_has_an_empty_list() -> None:
+    assert _list(Episode(id="e", title="E")).lines == ()
