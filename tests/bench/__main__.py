@@ -6,11 +6,12 @@ import subprocess
 import sys
 import tempfile
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
+from functools import partial
 from urllib.parse import urlencode
 
-from tests.bench import editing
+from tests.bench import editing, laying
 from webapp.draft.evaluate import evaluate as draft_on
 from webapp.draft.recipe import Recipe
 from webapp.handouts.companion import companion_pdf
@@ -111,7 +112,7 @@ def server_rows() -> Iterator[Row]:
         for page in PAGES:
             path = f"/episodes/small-wardrobe-3/{page}"
             size = _get(port, path)
-            times = _times(lambda path=path: _get(port, path), 60)
+            times = _times(partial(_get, port, path), 60)
             yield f"page {page}, p95 ({size / 1000:,.0f} kB)", _ms(_p95(times)), "50 ms"
 
 
@@ -203,20 +204,35 @@ def companion_rows() -> Iterator[Row]:
     yield "companion PDF, warm, median", _ms(statistics.median(times)), "1,500 ms"
 
 
-def main() -> None:
-    print(f"{'what':<48} {'measured':>14} {'aim':>10}")
-    for rows in (
-        draft_rows,
-        recipe_rows,
-        plan_rows,
-        server_rows,
-        edit_rows,
-        browser_rows,
-        companion_rows,
-    ):
-        for what, measured, aim in rows():
-            print(f"{what:<48} {measured:>14} {aim:>10}", flush=True)
+def busy_rows() -> Iterator[Row]:
+    """Other pages while a lay is searched for, on as many cores as there are."""
+    with _server() as (port, _):
+        path = "/episodes/small-wardrobe-3"
+        _get(port, f"{path}/draft")
+        _post(port, f"{path}/cloth/cloths/0/search", {})
+        for page in PAGES:
+            times = _times(partial(_get, port, f"{path}/{page}"), 8)
+            yield f"page {page} while a lay is searched for, p95", _ms(_p95(times)), "100 ms"
+
+
+EDITING = (
+    draft_rows, recipe_rows, plan_rows, server_rows, edit_rows, browser_rows, companion_rows
+)  # fmt: skip
+SECTIONS: dict[str, tuple[Callable[[], Iterator[Row]], ...]] = {
+    "editing": EDITING,
+    "lays": (laying.open_rows, laying.memory_rows, busy_rows),
+    "starters": (laying.starter_rows,),  # takes more than half an hour
+}
+
+
+def main(asked: Sequence[str]) -> None:
+    """Print the sections asked for; without a name, the one on editing."""
+    print(f"{'what':<72} {'measured':>18} {'aim':>10}")
+    for section in asked or ("editing",):
+        for rows in SECTIONS[section]:
+            for what, measured, aim in rows():
+                print(f"{what:<72} {measured:>18} {aim:>10}", flush=True)
 
 
 if __name__ == "__main__":
-    main()
+    main(sys.argv[1:])
