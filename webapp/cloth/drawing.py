@@ -1,13 +1,14 @@
 """Drawing a lay as a ruled plan, in millimetres, its length running across the page.
 
 The cloth is turned by a quarter, never mirrored: a point (x, y) of the cloth is drawn at
-(y, usable width - x), so that the grain runs from left to right and the lay starts on the left.
+(y, width as it lies - x), so that the grain runs from left to right and the lay starts on the left.
+A fold along the cloth is its lower side then, a fold across its left one.
 """
 
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import Final
+from typing import Final, NamedTuple
 from xml.etree.ElementTree import Element
 
 import shapely
@@ -54,24 +55,25 @@ def draw_lay(lay: Lay, first: System, title: str, *, ink: str = "currentColor") 
 
     The root has a view box in millimetres and no size: the page decides how wide it stands.
     """
-    em = max(lay.length_mm, lay.cloth.washed_width_mm) * _TEXT
-    margin = lay.cloth.edge_margin_mm
+    ground = _Ground.of(lay)
+    em = max(ground.length, ground.bottom - ground.top) * _TEXT
     keys: list[str] = []
     pieces = [(_shape(lay, place), _said(lay, place)) for place in lay.placements]
     words = [_named(shape, name, em, keys) for shape, name in pieces]
-    width = max(lay.length_mm + (_LEFT_EM + _RIGHT_EM) * em, _LEAST_EM * em)
+    width = max(ground.length + (_LEFT_EM + _RIGHT_EM) * em, _LEAST_EM * em)
     key_em = 1.3 * len(keys) + 0.6 * bool(keys)
-    height = lay.cloth.washed_width_mm + (_ABOVE_EM + _BELOW_EM + key_em) * em
-    box = (-_LEFT_EM * em, -margin - _ABOVE_EM * em, width, height)
+    height = ground.bottom - ground.top + (_ABOVE_EM + _BELOW_EM + key_em) * em
+    box = (-_LEFT_EM * em, ground.top - _ABOVE_EM * em, width, height)
     root = svg.figure(box, title, described(lay, first))
-    _cloth(root, lay, em, ink)
+    _cloth(root, ground, em, ink)
+    _grain(root, em, ground.top - 1.9 * em, ink, both_ways=not lay.cloth.one_way)
     _pieces(root, pieces, em, ink)
     text = svg.add(root, "g", fill=ink, font_family=_FONT, text_anchor="middle")
-    for label in (*words, *_cloth_words(lay, first, em)):
+    for label in (*words, *_cloth_words(lay, ground, first, em)):
         _write(text, label)
     listed = svg.add(root, "g", fill=ink, font_family=_FONT, font_size=0.8 * em)
     for place, line in enumerate(keys):
-        y = lay.cloth.usable_width_mm + margin + (_BELOW_EM + 1.3 * place) * em
+        y = ground.bottom + (_BELOW_EM + 1.3 * place) * em
         svg.add(listed, "text", line, x=0.0, y=y)
     return svg.written(root)
 
@@ -80,17 +82,40 @@ def described(lay: Lay, first: System) -> str:
     """The drawing in words: the cloth, then the pieces in the order they lie along it."""
     in_order = sorted(lay.placements, key=lambda place: _shape(lay, place).bounds[0])
     names = ", ".join(_said(lay, place) for place in in_order)
+    how = {
+        "open": "Cloth laid open",
+        "folded": "Cloth folded lengthwise, the fold below",
+        "folded across": "Cloth folded across, the fold on the left",
+    }[lay.cloth.laid]
     return (
-        f"Cloth laid open, {both(lay.cloth.washed_width_mm, first)} from selvedge to selvedge; "
-        f"the lay is {both(lay.length_mm, first)} long "
+        f"{how}, {both(lay.cloth.washed_width_mm, first)} from selvedge to selvedge; "
+        f"the lay is {both(lay.length_mm, first)} of it long "
         f"and uses {lay.density * 100:.0f} per cent of it. "
         f"The grain runs from left to right. From the start on the left: {names}."
     )
 
 
+class _Ground(NamedTuple):
+    """The cloth as it is drawn: its length, its sides with the margins, and where its folds are."""
+
+    length: float
+    top: float
+    bottom: float
+    free: tuple[float, ...]  # where a margin ends
+    folded: str  # the side that is a fold: "", "bottom" or "left"
+
+    @classmethod
+    def of(cls, lay: Lay) -> "_Ground":
+        width, margin = lay.cloth.laid_width_mm, lay.cloth.edge_margin_mm
+        folded = {"open": "", "folded": "bottom", "folded across": "left"}[lay.cloth.laid]
+        below = 0.0 if folded == "bottom" else margin
+        free = (0.0, width)[: 1 if folded == "bottom" else 2] if margin else ()
+        return cls(lay.laid_length_mm, -margin, width + below, free, folded)
+
+
 def _shape(lay: Lay, place: Placement) -> shapely.Polygon:
     """The placed piece as it is drawn."""
-    width = lay.cloth.usable_width_mm
+    width = lay.cloth.laid_width_mm
     return shapely.Polygon([(y, width - x) for x, y in lay.placed_points(place)])
 
 
@@ -113,8 +138,15 @@ def _pieces(
 
 
 def _said(lay: Lay, place: Placement) -> str:
+    """The copy by name; of two layers both that are cut, or that only one is wanted."""
     piece = next(piece for piece in lay.pieces if piece.name == place.name)
     which = f" {place.copy + 1} of {piece.count}" if piece.count > 1 else ""
+    if lay.cloth.on_fold(piece):
+        return f"{place.name}{which}, on the fold"
+    if lay.cloth.layers == 2:
+        if place.copy + 1 == piece.count:
+            return f"{place.name}{which}, only one"
+        return f"{place.name} {place.copy + 1} and {place.copy + 2} of {piece.count}"
     over = ", other hand" if piece.pair else ", face down"
     return f"{place.name}{which}{over if place.flipped else ''}"
 
@@ -162,10 +194,9 @@ def _lie(shape: shapely.Polygon) -> float:
     return math.degrees(math.atan(longer.imag / longer.real)) if longer.real else -90.0
 
 
-def _cloth(root: Element, lay: Lay, em: float, ink: str) -> None:
-    """The cloth, its selvedges and ends, the margin at each selvedge, and the measuring lines."""
-    length, width, margin = lay.length_mm, lay.cloth.usable_width_mm, lay.cloth.edge_margin_mm
-    top, bottom = -margin, width + margin
+def _cloth(root: Element, ground: _Ground, em: float, ink: str) -> None:
+    """The cloth, its sides and ends, the margin at each selvedge, and the measuring lines."""
+    length, top, bottom = ground.length, ground.top, ground.bottom
     svg.add(
         root,
         "rect",
@@ -180,17 +211,22 @@ def _cloth(root: Element, lay: Lay, em: float, ink: str) -> None:
     for edge in (top, bottom):
         line = ((-0.4 * em, edge), (length + 0.9 * em, edge))
         svg.add(pen, "path", d=svg.through(line), stroke_width=1.6 * _PEN * em)
+    if ground.folded:  # a second line inside, where the layer below turns up
+        inside = 0.35 * em
+        line = ((-0.4 * em, bottom + inside), (length + 0.9 * em, bottom + inside))
+        if ground.folded == "left":
+            line = ((-inside, top), (-inside, bottom))
+        svg.add(pen, "path", d=svg.through(line), stroke_width=_PEN * em)
     fine = svg.add(pen, "g", stroke_width=_FINE * em)
     svg.add(fine, "path", d=svg.through(((0, top), (0, bottom))))
     dashes = f"{svg.number(0.5 * em)} {svg.number(0.35 * em)}"
     far = [((length, top), (length, bottom))]
-    free = [((0, edge), (length, edge)) for edge in (0.0, width)] if margin else []
-    for line in far + free:
-        svg.add(fine, "path", d=svg.through(line), stroke_dasharray=dashes)
+    free = [((0, edge), (length, edge)) for edge in ground.free]
+    for dashed in far + free:
+        svg.add(fine, "path", d=svg.through(dashed), stroke_dasharray=dashes)
     below, left = bottom + 2.4 * em, -1.0 * em
     for line in (((0, below), (length, below)), ((left, top), (left, bottom))):
         svg.add(fine, "path", d=_measured(line[0], line[1], em))
-    _grain(root, em, top - 1.9 * em, ink, both_ways=not lay.cloth.one_way)
 
 
 def _measured(start: Point, end: Point, em: float) -> str:
@@ -216,18 +252,26 @@ def _grain(root: Element, em: float, y: float, ink: str, *, both_ways: bool) -> 
     svg.add(root, "path", d=" ".join(svg.through(h, closed=True) for h in heads), fill=ink)
 
 
-def _cloth_words(lay: Lay, first: System, em: float) -> Iterator[_Words]:
-    length, margin, width = lay.length_mm, lay.cloth.edge_margin_mm, lay.cloth.usable_width_mm
-    washed = " after washing" if lay.cloth.shrink_width or lay.cloth.shrink_length else ""
-    bottom = width + margin
-    selvedge = min(length / 2, length - 2.6 * em)
-    yield _Words(("grain",), 0.8 * em, (1.6 * em, -margin - 1.9 * em))
-    yield _Words(("selvedge",), 0.8 * em, (max(selvedge, 2.2 * em), -margin - 0.6 * em))
-    yield _Words(("selvedge",), 0.8 * em, (max(selvedge, 2.2 * em), bottom + 0.7 * em))
+def _cloth_words(lay: Lay, ground: _Ground, first: System, em: float) -> Iterator[_Words]:
+    """The names of the sides, and both measures; of two layers those of the cloth opened out."""
+    length, cloth = ground.length, lay.cloth
+    washed = " after washing" if cloth.shrink_width or cloth.shrink_length else ""
+    selvedge = max(min(length / 2, length - 2.6 * em), 2.2 * em)
+    sides = ["two selvedges", "fold"] if ground.folded == "bottom" else ["selvedge", "selvedge"]
+    yield _Words(("grain",), 0.8 * em, (1.6 * em, ground.top - 1.9 * em))
+    yield _Words((sides[0],), 0.8 * em, (selvedge, ground.top - 0.6 * em))
+    yield _Words((sides[1],), 0.8 * em, (selvedge, ground.bottom + 0.9 * em))
+    if ground.folded == "left":
+        yield _Words(("fold",), 0.8 * em, (1.6 * em, ground.bottom + 0.9 * em))
     middle = max(length / 2, 0.5 * (_LEAST_EM - _LEFT_EM - _RIGHT_EM) * em)
-    yield _Words((both(length, first) + washed,), em, (middle, bottom + 3.3 * em))
-    across = both(lay.cloth.washed_width_mm, first) + washed
-    yield _Words((across,), em, (-2.0 * em, width / 2), -90.0)
+    along = both(length, first) + (
+        " folded, " + both(lay.length_mm, first) + " in all" if ground.folded == "left" else ""
+    )
+    yield _Words((along + washed,), em, (middle, ground.bottom + 3.3 * em))
+    across = both(cloth.washed_width_mm, first)
+    if ground.folded == "bottom":
+        across = f"{both(cloth.washed_width_mm / 2, first)} folded"
+    yield _Words((across + washed,), em, (-2.0 * em, (ground.top + ground.bottom) / 2), -90.0)
 
 
 def _write(parent: Element, words: _Words) -> None:
