@@ -80,20 +80,21 @@ class LayPlan:
         """How much longer the lay becomes so that those pieces could be cut once more."""
         if not self._beds or self.cloth.spare == "none":
             return 0.0
-        longer = self._longer_mm(self.cloth.spare)
-        if longer and self.cloth.spare == "smallest":
+        without = self._beds[""].lay.length_mm
+        length = self._length_with_mm(self.cloth.spare)
+        every = self._beds["all" + _LAID_WITH_THE_REST]
+        if length > max(without, every.least_mm):
             # A length that holds all of them again holds the smallest again as well.
-            longer = min(longer, self._longer_mm("all"))
-        return longer
-
-    def _longer_mm(self, kind: Spare) -> float:
-        longer = self._length_with_mm(kind) - self._beds[""].lay.length_mm
-        return longer if longer > _NOTHING_MM else 0.0
+            length = min(length, self._length_with_mm("all"))
+        return length - without if length - without > _NOTHING_MM else 0.0
 
     def _length_with_mm(self, kind: Spare) -> float:
         """Length of the lay that holds the spare pieces too: among the others, or after them."""
         rest, alone = self._beds[kind + _LAID_WITH_THE_REST], self._beds[kind + _LAID_ON_THEIR_OWN]
-        after = self._beds[""].lay.length_mm + alone.lay.length_mm
+        without = self._beds[""].lay.length_mm
+        if rest.can_be_laid and rest.lay.length_mm <= without + alone.least_mm:
+            return rest.lay.length_mm
+        after = without + alone.lay.length_mm
         return min(after, rest.lay.length_mm) if rest.can_be_laid else after
 
     def _again(self, kind: Spare) -> tuple[LayPiece, ...]:

@@ -1,8 +1,7 @@
 """A lay of one size serves another: the same arrangement, with the other's pieces in the places.
 
 Where each piece lies inside the larger size's piece, the larger size's lay holds for the smaller
-as it stands. So the smaller is never told more cloth, though each size's own quick lay is
-sometimes luckier and sometimes not.
+as it stands. So the smaller is not told more cloth, however lucky each size's own quick lay is.
 """
 
 from collections.abc import Callable, Sequence
@@ -76,6 +75,12 @@ class Bed:
     def lay(self) -> Lay:
         """The shortest lay. LayError if there can be none."""
         return self.served[0]
+
+    @property
+    def least_mm(self) -> float:
+        """No lay of these pieces is shorter: it would be less cloth than they are."""
+        area_mm2 = sum(piece.area_mm2 * piece.count for piece in self.pieces)
+        return area_mm2 / self.cloth.usable_width_mm
 
     @cached_property
     def can_be_laid(self) -> bool:
