@@ -153,7 +153,7 @@ def _cloth_why(lay: LayPlan) -> Iterator[str]:
     if cloth.description:
         yield f"{cloth.description.strip().rstrip('.')}."
     pieces = listed([piece.name for piece in lay.pieces])
-    yield f"For {pieces}, laid as on the Cloth page."
+    yield f"For {pieces}."
     if cloth.shrinks_along:
         yield f"It allows for {cloth.shrinks_along:g} per cent of shrinkage in the first wash."
 
@@ -243,7 +243,8 @@ def _told_with(own: Sequence[Line], worked_out: Sequence[Line]) -> tuple[Line, .
     if not own:
         return tuple(worked_out)
     more = [sentence for line in worked_out for sentence in _beneath(line)]
-    return (replace(own[0], why=(*own[0].why, *more)), *own[1:])
+    why = tuple(dict.fromkeys((*own[0].why, *more)))  # two needles may have one reason
+    return (replace(own[0], why=why), *own[1:])
 
 
 def _beneath(line: Line) -> Iterator[str]:
