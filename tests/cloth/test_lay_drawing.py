@@ -12,6 +12,7 @@ import weasyprint
 from tests.specimens import smock_draft
 from webapp.cloth.drawing import draw_lay
 from webapp.cloth.lay import Cloth, Lay, LayPiece, first_lay, lay_pieces
+from webapp.cloth.offcuts import Offcut, offcuts
 
 SVG = "{http://www.w3.org/2000/svg}"
 NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
@@ -124,3 +125,37 @@ def test_the_drawing_prints_in_the_ink_it_is_given(lay: Lay) -> None:
         assert "Front" in page.extract_text()
         inks = {tuple(round(part, 2) for part in char["non_stroking_color"]) for char in page.chars}
     assert inks == {(0.13, 0.33, 0.53)}  # 0x22, 0x55, 0x88 of 255
+
+
+def test_offcuts_are_drawn_where_they_lie_and_numbered(lay: Lay) -> None:
+    found = offcuts(lay, lay.length_mm + 400)
+    root = ElementTree.fromstring(draw_lay(lay, "cm", "Lay", offcuts=found))
+    marked = [one for one in root.iter(f"{SVG}rect") if "stroke-dasharray" in one.attrib]
+    width = lay.cloth.usable_width_mm
+    shown = [[float(one.attrib[name]) for name in ("x", "y", "width", "height")] for one in marked]
+    assert shown == [
+        pytest.approx(
+            [one.y_mm, width - one.x_mm - one.width_mm, one.length_mm, one.width_mm], abs=1e-3
+        )
+        for one in found
+    ]
+    words = " ".join(text.text or "" for text in root.iter(f"{SVG}text"))
+    assert all(f"Offcut {number}" in words for number in range(1, len(found) + 1))
+    left, top, across, down = map(float, root.attrib["viewBox"].split())
+    assert max(one.y_mm + one.length_mm for one in found) > lay.length_mm  # beyond the lay
+    assert all(
+        left <= x and x + w <= left + across and top <= y and y + h <= top + down
+        for x, y, w, h in shown
+    )
+
+
+def test_an_offcut_too_small_for_words_has_its_number_in_a_ring() -> None:
+    """A bare number would be taken for that of a piece in the key."""
+    panel = LayPiece("Panel", [(0, 0), (900, 0), (900, 15000), (0, 15000)], 1)
+    small = Offcut(900, 0, 100, 400)
+    lay = first_lay([panel], Cloth(1000))
+    drawing = draw_lay(lay, "cm", "Lay", offcuts=[small])
+    assert "One offcut is outlined" in drawing
+    assert "ffcut" not in draw_lay(lay, "cm", "Lay")
+    assert drawing.count("<circle") == 1
+    assert "1" in texts(drawing)

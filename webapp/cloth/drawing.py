@@ -15,6 +15,7 @@ import shapely
 from shapely import affinity
 
 from webapp.cloth.laid import Lay, Placement
+from webapp.cloth.offcuts import Offcut
 from webapp.draft import svg
 from webapp.draft.labels import LINE, text_width
 from webapp.draft.outline import Point
@@ -50,24 +51,35 @@ class _Words:
         return affinity.rotate(box, self.turn, origin=self.centre)
 
 
-def draw_lay(lay: Lay, first: System, title: str, *, ink: str = "currentColor") -> str:
+def draw_lay(
+    lay: Lay,
+    first: System,
+    title: str,
+    *,
+    ink: str = "currentColor",
+    offcuts: Sequence[Offcut] = (),
+) -> str:
     """The lay as SVG: every piece named, cloth measured in both units, `first` leading.
 
     The root has a view box in millimetres and no size: the page decides how wide it stands.
+    Offcuts are outlined with dashes and numbered from 1; those past the lay lengthen the cloth.
     """
     ground = _Ground.of(lay)
-    em = max(ground.length, ground.bottom - ground.top) * _TEXT
+    far = max((ground.length, *(one.y_mm + one.length_mm for one in offcuts)))
+    em = max(far, ground.bottom - ground.top) * _TEXT
     keys: list[str] = []
     pieces = [(_shape(lay, place), _said(lay, place)) for place in lay.placements]
     words = [_named(shape, name, em, keys) for shape, name in pieces]
-    width = max(ground.length + (_LEFT_EM + _RIGHT_EM) * em, _LEAST_EM * em)
+    width = max(far + (_LEFT_EM + _RIGHT_EM) * em, _LEAST_EM * em)
     key_em = 1.3 * len(keys) + 0.6 * bool(keys)
     height = ground.bottom - ground.top + (_ABOVE_EM + _BELOW_EM + key_em) * em
     box = (-_LEFT_EM * em, ground.top - _ABOVE_EM * em, width, height)
-    root = svg.figure(box, title, described(lay, first))
+    root = svg.figure(box, title, described(lay, first) + _marked(offcuts))
     _cloth(root, ground, em, ink)
     _grain(root, em, ground.top - 1.9 * em, ink, both_ways=not lay.cloth.one_way)
     _pieces(root, pieces, em, ink)
+    if offcuts:
+        _offcuts(root, ground, offcuts, em, ink)
     text = svg.add(root, "g", fill=ink, font_family=_FONT, text_anchor="middle")
     for label in (*words, *_cloth_words(lay, ground, first, em)):
         _write(text, label)
@@ -99,6 +111,7 @@ class _Ground(NamedTuple):
     """The cloth as it is drawn: its length, its sides with the margins, and where its folds are."""
 
     length: float
+    width: float
     top: float
     bottom: float
     free: tuple[float, ...]  # where a margin ends
@@ -110,7 +123,7 @@ class _Ground(NamedTuple):
         folded = {"open": "", "folded": "bottom", "folded across": "left"}[lay.cloth.laid]
         below = 0.0 if folded == "bottom" else margin
         free = (0.0, width)[: 1 if folded == "bottom" else 2] if margin else ()
-        return cls(lay.laid_length_mm, -margin, width + below, free, folded)
+        return cls(lay.laid_length_mm, width, -margin, width + below, free, folded)
 
 
 def _shape(lay: Lay, place: Placement) -> shapely.Polygon:
@@ -135,6 +148,43 @@ def _pieces(
         corners = shapely.get_coordinates(shape.simplify(_DRAWN_WITHIN_MM))[:-1].tolist()
         outline = svg.add(drawn, "path", d=svg.through(corners, closed=True))
         svg.add(outline, "title", name)
+
+
+def _offcuts(
+    root: Element, ground: _Ground, offcuts: Sequence[Offcut], em: float, ink: str
+) -> None:
+    """The offcuts, dashed and numbered, and the cloth they lie on past the end of the lay."""
+    width = ground.width
+    far = max(one.y_mm + one.length_mm for one in offcuts)
+    drawn = svg.add(root, "g", fill="none", stroke=ink, stroke_width=_PEN * em)
+    if far > ground.length:
+        for edge in (ground.top, ground.bottom):
+            side = svg.through(((ground.length, edge), (far + 0.9 * em, edge)))
+            svg.add(drawn, "path", d=side, stroke_width=1.6 * _PEN * em)
+        svg.add(drawn, "path", d=svg.through(((far, ground.top), (far, ground.bottom))))
+    dashes = f"{svg.number(0.7 * em)} {svg.number(0.3 * em)}"
+    text = svg.add(root, "g", fill=ink, font_family=_FONT, text_anchor="middle")
+    for number, one in enumerate(offcuts, start=1):
+        x, y = one.y_mm, width - one.x_mm - one.width_mm
+        box = shapely.box(x, y, x + one.length_mm, y + one.width_mm)
+        across, along = one.width_mm, one.length_mm
+        svg.add(drawn, "rect", x=x, y=y, width=along, height=across, stroke_dasharray=dashes)
+        label = next(
+            (way for way in _ways(box, f"Offcut {number}", em) if box.contains(way.box())), None
+        )
+        if label is None:  # a bare number would be taken for that of a piece in the key
+            middle = (x + along / 2, y + across / 2)
+            label = _Words((str(number),), _SIZES[-1] * em, middle)
+            svg.add(drawn, "circle", cx=middle[0], cy=middle[1], r=0.9 * label.em)
+        _write(text, label)
+
+
+def _marked(offcuts: Sequence[Offcut]) -> str:
+    if not offcuts:
+        return ""
+    if len(offcuts) == 1:
+        return " One offcut is outlined with dashes."
+    return f" {len(offcuts)} offcuts are outlined with dashes and numbered."
 
 
 def _said(lay: Lay, place: Placement) -> str:
