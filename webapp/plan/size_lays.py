@@ -44,19 +44,8 @@ class Bed:
 
     @cached_property
     def own(self) -> Lay:
-        """The lay of its own: the one found, else a quick one. LayError if there can be none.
-
-        A lay for one-way cloth holds on any, and is shorter now and then.
-        """
-        if self.found:
-            return self.found
-        lay = quick(self.pieces, self.cloth)
-        if not self.cloth.one_way:
-            try:
-                lay = _shorter(lay, quick(self.pieces, replace(self.cloth, one_way=True)))
-            except LayError:
-                return lay
-        return lay
+        """The lay of its own: the one found, else the quick one. LayError if there can be none."""
+        return self.found or quick(self.pieces, self.cloth)
 
     @cached_property
     def served(self) -> tuple[Lay, str]:
@@ -117,12 +106,6 @@ def lent_lay(lay: Lay, pieces: tuple[LayPiece, ...]) -> Lay | None:
     tries = [placements, _slid(replace(lay, pieces=pieces), placements)]
     sound = [found for places in tries if (found := _sound(pieces, lay.cloth, places))]
     return min(sound, key=lambda found: found.length_mm, default=None)
-
-
-def _shorter(lay: Lay, one_way: Lay) -> Lay:
-    if one_way.length_mm > lay.length_mm - _SHORTER_MM:
-        return lay
-    return replace(one_way, cloth=lay.cloth)
 
 
 def _alike(one: LayPiece, other: LayPiece) -> bool:

@@ -184,6 +184,10 @@ def _size_plans(asked: WaysAsked, width: ClothWidth, way: Way) -> list[LayPlan]:
 def _cells(asked: WaysAsked, plans: Sequence[LayPlan]) -> tuple[WayCell, ...]:
     """The cells of one size on one width."""
     cells = [_cell(plan) for plan in plans]
+    for i, way in enumerate(asked.ways):
+        if way.one_way and not asked.cloth.one_way:
+            free = asked.ways.index(Way(way.laid, False))
+            cells[free] = _no_dearer(cells[free], cells[i])
     own = [i for i, way in enumerate(asked.ways) if way.one_way == asked.cloth.one_way]
     opened = {way.one_way: i for i, way in enumerate(asked.ways) if way.laid == "open"}
     for i, way in enumerate(asked.ways):
@@ -200,6 +204,13 @@ def _cell(plan: LayPlan) -> WayCell:
         return WayCell(plan.purchase)
     except LayError as error:
         return WayCell(None, error.sentence)
+
+
+def _no_dearer(free: WayCell, one_way: WayCell) -> WayCell:
+    """A lay for one-way cloth holds on any; now and then it is the shorter."""
+    if free.purchase and one_way.purchase and one_way.purchase.total_mm < free.purchase.total_mm:
+        return one_way
+    return free
 
 
 def _why_more(
