@@ -3,14 +3,12 @@
 import os
 import signal
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 
 import pytest
 
 from webapp.errors import LayError
-from webapp.jobs import Job, Jobs
-
-Report = Callable[[str], None]
+from webapp.jobs import Job, Jobs, Report
 
 
 def _double(report: Report, number: int) -> int:
@@ -31,6 +29,13 @@ def _fail(report: Report) -> None:
 def _die(report: Report) -> None:
     report("dying")
     os.kill(os.getpid(), signal.SIGKILL)
+
+
+def _count(report: Report, last: int) -> None:
+    for number in range(last):
+        report(f"{number} is counted", list(range(number + 1)))
+    report("resting")
+    time.sleep(60)
 
 
 @pytest.fixture
@@ -82,3 +87,23 @@ def test_a_job_that_fails_says_why_in_its_own_sentence(jobs: Jobs) -> None:
 def test_a_killed_worker_is_told(jobs: Jobs) -> None:
     job = _ended(jobs.start("die", _die))
     assert (job.state, job.error) == ("failed", "The work was stopped before it was done.")
+
+
+def test_what_was_found_so_far_is_there_while_it_works_and_after_it_was_stopped(
+    jobs: Jobs,
+) -> None:
+    job = jobs.start("count", _count, 3)
+    for _ in range(400):
+        if job.progress == "resting":
+            break
+        time.sleep(0.05)
+    assert (job.state, job.so_far, job.result) == ("running", [0, 1, 2], None)
+    jobs.cancel("count")
+    assert (job.state, job.so_far) == ("cancelled", [0, 1, 2])
+
+
+def test_jobs_are_found_by_how_their_keys_begin_the_last_started_first(jobs: Jobs) -> None:
+    for key in ("double 1", "double 2", "other", "double 1"):
+        _ended(jobs.start(key, _double, 1))
+    assert [job.key for job in jobs.beginning("double ")] == ["double 1", "double 2"]
+    assert jobs.beginning("nothing ") == ()

@@ -8,9 +8,16 @@ import threading
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from multiprocessing.connection import Connection
-from typing import Any, Final, Literal
+from typing import Any, Final, Literal, Protocol
 
 State = Literal["running", "keeping", "done", "cancelled", "failed"]
+
+
+class Report(Protocol):
+    """How work tells how far it is: in words, and with what it has found so far if it can."""
+
+    def __call__(self, words: str, so_far: object = None, /) -> None: ...
+
 
 _KEPT: Final = 50  # finished jobs remembered
 _processes = multiprocessing.get_context("spawn")  # fork is unsafe beside server threads
@@ -18,11 +25,15 @@ _processes = multiprocessing.get_context("spawn")  # fork is unsafe beside serve
 
 @dataclass
 class Job:
-    """One piece of long work. `result` is there once it is done."""
+    """One piece of long work. `result` is there once it is done.
+
+    `so_far` is what it has reported of it; it stays when the work is stopped.
+    """
 
     key: str
     state: State = "running"
     progress: str = "Starting"
+    so_far: Any = None
     result: Any = None
     error: str = ""
     _process: Any = field(default=None, repr=False)
@@ -44,6 +55,11 @@ class Jobs:
     def get(self, key: str) -> Job | None:
         """The job of that key, running or ended."""
         return self._jobs.get(key)
+
+    def beginning(self, words: str) -> tuple[Job, ...]:
+        """The jobs whose keys begin so, the one started last first."""
+        with self._lock:
+            return tuple(job for key, job in self._jobs.items() if key.startswith(words))[::-1]
 
     def start(
         self,
@@ -95,8 +111,11 @@ class Jobs:
 
 
 def _run(pipe: Connection, work: Callable[..., Any], arguments: tuple[Any, ...]) -> None:
+    def report(words: str, so_far: object = None, /) -> None:
+        pipe.send(("progress", (words, so_far)))
+
     try:
-        pipe.send(("done", work(lambda words: pipe.send(("progress", words)), *arguments)))
+        pipe.send(("done", work(report, *arguments)))
     except Exception as error:
         pipe.send(("failed", getattr(error, "sentence", "") or f"It stopped: {error}"))
     finally:
@@ -112,7 +131,9 @@ def _follow(job: Job, pipe: Connection, when_done: Callable[[Any], object] | Non
                 _ended(job, "The work was stopped before it was done.")
                 break
             if kind == "progress":
-                job.progress = content
+                words, so_far = content
+                job.so_far = job.so_far if so_far is None else so_far
+                job.progress = words
             elif kind == "failed":
                 _ended(job, content)
             else:
