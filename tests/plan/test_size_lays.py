@@ -87,6 +87,33 @@ def test_a_turned_piece_is_shifted_along_its_own_grain() -> None:
 
 
 @pytest.mark.parametrize(
+    "cloth",
+    [
+        Cloth(1000, laid="folded"),
+        Cloth(1000, laid="folded", one_way=True),
+        Cloth(1000, repeat_length_mm=120),
+        Cloth(1000, laid="folded", repeat_length_mm=80, repeat_width_mm=50),
+    ],
+    ids=str,
+)
+def test_a_lay_serves_on_the_fold_and_on_a_repeat(cloth: Cloth) -> None:
+    """What is on the fold stays there, and match points stay on the repeat: both are checked."""
+    front = LayPiece("Front", ((0, 40), (150, 0), (260, 700), (0, 700)), 1, on_fold=True)
+    sleeve = LayPiece("Sleeve", ((0, 0), (180, 60), (150, 420), (30, 420)), 2, pair=True)
+    small = (front, replace(sleeve, match_mm=(0, 60)))
+    large = (
+        replace(front, outline_mm=((0, 30), (150, -20), (290, 740), (0, 740))),
+        replace(sleeve, outline_mm=((40, 0), (240, 60), (200, 450), (60, 450)), match_mm=(50, 60)),
+    )
+    lay = first_lay(large, cloth)
+    served = lent_lay(lay, small)
+    assert served is not None
+    assert served.length_mm <= lay.length_mm + 1e-6
+    again = lay_from(small, cloth, served.placements)
+    assert again.length_mm == pytest.approx(served.length_mm)
+
+
+@pytest.mark.parametrize(
     "other",
     [
         {"count": 3},
