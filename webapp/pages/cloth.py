@@ -2,24 +2,22 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any, Final
+from typing import Any
 
 from fastapi import APIRouter, Request, Response
 
 from webapp.cloth.cloths import EpisodeCloth
+from webapp.cloth.costs import cost_of_length, shown
+from webapp.cloth.two_layers import cut_for_nothing, wrong_hands
 from webapp.errors import NotThereError
 from webapp.jobs import Job
+from webapp.pages.cloth_fields import cloth_fields
 from webapp.pages.forms import (
     UNANSWERED,
     Answers,
-    Field,
-    length,
     needed,
-    per_cent,
     read_form,
     status_of,
-    text,
-    ticked,
 )
 from webapp.pages.lay_search import job_key, search, with_kept_lay
 from webapp.pages.shell import House, InHouse, Sent, answered
@@ -30,10 +28,6 @@ from webapp.units import System
 
 router = APIRouter(prefix="/episodes/{episode_id}/cloth")
 
-_NARROWEST_MM: Final = 100.0
-_WIDEST_MM: Final = 4000.0
-_WIDEST_MARGIN_MM: Final = 100.0
-
 
 @dataclass(frozen=True)
 class ClothView:
@@ -41,12 +35,35 @@ class ClothView:
 
     lays: tuple[LayPlan, ...]
     jobs: Mapping[str, Job | None]  # by cloth
+    currency: str
     form: str = ""  # "cloth 0", "new cloth", "search"
     answers: Answers = UNANSWERED
 
     def answers_for(self, form: str) -> Answers | None:
         """The answers if they belong to this form."""
         return self.answers if form == self.form else None
+
+    def cost(self, lay: LayPlan) -> str:
+        """What the cloth costs, with its currency; empty when it has no price."""
+        cloth, purchase = lay.cloth, lay.purchase
+        if not cloth.price or purchase is None:
+            return ""
+        length = purchase.metres if cloth.price_per == "m" else purchase.yards
+        cost = cost_of_length(cloth.price, cloth.price_per, length, self.currency)
+        return shown(cost, self.currency)
+
+    def spare_words(self, lay: LayPlan) -> str:
+        """What could be cut once more from the cloth that is bought."""
+        names = lay.spare_pieces
+        return f"{', '.join(names)} once more" if names else "nothing twice"
+
+    def wrong_hands(self, lay: LayPlan) -> tuple[str, ...]:
+        """Pieces wanted alike that two layers make a left and a right of."""
+        return wrong_hands(lay.pieces, lay.as_cut) if lay.as_cut else ()
+
+    def cut_for_nothing(self, lay: LayPlan) -> tuple[str, ...]:
+        """Pieces of which two layers give one more than is wanted."""
+        return cut_for_nothing(lay.pieces, lay.as_cut) if lay.as_cut else ()
 
     def lay_of(self, cloth: str) -> LayPlan | None:
         """The lay on this cloth; None when nothing is cut from it."""
@@ -60,7 +77,7 @@ def cloth(request: Request, episode_id: str, house: InHouse) -> Response:
 
 @router.post("/cloths")
 def add_cloth(request: Request, episode_id: str, sent: Sent, house: InHouse) -> Response:
-    answers = read_form(sent, needed(_cloth_fields(_unit(house, episode_id)), "name", "width"))
+    answers = read_form(sent, needed(cloth_fields(_unit(house, episode_id)), "name", "width"))
 
     def edit(episode: Episode) -> Episode:
         return changed(episode, cloths=(*episode.cloths, EpisodeCloth(**answers.values)))
@@ -74,7 +91,7 @@ def add_cloth(request: Request, episode_id: str, sent: Sent, house: InHouse) -> 
 def save_cloth(
     request: Request, episode_id: str, place: int, sent: Sent, house: InHouse
 ) -> Response:
-    answers = read_form(sent, _cloth_fields(_unit(house, episode_id)))
+    answers = read_form(sent, cloth_fields(_unit(house, episode_id)))
     answers = house.save(
         episode_id, "the cloth", answers, lambda e: _with_cloth(e, place, answers.values)
     )
@@ -118,20 +135,8 @@ def cancel_search(request: Request, episode_id: str, place: int, house: InHouse)
     return _done(request, house, episode_id, "search", Answers())
 
 
-def _cloth_fields(unit: System) -> tuple[Field, ...]:
-    return (
-        Field("name", text(80, required=True)),
-        Field("description", text(200)),
-        Field("width", length(unit, _NARROWEST_MM, _WIDEST_MM, required=True)),
-        Field("edge_margin", length(unit, 0.0, _WIDEST_MARGIN_MM, required=True)),
-        Field("shrinks_along", per_cent(50)),
-        Field("shrinks_across", per_cent(50)),
-        Field("one_way", ticked),
-    )
-
-
 def _with_cloth(episode: Episode, place: int, values: Mapping[str, Any]) -> Episode:
-    """The cloth edited; pieces cut from it follow when it is renamed."""
+    """The cloth edited; the pieces cut from it and what would do for it follow a new name."""
     cloths = list(shifted(episode.cloths, place, 0))
     old = cloths[place]
     cloths[place] = changed(old, **values)
@@ -149,13 +154,21 @@ def _with_cloth(episode: Episode, place: int, values: Mapping[str, Any]) -> Epis
         changed(lay, cloth=cloths[place].name) if lay.cloth == old.name else lay
         for lay in episode.kept_lays
     )
-    return changed(episode, cloths=tuple(cloths), garments=garments, kept_lays=kept)
+    others = tuple(
+        changed(other, instead_of=cloths[place].name) if other.instead_of == old.name else other
+        for other in episode.other_cloths
+    )
+    return changed(
+        episode, cloths=tuple(cloths), garments=garments, kept_lays=kept, other_cloths=others
+    )
 
 
 def _without_cloth(episode: Episode, place: int) -> Episode:
+    """The episode without the cloth and those that would do in its place."""
     *kept, gone = shifted(episode.cloths, place, len(episode.cloths))
     lays = tuple(lay for lay in episode.kept_lays if lay.cloth != gone.name)
-    return changed(episode, cloths=tuple(kept), kept_lays=lays)
+    others = tuple(one for one in episode.other_cloths if one.instead_of != gone.name)
+    return changed(episode, cloths=tuple(kept), kept_lays=lays, other_cloths=others)
 
 
 def _unit(house: House, episode_id: str) -> System:
@@ -183,5 +196,5 @@ def _done(request: Request, house: House, episode_id: str, form: str, answers: A
 def _show(request: Request, house: House, episode_id: str, **told: Any) -> Response:
     shell = house.shell(episode_id, "cloth")
     jobs = {lay.cloth.name: house.jobs.get(job_key(episode_id, lay)) for lay in shell.plan.lays}
-    view = ClothView(shell.plan.lays, jobs, **told)
+    view = ClothView(shell.plan.lays, jobs, shell.episode.currency, **told)
     return house.show(request, "cloth/cloth.html", view, shell=shell, status=status_of(view))

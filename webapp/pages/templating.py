@@ -28,6 +28,7 @@ from webapp.pages.wording import (
     summed,
     told,
     typed_in_both,
+    weighed,
 )
 from webapp.plan.lays import LayPlan
 from webapp.remembered import Remembered
@@ -56,6 +57,7 @@ def templates() -> Jinja2Templates:
         minutes=minutes,
         told=told,
         typed_in_both=typed_in_both,
+        weighed=weighed,
         drawn=_drawn,
         drawn_lay=_drawn_lay,
         about=about,

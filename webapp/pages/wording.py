@@ -5,6 +5,7 @@ import re
 from collections.abc import Sequence
 
 from webapp.build.work_time import Estimate
+from webapp.cloth.weight import both_weights, read_weight
 from webapp.cloth.yardage import Purchase
 from webapp.draft.expressions import Names, read
 from webapp.draft.words import Sentence
@@ -109,6 +110,14 @@ def typed_in_both(typed: str, first: System) -> str:
     """A typed length in both units; empty when it is not a length."""
     try:
         return both_unbroken(parse_length(typed, None).mm, first)
+    except ValueError:
+        return ""
+
+
+def weighed(typed: str, first: System) -> str:
+    """A typed weight of cloth in both units; empty when it is none."""
+    try:
+        return unbroken(both_weights(read_weight(typed), first))
     except ValueError:
         return ""
 

@@ -1,0 +1,119 @@
+"""The cloth page: how a cloth is laid, what its length is made of, what it costs."""
+
+import re
+
+import pytest
+from starlette.testclient import TestClient
+
+from webapp.pages.shell import House
+
+FIRST = "/episodes/{}/cloth/cloths/0"
+
+
+def page(client: TestClient, episode: str) -> str:
+    """The page's text, its white space and unbroken spaces made plain."""
+    return re.sub(r"\s+", " ", client.get(f"/episodes/{episode}/cloth").text.replace("\xa0", " "))
+
+
+def length_mm(house: House, episode: str) -> float:
+    lay = house.plan(episode).lays[0].lay
+    assert lay is not None
+    return lay.length_mm
+
+
+def test_a_cloth_is_folded_and_the_page_says_what_that_does(
+    client: TestClient, house: House, smock: str
+) -> None:
+    opened = length_mm(house, smock)
+    client.post(FIRST.format(smock), data={"laid": "folded"})
+    lay = house.plan(smock).lays[0].lay
+    assert lay is not None
+    assert lay.cloth.laid == "folded"
+    assert lay.length_mm > opened
+    text = page(client, smock)
+    assert "every piece comes out twice, as a left and a right" in text
+    assert "two selvedges" in text
+    assert "Folded lengthwise, selvedges together" in text
+
+
+def test_a_piece_wanted_alike_is_told_before_it_is_cut_from_two_layers(
+    client: TestClient, house: House, smock: str
+) -> None:
+    """The pocket as a slanting one, two of the same hand."""
+    piece = "/episodes/{}/draft/lighthouse-smock/pieces/Pocket"
+    client.post(
+        f"{piece.format(smock)}/moves",
+        data={"kind": "slope", "edge": "mouth", "end": "right side", "drop": "3 cm"},
+    )
+    client.post(FIRST.format(smock), data={"laid": "folded"})
+    pocket = next(p for p in house.plan(smock).pieces if p.name == "Pocket")
+    assert not pocket.pair
+    assert "Pocket is wanted alike each time" in page(client, smock)
+    client.post(FIRST.format(smock), data={"laid": "open"})
+    assert "wanted alike" not in page(client, smock)
+
+
+def test_a_spare_and_squaring_up_are_lines_of_their_own(
+    client: TestClient, house: House, smock: str
+) -> None:
+    before = house.plan(smock).lays[0].purchase
+    client.post(FIRST.format(smock), data={"spare": "all", "squaring": "5 cm"})
+    after = house.plan(smock).lays[0].purchase
+    assert before is not None
+    assert after is not None
+    assert after.squaring_mm == 50
+    assert after.spare_mm > 0
+    assert sum(after.parts_mm) == pytest.approx(after.total_mm)
+    text = page(client, smock)
+    assert "Front, Back" in text
+    assert "once more" in text
+
+
+def test_a_price_becomes_a_cost(client: TestClient, house: House, smock: str) -> None:
+    client.post(FIRST.format(smock), data={"price": "20", "price_per": "m"})
+    purchase = house.plan(smock).lays[0].purchase
+    assert purchase is not None
+    metres = float(purchase.metres.removesuffix(" m"))
+    assert f"€{20 * metres:.2f}" in page(client, smock)
+
+
+def test_weight_and_repeat_are_shown_in_both_units(client: TestClient, smock: str) -> None:
+    client.post(FIRST.format(smock), data={"weight": "5.5 oz/yd2", "repeat_along": "3 in"})
+    text = page(client, smock)
+    assert "186 g/m² (5.5 oz/yd²)" in text
+    assert "finding the start of the repeat" in text
+
+
+@pytest.mark.parametrize(
+    ("field", "typed", "words"),
+    [
+        ("weight", "heavy", "cannot be read as a weight"),
+        ("weight", "185", "has no unit"),
+        ("stretch", "300", "too much"),
+        ("repeat_along", "1 mm", "out of range"),
+        ("repeat_across", "stripes", "stripes"),
+        ("price", "twelve", "Write the price as a number"),
+        ("squaring", "-1 cm", "less than zero"),
+        ("squaring", "", "blank"),
+        ("laid", "crumpled", "Choose one of the answers"),
+        ("spare", "two", "Choose one of the answers"),
+        ("price_per", "ell", "Choose one of the answers"),
+    ],
+)
+def test_what_cannot_be_is_told_beside_the_field_and_kept(
+    client: TestClient, house: House, smock: str, field: str, typed: str, words: str
+) -> None:
+    before = house.plan(smock).episode.cloths
+    answer = client.post(FIRST.format(smock), data={field: typed}, headers={"HX-Request": "true"})
+    assert answer.status_code == 422
+    assert words in answer.text
+    assert house.plan(smock).episode.cloths == before
+
+
+def test_one_way_cloth_cannot_be_folded_across_and_can_be_put_right(
+    client: TestClient, smock: str
+) -> None:
+    client.post(FIRST.format(smock), data={"one_way": "yes", "laid": "folded across"})
+    text = page(client, smock)
+    assert "One-way cloth cannot be folded across" in text
+    assert "Opened out, one layer" in text  # the choice is there to mend it
