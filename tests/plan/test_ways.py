@@ -34,8 +34,14 @@ def asked(*pieces: LayPiece, **cloth: Any) -> WaysAsked:
 
 
 def table_of(about: WaysAsked) -> tuple[WaysTable, list[str]]:
+    """The table, and what it said while it was made: of each width, with the rows up to it."""
     said: list[str] = []
-    return ways_table(said.append, about), said
+
+    def report(words: str, so_far: WaysTable) -> None:
+        said.append(words)
+        assert [row.width for row in so_far.rows] == list(about.widths[: len(said)])
+
+    return ways_table(report, about), said
 
 
 def narrowest(*pieces: LayPiece, **cloth: Any) -> dict[str, WayCell]:
@@ -166,7 +172,7 @@ def test_the_table_is_made_in_a_process_of_its_own() -> None:
         time.sleep(0.02)
     jobs.close()
     assert (job.state, job.error) == ("done", "")
-    assert job.result == table_of(about)[0]
+    assert job.result == job.so_far == table_of(about)[0]
 
 
 def test_the_key_follows_whatever_the_table_depends_on() -> None:

@@ -152,14 +152,17 @@ def ways_asked(plan: Plan, cloth: EpisodeCloth) -> WaysAsked:
     )
 
 
-def ways_table(report: Callable[[str], None], asked: WaysAsked) -> WaysTable:
-    """The whole table, each row reported in words as it is done. Runs in a job's process."""
-    rows = []
-    for row in ways_rows(asked):
-        rows.append(row)
-        report(f"{len(rows)} of {len(asked.widths)} widths laid. {row.said(asked)}")
+def ways_table(report: Callable[[str, WaysTable], None], asked: WaysAsked) -> WaysTable:
+    """The whole table. Each row is reported as it is done, in words and with the table so far.
+
+    Runs in a job's process.
+    """
     sizes = tuple(size.size for size in asked.sizes)
-    return WaysTable(asked.cloth.name, sizes, asked.ways, tuple(rows))
+    table = WaysTable(asked.cloth.name, sizes, asked.ways, ())
+    for row in ways_rows(asked):
+        table = replace(table, rows=(*table.rows, row))
+        report(f"{len(table.rows)} of {len(asked.widths)} widths laid. {row.said(asked)}", table)
+    return table
 
 
 def ways_rows(asked: WaysAsked) -> Iterator[WaysRow]:
