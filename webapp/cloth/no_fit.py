@@ -26,13 +26,14 @@ Numbers = NDArray[np.float64]
 class Ground(NamedTuple):
     """The cloth to fill: its width, columns hanging over the far selvedge, and its repeats, mm.
 
-    `phase_mm`: where along the repeat of the length every match point falls.
+    Every match point falls `across_mm` and `phase_mm` into the repeats across and along.
     """
 
     width_mm: float
     spare_columns: int = 0
     repeat_width_mm: float = 0.0
     repeat_length_mm: float = 0.0
+    across_mm: float = 0.0
     phase_mm: float = 0.0
 
     @property
@@ -179,7 +180,8 @@ class NoFitColumns:
         column, repeat = self.cloth.column_mm, self.cloth.repeat_width_mm
         x, every = 0.0, 1
         if repeat and form.held != "left":
-            x, every = (form.corner[0] - form.match[0]) % repeat, round(repeat / column)
+            x = (self.cloth.across_mm + form.corner[0] - form.match[0] + _NOISE_MM) % repeat
+            every = round(repeat / column)
         first = int(x / column + _NOISE_MM)
         into = max(x - first * column, 0.0)
         foot, head = _by_columns(form, column, into)

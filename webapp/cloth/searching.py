@@ -24,7 +24,8 @@ _OVERLAP_MM2: Final = 0.05  # what two placed pieces may share: a hair's width o
 _PLACINGS: Final = (1000, 200)  # how much is tried at once, without and with spare columns
 _PLACINGS_A_SECOND: Final = 12_000  # of a search; the rest of the second slides pieces together
 _SPARE_COLUMNS: Final = 2
-_MOST_PHASES: Final = 6  # of a repeat that are tried
+_MOST_PHASES: Final = 6  # of a repeat along that are tried
+_MOST_PHASES_ACROSS: Final = 3
 _SETTLINGS: Final = 40  # how many pieces are settled in a quick lay, one fill at least
 _PUSHES: Final = (1e-6, 2 * PLAY)  # of the width: for float noise, and for what the library found
 
@@ -44,7 +45,7 @@ def quick_lay(stocks: Sequence[Stock], cloth: Cloth) -> Lay:
             if lay and (best is None or lay.length_mm < best.length_mm):
                 best = lay
     if best is None:
-        raise LayError("The pieces find no room beside each other. Open the cloth out.")
+        raise LayError(f"The pieces find no room beside each other. {_advice(cloth)}")
     return best
 
 
@@ -94,6 +95,12 @@ def _wanted(stock: Stock) -> Wanted:
     return Wanted([(x, y) for x, y in upright.tolist()], len(stock.copies), turns)
 
 
+def _advice(cloth: Cloth) -> str:
+    if cloth.repeats:
+        return "Choose a wider cloth, or leave its repeat unmatched."
+    return "Open the cloth out, or choose a wider one."
+
+
 def _copies(stocks: Sequence[Stock]) -> list[int]:
     return [i for i, stock in enumerate(stocks) for _ in stock.copies]
 
@@ -108,18 +115,23 @@ def _grounds(stocks: Sequence[Stock], cloth: Cloth) -> list[Ground]:
     """The cloth to fill: with columns to spare too, or at each phase of its repeat."""
     across, along = cloth.repeat_width_mm, cloth.repeat_length_mm
     return [
-        Ground(cloth.laid_width_mm, spare, across, along, phase)
+        Ground(cloth.laid_width_mm, spare, across, along, into_width, into_length)
         for spare in ((0,) if cloth.repeats else (0, _SPARE_COLUMNS))
-        for phase in _phases(stocks, along)
+        for into_width in _phases(stocks, across, 0)[:_MOST_PHASES_ACROSS]
+        for into_length in _phases(stocks, along, 1)[:_MOST_PHASES]
     ]
 
 
-def _phases(stocks: Sequence[Stock], repeat_mm: float) -> list[float]:
-    """Where the repeat may start: where some piece that leads then lies at the very start."""
-    if not repeat_mm:
+def _phases(stocks: Sequence[Stock], repeat_mm: float, axis: int) -> list[float]:
+    """Where the repeat may begin: where some piece, the largest first, lies at the very edge.
+
+    A piece on the fold has its middle there, so the repeat begins at the fold.
+    """
+    if not repeat_mm or (axis == 0 and any(f.held == "left" for s in stocks for f in s.forms)):
         return [0.0]
-    leads = (form.match[1] - form.corner[1] for stock in stocks for form in stock.forms)
-    return sorted({round(lead % repeat_mm, 3) for lead in leads})[:_MOST_PHASES]
+    largest = sorted(stocks, key=lambda stock: -max(form.size[axis] for form in stock.forms))
+    leads = (form.match[axis] - form.corner[axis] for stock in largest for form in stock.forms)
+    return list(dict.fromkeys(round(lead % repeat_mm, 3) for lead in leads))
 
 
 def _placed(copies: Sequence[int], stocks: Sequence[Stock], fill: Fill) -> list[Found]:
