@@ -46,7 +46,8 @@ def scaled(pieces: Sequence[LayPiece], by: float) -> tuple[LayPiece, ...]:
 
 def hashable(pieces: Sequence[LayPiece]) -> tuple[LayPiece, ...]:
     return tuple(
-        replace(p, outline_mm=tuple(map(tuple, p.outline_mm)), turns=tuple(p.turns)) for p in pieces
+        replace(p, outline_mm=tuple((x, y) for x, y in p.outline_mm), turns=tuple(p.turns))
+        for p in pieces
     )
 
 
@@ -249,7 +250,7 @@ SLEEVE = LayPiece("Sleeve", tuple(rectangle(600, 400)), 2, pair=True)
 
 def spare_of(
     *pieces: LayPiece, spare: Spare, risked: tuple[str, ...] = ()
-) -> tuple[float, tuple[str, ...]]:
+) -> tuple[Any, ...]:
     plan = lay_plan(changed(METRE, spare=spare), pieces, risked=risked)
     assert plan.purchase
     assert plan.purchase.spare_mm == plan.spare_mm
