@@ -248,9 +248,7 @@ POCKET = LayPiece("Pocket", tuple(rectangle(300, 200)), 1)
 SLEEVE = LayPiece("Sleeve", tuple(rectangle(600, 400)), 2, pair=True)
 
 
-def spare_of(
-    *pieces: LayPiece, spare: Spare, risked: tuple[str, ...] = ()
-) -> tuple[Any, ...]:
+def spare_of(*pieces: LayPiece, spare: Spare, risked: tuple[str, ...] = ()) -> tuple[Any, ...]:
     plan = lay_plan(changed(METRE, spare=spare), pieces, risked=risked)
     assert plan.purchase
     assert plan.purchase.spare_mm == plan.spare_mm
