@@ -47,6 +47,7 @@ def lay_pieces(pieces: Iterable[Piece]) -> tuple[LayPiece, ...]:
             _TURNS[piece.grain],
             on_fold=piece.on_fold,
             pair=piece.pair,
+            match_mm=piece.match_mm,
         )
         for piece in pieces
     )

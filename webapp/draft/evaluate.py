@@ -31,6 +31,7 @@ from webapp.draft.results import (
 )
 from webapp.draft.seams import Seaming
 from webapp.draft.sewn import edge_figures
+from webapp.draft.stripes import with_match_points
 from webapp.draft.words import Sentence
 from webapp.errors import FigureError, MoveError, WaitingError
 from webapp.units import both, parse_length
@@ -87,7 +88,7 @@ class _Drafting:
             self._piece(piece)
         seaming = Seaming(self.pieces, self.names, partial(self._problem, about="seam"))
         seams = seaming.findings(self.recipe.seams)
-        pieces = seaming.finished()
+        pieces = with_match_points(seaming.finished(), self.recipe.seams)
         checks, finished = self._checks(), self._finished(shown_edges(pieces))
         return Draft(
             self.recipe,

@@ -236,7 +236,10 @@ def lay_plan(
     """The lay of these pieces on one cloth, or why there is none."""
     try:
         as_cut = cloth_of(cloth)
-        squaring_mm = parse_length(cloth.squaring, None).mm
+        # The lay begins somewhere in the repeat: up to one is cut off to come to that place.
+        squaring_mm = parse_length(cloth.squaring, None).mm + as_cut.repeat_length_mm
+        if as_cut.layers == 2:  # each placement gives both hands, so either side may lie up
+            pieces = tuple(replace(piece, may_flip=True) for piece in pieces)
         check(pieces, as_cut)
     except ValueError as error:
         return LayPlan(cloth, pieces, None, problem=f"{cloth.name}: {error}", size=size)

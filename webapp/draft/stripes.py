@@ -7,22 +7,22 @@ every piece has its middle on the repeat. Common practice, no source.
 """
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
 
 from webapp.draft.construction import EdgeUse
-from webapp.draft.evaluate import Draft, Piece
 from webapp.draft.names import name_key
-from webapp.draft.outline import Edge, Point, bounds
+from webapp.draft.outline import Edge, bounds
 from webapp.draft.recipe import Seam
+from webapp.draft.results import Piece
 
 
-def match_points(drafts: Iterable[Draft]) -> dict[str, Point]:
-    """For each piece, by name, the point of its drawing that falls on the repeat, mm."""
-    points: dict[str, Point] = {}
-    for draft in drafts:
-        pieces = {name_key(piece.name): piece for piece in draft.pieces}
-        heights = _heights(pieces, draft.recipe.seams)
-        points |= {piece.name: (_middle(piece), heights[key]) for key, piece in pieces.items()}
-    return points
+def with_match_points(pieces: Iterable[Piece], seams: Sequence[Seam]) -> tuple[Piece, ...]:
+    """The pieces of a garment, each with the point of its drawing that falls on the repeat."""
+    named = {name_key(piece.name): piece for piece in pieces}
+    heights = _heights(named, seams)
+    return tuple(
+        replace(piece, match_mm=(_middle(piece), heights[key])) for key, piece in named.items()
+    )
 
 
 def _middle(piece: Piece) -> float:

@@ -6,7 +6,6 @@ from tests.specimens import smock_draft
 from webapp.draft.evaluate import Draft
 from webapp.draft.evaluate import evaluate as draft_on
 from webapp.draft.recipe import Body, Recipe
-from webapp.plan.stripes import match_points
 
 
 def drafted(**changes: object) -> Draft:
@@ -37,8 +36,12 @@ def drafted(**changes: object) -> Draft:
     return draft
 
 
+def match_points(draft: Draft) -> dict[str, tuple[float, float]]:
+    return {piece.name: piece.match_mm for piece in draft.pieces}
+
+
 def test_pieces_that_are_sewn_together_meet_at_the_corner_where_the_seam_begins() -> None:
-    points = match_points([drafted()])
+    points = match_points(drafted())
     assert points["Front"] == pytest.approx((0, 0))
     assert points["Back"] == pytest.approx((0, 120))
 
@@ -46,18 +49,18 @@ def test_pieces_that_are_sewn_together_meet_at_the_corner_where_the_seam_begins(
 def test_a_seam_that_is_turned_begins_at_the_far_end_of_its_other_side() -> None:
     """The front's 5 cm meet the back's hem, at 72 cm."""
     seam = {"name": "side", "one": [{"edge": "Front.side"}], "other": [{"edge": "Back.side"}]}
-    points = match_points([drafted(seams=[{**seam, "turned": True}])])
+    points = match_points(drafted(seams=[{**seam, "turned": True}]))
     assert points["Back"] == pytest.approx((0, 670))
 
 
 def test_a_piece_that_no_seam_reaches_is_matched_by_its_middle_and_top() -> None:
-    assert match_points([drafted()])["Tie"] == pytest.approx((40, 0))
+    assert match_points(drafted())["Tie"] == pytest.approx((40, 0))
 
 
 def test_the_smock_meets_at_both_sides() -> None:
     """Front and back begin their side seams at the same height of the repeat."""
     draft = smock_draft()
-    points = match_points([draft])
+    points = match_points(draft)
     front, back = (next(p for p in draft.pieces if p.name == name) for name in ("Front", "Back"))
     starts = [
         piece.outline.edge("side").start[1] - points[piece.name][1] for piece in (front, back)
