@@ -188,7 +188,6 @@ QUOTE_NOTHING = {
     *((cloth, name) for cloth in (EpisodeCloth, OtherCloth) for name in CLOTH_TEXTS),
     (OtherCloth, "instead_of"),
     (ChoiceOnCloth, "garment"),
-    (ChoiceOnCloth, "choice"),
     (KeptLay, "cloth"),
     (KeptLay, "key"),
     (Shot, "id"),

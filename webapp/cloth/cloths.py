@@ -50,6 +50,7 @@ class OtherCloth(EpisodeCloth):
     instead_of: Name
     effect: ShortText = ""  # what becomes of the garment: less volume, more drape
     choices: tuple[ChoiceOnCloth, ...] = ()
+    hems: Literal["as advised", "as drafted"] = "as advised"  # by how heavy this cloth is
 
 
 class KeptPlacement(Frozen):

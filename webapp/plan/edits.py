@@ -9,6 +9,7 @@ from typing import Any, TypeVar
 from pydantic import BaseModel
 
 from webapp.build.steps import in_order
+from webapp.cloth.cloths import OtherCloth
 from webapp.draft.construction import Step, Work
 from webapp.draft.names import name_key
 from webapp.draft.recipe import Body, Choice, PieceRecipe, Recipe
@@ -53,7 +54,25 @@ def shifted(items: tuple[Model, ...], place: int, by: int) -> tuple[Model, ...]:
 
 def with_garment(episode: Episode, garment: str, edit: Callable[[Recipe], Recipe]) -> Episode:
     """The episode with one garment's recipe edited."""
-    return changed(episode, garments=changed_one(episode.garments, "id", garment, edit))
+    garments = changed_one(episode.garments, "id", garment, edit)
+    return changed(episode, garments=garments, other_cloths=in_step(episode, garments))
+
+
+def in_step(episode: Episode, garments: Sequence[Recipe]) -> tuple[OtherCloth, ...]:
+    """The other cloths without the figures of choices that these garments do not have (any more).
+
+    So a choice that comes later by an old name is not given a figure that was never meant for it.
+    """
+    if not episode.other_cloths:
+        return ()
+    known = {(one.id, name_key(choice.name)) for one in garments for choice in one.choices}
+    return tuple(
+        changed(
+            cloth,
+            choices=tuple(c for c in cloth.choices if (c.garment, name_key(c.choice)) in known),
+        )
+        for cloth in episode.other_cloths
+    )
 
 
 def with_piece(

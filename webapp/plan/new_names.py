@@ -10,6 +10,7 @@ from typing import Final, Literal, TypeVar
 
 from pydantic import ValidationError
 
+from webapp.cloth.cloths import ChoiceOnCloth, OtherCloth
 from webapp.draft.measures import MEASURES
 from webapp.draft.names import name_key
 from webapp.draft.recipe import RESERVED, FinishedMeasure, Recipe
@@ -21,7 +22,7 @@ from webapp.plan.evaluate import evaluate
 from webapp.plan.renaming import Renaming, live_names
 from webapp.plan.results import Plan
 
-Model = TypeVar("Model", Episode, Recipe, Shot)
+Model = TypeVar("Model", Episode, Recipe, Shot, ChoiceOnCloth)
 NamedPart = Literal["choices", "seams", "finished"]
 Renamer = Callable[[Episode, str, str, str], Episode]  # garment, old name, new name
 _CALLED: Final[Mapping[NamedPart, str]] = {
@@ -90,10 +91,24 @@ def with_choice_name(episode: Episode, garment: str, old: str, new: str) -> Epis
             raise NotThereError(f"There is no choice “{old}” any more.")
         return followed(Renaming(choices=names), one)
 
-    after = with_garment(episode, garment, own)
+    after = changed(episode, other_cloths=_on_cloths(episode, garment, Renaming(choices=names)))
+    after = with_garment(after, garment, own)
     after = _told_otherwise(after, episode, recipe, "choices", names)
     refuse_other_meanings(episode, after)
     return after
+
+
+def _on_cloths(episode: Episode, garment: str, renaming: Renaming) -> tuple[OtherCloth, ...]:
+    """The other cloths with new names in the figures they give to this garment's choices."""
+    return tuple(
+        changed(
+            cloth,
+            choices=tuple(
+                followed(renaming, one) if one.garment == garment else one for one in cloth.choices
+            ),
+        )
+        for cloth in episode.other_cloths
+    )
 
 
 def with_seam_name(episode: Episode, garment: str, old: str, new: str) -> Episode:

@@ -72,7 +72,7 @@ QUOTES: Final[Mapping[type[BaseModel], Mapping[str, Quote]]] = {
     Brief: {"promise": "text"},
     EpisodeCloth: {"description": "text"},
     OtherCloth: {"description": "text", "effect": "text"},
-    ChoiceOnCloth: {"value": "figure"},
+    ChoiceOnCloth: {"choice": "choice", "value": "figure"},
 }
 _OF_MOVES: Final[Mapping[str, Quote]] = {"figure": "figure", "share": "figure", "piece": "piece"}
 _LIVE: Final = re.compile(r"\{([^{}]*)\}")

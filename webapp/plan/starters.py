@@ -6,7 +6,7 @@ from typing import Final
 from webapp.cloth.cloths import EpisodeCloth
 from webapp.draft.recipe import Notion, Recipe
 from webapp.filming.shots import Shot, usual_place
-from webapp.plan.edits import changed, free_id, without
+from webapp.plan.edits import changed, free_id, in_step, without
 from webapp.plan.episode import Episode
 from webapp.plan.renaming import beside
 
@@ -125,6 +125,7 @@ def without_garment(episode: Episode, garment_id: str) -> Episode:
     return changed(
         episode,
         garments=garments,
+        other_cloths=in_step(episode, garments),
         notions=tuple(
             wanted.get(notion.name.lower(), notion) if notion in garment.notions else notion
             for notion in episode.notions
