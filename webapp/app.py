@@ -25,6 +25,7 @@ from webapp.pages import (
     size_charts,
     sizes,
     threads,
+    ways,
     worksheet,
 )
 from webapp.pages.shell import PLANS_KEPT, House
@@ -69,6 +70,7 @@ def create_app(settings: Settings) -> FastAPI:
         size_charts,  # its addresses are tried before that of one size
         sizes,
         cloth,
+        ways,
         shopping,
         build_order,
         shots,

@@ -1,0 +1,272 @@
+"""Ways of laying: worked out beside the server, seen row by row, never stale without a word."""
+
+import os
+import re
+import signal
+import time
+from html import unescape
+
+import pytest
+from starlette.testclient import TestClient
+
+from webapp.jobs import Job, Report
+from webapp.pages import ways, ways_work
+from webapp.pages.shell import House
+from webapp.plan.edits import changed
+from webapp.plan.episode import Episode
+from webapp.plan.ways import WaysAsked, WaysTable, ways_asked, ways_table
+
+BINDING = 1  # the smock's second cloth: one piece, 110 cm wide, so its table is soon done
+
+
+def _one_row(report: Report, asked: WaysAsked) -> WaysTable:
+    """The narrowest width as a table of its own, reported."""
+    whole = ways_table(lambda *_: None, asked)
+    table = WaysTable(whole.cloth, whole.sizes, whole.ways, whole.rows[:1])
+    report("1 of 5 widths laid.", table)
+    return table
+
+
+def _rest_after_one_row(report: Report, asked: WaysAsked) -> None:
+    _one_row(report, asked)
+    time.sleep(60)
+
+
+def _die_after_one_row(report: Report, asked: WaysAsked) -> None:
+    _one_row(report, asked)
+    os.kill(os.getpid(), signal.SIGKILL)
+
+
+def _shown(client: TestClient, episode: str, place: int = BINDING) -> tuple[ways.ClothWays, str]:
+    answer = client.get(f"/episodes/{episode}/ways")
+    assert answer.status_code == 200
+    view: ways.WaysView = answer.context["view"]
+    section = answer.text.split(f'id="ways-{place}"')[1].split("</section>")[0]
+    return view.cloths[place], unescape(section)
+
+
+def _job(house: House, episode: str) -> Job:
+    return house.jobs.beginning(f"ways {episode} ")[0]
+
+
+def _until_a_row(job: Job) -> None:
+    for _ in range(400):
+        if job.so_far:
+            return
+        time.sleep(0.05)
+    raise AssertionError("No row came within 20 s.")
+
+
+def _ended(job: Job) -> Job:
+    for _ in range(600):
+        if not job.is_going_on:
+            return job
+        time.sleep(0.05)
+    raise AssertionError("The table was not done within 30 s.")
+
+
+def _work_out(client: TestClient, episode: str, place: int = BINDING) -> None:
+    answer = client.post(f"/episodes/{episode}/ways/{place}/work-out")
+    assert answer.status_code == 303
+
+
+@pytest.fixture
+def tabled(client: TestClient, smock: str, house: House) -> str:
+    """The smock with the table of its binding cloth worked out."""
+    _work_out(client, smock)
+    assert _ended(_job(house, smock)).state == "done"
+    return smock
+
+
+def test_nothing_is_laid_before_it_is_asked_for(
+    client: TestClient, smock: str, house: House
+) -> None:
+    each, text = _shown(client, smock)
+    assert each.known.table is None and house.jobs.beginning("ways ") == ()
+    assert "Work out the table" in text and 'aria-current="page">Ways of laying' not in text
+
+
+def test_the_table_is_the_plans_and_agrees_with_the_lay_as_it_stands(
+    client: TestClient, tabled: str, house: House
+) -> None:
+    plan = house.plan(tabled)
+    cloth = plan.episode.cloths[BINDING]
+    each, text = _shown(client, tabled)
+    assert each.known.table == ways_table(lambda *_: None, ways_asked(plan, cloth))
+    assert each.lacking == () and "Work out" not in text
+    assert each.own_row is not None
+    as_laid = next(way for way in each.asked.ways if each.is_laid_so(each.own_row.width, way))
+    here = each.own_row.cells[0][each.asked.ways.index(as_laid)]
+    lay = next(lay for lay in plan.lays if lay.cloth.name == cloth.name)
+    assert here.purchase == lay.purchase
+
+
+def test_every_length_is_in_both_units_and_the_best_is_named_in_words(
+    client: TestClient, tabled: str
+) -> None:
+    each, text = _shown(client, tabled)
+    assert each.known.table is not None
+    flat = text.replace("\u00a0", " ")
+    main = flat.split("<tbody>")[1].split("</tbody>")[0]
+    for row, shown in zip(each.known.table.rows, main.split("<tr")[1:], strict=True):
+        assert f"{row.width.cm} ({row.width.inch})" in shown
+        assert shown.count("best here") == 1
+        for cell in row.cells[0]:
+            if cell.purchase:
+                assert f"{cell.purchase.metres} ({cell.purchase.yards})" in shown
+        assert shown.count("Cannot be laid") == sum(not c.purchase for c in row.cells[0])
+    assert re.findall(r"\d m (?!\()", flat) == []
+
+
+def test_a_viewer_in_another_size_finds_the_best_way_on_each_width(
+    client: TestClient, tabled: str
+) -> None:
+    each, text = _shown(client, tabled)
+    assert each.known.table is not None
+    table = text.split('id="sizes-1"')[1].split("</table>")[0].replace("\u00a0", " ")
+    rows = table.split("<tbody>")[1].split("<tr>")[1:]
+    assert len(rows) == len(each.known.table.sizes) == 6
+    for size, (name, shown) in enumerate(zip(each.known.table.sizes, rows, strict=True)):
+        assert f'<th scope="row">{name}' in shown
+        for row in each.known.table.rows:
+            best = each.best(row, size)
+            assert best is not None and best[1].purchase is not None
+            assert f"{best[1].purchase.metres} ({best[1].purchase.yards})" in shown
+
+
+def test_why_folding_costs_more_is_told(client: TestClient, tabled: str) -> None:
+    each, text = _shown(client, tabled)
+    assert each.own_row is not None
+    told = [sentence for _, sentences in each.reasons(each.own_row) for sentence in sentences]
+    assert told
+    shown = text.replace("\u00a0", " ")
+    assert all(sentence.replace("\u00a0", " ") in shown for sentence in told)
+
+
+def test_a_way_that_is_chosen_lays_the_cloth_so_and_the_table_stays_true(
+    client: TestClient, tabled: str, house: House
+) -> None:
+    before, _ = _shown(client, tabled)
+    assert before.known.table is not None
+    row = before.known.table.rows[3]
+    folded = before.known.table.ways[1]
+    bought = row.cells[0][1].purchase
+    sent = {"laid": folded.laid, "width": before.typed(row.width)}
+    assert sent == {"laid": "folded", "width": "54 in"}  # the narrower name of 140 cm
+    answer = client.post(f"/episodes/{tabled}/ways/{BINDING}/lay", data=sent)
+    assert answer.status_code == 303
+    cloth = house.store.get(tabled).cloths[BINDING]
+    assert (cloth.laid, cloth.width) == ("folded", "54 in")
+    lay = next(lay for lay in house.plan(tabled).lays if lay.cloth.name == cloth.name)
+    assert lay.purchase == bought
+    after, text = _shown(client, tabled)
+    assert after.known.table == before.known.table and not after.known.is_older
+    assert after.lacking == () and "Laid so now" in text
+    assert house.store.undo_words(tabled) == "how the cloth is laid"
+    client.post(f"/episodes/{tabled}/undo")
+    assert house.store.get(tabled).cloths[BINDING].width == "110 cm"
+
+
+def test_a_table_of_an_older_draft_says_so_and_offers_no_way_to_choose(
+    client: TestClient, tabled: str
+) -> None:
+    client.post(f"/episodes/{tabled}/cloth/cloths/{BINDING}", data={"shrinks_along": "9"})
+    each, text = _shown(client, tabled)
+    assert each.known.is_older and each.known.table is not None
+    assert "This table is of an older draft." in text and "Work it out again" in text
+    assert "Lay it this way" not in text and "is best laid" not in text
+    client.post(f"/episodes/{tabled}/undo")
+    each, text = _shown(client, tabled)
+    assert not each.known.is_older and "older draft" not in text
+
+
+def test_what_no_length_depends_on_leaves_the_table_as_it_is(
+    client: TestClient, tabled: str, house: House
+) -> None:
+    def priced(episode: Episode) -> Episode:
+        cloths = [*episode.cloths]
+        cloths[BINDING] = changed(cloths[BINDING], price="9.50", weight="90 g/m2", description="-")
+        steps = tuple(changed(step, one_way=False) for step in episode.garments[0].steps)
+        garments = (changed(episode.garments[0], steps=steps), *episode.garments[1:])
+        return changed(episode, cloths=tuple(cloths), garments=garments)
+
+    house.store.change(tabled, "priced", priced)
+    each, _ = _shown(client, tabled)
+    assert each.known.table is not None and not each.known.is_older
+
+
+def test_a_width_that_is_not_in_the_table_yet_is_named(client: TestClient, tabled: str) -> None:
+    client.post(f"/episodes/{tabled}/cloth/cloths/{BINDING}", data={"width": "132 cm"})
+    each, text = _shown(client, tabled)
+    assert not each.known.is_older
+    assert [width.cm for width in each.lacking] == ["132 cm"]
+    assert "not yet worked out: 132 cm (52 in)" in text.replace("\u00a0", " ")
+
+
+def test_rows_are_seen_while_it_works_and_stay_when_it_is_stopped(
+    client: TestClient, smock: str, house: House, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(ways_work, "ways_table", _rest_after_one_row)
+    _work_out(client, smock)
+    _until_a_row(_job(house, smock))
+    each, text = _shown(client, smock)
+    assert each.known.table is not None and len(each.known.table.rows) == 1
+    assert "1 of 5 widths laid." in text and 'hx-trigger="every 1s"' in text
+    client.post(f"/episodes/{smock}/ways/{BINDING}/stop")
+    each, text = _shown(client, smock)
+    assert each.known.table is not None and len(each.lacking) == 4
+    assert "It was stopped." in text and "Work out the whole table" in text
+    assert "every 1s" not in text
+
+
+def test_a_killed_worker_is_told_and_the_table_can_be_worked_out_again(
+    client: TestClient, smock: str, house: House, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with monkeypatch.context() as patched:
+        patched.setattr(ways_work, "ways_table", _die_after_one_row)
+        _work_out(client, smock)
+        assert _ended(_job(house, smock)).state == "failed"
+    each, text = _shown(client, smock)
+    assert "The work was stopped before it was done." in text
+    assert each.known.table is not None and "Work out the whole table" in text
+    _work_out(client, smock)
+    _ended(_job(house, smock))
+    each, text = _shown(client, smock)
+    assert each.lacking == () and "before it was done" not in text
+
+
+def test_work_on_an_older_draft_is_told_and_stopped_by_the_next(
+    client: TestClient, smock: str, house: House, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(ways_work, "ways_table", _rest_after_one_row)
+    _work_out(client, smock)
+    first = _job(house, smock)
+    client.post(f"/episodes/{smock}/cloth/cloths/{BINDING}", data={"shrinks_along": "9"})
+    each, text = _shown(client, smock)
+    assert each.known.job_is_older
+    assert "Still working out the table of an older draft." in text
+    _work_out(client, smock)
+    assert first.state == "cancelled" and _job(house, smock).is_going_on
+    each, text = _shown(client, smock)
+    assert not each.known.job_is_older and "Working out the table." in text
+
+
+def test_a_way_or_width_there_is_not_is_refused_in_a_sentence(
+    client: TestClient, smock: str, house: House
+) -> None:
+    before = house.store.get(smock)
+    for sent in ({"laid": "in a heap", "width": "54 in"}, {"laid": "folded", "width": "2 cm"}, {}):
+        answer = client.post(
+            f"/episodes/{smock}/ways/{BINDING}/lay", data=sent, headers={"HX-Request": "true"}
+        )
+        assert answer.status_code == 422
+        assert "This cannot be set as the" in answer.text
+    assert client.post(f"/episodes/{smock}/ways/9/lay", data=sent).status_code in (404, 422)
+    assert client.post(f"/episodes/{smock}/ways/9/work-out").status_code == 404
+    assert house.store.get(smock) == before
+
+
+def test_a_cloth_without_pieces_leads_to_the_draft(client: TestClient, empty: str) -> None:
+    each, text = _shown(client, empty, 0)
+    assert not each.has_pieces
+    assert "No piece is cut from this cloth yet." in text and "Work out" not in text
