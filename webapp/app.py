@@ -19,6 +19,7 @@ from webapp.pages import (
     episodes,
     garments,
     joins,
+    offcuts,
     pieces,
     shopping,
     shots,
@@ -70,6 +71,7 @@ def create_app(settings: Settings) -> FastAPI:
         size_charts,  # its addresses are tried before that of one size
         sizes,
         cloth,
+        offcuts,
         ways,
         shopping,
         build_order,
