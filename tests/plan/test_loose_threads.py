@@ -116,6 +116,19 @@ def _with_impossible_size(episode: Episode) -> Episode:
     return changed(episode, sizes=(*episode.sizes, giant))
 
 
+def _with_slanting_pockets_from_folded_cloth(episode: Episode) -> Episode:
+    slope = {"kind": "slope", "edge": "mouth", "end": "right side", "drop": "3 cm"}
+
+    def edit(recipe: Recipe) -> Recipe:
+        raw = recipe.model_dump(mode="json")
+        pocket = next(piece for piece in raw["pieces"] if piece["name"] == "Pocket")
+        pocket["moves"].append(slope)
+        return Recipe.model_validate(raw)
+
+    cloths = (changed(episode.cloths[0], laid="folded"), *episode.cloths[1:])
+    return changed(with_garment(episode, GARMENT, edit), cloths=cloths)
+
+
 CASES: list[tuple[loose_threads.Rule, Edit, str]] = [
     (loose_threads.draft_problems, _without_head, "asks for the measure “head”"),
     (loose_threads.seams_that_differ, _with_seam_that_differs, "odd seam: one side is"),
@@ -136,6 +149,11 @@ CASES: list[tuple[loose_threads.Rule, Edit, str]] = [
         "outside the usual range",
     ),
     (loose_threads.lays_that_fail, _with_narrow_cloth, "Front"),
+    (
+        loose_threads.hands_that_two_layers_mix,
+        _with_slanting_pockets_from_folded_cloth,
+        "Pocket is wanted alike each time, and Main cloth, laid in two layers, gives a left",
+    ),
     (loose_threads.pieces_without_cloth, _with_piece_of_unknown_cloth, "“Velvet”"),
     (
         loose_threads.step_order,

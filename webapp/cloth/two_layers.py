@@ -2,12 +2,8 @@
 
 from collections.abc import Sequence
 
-import shapely
-from shapely import affinity
-
 from webapp.cloth.laid import Cloth, LayPiece
-
-_SAME_SHAPE = 1e-3  # of the area: less than a blade is true
+from webapp.draft.symmetry import is_symmetrical
 
 
 def wrong_hands(pieces: Sequence[LayPiece], cloth: Cloth) -> tuple[str, ...]:
@@ -31,14 +27,7 @@ def _through_both(pieces: Sequence[LayPiece], cloth: Cloth) -> list[LayPiece]:
 
 
 def _own_mirror_image(piece: LayPiece, cloth: Cloth) -> bool:
-    """True if the piece turned over is the piece again, in one of the turns its grain allows."""
-    shape = shapely.Polygon(piece.whole_mm)
-    mirrored = affinity.scale(shape, xfact=-1, yfact=1, origin=(0, 0))
-    first = next(iter(cloth.turns_of(piece)))
-    for turn in cloth.turns_of(piece):
-        turned = affinity.rotate(mirrored, turn - first, origin=(0, 0))
-        dx, dy = shape.centroid.x - turned.centroid.x, shape.centroid.y - turned.centroid.y
-        moved = affinity.translate(turned, dx, dy)
-        if shape.symmetric_difference(moved).area <= _SAME_SHAPE * shape.area:
-            return True
-    return False
+    """True if the piece turned over is the piece again, or is so once turned upside down."""
+    upside_down = len(cloth.turns_of(piece)) > 1
+    points = list(piece.whole_mm)
+    return is_symmetrical(points) or (upside_down and is_symmetrical([(y, x) for x, y in points]))

@@ -25,7 +25,7 @@ _NOTHING_MM: Final = 0.01
 class LayPlan:
     """The pieces cut from one cloth, laid on it when the lay is first asked for.
 
-    `problem` says why there can be no lay; it is known without laying.
+    `known_problem` says why there can be no lay, as far as that is seen without laying.
     """
 
     cloth: EpisodeCloth
@@ -33,7 +33,7 @@ class LayPlan:
     as_cut: Cloth | None
     key: str = ""
     found: Lay | None = None  # a lay found by searching that still fits the draft
-    problem: str = ""
+    known_problem: str = ""
     size: str = ""
     squaring_mm: float = SQUARING_MM
     risked: tuple[str, ...] = ()  # pieces that steps cut which cannot be taken back
@@ -46,9 +46,25 @@ class LayPlan:
         return self.found is not None and self.lay is self.found
 
     @cached_property
+    def problem(self) -> str:
+        """Why there can be no lay; empty when there is one.
+
+        Over a repeat, or along a fold across, that is only known once it is tried.
+        """
+        cloth = self.as_cut
+        if self.known_problem or cloth is None or not self._beds:
+            return self.known_problem
+        if cloth.repeats or cloth.laid == "folded across":
+            try:
+                _ = self._beds[""].own
+            except LayError as error:
+                return f"{self.cloth.name}: {error.sentence}"
+        return ""
+
+    @cached_property
     def lay(self) -> Lay | None:
         """The lay; None when there is a problem."""
-        return self._beds[""].lay if self._beds else None
+        return self._beds[""].lay if self._beds and not self.problem else None
 
     @property
     def lent_by(self) -> str:
@@ -115,7 +131,7 @@ class LayPlan:
     @cached_property
     def _beds(self) -> Mapping[str, Bed]:
         """Everything that is laid for this plan, by what it is; nothing is laid yet."""
-        if self.problem or self.as_cut is None:
+        if self.known_problem or self.as_cut is None:
             return {}
         sets = {"": self.pieces}
         for kind in ("smallest", "all") if self.cloth.spare != "none" else ():
@@ -146,7 +162,7 @@ class LayPlan:
             for plan in self.others()
             if plan.as_cut == self.as_cut
             and plan.cloth.name == self.cloth.name
-            and not plan.problem
+            and not plan.known_problem
             and _area_mm2(plan.pieces) > area
         )
 
@@ -242,9 +258,10 @@ def lay_plan(
             pieces = tuple(replace(piece, may_flip=True) for piece in pieces)
         check(pieces, as_cut)
     except ValueError as error:
-        return LayPlan(cloth, pieces, None, problem=f"{cloth.name}: {error}", size=size)
+        return LayPlan(cloth, pieces, None, known_problem=f"{cloth.name}: {error}", size=size)
     except LayError as error:
-        return LayPlan(cloth, pieces, None, problem=f"{cloth.name}: {error.sentence}", size=size)
+        problem = f"{cloth.name}: {error.sentence}"
+        return LayPlan(cloth, pieces, None, known_problem=problem, size=size)
     key = fingerprint(pieces, as_cut)
     fitting = next((k for k in kept if k.cloth == cloth.name and k.key == key), None)
     found = _kept(pieces, as_cut, fitting)

@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable
 from typing import Final
 
 from webapp.build.steps import unknown_waits
+from webapp.cloth.two_layers import wrong_hands
 from webapp.draft.evaluate import Draft
 from webapp.draft.expressions import read
 from webapp.draft.recipe import Recipe
@@ -98,6 +99,18 @@ def lays_that_fail(plan: Plan) -> Iterable[LooseThread]:
     for lay in plan.lays:
         if lay.problem:
             yield LooseThread("must", "cloth", lay.problem)
+
+
+def hands_that_two_layers_mix(plan: Plan) -> Iterable[LooseThread]:
+    """A piece wanted alike each time, on cloth whose two layers give a left and a right."""
+    for lay in plan.lays:
+        for name in wrong_hands(lay.pieces, lay.as_cut) if lay.as_cut else ():
+            yield LooseThread(
+                "must",
+                "cloth",
+                f"{name} is wanted alike each time, and {lay.cloth.name}, laid in two layers, "
+                "gives a left and a right of it. Lay the cloth open, or cut them as a pair.",
+            )
 
 
 def pieces_without_cloth(plan: Plan) -> Iterable[LooseThread]:
@@ -330,6 +343,7 @@ RULES: Final[tuple[Rule, ...]] = (
     checks_on_the_body,
     choices_out_of_range,
     lays_that_fail,
+    hands_that_two_layers_mix,
     pieces_without_cloth,
     notions_not_worked_out,
     step_order,
