@@ -113,5 +113,6 @@ def test_on_the_bias_the_grain_is_said_after_the_hands() -> None:
 
 def test_the_companion_says_to_turn_the_piece_over_only_for_a_pair() -> None:
     for pair in (True, False):
-        (*said,) = laying(evaluate(yoke(cut_count=2, pair=pair)).pieces)
+        episode = yoke(cut_count=2, pair=pair)
+        (*said,) = laying(evaluate(episode).pieces, episode.cloths)
         assert any("face down to chalk its other hand" in line for line in said) == pair

@@ -51,7 +51,7 @@ def companion_of(plan: Plan, paper: PaperName = "a4") -> Companion:
             for each in plan.notions
         ),
         garments=tuple(garment_sheets(plan)),
-        laying=tuple(laying(plan.pieces)),
+        laying=tuple(laying(plan.pieces, plan.episode.cloths)),
         cautions=cautions_for(step.step for step in plan.steps),
         runs=tuple(_runs(plan)),
     )

@@ -3,6 +3,8 @@
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Final
 
+from webapp.cloth.cloths import EpisodeCloth
+from webapp.cloth.laid import WayOfLaying
 from webapp.draft.allowances import NONE
 from webapp.draft.drawing import draw_piece
 from webapp.draft.evaluate import Piece
@@ -73,17 +75,41 @@ def grain_line(piece: Piece) -> str:
     return "The arrow lies along the selvedge"
 
 
-def laying(pieces: Sequence[Piece]) -> Iterator[str]:
-    """How the pieces come onto the cloth, which lies in one layer as the lay shows it."""
-    yield "Press the cloth, square its end and lay it in one layer, right side up."
-    if any(piece.on_fold for piece in pieces):
+_LAID: Final[dict[WayOfLaying, str]] = {
+    "open": "lay it in one layer, right side up",
+    "folded": "fold it lengthwise, right sides together, selvedge on selvedge",
+    "folded across": "fold it across, right sides together, one cut end on the other",
+}
+
+
+def laying(pieces: Sequence[Piece], cloths: Sequence[EpisodeCloth]) -> Iterator[str]:
+    """How the pieces come onto the cloths they are cut from, as their lays show it."""
+    used = [cloth for cloth in cloths if any(piece.cloth == cloth.name for piece in pieces)]
+    for way in dict.fromkeys(cloth.laid for cloth in used):
+        alike = [cloth.name for cloth in used if cloth.laid == way]
+        what = "the cloth" if len(alike) == len(used) else " and ".join(alike)
+        yield f"Press {what}, square its end and {_LAID[way]}."
+        yield from _chalking([piece for piece in pieces if piece.cloth in alike], way)
+    yield "Lay out every piece before you cut the first."
+
+
+def _chalking(pieces: Sequence[Piece], way: WayOfLaying) -> Iterator[str]:
+    halves = [piece for piece in pieces if piece.on_fold]
+    along = [piece for piece in halves if way == "folded" and piece.grain == "along"]
+    if along:
+        yield "A piece drawn on the fold lies with its centre line along the fold and comes whole."
+    if len(along) < len(halves):
         yield (
             "Chalk around a piece drawn on the fold, turn it over along its centre line and chalk "
             "around it again."
         )
-    if any(piece.pair for piece in pieces):
+    if way != "open":
+        yield (
+            "Every other piece is cut through both layers, a left and a right at once; where the "
+            "lay says that only one is wanted, cut it from the upper layer."
+        )
+    elif any(piece.pair for piece in pieces):
         yield "Turn a piece face down to chalk its other hand."
-    yield "Lay out every piece before you cut the first."
 
 
 def edge_finishes(piece: Piece) -> Iterator[EdgeFinish]:
