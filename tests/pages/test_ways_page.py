@@ -251,6 +251,35 @@ def test_work_on_an_older_draft_is_told_and_stopped_by_the_next(
     assert not each.known.job_is_older and "Working out the table." in text
 
 
+def test_an_episode_in_inches_names_the_widths_and_lengths_in_inches_first(
+    client: TestClient, tabled: str, house: House
+) -> None:
+    house.store.change(tabled, "in inches", lambda e: changed(e, first_unit="in"))
+    each, text = _shown(client, tabled)
+    assert each.known.table is not None and not each.known.is_older
+    flat = text.replace("\u00a0", " ")
+    best = each.best(each.known.table.rows[3])
+    assert best is not None and best[1].purchase is not None
+    assert "54–56 in (140 cm)" in flat
+    assert f"{best[1].purchase.yards} ({best[1].purchase.metres})" in flat
+
+
+def test_a_size_of_which_a_piece_cannot_be_drawn_is_marked(
+    client: TestClient, tabled: str, house: House
+) -> None:
+    """Its length is of the pieces there are, and so too short."""
+
+    def patchy(episode: Episode) -> Episode:
+        first, *others = episode.sizes
+        return changed(episode, sizes=(changed(first, measures={}), *others))
+
+    house.store.change(tabled, "no measures", patchy)
+    _work_out(client, tabled)
+    _ended(_job(house, tabled))
+    _, text = _shown(client, tabled)
+    assert text.count("not all pieces drawn") == 1
+
+
 def test_a_way_or_width_there_is_not_is_refused_in_a_sentence(
     client: TestClient, smock: str, house: House
 ) -> None:

@@ -105,7 +105,7 @@ class WaysView:
 
     called: ClassVar[Mapping[WayOfLaying, str]] = {
         "open": "Opened out",
-        "folded": "Folded",
+        "folded": "Folded lengthwise",
         "folded across": "Folded across",
     }
     cloths: tuple[ClothWays, ...]
