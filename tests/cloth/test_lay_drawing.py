@@ -149,6 +149,24 @@ def test_offcuts_are_drawn_where_they_lie_and_numbered(lay: Lay) -> None:
     )
 
 
+def test_an_offcut_is_hatched_within_its_outline() -> None:
+    panel = LayPiece("Panel", [(0, 0), (900, 0), (900, 1500), (0, 1500)], 1)
+    free = Offcut(910, 20, 90, 700)
+    drawing = draw_lay(first_lay([panel], Cloth(1000)), "cm", "Lay", offcuts=[free])
+    (hatch,) = (
+        path.attrib["d"]
+        for path in ElementTree.fromstring(drawing).iter(f"{SVG}path")
+        if "stroke-opacity" in path.attrib
+    )
+    numbers = [float(number) for number in NUMBER.findall(hatch)]
+    drawn = shapely.box(20, 0, 720, 90).buffer(0.01)
+    assert len(numbers) > 40
+    assert all(
+        drawn.contains(shapely.Point(x, y))
+        for x, y in zip(numbers[::2], numbers[1::2], strict=True)
+    )
+
+
 def test_an_offcut_too_small_for_words_has_its_number_in_a_ring() -> None:
     """A bare number would be taken for that of a piece in the key."""
     panel = LayPiece("Panel", [(0, 0), (900, 0), (900, 15000), (0, 15000)], 1)

@@ -26,6 +26,7 @@ _LEAST_EM: Final = 26  # the page is at least this wide
 _LEFT_EM, _RIGHT_EM, _ABOVE_EM, _BELOW_EM = 3.4, 1.4, 3.0, 4.8
 _PEN, _FINE = 0.09, 0.05  # em
 _WASH: Final = {"cloth": 0.03, "piece": 0.1}  # how much of the ink tints them
+_HATCH: Final = 0.35  # and how much of it the hatching of an offcut takes
 _SIZES: Final = (1.0, 0.8, 0.65)  # em, the largest that fits its piece is written
 _BASELINE_EM: Final = 0.36
 _DRAWN_WITHIN_MM: Final = 0.3  # far finer than a pen line at any scale the drawing is shown at
@@ -169,6 +170,8 @@ def _offcuts(
         box = shapely.box(x, y, x + one.length_mm, y + one.width_mm)
         across, along = one.width_mm, one.length_mm
         svg.add(drawn, "rect", x=x, y=y, width=along, height=across, stroke_dasharray=dashes)
+        hatch = " ".join(svg.through(line) for line in _hatched(box, 1.2 * em))
+        svg.add(drawn, "path", d=hatch, stroke_width=_FINE * em, stroke_opacity=_HATCH)
         label = next(
             (way for way in _ways(box, f"Offcut {number}", em) if box.contains(way.box())), None
         )
@@ -177,6 +180,17 @@ def _offcuts(
             label = _Words((str(number),), _SIZES[-1] * em, middle)
             svg.add(drawn, "circle", cx=middle[0], cy=middle[1], r=0.9 * label.em)
         _write(text, label)
+
+
+def _hatched(box: shapely.Polygon, apart: float) -> Iterator[tuple[Point, Point]]:
+    """Lines that rise to the right across the box, as on a plan where nothing stands."""
+    left, top, right, bottom = box.bounds
+    first, last = math.ceil((left + top) / apart), math.floor((right + bottom) / apart)
+    for place in range(first, last + 1):
+        total = place * apart  # x + y is the same all along the line
+        low, high = max(left, total - bottom), min(right, total - top)
+        if low < high:
+            yield (low, total - low), (high, total - high)
 
 
 def _marked(offcuts: Sequence[Offcut]) -> str:
