@@ -185,6 +185,23 @@ def test_an_outdated_page_is_told(client: TestClient, house: House, curtain: str
     assert len(house.store.get(curtain).garments) == 1
 
 
+def test_the_spare_is_told_as_cloth_to_keep(client: TestClient, curtain: str) -> None:
+    """The panel once more does not go beside the first: 100 cm are bought for it."""
+    client.post(f"/episodes/{curtain}/cloth/cloths/0", data={"spare": "all"})
+    answer = client.get(f"/episodes/{curtain}/offcuts")
+    assert (
+        view_of(answer).cloths[0].spare.replace("\N{NO-BREAK SPACE}", " ") == "100 cm (39 3/8 in)"
+    )
+    assert "so cut the extra last" in answer.text
+
+
+def test_a_second_layer_that_is_not_wanted_is_told(client: TestClient, curtain: str) -> None:
+    client.post(f"/episodes/{curtain}/cloth/cloths/0", data={"laid": "folded across"})
+    answer = client.get(f"/episodes/{curtain}/offcuts")
+    assert view_of(answer).cloths[0].alone == ("Panel",)
+    assert "Of Panel only one is wanted" in answer.text
+
+
 def test_an_episode_without_pieces_says_where_to_begin(client: TestClient, empty: str) -> None:
     answer = client.get(f"/episodes/{empty}/offcuts")
     assert answer.status_code == 200
@@ -228,7 +245,7 @@ def test_a_size_is_rounded_down_in_each_unit(mm: float, shown: str) -> None:
         (Offcut(300, 0, 200, 300, 2, "folded"), "At the start, along the two selvedges"),
         (
             Offcut(250, 0, 200, 300, 2, "folded across"),
-            "At the fold on the left, 25 cm (9 7/8 in) in from the lower selvedge",
+            "At the fold, 25 cm (9 7/8 in) in from the lower selvedge",
         ),
     ],
 )

@@ -13,6 +13,7 @@ from markupsafe import Markup
 from webapp.cloth.drawing import draw_lay
 from webapp.cloth.laid import Lay
 from webapp.cloth.offcuts import LEAST_AREA_MM2, LEAST_SIDE_MM, Offcut
+from webapp.cloth.two_layers import cut_for_nothing
 from webapp.draft.recipe import Recipe
 from webapp.errors import NotThereError
 from webapp.jobs import Job
@@ -78,6 +79,7 @@ class ClothOffcuts:
     drawing: Markup
     beyond: str  # how much cloth there is past the lay; empty when next to none
     spare: str  # how much of it is the spare; empty when there is none
+    alone: tuple[str, ...]  # pieces of which two layers give one more than is wanted
     tried: int
     job: Job | None
     outdated: bool  # something was found before the plan or a recipe changed
@@ -223,12 +225,13 @@ def rounded_down(mm: float, first: System) -> str:
 
 def where(offcut: Offcut, lay: Lay, first: System) -> str:
     """Where an offcut lies, in the words of the drawing: along the cloth, then across it."""
+    start = "fold" if offcut.laid == "folded across" else "start"
     if offcut.y_mm <= _AT_EDGE_MM:
-        along = "at the fold on the left" if offcut.laid == "folded across" else "at the start"
+        along = f"at the {start}"
     elif offcut.y_mm >= lay.laid_length_mm - _AT_EDGE_MM:
         along = "past the end of the lay"
     else:
-        along = f"{both_unbroken(offcut.y_mm, first)} from the start"
+        along = f"{both_unbroken(offcut.y_mm, first)} from the {start}"
     width = lay.cloth.laid_width_mm
     low = offcut.x_mm <= _AT_EDGE_MM
     high = offcut.x_mm + offcut.width_mm >= width - _AT_EDGE_MM
@@ -292,7 +295,7 @@ def _cloth(plan: Plan, lay: LayPlan, house: House, offer: Offered) -> ClothOffcu
     episode, first = plan.episode, plan.episode.first_unit
     place = next(i for i, cloth in enumerate(episode.cloths) if cloth.name == lay.cloth.name)
     if lay.lay is None:
-        return ClothOffcuts(place, lay, (), Markup(), "", "", 0, None, False, ())
+        return ClothOffcuts(place, lay, (), Markup(), "", "", (), 0, None, False, ())
     leftover = _leftover(plan, lay, offer)
     job = _as_it_is(house.jobs.get(_job_key(episode.id, place, leftover)))
     beyond = cloth_there_mm(lay) - lay.lay.length_mm
@@ -304,6 +307,7 @@ def _cloth(plan: Plan, lay: LayPlan, house: House, offer: Offered) -> ClothOffcu
         Markup(draw_lay(lay.lay, first, lay.cloth.name, offcuts=leftover.offcuts)),
         rounded_down(beyond, first) if beyond >= _WORTH_TELLING_MM else "",
         both_unbroken(lay.spare_mm, first) if lay.spare_mm else "",
+        cut_for_nothing(lay.pieces, lay.lay.cloth),
         len(leftover.candidates),
         job,
         job is None and bool(house.jobs.beginning(_jobs_of(episode.id, place))),
