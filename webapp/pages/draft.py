@@ -78,13 +78,13 @@ def _choice_fields(draft: Draft, unit: System) -> tuple[Field, ...]:
     for choice in draft.recipe.choices:
         share = is_bare(draft, choice)
         inner = figure(unit, draft.names, share=share)
-        fields.append(Field(f"c {choice.name}", _in_range(inner, choice, draft.names, unit)))
+        fields.append(Field(f"c {choice.name}", in_range(inner, choice, draft.names, unit)))
         ways = [str(number) for number in range(len(choice.ways))]
         fields.append(Field(f"w {choice.name}", one_of((_OWN, *ways))))
     return tuple(fields)
 
 
-def _in_range(inner: Reader, choice: Choice, names: Names, unit: System) -> Reader:
+def in_range(inner: Reader, choice: Choice, names: Names, unit: System) -> Reader:
     """The reader, refusing a figure outside the range that the recipe calls sensible."""
 
     def reader(typed: str) -> str:

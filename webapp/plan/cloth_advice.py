@@ -22,8 +22,8 @@ Bulk = Literal["light", "medium", "heavy"]
 
 COMMON_PRACTICE: Final = "Common practice, no source."
 FOUR_H: Final = (
-    "Oregon State University, 4-H Club Series 1-87: hems of heavy wool or cotton 2 in or less, "
-    "circle hems 1/4 in or rolled, a narrow hem 1/4 in and 1/4 in turned in."
+    "Oregon State University, 4-H Club Series 1-87: hems of heavy wool or cotton 2 in (5 cm) or "
+    "less, circle hems 1/4 in (0.6 cm) or rolled, a narrow hem 1/4 in and as much turned in."
 )
 # Where cloth counts as light or heavy, about 3.5 and 8 oz/yd²; common practice, no source.
 _LIGHT_BELOW_G: Final = 120.0
@@ -59,9 +59,12 @@ class WearingEase(NamedTuple):
 
 _TEXT: Final = "Central Washington University, costume text, chapter 16"
 _GUIDE: Final = "New Mexico State University Extension, Guide C-228"
-_AT_BUST: Final = f"Woven cloth: 1 1/2 to 2 in at the bust ({_TEXT}), 3 to 4 in ({_GUIDE})."
-_AT_WAIST: Final = f"Woven cloth: 1/2 to 1 in at the waist ({_TEXT})."
-_AT_HIP: Final = f"Woven cloth: 2 to 2 3/4 in at the hip ({_TEXT})."
+_AT_BUST: Final = (
+    f"Woven cloth, at the bust: 1 1/2 to 2 in, 3.8 to 5.1 cm ({_TEXT}); 3 to 4 in, 7.6 to 10.2 cm "
+    f"({_GUIDE})."
+)
+_AT_WAIST: Final = f"Woven cloth, at the waist: 1/2 to 1 in, 1.3 to 2.5 cm ({_TEXT})."
+_AT_HIP: Final = f"Woven cloth, at the hip: 2 to 2 3/4 in, 5.1 to 7 cm ({_TEXT})."
 WEARING_EASE: Final = (
     WearingEase("waist", ("waist",), 0.5, _AT_WAIST),
     WearingEase("hip", ("hip", "seat"), 2.0, _AT_HIP),

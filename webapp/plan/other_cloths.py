@@ -16,7 +16,7 @@ from webapp.cloth.costs import cost_of_length, shown
 from webapp.cloth.needles import Needle, needle_for
 from webapp.cloth.weight import read_weight
 from webapp.cloth.yardage import Purchase
-from webapp.draft.names import name_key
+from webapp.draft.names import listed, name_key
 from webapp.draft.recipe import Choice, PieceRecipe, Recipe
 from webapp.draft.results import Draft, Piece
 from webapp.errors import LayError
@@ -79,6 +79,22 @@ class OtherClothPlan:
     def changes(self) -> bool:
         """True when anything of the draft changes."""
         return bool(self.choices or self.measures or self.edges)
+
+    @property
+    def edge_groups(self) -> tuple[tuple[str, EdgeChange], ...]:
+        """The edges that change alike, named together, each group with one of them."""
+        groups: dict[tuple[object, ...], list[EdgeChange]] = {}
+        for one in self.edges:
+            groups.setdefault((one.old_kind, one.new_kind, one.old, one.new), []).append(one)
+        return tuple(
+            (listed([f"{one.piece} {one.edge}" for one in alike]), alike[0])
+            for alike in groups.values()
+        )
+
+    @property
+    def hem_reasons(self) -> tuple[tuple[str, str], ...]:
+        """Why hems are advised otherwise, each reason once, with its source."""
+        return tuple(dict.fromkeys((one.why, one.source) for one in self.hems))
 
     @cached_property
     def rows(self) -> tuple[SizeRow, ...]:
