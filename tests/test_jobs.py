@@ -102,6 +102,27 @@ def test_what_was_found_so_far_is_there_while_it_works_and_after_it_was_stopped(
     assert (job.state, job.so_far) == ("cancelled", [0, 1, 2])
 
 
+@pytest.mark.parametrize("kill", [True, False], ids=["killed", "cancelled"])
+def test_what_was_found_so_far_is_handed_over_when_the_work_is_stopped(
+    jobs: Jobs, kill: bool
+) -> None:
+    given: list[list[int]] = []
+    done: list[object] = []
+    job = jobs.start("count", _count, 3, when_done=done.append, when_stopped=given.append)
+    for _ in range(400):
+        if job.progress == "resting":
+            break
+        time.sleep(0.05)
+    if kill:
+        job._process.kill()
+        _ended(job)
+        job._follower.join(5)
+    else:
+        jobs.cancel("count")
+    assert given == [[0, 1, 2]]
+    assert done == []
+
+
 def test_jobs_are_found_by_how_their_keys_begin_the_last_started_first(jobs: Jobs) -> None:
     for key in ("double 1", "double 2", "other", "double 1"):
         _ended(jobs.start(key, _double, 1))

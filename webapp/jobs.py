@@ -20,6 +20,7 @@ class Report(Protocol):
 
 
 _KEPT: Final = 50  # finished jobs remembered
+_LONGEST_STOP_S: Final = 5.0
 _processes = multiprocessing.get_context("spawn")  # fork is unsafe beside server threads
 
 
@@ -38,6 +39,7 @@ class Job:
     error: str = ""
     _process: Any = field(default=None, repr=False)
     _lock: Any = field(default_factory=threading.Lock, repr=False)
+    _follower: Any = field(default=None, repr=False)
 
     @property
     def is_going_on(self) -> bool:
@@ -67,8 +69,12 @@ class Jobs:
         work: Callable[..., Any],
         *arguments: Any,
         when_done: Callable[[Any], object] | None = None,
+        when_stopped: Callable[[Any], object] | None = None,
     ) -> Job:
-        """Run `work(report, *arguments)` in a process; `when_done(result)` runs in this one."""
+        """Run `work(report, *arguments)` in a process; `when_done(result)` runs in this one.
+
+        So does `when_stopped(so_far)` when it is cancelled or fails after it has found something.
+        """
         with self._lock:
             running = self._jobs.get(key)
             if running is not None and running.is_going_on:
@@ -90,11 +96,13 @@ class Jobs:
                 if not self._jobs[old].is_going_on:
                     del self._jobs[old]
         theirs.close()
-        threading.Thread(target=_follow, args=(job, ours, when_done), daemon=True).start()
+        followed = (job, ours, when_done, when_stopped)
+        job._follower = threading.Thread(target=_follow, args=followed, daemon=True)
+        job._follower.start()
         return job
 
     def cancel(self, key: str) -> None:
-        """Stop the job if it is running."""
+        """Stop the job if it is running, and wait until what it had found so far is seen to."""
         job = self._jobs.get(key)
         if job is None:
             return
@@ -103,6 +111,8 @@ class Jobs:
                 return
             job.state = "cancelled"
             job._process.terminate()
+        if job._follower is not None:
+            job._follower.join(_LONGEST_STOP_S)
 
     def close(self) -> None:
         """Stop every running job."""
@@ -122,7 +132,12 @@ def _run(pipe: Connection, work: Callable[..., Any], arguments: tuple[Any, ...])
         pipe.close()
 
 
-def _follow(job: Job, pipe: Connection, when_done: Callable[[Any], object] | None) -> None:
+def _follow(
+    job: Job,
+    pipe: Connection,
+    when_done: Callable[[Any], object] | None,
+    when_stopped: Callable[[Any], object] | None,
+) -> None:
     with pipe:
         while job.state == "running":
             try:
@@ -138,6 +153,11 @@ def _follow(job: Job, pipe: Connection, when_done: Callable[[Any], object] | Non
                 _ended(job, content)
             else:
                 _finish(job, content, when_done)
+    if job.state in ("cancelled", "failed") and job.so_far is not None and when_stopped:
+        try:
+            when_stopped(job.so_far)
+        except Exception as error:
+            job.error = getattr(error, "sentence", "") or f"It could not be kept: {error}"
     job._process.join()
 
 

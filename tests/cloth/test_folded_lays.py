@@ -57,7 +57,7 @@ def test_a_folded_lay_holds_and_is_the_same_every_time(seed: int) -> None:
 def test_a_folded_search_holds_is_never_longer_and_comes_out_the_same(seed: int) -> None:
     pieces = folded_pieces(seed)
     heard: list[float] = []
-    lay = lay_out(pieces, FOLDED, seconds=1, progress=lambda mm, _: heard.append(mm))
+    lay = lay_out(pieces, FOLDED, seconds=1, progress=lambda lay: heard.append(lay.length_mm))
     assert_holds(lay, pieces)
     assert heard[0] == first_lay(pieces, FOLDED).length_mm
     assert heard == sorted(heard, reverse=True)

@@ -6,10 +6,13 @@ from dataclasses import replace
 import pytest
 from starlette.testclient import TestClient
 
+from webapp.cloth.laid import Lay
+from webapp.jobs import Job
 from webapp.pages import cloth, lay_search
 from webapp.pages.shell import House
 from webapp.plan.edits import changed
 from webapp.plan.lays import LayPlan
+from webapp.units import System, both
 
 
 def _wait_for(house: House, key: str) -> str:
@@ -47,6 +50,39 @@ def test_a_search_that_is_stopped_changes_nothing(
     assert "Look for a tighter lay" in answer.text
     assert _wait_for(house, lay_search.job_key(smock, lay)) == "cancelled"
     assert house.store.get(smock).kept_lays == ()
+
+
+def test_the_best_that_was_found_is_shown_while_it_works(smock: str, house: House) -> None:
+    """Only while it goes on: what is kept when it is stopped is the lay of the plan itself."""
+    lay = house.plan(smock).lays[0]
+    assert lay.lay is not None
+    key = lay_search.job_key(smock, lay)
+    shorter = replace(lay.lay, length_mm=lay.lay.length_mm - 50)
+    view = cloth.ClothView((lay,), {lay.cloth.name: Job(key, so_far=shorter)}, "EUR")
+    assert view.best_so_far(lay) is shorter
+    ended = Job(key, state="cancelled", so_far=shorter)
+    assert cloth.ClothView((lay,), {lay.cloth.name: ended}, "EUR").best_so_far(lay) is lay.lay
+    longer = Job(key, so_far=replace(lay.lay, length_mm=lay.lay.length_mm + 50))
+    assert cloth.ClothView((lay,), {lay.cloth.name: longer}, "EUR").best_so_far(lay) is lay.lay
+
+
+@pytest.mark.parametrize("first", ["cm", "in"])
+def test_a_search_reports_each_shorter_lay_in_words_and_as_it_is(
+    smock: str, house: House, first: System
+) -> None:
+    lay = house.plan(smock).lays[0]
+    assert lay.lay is not None
+    told: list[tuple[str, object]] = []
+
+    def report(words: str, so_far: object = None, /) -> None:
+        told.append((words, so_far))
+
+    found = lay_search.search(report, lay.pieces, lay.lay.cloth, first)
+    assert told[-1][1] == found
+    for words, so_far in told:
+        assert isinstance(so_far, Lay)
+        assert words.startswith(f"Best so far: {both(so_far.length_mm, first)} of cloth, ")
+    assert "less than" not in told[0][0]
 
 
 @pytest.fixture

@@ -2,7 +2,6 @@
 
 import hashlib
 import json
-import math
 from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 from typing import Final
@@ -65,26 +64,28 @@ def lay_out(
     *,
     seconds: float,
     seed: int = 0,
-    progress: Callable[[float, float], None] | None = None,
+    progress: Callable[[Lay], None] | None = None,
 ) -> Lay:
     """The shortest lay found in about `seconds` (whole seconds, at least 1).
 
-    Never longer than `first_lay`. The seed steers the search but the clock ends it, so the same
-    seed may end a little differently. `progress` hears length (mm) and density of the first lay,
-    then of each shorter one. LayError as in `first_lay`.
+    Never longer than `first_lay`. On open cloth without a repeat the seed steers the library's
+    search but the clock ends it, so the same seed may end a little differently; every other lay
+    comes out the same. `progress` gets the first lay, then each shorter one. LayError as in
+    `first_lay`.
     """
     check(pieces, cloth)
     stocks = stocks_of(pieces, cloth)
     best = quick_lay(stocks, cloth)
-    tell = _shorter_only(progress, best.density * best.length_mm) if progress else None
-    if tell:
-        tell(best.length_mm)
-    if best.length_mm > least_length_mm(stocks, cloth) * _AS_SHORT_AS_CAN_BE:
-        for lay in searched_lays(stocks, cloth, max(1, int(seconds)), seed, tell):
-            if lay.length_mm < best.length_mm:
-                best = lay
-                if tell:
-                    tell(best.length_mm)
+    if progress:
+        progress(best)
+    if best.length_mm <= least_length_mm(stocks, cloth) * _AS_SHORT_AS_CAN_BE:
+        return best
+    whole_seconds, watched = max(1, int(seconds)), progress is not None
+    for lay in searched_lays(stocks, cloth, whole_seconds, seed, on_the_way=watched):
+        if lay.length_mm < best.length_mm:
+            best = lay
+            if progress:
+                progress(best)
     return best
 
 
@@ -136,18 +137,3 @@ def fingerprint(pieces: Iterable[LayPiece], cloth: Cloth) -> str:
 
 def _thousandths(lengths_mm: Iterable[float]) -> tuple[int, ...]:
     return tuple(round(length * 1000) for length in lengths_mm)
-
-
-def _shorter_only(
-    progress: Callable[[float, float], None], area_per_width: float
-) -> Callable[[float], None]:
-    """Pass on a length, with its density, only when it is the shortest so far."""
-    shortest = math.inf
-
-    def tell(length_mm: float) -> None:
-        nonlocal shortest
-        if length_mm < shortest:
-            shortest = length_mm
-            progress(length_mm, area_per_width / length_mm)
-
-    return tell

@@ -4,7 +4,7 @@ spyrrow packs a strip of fixed height and least width. Our cloth lies in it turn
 angle, never mirrored: its length along the strip's width, its width up the strip's height.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor, wait
 from typing import TYPE_CHECKING, Final, NamedTuple
 
@@ -16,14 +16,13 @@ from webapp.draft.outline import Point, bounds
 if TYPE_CHECKING:
     from spyrrow import (
         PlacedItem,
-        ProgressQueue,
         StripPackingConfig,
         StripPackingInstance,
         StripPackingSolution,
     )
 
 _WORKERS: Final = 2  # on two cores about half a per cent shorter than 1 worker; measured
-_LOOK_EVERY_S: Final = 0.2
+_LOOK_EVERY_S: Final = 0.7
 # spyrrow counts in 32-bit floats and finds no room for what just fits the width. Such pieces are
 # searched for this much smaller; `settle` pushes apart what then overlaps.
 PLAY: Final = 1e-4
@@ -53,11 +52,11 @@ def search(
     *,
     seconds: int,
     seed: int,
-    progress: Callable[[float], None] | None = None,
-) -> list[Spotted]:
-    """The best places found in that many seconds; empty if the library gave up.
+    on_the_way: bool = False,
+) -> Iterator[list[Spotted]]:
+    """The best places found in that many seconds; none if the library gave up.
 
-    `progress` hears the length in mm of every valid lay on the way.
+    With `on_the_way` also the best so far, seldom enough that looking does not slow the search.
     """
     import spyrrow  # noqa: PLC0415 - a compiled library most pages never need
 
@@ -69,38 +68,31 @@ def search(
     config = spyrrow.StripPackingConfig(
         total_computation_time=seconds, num_workers=_WORKERS, seed=seed
     )
+    solved = _watched(instance, config) if on_the_way else (instance.solve(config) for _ in "1")
     try:
-        solution = _solve(instance, config, spyrrow.ProgressQueue(), progress)
+        for solution in solved:
+            placed = solution.placed_items
+            yield [_spotted(item, wanted[int(item.id)], width_mm) for item in placed]
     except BaseException as error:
         if type(error).__name__ != "PanicException":  # how the compiled library gives up
             raise
-        return []
-    return [_found(item, wanted[int(item.id)], width_mm) for item in solution.placed_items]
 
 
-def _solve(
-    instance: "StripPackingInstance",
-    config: "StripPackingConfig",
-    queue: "ProgressQueue",
-    progress: Callable[[float], None] | None,
-) -> "StripPackingSolution":
-    if progress is None:
-        return instance.solve(config)
+def _watched(
+    instance: "StripPackingInstance", config: "StripPackingConfig"
+) -> Iterator["StripPackingSolution"]:
+    """The valid solutions of a search as they are found, looked for now and then; then its end."""
+    import spyrrow  # noqa: PLC0415
+
+    valid = (spyrrow.ReportType.ExplFeas, spyrrow.ReportType.CmprFeas)
+    queue = spyrrow.ProgressQueue()
     with ThreadPoolExecutor(1) as pool:
         solving = pool.submit(instance.solve, config, queue)
         while wait([solving], _LOOK_EVERY_S).not_done:
-            _tell(queue, progress)
-        _tell(queue, progress)
-        return solving.result()
-
-
-def _tell(queue: "ProgressQueue", progress: Callable[[float], None]) -> None:
-    import spyrrow  # noqa: PLC0415
-
-    valid = (spyrrow.ReportType.ExplFeas, spyrrow.ReportType.CmprFeas, spyrrow.ReportType.Final)
-    for kind, solution in queue.drain():
-        if kind in valid:
-            progress(solution.width)
+            found = [solution for kind, solution in queue.drain() if kind in valid]
+            if found:
+                yield min(found, key=lambda solution: solution.width)
+        yield solving.result()
 
 
 def _scales(wanted: Sequence[Wanted], width_mm: float) -> list[float]:
@@ -127,7 +119,7 @@ def _in_strip(outline: Sequence[Point], scale: float) -> list[Point]:
     return [((y - middle_y) * scale, (middle_x - x) * scale) for x, y in outline]
 
 
-def _found(item: "PlacedItem", wanted: Wanted, width_mm: float) -> Spotted:
+def _spotted(item: "PlacedItem", wanted: Wanted, width_mm: float) -> Spotted:
     """Undo the quarter turn, and take the exact turn for its 32-bit echo."""
     turn = min(wanted.turns, key=lambda turn: abs((turn - item.rotation + 180) % 360 - 180))
     shape = turned(wanted.outline, turn)

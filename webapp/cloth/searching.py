@@ -4,7 +4,7 @@ Open cloth is searched by the library. It knows no fold and no repeat: there our
 in more orders than the quick lay tries. What was found is then slid together.
 """
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from itertools import chain, islice
 from typing import Final
 
@@ -15,7 +15,7 @@ from webapp.cloth.forms import turned
 from webapp.cloth.laid import Cloth, Lay
 from webapp.cloth.lay_checks import fault
 from webapp.cloth.no_fit import Fill, Ground
-from webapp.cloth.search import PLAY, Wanted, search
+from webapp.cloth.search import PLAY, Spotted, Wanted, search
 from webapp.cloth.settle import settle
 from webapp.cloth.stocks import Found, Stock, lay_of
 from webapp.errors import LayError
@@ -54,11 +54,19 @@ def searched_lays(
     cloth: Cloth,
     seconds: int,
     seed: int,
-    tell: Callable[[float], None] | None,
+    *,
+    on_the_way: bool,
 ) -> Iterator[Lay]:
-    """Lays that a search of so many seconds finds; `tell` hears lengths on the way, mm."""
+    """Lays that a search of so many seconds finds; of the library's those `on_the_way` too."""
     if cloth.layers == 1 and not cloth.repeats:
-        yield from _by_library(stocks, cloth, seconds, seed, tell)
+        wanted = [_wanted(stock) for stock in stocks]
+        for spotted in search(
+            wanted, cloth.laid_width_mm, seconds=seconds, seed=seed, on_the_way=on_the_way
+        ):
+            spots = [_found(wanted, spot) for spot in spotted]
+            lay = _settled(stocks, cloth, spots, _PUSHES)
+            if lay:
+                yield lay
         return
     copies, grounds = _copies(stocks), _grounds(stocks, cloth)
     for ground in grounds:
@@ -69,22 +77,9 @@ def searched_lays(
                 yield lay
 
 
-def _by_library(
-    stocks: Sequence[Stock],
-    cloth: Cloth,
-    seconds: int,
-    seed: int,
-    tell: Callable[[float], None] | None,
-) -> Iterator[Lay]:
-    wanted = [_wanted(stock) for stock in stocks]
-    spotted = search(wanted, cloth.laid_width_mm, seconds=seconds, seed=seed, progress=tell)
-    found = [
-        Found(spot.piece, wanted[spot.piece].turns.index(spot.turn), spot.x_mm, spot.y_mm)
-        for spot in spotted
-    ]
-    lay = _settled(stocks, cloth, found, _PUSHES) if found else None
-    if lay:
-        yield lay
+def _found(wanted: Sequence[Wanted], spot: Spotted) -> Found:
+    turns = wanted[spot.piece].turns
+    return Found(spot.piece, turns.index(spot.turn), spot.x_mm, spot.y_mm)
 
 
 def _wanted(stock: Stock) -> Wanted:

@@ -1,13 +1,15 @@
 """Cloth: the cloths, how the pieces lie on them, and what to buy."""
 
 from collections.abc import Mapping
+from copy import copy
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, cast
 
 from fastapi import APIRouter, Request, Response
 
 from webapp.cloth.cloths import EpisodeCloth
 from webapp.cloth.costs import cost_of_length, shown
+from webapp.cloth.laid import Lay
 from webapp.cloth.two_layers import cut_for_nothing, wrong_hands
 from webapp.errors import NotThereError
 from webapp.jobs import Job
@@ -43,6 +45,14 @@ class ClothView:
         """The answers if they belong to this form."""
         return self.answers if form == self.form else None
 
+    def best_so_far(self, lay: LayPlan) -> Lay | None:
+        """The shortest lay there is: what a search has found until now, or the one that is used."""
+        job = self.jobs.get(lay.cloth.name)
+        found = job.so_far if job and job.is_going_on else None
+        if found is None or lay.lay is None or found.length_mm >= lay.lay.length_mm:
+            return lay.lay
+        return cast(Lay, found)
+
     def cost(self, lay: LayPlan) -> str:
         """What the cloth costs, with its currency; empty when it has no price."""
         cloth, purchase = lay.cloth, lay.purchase
@@ -55,7 +65,7 @@ class ClothView:
     def spare_words(self, lay: LayPlan) -> str:
         """What could be cut once more from the cloth that is bought."""
         names = lay.spare_pieces
-        return f"{', '.join(names)} once more" if names else "nothing twice"
+        return f"{', '.join(names)} once more" if names else "none"
 
     def wrong_hands(self, lay: LayPlan) -> tuple[str, ...]:
         """Pieces wanted alike that two layers make a left and a right of."""
@@ -116,14 +126,18 @@ def start_search(request: Request, episode_id: str, place: int, house: InHouse) 
     if lay.lay is None:
         answers = answers.failed(lay.problem)
     else:
+
+        def keep(found: Lay) -> None:
+            house.store.keep(episode_id, lambda e: with_kept_lay(e, lay, found))
+
         house.jobs.start(
             job_key(episode_id, lay),
             search,
             lay.pieces,
             lay.lay.cloth,
-            when_done=lambda found: house.store.keep(
-                episode_id, lambda e: with_kept_lay(e, lay, found)
-            ),
+            house.store.get(episode_id).first_unit,
+            when_done=keep,
+            when_stopped=keep,
         )
     return _done(request, house, episode_id, "search", answers)
 
@@ -195,6 +209,9 @@ def _done(request: Request, house: House, episode_id: str, form: str, answers: A
 
 def _show(request: Request, house: House, episode_id: str, **told: Any) -> Response:
     shell = house.shell(episode_id, "cloth")
-    jobs = {lay.cloth.name: house.jobs.get(job_key(episode_id, lay)) for lay in shell.plan.lays}
+    # Copies: a job that ends meanwhile must not be shown in two states.
+    jobs = {
+        lay.cloth.name: copy(house.jobs.get(job_key(episode_id, lay))) for lay in shell.plan.lays
+    }
     view = ClothView(shell.plan.lays, jobs, shell.episode.currency, **told)
     return house.show(request, "cloth/cloth.html", view, shell=shell, status=status_of(view))

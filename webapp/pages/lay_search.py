@@ -1,6 +1,5 @@
 """Searching for a tighter lay: work for a process of its own, and keeping what it finds."""
 
-from collections.abc import Callable
 from typing import Final
 
 from webapp.cloth.cloths import KeptLay, KeptPlacement
@@ -8,9 +7,11 @@ from webapp.cloth.lay import Cloth, Lay, LayPiece, lay_out
 from webapp.plan.edits import changed
 from webapp.plan.episode import Episode
 from webapp.plan.lays import LayPlan
-from webapp.units import both
+from webapp.jobs import Report
+from webapp.units import System, both
 
 SECONDS: Final = 8  # most garments' lays stop improving after a few
+_HAIR_MM: Final = 0.5
 
 
 def job_key(episode_id: str, lay: LayPlan) -> str:
@@ -18,21 +19,23 @@ def job_key(episode_id: str, lay: LayPlan) -> str:
     return f"lay {episode_id} {lay.key}"
 
 
-def search(report: Callable[[str], None], pieces: tuple[LayPiece, ...], cloth: Cloth) -> Lay:
-    """Lay the pieces, reporting each improvement in words. Runs in a job's process."""
-    return lay_out(
-        pieces,
-        cloth,
-        seconds=SECONDS,
-        progress=lambda length_mm, density: report(
-            f"Best so far: {both(length_mm, 'cm')} of cloth, {density:.0%} of it used"
-        ),
-    )
+def search(report: Report, pieces: tuple[LayPiece, ...], cloth: Cloth, first: System) -> Lay:
+    """Lay the pieces, reporting each shorter lay, in words too. Runs in a job's process."""
+    begun_mm: list[float] = []
+
+    def tell(lay: Lay) -> None:
+        begun_mm.append(lay.length_mm)
+        saved = begun_mm[0] - lay.length_mm
+        shorter = f", {both(saved, first)} less than the quick lay" if saved > _HAIR_MM else ""
+        used = f"{lay.density * 100:.0f} per cent of it used"
+        report(f"Best so far: {both(lay.length_mm, first)} of cloth, {used}{shorter}.", lay)
+
+    return lay_out(pieces, cloth, seconds=SECONDS, progress=tell)
 
 
 def with_kept_lay(episode: Episode, plan: LayPlan, found: Lay) -> Episode:
     """The episode with the lay kept for this cloth, if it is shorter than the one there is."""
-    if plan.lay is not None and found.length_mm >= plan.lay.length_mm - 0.5:
+    if plan.lay is not None and found.length_mm >= plan.lay.length_mm - _HAIR_MM:
         return episode
     placements = tuple(
         KeptPlacement(

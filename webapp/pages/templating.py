@@ -7,6 +7,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined, select_autoes
 from markupsafe import Markup
 
 from webapp.cloth.drawing import draw_lay
+from webapp.cloth.laid import Lay
 from webapp.draft.drawing import draw_piece
 from webapp.draft.evaluate import Piece
 from webapp.draft.measures import MEASURES
@@ -30,7 +31,6 @@ from webapp.pages.wording import (
     typed_in_both,
     weighed,
 )
-from webapp.plan.lays import LayPlan
 from webapp.remembered import Remembered
 from webapp.settings import files_dir
 from webapp.units import System
@@ -88,6 +88,6 @@ def _drawn(piece: Piece, first: System, *, pickable: bool = False) -> Markup:
     return _drawings.get(key, lambda: Markup(draw_piece(piece, first, pickable=pickable)))
 
 
-def _drawn_lay(plan: LayPlan, first: System) -> Markup:
+def _drawn_lay(lay: Lay, title: str, first: System) -> Markup:
     """The lay as an SVG drawing; draw_lay escapes every text in it."""
-    return Markup(draw_lay(plan.lay, first, plan.cloth.name)) if plan.lay else Markup()
+    return Markup(draw_lay(lay, first, title))
