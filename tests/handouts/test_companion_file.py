@@ -147,6 +147,7 @@ def test_the_file_names_its_title_language_and_sections(pdf: bytes) -> None:
     assert bookmarks == [
         "Sizes and measures",
         "Cloth and notions",
+        "Other cloths that would do",
         "Take care",
         "The pieces: Lighthouse Smock",
         "Members’ extra The pieces: Tube cowl",

@@ -9,6 +9,7 @@ from itertools import groupby
 from webapp.build.work_time import total
 from webapp.filming.figures import render
 from webapp.handouts.cautions import CAUTIONS, cautions_for
+from webapp.handouts.companion_other_cloths import other_cloths
 from webapp.handouts.companion_pieces import garment_sheets, laying
 from webapp.handouts.companion_sizes import cloth_to_buy, measures, size_tables
 from webapp.handouts.companion_view import Companion, NotionToHave, StepRun, StepSheet
@@ -46,6 +47,7 @@ def companion_of(plan: Plan, paper: PaperName = "a4") -> Companion:
         size_tables=tuple(size_tables(plan)),
         measures=tuple(measures(plan)),
         cloths=tuple(cloth_to_buy(lay, plan) for lay in plan.lays),
+        other_cloths=tuple(other_cloths(plan)),
         notions=tuple(
             NotionToHave(each.notion.name, each.amount.plain, each.why.plain)
             for each in plan.notions

@@ -16,7 +16,7 @@ from webapp.handouts.drawings import INK, sized
 from webapp.plan.results import Plan
 from webapp.units import System
 
-_FINISHES: Final[dict[FinishKind, str]] = {
+FINISHES: Final[dict[FinishKind, str]] = {
     "seam": "plain seam",
     "single fold hem": "hem folded once",
     "double fold hem": "hem folded twice",
@@ -117,7 +117,7 @@ def edge_finishes(piece: Piece) -> Iterator[EdgeFinish]:
     groups: dict[tuple[str, float, float], list[str]] = {}
     for edge in piece.outline:
         allowance = piece.allowances.get(edge.name, NONE)
-        finish = _FINISHES[piece.finishes[edge.name].kind]
+        finish = FINISHES[piece.finishes[edge.name].kind]
         key = (finish, allowance.width_mm, allowance.turn_under_mm)
         groups.setdefault(key, []).append(edge.name)
     for (finish, width_mm, turn_under_mm), edges in groups.items():

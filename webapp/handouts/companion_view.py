@@ -51,6 +51,41 @@ class ClothToBuy:
 
 
 @dataclass(frozen=True)
+class FigureChange:
+    """A choice or a finished measure that is another one on another cloth."""
+
+    what: Annotated[str, "what it is, with its garment when there are several"]
+    old_mm: Annotated[float | None, "as drafted; None when it is no length, or not known"]
+    new_mm: Annotated[float | None, "on the other cloth; None likewise"]
+    old: Annotated[str, "as typed, where there is no length; may be empty"]
+    new: Annotated[str, "likewise on the other cloth"]
+
+
+@dataclass(frozen=True)
+class OtherClothSheet:
+    """A cloth that would do in place of one of the episode's."""
+
+    name: Annotated[str, "what the plan calls it"]
+    instead_of: Annotated[str, "the cloth it stands in for"]
+    description: Annotated[str, "what it is; may be empty"]
+    effect: Annotated[str, "what becomes of the garment; may be empty"]
+    width_mm: Annotated[float | None, "its full width; None when it cannot be read"]
+    weight: Annotated[str, "of an area, in both units; empty when it is not known"]
+    stretch: Annotated[float, "per cent across, stretched by hand"]
+    figures: Annotated[tuple[FigureChange, ...], "choices, then finished measures that change"]
+    hems: Annotated[
+        tuple[tuple["EdgeFinish", "EdgeFinish"], ...], "edges as drafted and on this cloth"
+    ]
+    hem_why: Annotated[tuple[str, ...], "why they are finished otherwise, a sentence or two each"]
+    purchases: Annotated[
+        tuple[tuple[str, tuple[tuple[str, Purchase], ...]], ...],
+        "this cloth, then others that change in length: sizes, empty for all, and what to buy",
+    ]
+    needle: Annotated[str, "size and point"]
+    needle_why: Annotated[str, "why this one"]
+
+
+@dataclass(frozen=True)
 class NotionToHave:
     """A notion."""
 
@@ -135,6 +170,7 @@ class Companion:
     size_tables: Annotated[tuple[SizeTable, ...], "body measures by size, then finished measures"]
     measures: Annotated[tuple[MeasureToTake, ...], "body measures to take"]
     cloths: Annotated[tuple[ClothToBuy, ...], "cloths that pieces are cut from"]
+    other_cloths: Annotated[tuple[OtherClothSheet, ...], "cloths that would do in their place"]
     notions: Annotated[tuple[NotionToHave, ...], "what else to have at hand"]
     garments: Annotated[tuple[GarmentSheet, ...], "garments that have pieces, the episode's first"]
     laying: Annotated[tuple[str, ...], "how the pieces are laid out, a sentence each"]

@@ -1,0 +1,91 @@
+"""The companion's other cloths: shown when there are any, with the figures of their plans."""
+
+from collections.abc import Callable
+from io import BytesIO
+from typing import Any
+
+from pypdf import PdfReader
+
+from webapp.handouts.companion import companion_html, companion_of, companion_pdf
+from webapp.plan.other_cloths import other_cloth_plans
+from webapp.plan.results import Plan
+
+HEADING = "Other cloths that would do"
+WithSmock = Callable[[Callable[[dict[str, Any]], None]], Plan]
+
+
+def _without(episode: dict[str, Any]) -> None:
+    del episode["other_cloths"]
+
+
+def test_a_plan_without_other_cloths_says_nothing_of_them(smock_with: WithSmock) -> None:
+    plan = smock_with(_without)
+    assert companion_of(plan).other_cloths == ()
+    assert HEADING not in companion_html(plan)
+
+
+def test_each_is_told_with_its_changes_lengths_and_needle(plan: Plan, text: str) -> None:
+    assert text.count(HEADING) == 2  # in the contents and above them
+    for told in (
+        "Body ease, Lighthouse Smock 26 cm (10 1⁄4 in) 18 cm (7 1⁄8 in)",
+        "2.5 cm (1 in) and 1 cm (3⁄8 in) turned in, hem folded twice",
+        "2.8 cm (1 1⁄8 in), hem folded once",
+        "its edge neatened",
+        "Needle 100/16, universal.",
+        "Needle 90/14, ballpoint.",
+        "stretches 30 % across",
+        "Nothing changes in the draft.",
+    ):
+        assert told.replace("⁄", "/") in text.replace("⁄", "/"), told
+    for each in other_cloth_plans(plan):
+        for row in each.rows:
+            assert row.purchase
+            assert f"{row.purchase.metres} ({row.purchase.yards})" in text.replace("⁄", "/")
+
+
+def test_every_size_has_its_length(plan: Plan) -> None:
+    sizes = {plan.episode.body.name, *(body.name for body in plan.episode.sizes)}
+    for sheet in companion_of(plan).other_cloths:
+        ((name, lengths),) = sheet.purchases
+        assert name == sheet.name
+        told = [size for names, _ in lengths for size in names.split(", ")]
+        assert told == [""] or (set(told) == sizes and len(told) == len(sizes))
+
+
+def test_another_cloth_that_changes_in_length_is_told_too(smock_with: WithSmock) -> None:
+    def wider_neck(episode: dict[str, Any]) -> None:
+        choice = {"garment": "lighthouse-smock", "choice": "neck half width", "value": "17 cm"}
+        episode["other_cloths"][0]["choices"].append(choice)
+
+    (wool, _) = companion_of(smock_with(wider_neck)).other_cloths
+    assert [name for name, _ in wool.purchases] == ["Wool flannel", "Binding cloth"]
+
+
+def test_what_cannot_be_laid_is_still_to_come(smock_with: WithSmock) -> None:
+    def narrow(episode: dict[str, Any]) -> None:
+        episode["other_cloths"][0]["width"] = "20 cm"
+        episode["other_cloths"][1]["instead_of"] = "Felt"
+
+    plan = smock_with(narrow)
+    (wool,) = companion_of(plan).other_cloths  # what stands in for nothing is left out
+    assert wool.purchases == ()
+    assert "How much to buy is still to come." in companion_html(plan)
+
+
+def test_hems_kept_as_drafted_are_not_explained(smock_with: WithSmock) -> None:
+    def keep(episode: dict[str, Any]) -> None:
+        episode["other_cloths"][0]["hems"] = "as drafted"
+
+    (wool, _) = companion_of(smock_with(keep)).other_cloths
+    assert (wool.hems, wool.hem_why) == ((), ())
+
+
+def test_long_and_hostile_words_print(smock_with: WithSmock) -> None:
+    def long(episode: dict[str, Any]) -> None:
+        for place, cloth in enumerate(episode["other_cloths"]):
+            cloth["name"] = f"<b>{'W' * 70}{place}</b>"
+            cloth["effect"] = "<script>x</script> " + "drape" * 36
+
+    plan = smock_with(long)
+    assert "<script>" not in companion_html(plan)
+    assert len(PdfReader(BytesIO(companion_pdf(plan))).pages) >= 15
