@@ -4,10 +4,10 @@ from typing import Final
 
 from webapp.cloth.cloths import KeptLay, KeptPlacement
 from webapp.cloth.lay import Cloth, Lay, LayPiece, lay_out
+from webapp.jobs import Report
 from webapp.plan.edits import changed
 from webapp.plan.episode import Episode
 from webapp.plan.lays import LayPlan
-from webapp.jobs import Report
 from webapp.units import System, both
 
 SECONDS: Final = 8  # most garments' lays stop improving after a few

@@ -288,7 +288,7 @@ def _laid_in(copies: Sequence[_Copy], one: _Rectangle, *, one_way: bool) -> Cut 
     return Cut(one.offcut, lay) if lay.length_mm <= one.length_mm + _NOISE_MM else None
 
 
-def _grouped(copies: Iterable[_Copy]) -> tuple[LayPiece, ...]:
+def _grouped(copies: Sequence[_Copy]) -> tuple[LayPiece, ...]:
     """Each hand once, with how many there are of it."""
     pieces = {copy.piece.name: copy.piece for copy in copies}
     counts = Counter(copy.piece.name for copy in copies)
@@ -374,4 +374,4 @@ def _lay_of(spots: Sequence[_Spot], cloth: Cloth) -> Lay:
             Placement(name, numbers[name], box.turn, False, x_mm - box.left, y_mm - box.top)
         )
         numbers[name] += 1
-    return laid(_grouped(spot.copy for spot in spots), cloth, placements)
+    return laid(_grouped([spot.copy for spot in spots]), cloth, placements)

@@ -18,7 +18,7 @@ from webapp.errors import LayError
 from webapp.plan.lays import LayPlan, lays_on, risked_pieces
 from webapp.plan.results import Plan
 from webapp.plan.why_folded import why_folding_costs
-from webapp.units import both, parse_length
+from webapp.units import System, both, parse_length
 
 _SAME_WIDTH_MM: Final = 0.5
 _SAME_LENGTH_MM: Final = 0.5
@@ -69,6 +69,9 @@ class WaysAsked:
     sizes: tuple[SizeOnCloth, ...]
     risked: tuple[str, ...] = ()  # pieces that steps cut which cannot be taken back
     kept: tuple[KeptLay, ...] = ()
+    first: System = (
+        "cm"  # leads in the reasons; both units are always told, so no table is outdated by it
+    )
 
     @property
     def key(self) -> str:
@@ -122,8 +125,9 @@ class WaysRow:
         for way, cell in zip(asked.ways, self.cells[0] if self.cells else (), strict=False):
             if cell.best and cell.purchase:
                 bought = f"{cell.purchase.metres} ({cell.purchase.yards})"
-                return f"{named}: {bought} for {size}, laid {way.laid}"
-        return f"{named}: too narrow for {size}"
+                laid = "opened out" if way.laid == "open" else way.laid
+                return f"{named}: {bought} for {size}, {laid}"
+        return f"{named}: cannot be laid for {size}"
 
 
 @dataclass(frozen=True)
@@ -149,6 +153,7 @@ def ways_asked(plan: Plan, cloth: EpisodeCloth) -> WaysAsked:
         ),
         risked_pieces(step.step for step in plan.steps),
         tuple(lay for lay in plan.episode.kept_lays if lay.cloth == cloth.name),
+        plan.episode.first_unit,
     )
 
 
@@ -195,7 +200,8 @@ def _cells(asked: WaysAsked, plans: Sequence[LayPlan]) -> tuple[WayCell, ...]:
     opened = {way.one_way: i for i, way in enumerate(asked.ways) if way.laid == "open"}
     for i, way in enumerate(asked.ways):
         against = opened[way.one_way]
-        cells[i] = replace(cells[i], why_more=_why_more(cells, plans, i, against))
+        why = _why_more(cells, plans, i, against, asked.first)
+        cells[i] = replace(cells[i], why_more=why)
     best = _best([(i, cells[i].purchase, asked.ways[i].laid) for i in own])
     return tuple(replace(cell, best=i == best) for i, cell in enumerate(cells))
 
@@ -217,14 +223,14 @@ def _no_dearer(free: WayCell, one_way: WayCell) -> WayCell:
 
 
 def _why_more(
-    cells: Sequence[WayCell], plans: Sequence[LayPlan], folded: int, opened: int
+    cells: Sequence[WayCell], plans: Sequence[LayPlan], folded: int, opened: int, first: System
 ) -> tuple[str, ...]:
     """Why folding costs more than opening out; empty when it does not."""
     one, other = cells[folded].purchase, cells[opened].purchase
     if one is None or other is None or one.total_mm <= other.total_mm + _SAME_LENGTH_MM:
         return ()
     lays = plans[folded].lay, plans[opened].lay
-    return why_folding_costs(lays[0], lays[1]) if lays[0] and lays[1] else ()
+    return why_folding_costs(lays[0], lays[1], first) if lays[0] and lays[1] else ()
 
 
 def _best(ways: Sequence[tuple[int, Purchase | None, WayOfLaying]]) -> int | None:
@@ -243,4 +249,5 @@ def _best(ways: Sequence[tuple[int, Purchase | None, WayOfLaying]]) -> int | Non
 
 def _drawn(piece: LayPiece) -> tuple[object, ...]:
     points = [(round(x, 3), round(y, 3)) for x, y in piece.outline_mm]
-    return piece.name, points, piece.count, tuple(piece.turns), piece.on_fold, piece.pair
+    rest = (piece.count, tuple(piece.turns), piece.on_fold, piece.pair, piece.match_mm)
+    return piece.name, points, *rest

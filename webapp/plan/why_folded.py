@@ -6,7 +6,7 @@ from typing import Final, NamedTuple
 import shapely
 
 from webapp.cloth.laid import Lay, LayPiece
-from webapp.units import both
+from webapp.units import System, both
 
 _WORTH_TELLING: Final = 0.1  # part of the length that folding costs
 _EMPTY: Final = 0.85  # of a strip beside a piece on the fold, at least
@@ -17,13 +17,17 @@ class _Reason(NamedTuple):
     sentence: str
 
 
-def why_folding_costs(folded: Lay, opened: Lay) -> tuple[str, ...]:
-    """Sentences, the weightiest reason first; empty when folding takes no more cloth."""
+def why_folding_costs(folded: Lay, opened: Lay, first: System) -> tuple[str, ...]:
+    """Sentences, the weightiest reason first; empty when folding takes no more cloth.
+
+    Lengths are told in both units, `first` leading.
+    """
     extra_mm = folded.length_mm - opened.length_mm
     if extra_mm <= 0:
         return ()
     reasons = sorted(
-        (*_cut_for_nothing(folded), *_beside_the_fold(folded)), key=lambda r: -r.length_mm
+        (*_cut_for_nothing(folded, first), *_beside_the_fold(folded, first)),
+        key=lambda r: -r.length_mm,
     )
     weighty = (r.sentence for r in reasons if r.length_mm >= _WORTH_TELLING * extra_mm)
     return (
@@ -33,7 +37,7 @@ def why_folding_costs(folded: Lay, opened: Lay) -> tuple[str, ...]:
     )
 
 
-def _cut_for_nothing(lay: Lay) -> Iterator[_Reason]:
+def _cut_for_nothing(lay: Lay, first: System) -> Iterator[_Reason]:
     """Copies that come from the lower layer though no more are needed."""
     idle = [
         piece
@@ -46,11 +50,11 @@ def _cut_for_nothing(lay: Lay) -> Iterator[_Reason]:
         yield _Reason(
             length_mm,
             f"Two layers are cut at once, so {_listed(idle)} {_comes(len(idle))} out once more "
-            f"than needed: as much as {both(length_mm, 'cm')} of the cloth's length.",
+            f"than needed: as much as {both(length_mm, first)} of the cloth's length.",
         )
 
 
-def _beside_the_fold(lay: Lay) -> Iterator[_Reason]:
+def _beside_the_fold(lay: Lay, first: System) -> Iterator[_Reason]:
     """Strips between the pieces on the fold and the selvedges where little else fits."""
     if lay.cloth.laid != "folded":
         return
@@ -74,7 +78,7 @@ def _beside_the_fold(lay: Lay) -> Iterator[_Reason]:
         yield _Reason(
             empty_mm2 / lay.cloth.usable_width_mm,
             f"Beside {_listed(names)}, on the fold, {'up to ' if len(strips_mm) > 1 else ''}"
-            f"{both(widest, 'cm')} of the folded width stays all but empty.",
+            f"{both(widest, first)} of the folded width stays all but empty.",
         )
 
 
