@@ -20,6 +20,7 @@ import shapely
 
 from webapp.cloth.forms import turned
 from webapp.draft.outline import ON_FOLD_MM, Point, unfolded
+from webapp.draft.recipe import MOST_TILT
 from webapp.errors import LayError
 
 WayOfLaying = Literal["open", "folded", "folded across"]
@@ -140,14 +141,16 @@ class Cloth:
         return self.usable_width_mm / (2 if self.laid == "folded" else 1)
 
     def turns_of(self, piece: LayPiece) -> tuple[float, ...]:
-        """The turns a piece may take, from 0 to 360; on one-way cloth only one.
+        """The turns a piece may take, from 0 to 360; on one-way cloth only one way up.
 
-        That is turn 0 or, if the grain does not allow it, the first of the piece's turns.
+        That is turn 0 or, if the grain does not allow it, the first of the piece's turns, with
+        what is tilted from it.
         """
         turns = tuple(dict.fromkeys(float(turn) % 360 for turn in piece.turns))
         if not self.one_way:
             return turns
-        return (0.0,) if 0.0 in turns else turns[:1]
+        up = 0.0 if 0.0 in turns else turns[0]
+        return tuple(turn for turn in turns if abs((turn - up + 180) % 360 - 180) <= MOST_TILT)
 
     def on_fold(self, piece: LayPiece) -> bool:
         """True for a piece on the fold that this cloth has a fold for, along its grain."""

@@ -35,6 +35,8 @@ _TURNS: Final[dict[str, tuple[float, ...]]] = {
     "bias": (45, 135, 225, 315),
 }
 
+_TILTS: Final = (-1.0, -0.5, 0.5, 1.0)  # of the most a piece may be tilted
+
 
 def lay_pieces(pieces: Iterable[Piece]) -> tuple[LayPiece, ...]:
     """Evaluated pattern pieces as pieces to lay, those on the fold as the half that is drawn."""
@@ -43,13 +45,19 @@ def lay_pieces(pieces: Iterable[Piece]) -> tuple[LayPiece, ...]:
             piece.name,
             tuple(piece.cut_points),
             piece.cut_count,
-            _TURNS[piece.grain],
+            _turns(piece),
             on_fold=piece.on_fold,
             pair=piece.pair,
             match_mm=piece.match_mm,
         )
         for piece in pieces
     )
+
+
+def _turns(piece: Piece) -> tuple[float, ...]:
+    """The turns its grain allows, and where it may lie a little off it, some to either side."""
+    offs = (0.0, *(piece.tilt * part for part in _TILTS)) if piece.tilt else (0.0,)
+    return tuple(turn + off for off in offs for turn in _TURNS[piece.grain])
 
 
 def first_lay(pieces: Sequence[LayPiece], cloth: Cloth) -> Lay:

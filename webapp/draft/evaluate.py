@@ -174,6 +174,7 @@ class _Drafting:
             recipe.pair and not recipe.on_fold,
             drawn.markings,
             marked,
+            tilt=recipe.tilt,
         )
         if drawn.stopped:
             del self.problems[told:]  # its later edges are missing because the move failed

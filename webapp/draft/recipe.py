@@ -23,6 +23,7 @@ RESERVED: Final = frozenset(
 )  # fmt: skip
 Price = Annotated[str, StringConstraints(pattern=r"^(\d{1,7}(\.\d{1,4})?)?$")]
 NotionKind = Literal["other", "elastic", "zip", "buttons", "binding"]
+MOST_TILT: Final = 10.0  # degrees
 FinishKind = Literal[
     "seam", "single fold hem", "double fold hem", "faced", "bound", "selvedge", "fold", "raw"
 ]
@@ -92,6 +93,7 @@ class PieceRecipe(Frozen):
     pair: bool = False
     on_fold: bool = False
     grain: Literal["along", "across", "bias"] = "along"  # how y lies against the cloth's length
+    tilt: float = Field(0.0, ge=0, le=MOST_TILT)  # degrees it may lie off the grain, either way
     cloth: Name = "Main cloth"
     finishes: dict[str, Finish] = Field(default_factory=dict)
     note: LongText = ""

@@ -62,6 +62,7 @@ class Piece:
     marked: frozenset[str] = frozenset()  # the figures its moves made: each is measured out once
     # Edges shown as long as the edge they are sewn to, where they are not exactly so.
     shown_mm: Mapping[str, float] = field(default_factory=dict)
+    tilt: float = 0.0  # degrees it may lie off the grain, either way
     match_mm: Point = (0.0, 0.0)  # falls on the same place of a stripe as those of the others
 
     @cached_property

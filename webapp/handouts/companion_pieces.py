@@ -70,9 +70,10 @@ def cutting_line(piece: Piece) -> str:
 
 def grain_line(piece: Piece) -> str:
     """How it lies on the cloth's grain."""
+    off = f", or up to {piece.tilt:g}° off that" if piece.tilt else ""
     if piece.grain == "bias":
-        return "It lies on the bias, at 45° to the selvedge"
-    return "The arrow lies along the selvedge"
+        return f"It lies on the bias, at 45° to the selvedge{off}"
+    return f"The arrow lies along the selvedge{off}"
 
 
 _LAID: Final[dict[WayOfLaying, str]] = {

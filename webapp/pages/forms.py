@@ -157,6 +157,19 @@ def per_cent(most: float) -> Reader:
     return reader
 
 
+def degrees(most: float) -> Reader:
+    """An angle from 0 to `most` degrees; a decimal comma and a degree sign are understood."""
+
+    def reader(typed: str) -> float:
+        plain = typed.removesuffix("°").strip().replace(",", ".")
+        digits = plain.replace(".", "", 1)
+        if not (digits.isascii() and digits.isdigit()) or len(plain) > 8 or float(plain) > most:
+            raise ValueError(f"Write a number of degrees from 0 to {most:g}, like 2.")
+        return float(plain)
+
+    return reader
+
+
 def minutes(typed: str) -> float | None:
     """A number of minutes, up to a week; empty gives None."""
     if not typed:

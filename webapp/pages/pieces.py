@@ -8,12 +8,13 @@ from pydantic import TypeAdapter
 from starlette.datastructures import FormData
 
 from webapp.draft.moves import MOVES, Move
-from webapp.draft.recipe import PieceRecipe, Recipe
+from webapp.draft.recipe import MOST_TILT, PieceRecipe, Recipe
 from webapp.pages.draft_view import Place, done, draft_of, edges_of, piece_of
 from webapp.pages.finish_forms import finish_fields, with_finishes
 from webapp.pages.forms import (
     Answers,
     Field,
+    degrees,
     edge_name,
     needed,
     one_of,
@@ -252,6 +253,7 @@ def _piece_fields(house: House, episode_id: str) -> tuple[Field, ...]:
         Field("on_fold", ticked),
         Field("pair", ticked),
         Field("grain", one_of(_GRAINS)),
+        Field("tilt", degrees(MOST_TILT)),
         Field("cloth", one_of(cloths)),
         Field("note", text(4000)),
     )

@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from webapp.build.work_time import Estimate
+from webapp.cloth.thread import ThreadUse
 from webapp.cloth.yardage import Purchase
 from webapp.draft.evaluate import CheckFinding, Piece
 from webapp.draft.markings import DrillHole, MarkedLine, Notch
@@ -11,6 +12,8 @@ from webapp.draft.outline import Point
 from webapp.draft.sewn import along_mm
 from webapp.plan.lays import LayPlan
 from webapp.plan.results import Plan, ShotPlan, SizePlan, StepPlan
+from webapp.plan.shopping import thread_of
+from webapp.plan.thread_use import ThreadRow
 from webapp.units import both_called
 
 
@@ -43,6 +46,7 @@ def plan_json(plan: Plan) -> dict[str, Any]:
             {"name": n.notion.name, "amount": n.amount.plain, "why": n.why.plain}
             for n in plan.notions
         ],
+        "thread": _thread(plan),
         "running_time_s": plan.running_time_s,
         "extra_running_time_s": plan.extra_running_time_s,
         "loose_threads": [
@@ -78,6 +82,7 @@ def _piece(piece: Piece) -> dict[str, Any]:
         "pair": piece.pair,
         "cloth": piece.cloth,
         "grain": piece.grain,
+        "tilt_degrees": piece.tilt,
         "edges": [
             {"name": edge.name, "length_mm": edge.length_mm, "sewn_mm": edge.sewn_mm}
             for edge in piece.outline
@@ -183,4 +188,46 @@ def _shot(plan: ShotPlan) -> dict[str, Any]:
         "card": plan.card.plain,
         "screen_seconds": plan.screen_seconds,
         "filming_minutes": _minutes(plan.filming),
+    }
+
+
+def _thread(plan: Plan) -> dict[str, Any]:
+    """`waste` is a share of what machines sew; `total_mm` holds it."""
+    used = thread_of(plan)
+    return {
+        "rows": [_thread_row(row) for row in used.rows],
+        "garments": [{"name": one.garment, **_thread_parts(one.use)} for one in used.garments],
+        **_thread_parts(used.total),
+        "waste": used.choices.waste_per_cent / 100,
+        "spool_mm": 1000.0 * used.choices.spool_m,
+        "spools": [
+            {"for": feed.name, "total_mm": feed.total_mm, "count": feed.spools}
+            for feed in used.feeds
+        ],
+        "left_out": list(used.left_out),
+    }
+
+
+def _thread_row(row: ThreadRow) -> dict[str, Any]:
+    return {
+        "garment": row.garment,
+        "step": row.step_id,
+        "seam": row.what,
+        "stitch": row.stitch.called,
+        "length_mm": row.length_mm,
+        "layers": row.layers,
+        "thickness_mm": row.thickness_mm,
+        "stitch_length_mm": row.stitch_length_mm,
+        "ratio": row.ratio,
+        **_thread_parts(row.use),
+    }
+
+
+def _thread_parts(use: ThreadUse) -> dict[str, float]:
+    return {
+        "needle_mm": use.needle_mm,
+        "bobbin_mm": use.bobbin_mm,
+        "looper_mm": use.looper_mm,
+        "waste_mm": use.waste_mm,
+        "total_mm": use.total_mm,
     }
