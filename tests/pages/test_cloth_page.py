@@ -110,6 +110,27 @@ def test_what_cannot_be_is_told_beside_the_field_and_kept(
     assert house.plan(smock).episode.cloths == before
 
 
+@pytest.mark.parametrize(
+    ("came_from", "goes_to"),
+    [
+        ("ways", "ways"),
+        ("offcuts?size=M", "offcuts?size=M"),
+        ("cloth/cloths/0", "cloth"),  # the address of a form, not of a page
+        ("../../elsewhere", "cloth"),
+    ],
+)
+def test_undo_comes_back_to_the_page_its_button_stood_on(
+    client: TestClient, smock: str, came_from: str, goes_to: str
+) -> None:
+    client.post(FIRST.format(smock), data={"laid": "folded"})
+    answer = client.post(
+        f"/episodes/{smock}/undo",
+        data={"page": "cloth"},
+        headers={"Referer": f"http://127.0.0.1/episodes/{smock}/{came_from}"},
+    )
+    assert answer.headers["location"] == f"/episodes/{smock}/{goes_to}"
+
+
 def test_one_way_cloth_cannot_be_folded_across_and_can_be_put_right(
     client: TestClient, smock: str
 ) -> None:

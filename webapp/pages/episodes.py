@@ -21,6 +21,7 @@ router = APIRouter()
 
 _PAGES: Final = ("brief", "draft", "sizes", "cloth", "shopping", "build", "shots", "companion",
           "threads")  # fmt: skip
+_PAGES_WITHIN: Final = ("ways", "offcuts", "other-cloths", "thread", "worksheet")
 
 
 @dataclass(frozen=True)
@@ -117,10 +118,11 @@ def delete(episode_id: str, house: InHouse) -> Response:
 
 def _back(request: Request, episode_id: str, page: str) -> Response:
     """To the page the button stood on, at the same place of it."""
-    address = f"/episodes/{episode_id}/{page if page in _PAGES else 'brief'}"
     came_from = urlsplit(request.headers.get("referer", ""))
-    at = f"?{came_from.query}" if came_from.query and came_from.path == address else ""
-    return _to(f"{address}{at}")
+    before, _, name = came_from.path.rpartition("/")
+    if before == f"/episodes/{episode_id}" and name in (*_PAGES, *_PAGES_WITHIN):
+        return _to(f"{came_from.path}?{came_from.query}".rstrip("?"))
+    return _to(f"/episodes/{episode_id}/{page if page in _PAGES else 'brief'}")
 
 
 def _list(
