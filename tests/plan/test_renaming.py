@@ -10,6 +10,7 @@ from pydantic import BaseModel
 
 import webapp
 from webapp.cloth.cloths import ChoiceOnCloth, EpisodeCloth, KeptLay, OtherCloth
+from webapp.cloth.thread import ThreadChoices
 from webapp.draft.construction import EdgeUse, Step, Work
 from webapp.draft.expressions import LONGEST_TEXT, read
 from webapp.draft.moves import MOVES
@@ -205,6 +206,7 @@ QUOTE_NOTHING = {
     (FinishedMeasure, "name"),
     (Notion, "name"),
     (Notion, "price"),
+    (ThreadChoices, "ratios"),  # by stitch
     (Step, "name"),
     (Work, "stitch"),
 }

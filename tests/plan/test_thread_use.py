@@ -1,14 +1,19 @@
 """The thread of an episode, against sums written out here."""
 
 import math
+from collections.abc import Sequence
+from dataclasses import replace
+from fractions import Fraction
 from typing import Any
 
 import pytest
 
 from webapp.build.rates import RATES
-from webapp.cloth.stitches import HAND_STITCHES, edited
+from webapp.cloth.stitches import HAND_STITCHES
+from webapp.cloth.thread import ThreadChoices
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
+from webapp.plan.plan_json import plan_json
 from webapp.plan.results import Plan
 from webapp.plan.thread_use import ThreadPlan, ThreadRow, shown, thread_use
 
@@ -43,6 +48,18 @@ def smock_with(smock: Episode, step: dict[str, Any] | None = None, **garment: An
 def used_with(smock: Episode, *work: dict[str, Any]) -> ThreadPlan:
     """What it takes when the shoulder step is that work."""
     return thread_use(evaluate(smock_with(smock, {"work": work})))
+
+
+def thread_with(plan: Plan, **choices: Any) -> ThreadPlan:
+    """What it takes with a maker's own choices."""
+    episode = plan.episode.model_copy(update={"thread": ThreadChoices(**choices)})
+    return thread_use(replace(plan, episode=episode))
+
+
+def printed(parts_mm: Sequence[float]) -> list[Fraction]:
+    """Metres and yards as they are printed."""
+    pair = shown(parts_mm, "cm").removesuffix(" yd)").split(" m (")
+    return [sum((Fraction(part) for part in each.split()), Fraction(0)) for each in pair]
 
 
 def lockstitch_mm(length_mm: float, layers: int, stitch_mm: float = 2.5) -> float:
@@ -177,13 +194,32 @@ def test_heavier_cloth_takes_more(plan: Plan, used: ThreadPlan) -> None:
 
 
 def test_waste_and_ratios_are_the_makers_to_change(plan: Plan, used: ThreadPlan) -> None:
-    none = thread_use(plan, waste=0)
+    none = thread_with(plan, waste_per_cent=0)
     by_hand = sum(row.use.waste_mm for row in used.rows if row.kind == "hand")
     assert none.total.waste_mm == pytest.approx(by_hand)
     assert none.total.sewn_mm == pytest.approx(used.total.sewn_mm)
-    more = thread_use(plan, stitches=edited({"301": 3.5}))
+    more = thread_with(plan, ratios={"301": 3.5, "hemming stitch": 3})
     (row,) = rows_of(more, STEP)
     assert row.use.sewn_mm == pytest.approx(lockstitch_mm(row.length_mm, 2) + row.length_mm)
+    hemmed = [row for row in more.rows if row.kind == "hand"]
+    assert all(row.ratio == pytest.approx(3) for row in hemmed)
+    assert hemmed[0].stitch.note.endswith("your own figure. Else 2: common practice, no source.")
+
+
+@pytest.mark.parametrize(
+    ("wrong", "why"),
+    [
+        ({"ratios": {"301": 0.9}}, "greater than or equal to 1"),
+        ({"ratios": {"301": 101}}, "less than or equal to 100"),
+        ({"ratios": {"302": 3}}, "no stitch that is known"),
+        ({"waste_per_cent": 51}, "less than or equal to 50"),
+        ({"waste_per_cent": -1}, "greater than or equal to 0"),
+        ({"spool_m": 200}, "100, 250, 500 or 1000"),
+    ],
+)
+def test_choices_that_cannot_be_are_refused(wrong: dict[str, Any], why: str) -> None:
+    with pytest.raises(ValueError, match=why):
+        ThreadChoices(**wrong)
 
 
 def test_what_is_used_says_where_its_figures_come_from(used: ThreadPlan) -> None:
@@ -197,16 +233,42 @@ def test_what_is_used_says_where_its_figures_come_from(used: ThreadPlan) -> None
     assert "no source" in notes["hemming stitch, by hand"]
 
 
+@pytest.mark.parametrize("spool_m", [100, 250, 500, 1000])
 @pytest.mark.parametrize("ratio", [14, 100])  # little, and several spools to a thread
-def test_an_overlocker_has_a_spool_for_each_thread(plan: Plan, ratio: float) -> None:
-    sewing, overlocker = thread_use(plan, stitches=edited({"504": ratio})).feeds
+def test_an_overlocker_has_a_spool_for_each_thread(plan: Plan, ratio: float, spool_m: int) -> None:
+    sewing, overlocker = thread_with(plan, ratios={"504": ratio}, spool_m=spool_m).feeds
     assert (sewing.at_once, overlocker.at_once) == (1, 3)
-    for choice in sewing.choices:
-        assert choice.count == math.ceil(sewing.total_mm / choice.per_spool_mm)
-    for choice in overlocker.choices:
-        needle, looper = 0.2 * overlocker.total_mm, 0.4 * overlocker.total_mm
-        each = [math.ceil(part / choice.per_spool_mm) for part in (needle, looper, looper)]
-        assert choice.count == sum(each)
+    assert sewing.spools == math.ceil(sewing.total_mm / 1000 / spool_m)
+    needle, looper = 0.2 * overlocker.total_mm / 1000, 0.4 * overlocker.total_mm / 1000
+    assert overlocker.spools == sum(math.ceil(part / spool_m) for part in (needle, looper, looper))
+
+
+def test_spools_hold_what_is_printed(plan: Plan) -> None:
+    """Every figure is rounded up: their sum may need a spool more than the exact lengths do."""
+    needs_more = 0
+    for tenths in range(60, 90):
+        feed = thread_with(plan, ratios={"301": tenths / 10}).feeds[0]
+        metres, yards = (float(each) for each in printed(feed.parts_mm))
+        assert max(metres, yards * 0.9144) <= feed.spools * 100
+        needs_more += feed.spools > math.ceil(feed.total_mm / 100_000)
+    assert needs_more
+
+
+def test_plan_json_tells_the_thread_in_millimetres(plan: Plan) -> None:
+    told = plan_json(plan)["thread"]
+    parts = ("needle_mm", "bobbin_mm", "looper_mm", "waste_mm")
+    for row in told["rows"]:
+        assert row["length_mm"] * row["ratio"] == pytest.approx(sum(row[p] for p in parts[:3]))
+    for part in (*parts, "total_mm"):
+        assert told[part] == pytest.approx(sum(row[part] for row in told["rows"]))
+        assert told[part] == pytest.approx(sum(each[part] for each in told["garments"]))
+    assert told["total_mm"] == pytest.approx(sum(told[part] for part in parts))
+    assert (told["waste"], told["spool_mm"]) == (0.15, 100_000)
+    assert sum(each["total_mm"] for each in told["spools"]) == pytest.approx(told["total_mm"])
+    assert told["left_out"] == ["Close the gap by hand"]
+    first = told["rows"][0]
+    assert (first["garment"], first["stitch"]) == ("Lighthouse Smock", "301 lockstitch")
+    assert (first["layers"], first["stitch_length_mm"]) == (2, 2.0)
 
 
 @pytest.mark.parametrize(

@@ -19,7 +19,7 @@ GUIDE_THICKNESS_MM: Final = GUIDE_STITCH_MM / 4
 # Nor a width. At this one, a narrow overlock seam, the formula for 504 gives the published 14.
 _OVEREDGE_MM: Final = 11 / 4 * GUIDE_STITCH_MM - GUIDE_THICKNESS_MM
 
-_GUIDE: Final = "a thread guide for 7 stitches/cm"
+_GUIDE: Final = "a thread guide for 7 stitches/cm (18 to the inch)"
 _GUIDE_MEMORY: Final = f"{_GUIDE}, from memory"
 _SPLIT_MEMORY: Final = f"{_GUIDE}; the split from memory"
 _TYPES: Final = "a public document on stitch types"
@@ -44,6 +44,12 @@ class Formula:
         """Millimetres of thread for a millimetre of seam."""
         sideways = 4 * self.width_mm + self.through * thickness_mm
         return self.along + sideways / stitch_length_mm
+
+    @property
+    def words(self) -> str:
+        """As a sentence quotes it: `2 + 2 × thickness ÷ stitch length`."""
+        across = "(width + thickness)" if self.width_mm else "thickness"
+        return f"{self.along:g} + {self.through:g} × {across} ÷ stitch length"
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,8 +94,9 @@ class StitchType:
             said.append("No formula is published: the same at any stitch length and thickness.")
         else:
             said.append(
-                "That is at 7 stitches/cm in thin cloth; a formula "
-                f"({self.formula.source}) says what your stitch length and layers change."
+                "That is at 7 stitches/cm (18 to the inch) in thin cloth; a formula, "
+                f"{self.formula.words} ({self.formula.source}), says what your stitch length and "
+                "layers change."
             )
             if self.formula.conflict:
                 said.append(f"{self.formula.conflict}.")
@@ -106,7 +113,8 @@ _F504: Final = Formula(
     4,
     _OVEREDGE_MM,
     # 5 + 4S(W + T); the width that makes it 14 is less then, and so is what a longer stitch saves.
-    conflict="Another page prints 5 in place of its 3: a tenth more at a stitch of 2.5 mm",
+    conflict="Another page prints 5 in place of its 3: a tenth more at a stitch of 2.5 mm "
+    "(10 to the inch)",
 )
 TYPED: Final = "your own figure"
 
@@ -182,6 +190,7 @@ class HandStitch:
     name: str
     ratio: float
     source: str = COMMON
+    other: float | None = None  # what is common, beside a maker's own
 
     @property
     def called(self) -> str:
@@ -191,11 +200,13 @@ class HandStitch:
     @property
     def note(self) -> str:
         """Where its figure comes from, in a sentence."""
-        return f"{self.ratio:g} times the seam, and the tails: {self.source}."
+        said = f"{self.ratio:g} times the seam, and the tails: {self.source}."
+        return said if self.other is None else f"{said} Else {self.other:g}: {COMMON}."
 
 
 PLAIN: Final = HandStitch("plain", 1.5)
-HAND_STITCHES: Final[Mapping[str, HandStitch]] = MappingProxyType(
+HandStitches = Mapping[str, HandStitch]
+HAND_STITCHES: Final[HandStitches] = MappingProxyType(
     {
         stitch.name: stitch
         for stitch in (
@@ -210,3 +221,13 @@ HAND_STITCHES: Final[Mapping[str, HandStitch]] = MappingProxyType(
         )
     }
 )
+
+
+def edited_by_hand(ratios: Mapping[str, float]) -> HandStitches:
+    """The hand stitches with a maker's own ratios, by name. ValueError for an unknown name."""
+    table = dict(HAND_STITCHES)
+    for name, ratio in ratios.items():
+        if name not in table:
+            raise ValueError(f"“{name}” is none of the hand stitches {', '.join(table)}.")
+        table[name] = replace(table[name], ratio=ratio, source=TYPED, other=table[name].ratio)
+    return MappingProxyType(table)

@@ -3,16 +3,29 @@
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Final
+from typing import Annotated, Final, Literal
+
+from pydantic import Field, field_validator
 
 from webapp.cloth.stitches import (
     GUIDE_STITCH_MM,
     GUIDE_THICKNESS_MM,
+    HAND_STITCHES,
+    STITCHES,
     HandStitch,
+    HandStitches,
+    Stitches,
     StitchType,
+    edited,
+    edited_by_hand,
 )
+from webapp.draft.recipe import Frozen
 
-WASTE: Final = 0.15  # 10 to 15 % (apparelscience.com), 15 to 20 % (apparel-merchandising.com)
+WASTE: Final = 0.15
+WASTE_SOURCE: Final = (
+    "10 to 15 per cent (apparelscience.com), 15 to 20 per cent (apparel-merchandising.com)"
+)
+LEAST_RATIO, MOST_RATIO, MOST_WASTE_PER_CENT = 1, 100, 50  # less than 1 would not reach its end
 LAYER_MM: Final = 0.4  # a layer of medium cloth; common practice, no source
 LAYER_G_M2: Final = 160.0  # a cloth of that thickness; common practice, no source
 THREADED_MM: Final = 500.0  # sewn from one threading by hand; common practice, no source
@@ -20,6 +33,39 @@ TAIL_MM: Final = 150.0  # lost at each: the knot, the end in the needle; common 
 SPOOLS_MM: Final = (100_000.0, 250_000.0, 500_000.0, 1_000_000.0)  # common practice, no source
 
 _NOISE: Final = 1e-9  # of a spool: arithmetic noise buys no other one
+
+
+SpoolMetres = Literal[100, 250, 500, 1000]
+
+
+class ThreadChoices(Frozen):
+    """How a maker counts her thread: own ratios by ISO 4915 number or name of a hand stitch."""
+
+    ratios: dict[str, Annotated[float, Field(ge=LEAST_RATIO, le=MOST_RATIO)]] = Field(
+        default_factory=dict
+    )
+    waste_per_cent: float = Field(100 * WASTE, ge=0, le=MOST_WASTE_PER_CENT)
+    spool_m: SpoolMetres = 100
+
+    @field_validator("ratios")
+    @classmethod
+    def _are_known(cls, ratios: dict[str, float]) -> dict[str, float]:
+        for key in ratios:
+            if key not in STITCHES and key not in HAND_STITCHES:
+                raise ValueError(f"“{key}” is no stitch that is known here.")
+        return ratios
+
+    @property
+    def stitches(self) -> Stitches:
+        """The stitch types at these ratios."""
+        return edited({key: ratio for key, ratio in self.ratios.items() if key in STITCHES})
+
+    @property
+    def hand_stitches(self) -> HandStitches:
+        """The hand stitches at these ratios."""
+        return edited_by_hand(
+            {key: ratio for key, ratio in self.ratios.items() if key in HAND_STITCHES}
+        )
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,6 +6,7 @@ from typing import Final, Literal
 from pydantic import Field, model_validator
 
 from webapp.cloth.cloths import EpisodeCloth, KeptLay, OtherCloth
+from webapp.cloth.thread import ThreadChoices
 from webapp.draft.construction import Id, LongText, Name, ShortText
 from webapp.draft.recipe import Body, Frozen, Notion, Recipe, refuse_twins
 from webapp.filming.shots import Shot
@@ -42,6 +43,7 @@ class Episode(Frozen):
     cloths: tuple[EpisodeCloth, ...] = (EpisodeCloth(),)
     other_cloths: tuple[OtherCloth, ...] = ()
     notions: tuple[Notion, ...] = ()
+    thread: ThreadChoices = ThreadChoices()
     currency: str = Field("EUR", pattern=r"^[A-Z]{3}$")  # ISO 4217
     bought: tuple[ShortText, ...] = ()  # ticked on the shopping list, by what it is there for
     shots: tuple[Shot, ...] = ()

@@ -14,7 +14,7 @@ from webapp.draft.names import listed, name_key
 from webapp.draft.recipe import Notion
 from webapp.plan.lays import LayPlan
 from webapp.plan.results import NotionPlan, Plan
-from webapp.plan.thread_use import Feed, thread_use
+from webapp.plan.thread_use import ThreadPlan, spool_called, thread_use
 from webapp.plan.thread_use import shown as thread_shown
 from webapp.units import System, both, parse_length
 
@@ -169,46 +169,34 @@ def weight_of(cloth: EpisodeCloth) -> float | None:
 # --- Thread and needles ----------------------------------------------------------------------
 
 
+def thread_of(plan: Plan) -> ThreadPlan:
+    """The thread of the plan, its layers as thick as the cloths are heavy."""
+    weights = {cloth.name: weight_of(cloth) for cloth in plan.episode.cloths}
+    return thread_use(plan, weights_g_m2={name: w for name, w in weights.items() if w})
+
+
 def _thread(plan: Plan) -> Iterator[Line]:
     """A line for each machine that thread is put on, with the spools to choose from."""
     first = plan.episode.first_unit
-    weights = {cloth.name: weight_of(cloth) for cloth in plan.episode.cloths}
-    used = thread_use(plan, weights_g_m2={name: w for name, w in weights.items() if w})
+    used = thread_of(plan)
+    uses = [row.use for row in used.rows]
     parts = (
-        ("needles", used.total.needle_mm),
-        ("bobbins", used.total.bobbin_mm),
-        ("loopers", used.total.looper_mm),
-        ("waste", used.total.waste_mm),
+        ("needles", [use.needle_mm for use in uses]),
+        ("bobbins", [use.bobbin_mm for use in uses]),
+        ("loopers", [use.looper_mm for use in uses]),
+        ("waste", [use.waste_mm for use in uses]),
     )
-    told = [f"{thread_shown([mm], first)} for {what}" for what, mm in parts if mm > 0]
+    told = [f"{thread_shown(mm, first)} for {what}" for what, mm in parts if sum(mm) > 0]
     for feed in used.feeds:
-        why = [_spools(feed, first)]
+        why = [f"Spools: {feed.spools} of {spool_called(used.choices.spool_m, first)}."]
         if feed is used.feeds[-1]:
             why.append(f"Of all the thread, {listed(told)}.")
         yield Line(
             f"thread {feed.name}",
             f"Thread for the {feed.name}",
-            thread_shown([feed.total_mm], first),
+            thread_shown(feed.parts_mm, first),
             tuple(why),
         )
-
-
-def _spools(feed: Feed, first: System) -> str:
-    """The spools that hold it, by what one holds, as far as fewer do with larger ones."""
-    said: list[str] = []
-    least: int | None = None
-    for choice in feed.choices:
-        if least is None or choice.count < least:
-            said.append(f"{choice.count} of {_spool(choice.per_spool_mm, first)}")
-            least = choice.count
-    return f"Spools: {' or '.join(said)}."
-
-
-def _spool(mm: float, first: System) -> str:
-    """What a spool holds, as its label says: whole metres and yards."""
-    pair = (f"{mm / 1000:.0f} m", f"{mm / 914.4:.0f} yd")
-    one, other = pair if first == "cm" else pair[::-1]
-    return f"{one} ({other})"
 
 
 def _needles(plan: Plan) -> Iterator[Line]:

@@ -10,9 +10,6 @@ from typing import Final, NamedTuple
 
 from webapp.build.extents import extent
 from webapp.cloth.stitches import (
-    HAND_STITCHES,
-    PLAIN,
-    STITCHES,
     HandStitch,
     Stitches,
     StitchType,
@@ -20,8 +17,7 @@ from webapp.cloth.stitches import (
 )
 from webapp.cloth.thread import (
     LAYER_MM,
-    SPOOLS_MM,
-    WASTE,
+    ThreadChoices,
     ThreadUse,
     hand_thread_for,
     layer_mm,
@@ -46,6 +42,7 @@ LAYERS_RULE: Final = (
 _HEM_LAYERS: Final = {"single fold hem": 2, "double fold hem": 3}
 _METRE_STEP_MM, _YARD_STEP_MM = 100.0, 36 * MM_PER_INCH / 8  # as metres and yards are bought
 _MACHINE, _OVERLOCK = "301", "504"  # where neither the work nor its seam names a stitch
+_BY_HAND: Final = "plain"
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,33 +69,35 @@ class ThreadRow:
 
 
 @dataclass(frozen=True, slots=True)
-class SpoolCount:
-    """So many spools of that length."""
-
-    per_spool_mm: float
-    count: int
-
-
-@dataclass(frozen=True, slots=True)
 class Feed:
-    """Thread that comes off the same spools, and how many of each common length hold it.
+    """Thread that comes off the same spools, and how many of the chosen length hold it.
 
     A sewing machine's bobbin is wound from the spool of its needle, so that `at_once` is 1; an
-    overlocker has a spool for each of its threads.
+    overlocker has a spool for each of its threads. `parts_mm` are those the total is made of.
     """
 
     name: str
-    total_mm: float
+    parts_mm: tuple[float, ...]
     at_once: int
-    choices: tuple[SpoolCount, ...]
+    spools: int
+
+    @property
+    def total_mm(self) -> float:
+        """All that comes off its spools."""
+        return sum(self.parts_mm)
 
 
 @dataclass(frozen=True, slots=True)
 class GarmentThread:
-    """What one garment takes."""
+    """What one garment takes, seam by seam."""
 
     garment: str
-    use: ThreadUse
+    rows: tuple[ThreadRow, ...]
+
+    @property
+    def use(self) -> ThreadUse:
+        """All its seams together."""
+        return together(row.use for row in self.rows)
 
 
 @dataclass(frozen=True)
@@ -110,7 +109,7 @@ class ThreadPlan:
     total: ThreadUse
     feeds: tuple[Feed, ...]
     left_out: tuple[str, ...]
-    waste: float  # a share of what is sewn by machine; by hand the tails are the waste
+    choices: ThreadChoices  # its waste is that of machines; by hand the tails are the waste
 
     @property
     def stitches(self) -> tuple[StitchType | HandStitch, ...]:
@@ -118,20 +117,15 @@ class ThreadPlan:
         return tuple({row.stitch.called: row.stitch for row in self.rows}.values())
 
 
-def thread_use(
-    plan: Plan,
-    *,
-    stitches: Stitches = STITCHES,
-    waste: float = WASTE,
-    weights_g_m2: Mapping[str, float] | None = None,
-) -> ThreadPlan:
+def thread_use(plan: Plan, *, weights_g_m2: Mapping[str, float] | None = None) -> ThreadPlan:
     """The thread of every step that sews, in the order in which they are built.
 
     `weights_g_m2` by cloth gives the thickness of its layers; a cloth that it lacks, or that has
-    no weight above zero, is taken as `LAYER_MM` thick. `stitches` must hold 301 and 504. What
-    cannot be computed is left out, never raised; see `LAYERS_RULE`, `ratio_for` and `_stitch_of`.
+    no weight above zero, is taken as `LAYER_MM` thick. What cannot be computed is left out, never
+    raised; see `LAYERS_RULE`, `ratio_for` and `_stitch_of`.
     """
-    counting = _Counting(plan.drafts, stitches, waste, _thicknesses(weights_g_m2 or {}))
+    choices = plan.episode.thread
+    counting = _Counting(plan.drafts, choices, _thicknesses(weights_g_m2 or {}))
     for each in plan.steps:
         for work in each.step.work:
             if work.kind in SEWN:
@@ -140,15 +134,16 @@ def thread_use(
     garments = []
     for recipe in plan.episode.garments:
         own = {step.id for step in recipe.steps}
-        uses = (row.use for row in rows if row.step_id in own)
-        garments.append(GarmentThread(recipe.name, together(uses)))
+        garments.append(
+            GarmentThread(recipe.name, tuple(row for row in rows if row.step_id in own))
+        )
     return ThreadPlan(
         rows=rows,
         garments=tuple(garments),
         total=together(row.use for row in rows),
-        feeds=_feeds(rows),
+        feeds=_feeds(rows, 1000.0 * choices.spool_m),
         left_out=tuple(counting.left_out),
-        waste=waste,
+        choices=choices,
     )
 
 
@@ -163,6 +158,17 @@ def shown(parts_mm: Sequence[float], first: System) -> str:
     metres = metres_to_buy(_up_mm(parts_mm, _METRE_STEP_MM))
     yards = yards_to_buy(_up_mm(parts_mm, _YARD_STEP_MM))
     return f"{yards} ({metres})" if first == "in" else f"{metres} ({yards})"
+
+
+def spool_called(metres: int, first: System) -> str:
+    """What a spool holds, as its label says: whole metres and yards.
+
+    >>> spool_called(100, "cm")
+    '100 m (109 yd)'
+    """
+    pair = (f"{metres} m", f"{metres / 0.9144:.0f} yd")
+    one, other = pair if first == "cm" else pair[::-1]
+    return f"{one} ({other})"
 
 
 def _up_mm(parts_mm: Sequence[float], step_mm: float) -> float:
@@ -188,13 +194,13 @@ class _Counting:
     """One count: rows gather in `rows`, steps that cannot be counted in `left_out`."""
 
     drafts: Sequence[Draft]
-    stitches: Stitches
-    waste: float
+    choices: ThreadChoices
     thickness_of: Mapping[str, float]
     rows: list[ThreadRow] = field(default_factory=list)
     left_out: dict[str, None] = field(default_factory=dict)  # a set that keeps its order
 
     def __post_init__(self) -> None:
+        self.stitches, self.hand_stitches = self.choices.stitches, self.choices.hand_stitches
         self.pieces: dict[str, Piece] = {}
         self.seams: dict[str, Seam] = {}
         for draft in self.drafts:
@@ -221,7 +227,8 @@ class _Counting:
         stitch: StitchType | HandStitch
         stitch_length_mm: float | None
         if work.kind == "hand":
-            stitch = HAND_STITCHES.get(work.stitch.strip().lower(), PLAIN)
+            named = work.stitch.strip().lower()
+            stitch = self.hand_stitches.get(named, self.hand_stitches[_BY_HAND])
             stitch_length_mm = None
             use = hand_thread_for(stitch, on.length_mm, on.handled)
         else:
@@ -232,7 +239,7 @@ class _Counting:
                 on.length_mm,
                 stitch_length_mm=stitch_length_mm,
                 thickness_mm=part.thickness_mm,
-                waste=self.waste,
+                waste=self.choices.waste_per_cent / 100,
             )
         self.rows.append(
             ThreadRow(
@@ -313,29 +320,41 @@ def _thicknesses(weights_g_m2: Mapping[str, float]) -> dict[str, float]:
 # --- Spools ----------------------------------------------------------------------------------
 
 
-def _feeds(rows: Sequence[ThreadRow]) -> tuple[Feed, ...]:
+def _feeds(rows: Sequence[ThreadRow], spool_mm: float) -> tuple[Feed, ...]:
     """The sewing machine's spool, which serves the hand too, and the spools of the loopers."""
-    sewing_mm, total_mm, needle_mm, looper_mm = 0.0, 0.0, 0.0, 0.0
+    sewing: list[float] = []
+    overlocked: list[float] = []
+    needle_mm = looper_mm = 0.0
     needles = loopers = 0
     for row in rows:
         stitch, use = row.stitch, row.use
         if isinstance(stitch, HandStitch) or not stitch.loopers:
-            sewing_mm += use.total_mm
+            sewing += parts_of(use)
         elif use.sewn_mm > 0:
             with_waste = use.total_mm / use.sewn_mm
-            total_mm += use.total_mm
+            overlocked += parts_of(use)
             # The first needle and the first looper sew every seam: no spool gives more.
             needle_mm += use.needle_mm / stitch.needles * with_waste
             looper_mm += use.looper_mm / stitch.loopers * with_waste
             needles, loopers = max(needles, stitch.needles), max(loopers, stitch.loopers)
     feeds = []
-    if sewing_mm > 0:
-        counts = (SpoolCount(each, spools(sewing_mm, each)) for each in SPOOLS_MM)
-        feeds.append(Feed("sewing machine and hand", sewing_mm, 1, tuple(counts)))
-    if total_mm > 0:
-        counts = (
-            SpoolCount(each, needles * spools(needle_mm, each) + loopers * spools(looper_mm, each))
-            for each in SPOOLS_MM
+    if sum(sewing) > 0:
+        feeds.append(
+            Feed("sewing machine and hand", tuple(sewing), 1, _enough(sewing, spool_mm, 0))
         )
-        feeds.append(Feed("overlocker", total_mm, needles + loopers, tuple(counts)))
+    if overlocked:
+        each = needles * spools(needle_mm, spool_mm) + loopers * spools(looper_mm, spool_mm)
+        count = _enough(overlocked, spool_mm, each)
+        feeds.append(Feed("overlocker", tuple(overlocked), needles + loopers, count))
     return tuple(feeds)
+
+
+def parts_of(use: ThreadUse) -> tuple[float, float, float, float]:
+    """Needle, bobbin, looper and waste: what is printed of a seam, and sums are made of."""
+    return (use.needle_mm, use.bobbin_mm, use.looper_mm, use.waste_mm)
+
+
+def _enough(parts_mm: Sequence[float], spool_mm: float, least: int) -> int:
+    """Spools for the sum as `shown` prints it, in either unit."""
+    printed = max(_up_mm(parts_mm, step) for step in (_METRE_STEP_MM, _YARD_STEP_MM))
+    return max(least, spools(printed, spool_mm))
