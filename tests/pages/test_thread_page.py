@@ -62,7 +62,7 @@ def test_a_seam_is_told_with_its_stitch_length_layers_and_thread(
 ) -> None:
     text = client.get(f"/episodes/{smock}/thread").text.replace("\u00a0", " ")
     row = next(part for part in text.split("<tr>") if "Sew the shoulder seams" in part)
-    for said in ("shoulder seams", "301 lockstitch", "2.5 mm (10 to the inch)", "at 2 places",
+    for said in ("shoulder seams", "301 lockstitch", "2.5 mm (10 to the inch)", "2 places together",
                  ">2<"):  # fmt: skip
         assert said in row
     assert len(re.findall(LENGTH, row)) == 2  # of needle and bobbin
