@@ -170,7 +170,7 @@ def test_no_offcut_reaches_into_a_piece_another_or_past_the_cloth(seed: int) -> 
 def test_no_side_could_go_further(seed: int) -> None:
     """Each side of the first offcut stands at a piece or at the edge of the cloth."""
     lay = first_lay(mixed_pieces(seed), LINEN)
-    first = offcuts(lay)[0]
+    first = offcuts(lay, least_mm=10, least_area_mm2=100)[0]
     left, near, right, far = box_of(first).bounds
     cloth = shapely.box(0, 0, lay.cloth.laid_width_mm, lay.length_mm)
     free = cloth.difference(

@@ -19,6 +19,11 @@ from webapp.cloth.forms import Form
 COLUMNS: Final = 180  # across the cloth as it lies: 8 mm on most; divides by 2, 3, 4, 5 and 6
 _WIDEST_COLUMN: Final = 1 / 120  # of the width, where columns have to divide a repeat
 _NOISE_MM: Final = 1e-9
+_GRAZE_MM: Final = (
+    1e-6  # bars are this much shorter at either end, so that a jump past one clears it
+)
+_SAME_REPEAT: Final = 1e-10  # of a repeat: less than a graze of the longest there is
+_FEW_LAID: Final = 14  # up to this many, looking at every place is quicker than at those struck
 
 Numbers = NDArray[np.float64]
 
@@ -100,6 +105,24 @@ class _Bars(NamedTuple):
     high: Numbers
 
 
+class _Front:
+    """How far the cloth is filled for the forms of a stock, and by which bars.
+
+    `starts` is the least y that the repeat allows each form, `held` where a fold holds it at 0.
+    """
+
+    def __init__(
+        self, begun: Numbers, copies: int, starts: Numbers, held: NDArray[np.bool_]
+    ) -> None:
+        self._begun, self.starts, self.held = begun, starts, held
+        self.y, self.seen = begun.copy(), 0
+        self.low, self.high = (np.empty((copies, *begun.shape)) for _ in range(2))
+
+    def begin(self) -> None:
+        """Forget what was laid."""
+        self.y, self.seen = self._begun.copy(), 0
+
+
 class NoFitColumns:
     """The cloth filled afresh each time. `copies` names each copy's stock in `forms`."""
 
@@ -111,11 +134,11 @@ class NoFitColumns:
         self.cloth = cloth
         self.columns = math.ceil(cloth.width_mm / cloth.column_mm - 1e-6) + cloth.spare_columns
         self._profiles = [[self._profile(form) for form in turns] for turns in forms]
-        self._begun = [
-            np.where([profile.open for profile in profiles], self._starts(turns), np.inf)
+        self._tops = [np.array([[form.size[1]] for form in turns]) for turns in forms]
+        self._fronts = [
+            self._front(profiles, turns)
             for profiles, turns in zip(self._profiles, forms, strict=True)
         ]
-        self._tops = [np.array([[form.size[1]] for form in turns]) for turns in forms]
         self._bars: dict[tuple[int, int, int], _Bars] = {}
         self._near = np.arange(self.columns) * 1e-6  # of equal places the nearest to x = 0
 
@@ -124,6 +147,8 @@ class NoFitColumns:
         spots: dict[int, Spot] = {}
         laid: list[_Laid] = []
         ends: list[float] = []
+        for front in self._fronts:
+            front.begin()
         for i in plan.order:
             stock = self.copies[i]
             y = self._lowest(stock, laid)
@@ -144,29 +169,53 @@ class NoFitColumns:
         return Fill(max(ends), sum(ends) / len(ends), in_turn)
 
     def _lowest(self, stock: int, laid: Sequence[_Laid]) -> Numbers:
-        """The least y free of all that is laid, for each form and column; infinite for no place."""
-        y = self._begun[stock]
-        if not laid:
-            return y
-        low, high = (np.empty((len(laid), *y.shape)) for _ in range(2))
-        for k, other in enumerate(laid):
+        """The least y free of all that is laid, for each form and column; infinite for no place.
+
+        It only ever rises: places that nothing laid since the last look bars are left alone.
+        """
+        front = self._fronts[stock]
+        y, low, high = front.y, front.low, front.high
+        new = slice(front.seen, len(laid))
+        front.seen = len(laid)
+        for k in range(new.start, new.stop):
+            other = laid[k]
             bars = self._barred(stock, other.stock, other.form)
             here = slice(self.columns - other.column, 2 * self.columns - other.column)
-            np.add(bars.low[:, here], other.y_mm + _NOISE_MM, out=low[k])
-            np.add(bars.high[:, here], other.y_mm - _NOISE_MM, out=high[k])
+            np.add(bars.low[:, here], other.y_mm + _GRAZE_MM, out=low[k])
+            np.add(bars.high[:, here], other.y_mm - _GRAZE_MM, out=high[k])
+        every = slice(0, new.stop)
+        if new.stop <= _FEW_LAID:
+            y[:] = self._clear(y, low[every], high[every], front.starts, front.held)
+            return y
+        struck = ((low[new] < y) & (y < high[new])).any(axis=0)
+        at = forms, columns = np.nonzero(struck)
+        if len(forms):
+            starts, held = front.starts[forms, 0], front.held[forms, 0]
+            y[at] = self._clear(
+                y[at], low[every, forms, columns], high[every, forms, columns], starts, held
+            )
+        return y
+
+    def _clear(
+        self, y: Numbers, low: Numbers, high: Numbers, starts: Numbers, held: NDArray[np.bool_]
+    ) -> Numbers:
+        """Each y, or the next above that is in none of its bars and that the repeat allows."""
+        repeat, is_held = self.cloth.repeat_length_mm, held.any()
         while True:
             barred = (low < y) & (y < high)
             if not barred.any():
                 return y
-            y = self._allowed(np.where(barred, high + _NOISE_MM, y).max(axis=0), stock)
+            y = np.where(barred, high + _GRAZE_MM, y).max(axis=0)
+            if repeat:
+                y = np.ceil((y - starts) / repeat - _SAME_REPEAT) * repeat + starts
+            if is_held:
+                y = np.where(held & (y > _NOISE_MM), np.inf, y)
 
-    def _allowed(self, y: Numbers, stock: int) -> Numbers:
-        """Each y, or the next that the repeat allows; none but 0 at a fold across the start."""
-        starts, repeat = self._starts(self.forms[stock]), self.cloth.repeat_length_mm
-        if repeat:
-            y = np.ceil((y - starts) / repeat - _NOISE_MM) * repeat + starts
-        held = np.array([[form.held == "start"] for form in self.forms[stock]])
-        return np.where(held & (y > _NOISE_MM), np.inf, y) if held.any() else y
+    def _front(self, profiles: Sequence[_Profile], forms: Sequence[Form]) -> _Front:
+        starts = self._starts(forms)
+        begun = np.where([profile.open for profile in profiles], starts, np.inf)
+        held = np.array([[form.held == "start"] for form in forms])
+        return _Front(begun, len(self.copies), starts, held)
 
     def _starts(self, forms: Sequence[Form]) -> Numbers:
         """The least y at which the match point of each form falls on the repeat."""
