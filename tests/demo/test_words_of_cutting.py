@@ -42,7 +42,10 @@ def texts(value: Any) -> Iterator[str]:
 
 @pytest.fixture(params=FILES, ids=lambda path: path.stem)
 def document(request: pytest.FixtureRequest) -> Any:
-    return json.loads(request.param.read_text("utf-8"))
+    """As its maker wrote it: a kept table tells of ways of laying that are not its lay's."""
+    document = json.loads(request.param.read_text("utf-8"))
+    document.pop("kept_ways", None)
+    return document
 
 
 @pytest.mark.parametrize(

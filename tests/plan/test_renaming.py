@@ -9,7 +9,15 @@ import pytest
 from pydantic import BaseModel
 
 import webapp
-from webapp.cloth.cloths import ChoiceOnCloth, EpisodeCloth, KeptLay, OtherCloth
+from webapp.cloth.cloths import (
+    ChoiceOnCloth,
+    EpisodeCloth,
+    KeptLay,
+    KeptWay,
+    KeptWays,
+    KeptWidth,
+    OtherCloth,
+)
 from webapp.cloth.thread import ThreadChoices
 from webapp.draft.construction import EdgeUse, Step, Work
 from webapp.draft.expressions import LONGEST_TEXT, read
@@ -191,6 +199,10 @@ QUOTE_NOTHING = {
     (ChoiceOnCloth, "garment"),
     (KeptLay, "cloth"),
     (KeptLay, "key"),
+    *((KeptWay, name) for name in ("metres", "yards", "problem", "why_more")),
+    (KeptWidth, "cm"),
+    (KeptWidth, "inch"),
+    *((KeptWays, name) for name in ("cloth", "key", "sizes")),
     (Shot, "id"),
     (Shot, "title"),
     (Shot, "place"),

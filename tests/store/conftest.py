@@ -7,7 +7,14 @@ from pathlib import Path
 
 import pytest
 
-from webapp.cloth.cloths import EpisodeCloth, KeptLay, KeptPlacement
+from webapp.cloth.cloths import (
+    EpisodeCloth,
+    KeptLay,
+    KeptPlacement,
+    KeptWay,
+    KeptWays,
+    KeptWidth,
+)
 from webapp.draft.construction import EdgeUse, Minutes, Step, Work
 from webapp.draft.recipe import Body, Notion, Recipe
 from webapp.filming.shots import Shot
@@ -39,6 +46,8 @@ def smock() -> Episode:
     placement = KeptPlacement(
         name="Front", copy_number=0, turn_degrees=180, flipped=True, x_mm=0.1 + 0.2, y_mm=1e-7
     )
+    way = KeptWay(metres="1.7 m", yards="1 7/8 yd", best=True, why_more=("It is “wide”.",))
+    width = KeptWidth(cm="140 cm", inch="54–56 in", mm=1371.6, sizes=((way, KeptWay(problem="-")),))
     return Episode(
         id="lighthouse-smock",
         title="The Lighthouse Smock — “½ a day”",
@@ -68,6 +77,15 @@ def smock() -> Episode:
             Shot(id="hello", kind="talking", title="Hello", screen_seconds=20),
         ),
         kept_lays=(KeptLay(cloth="Main cloth", key="0123456789abcdef", placements=(placement,)),),
+        kept_ways=(
+            KeptWays(
+                cloth="Main cloth",
+                key="0123456789abcdef",
+                sizes=("Small",),
+                ways=(("open", False), ("folded", False)),
+                widths=(width,),
+            ),
+        ),
     )
 
 

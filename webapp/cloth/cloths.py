@@ -1,8 +1,8 @@
-"""The cloths of an episode, as the maker describes them, and the lays kept for them."""
+"""The cloths of an episode, as the maker describes them, and the lays and tables kept for them."""
 
-from typing import Annotated, Literal
+from typing import Annotated, Literal, Self
 
-from pydantic import Field, StringConstraints
+from pydantic import Field, StringConstraints, model_validator
 
 from webapp.cloth.laid import WayOfLaying
 from webapp.draft.construction import Id, Name, ShortText
@@ -10,6 +10,7 @@ from webapp.draft.recipe import Figure, Frozen, Words
 
 Spare = Literal["none", "smallest", "all"]
 Amount = Annotated[str, StringConstraints(pattern=r"^(\d{1,7}(\.\d{1,4})?)?$")]  # of money
+Fingerprint = Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{16,64}$")]
 
 
 class EpisodeCloth(Frozen):
@@ -71,5 +72,51 @@ class KeptLay(Frozen):
     """
 
     cloth: Name
-    key: str = Field(pattern=r"^[0-9a-f]{16,64}$")
+    key: Fingerprint
     placements: tuple[KeptPlacement, ...]
+
+
+class KeptWay(Frozen):
+    """What to buy for one size, laid one way on one width; or a sentence why it cannot be laid."""
+
+    metres: str = Field("", pattern=r"^(\d{1,4}(\.\d)? m)?$")  # as bought, up to the next 0.1 m
+    yards: str = Field("", pattern=r"^((\d{1,4}|\d{1,4} \d/\d|\d/\d) yd)?$")  # to the next 1/8 yd
+    problem: str = ""
+    best: bool = False  # the shortest of the cloth's ways in this width
+    why_more: tuple[str, ...] = ()  # sentences, where folding costs more than opening out
+
+    @model_validator(mode="after")
+    def _is_known(self) -> Self:
+        if not (self.metres and self.yards) and (not self.problem or self.best):
+            raise ValueError("A way of laying has its length in metres and yards, or a problem.")
+        return self
+
+
+class KeptWidth(Frozen):
+    """One width, in both units as the trade calls it, and for each size a way of each kind."""
+
+    cm: Name
+    inch: Name
+    mm: float = Field(gt=0, lt=100_000)  # what was laid on
+    sizes: tuple[tuple[KeptWay, ...], ...]
+
+
+class KeptWays(Frozen):
+    """What to buy by width, way of laying and size, for the draft whose fingerprint is `key`.
+
+    It is used only while the key still fits.
+    """
+
+    cloth: Name
+    key: Fingerprint
+    sizes: tuple[Name, ...] = Field(min_length=1)
+    # How it is laid, and whether all pieces lie one way.
+    ways: tuple[tuple[WayOfLaying, bool], ...] = Field(min_length=1)
+    widths: tuple[KeptWidth, ...] = Field(min_length=1)
+
+    @model_validator(mode="after")
+    def _is_whole(self) -> Self:
+        for width in self.widths:
+            if [len(cells) for cells in width.sizes] != [len(self.ways)] * len(self.sizes):
+                raise ValueError("A table of widths has for every size each way of laying once.")
+        return self

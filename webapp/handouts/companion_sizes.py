@@ -10,6 +10,7 @@ from webapp.draft.measures import MEASURES
 from webapp.draft.recipe import Body
 from webapp.filming.figures import render
 from webapp.handouts.companion_view import ClothToBuy, MeasureToTake, SizeTable
+from webapp.handouts.companion_widths import other_widths
 from webapp.handouts.drawings import INK, sized
 from webapp.plan.lays import LayPlan
 from webapp.plan.results import Plan
@@ -84,6 +85,7 @@ def cloth_to_buy(laid: LayPlan, plan: Plan) -> ClothToBuy:
         shrinks_across=cloth.shrinks_across,
         one_way=cloth.one_way,
         purchases=tuple(_purchases(laid, plan)),
+        other_widths=other_widths(laid, plan),
         size=plan.episode.body.name,
         drawing=drawing,
     )

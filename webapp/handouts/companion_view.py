@@ -33,6 +33,35 @@ class MeasureToTake:
 
 
 @dataclass(frozen=True)
+class Length:
+    """A length as it is bought."""
+
+    metres: Annotated[str, "up to the next 0.1 m"]
+    yards: Annotated[str, "up to the next 1/8 yd"]
+
+
+@dataclass(frozen=True)
+class WidthCell:
+    """What to buy for one size in one width."""
+
+    buy: Annotated[Length | None, "the length; None when the pieces cannot be laid on it"]
+    laid: Annotated[str, "how it is laid for that length; empty when it cannot be"]
+
+
+@dataclass(frozen=True)
+class OtherWidths:
+    """What to buy where the cloth is sold in other widths."""
+
+    widths: Annotated[
+        tuple[tuple[str, str], ...], "across the top: each width's name and the other unit's"
+    ]
+    rows: Annotated[
+        tuple[tuple[str, tuple[WidthCell, ...]], ...], "sizes alike and their cells by width"
+    ]
+    holds: Annotated[str, "a sentence saying what each length holds beside the pieces"]
+
+
+@dataclass(frozen=True)
 class ClothToBuy:
     """A cloth and how much of it."""
 
@@ -46,6 +75,7 @@ class ClothToBuy:
     purchases: Annotated[
         tuple[tuple[str, Purchase], ...], "size and length to buy; empty if unknown"
     ]
+    other_widths: Annotated[OtherWidths | None, "None when they are not worked out"]
     size: Annotated[str, "the size the lay is drawn for"]
     drawing: Annotated[Markup, "the lay as SVG; empty without a lay"]
 

@@ -8,6 +8,7 @@ from fastapi.responses import HTMLResponse
 
 from webapp.errors import PdfToolsMissingError
 from webapp.handouts.companion import companion_html, companion_pdf
+from webapp.handouts.companion_widths import other_widths
 from webapp.handouts.printing import PaperName, why_no_pdf
 from webapp.pages.shell import House, InHouse
 from webapp.plan.edits import free_id
@@ -23,6 +24,7 @@ class CompanionView:
     sizes: tuple[str, ...]  # the body first
     size: str  # the one shown
     must_mend: int  # grave loose threads that a viewer would stumble over
+    no_widths: tuple[str, ...]  # cloths of which no table of other widths fits the draft
     no_pdf: str  # empty when PDF files can be made
 
 
@@ -68,6 +70,9 @@ def _show(request: Request, episode_id: str, house: House, size: str, no_pdf: st
         sizes=tuple(body.name for body in (shell.episode.body, *shell.episode.sizes)),
         size=house.plan(episode_id, size).episode.body.name,
         must_mend=sum(thread.severity == "must" for thread in shell.plan.loose_threads),
+        no_widths=tuple(
+            lay.cloth.name for lay in shell.plan.lays if not other_widths(lay, shell.plan)
+        ),
         no_pdf=no_pdf or why_no_pdf(),
     )
     status = 503 if no_pdf else 200

@@ -10,9 +10,10 @@ from webapp.cloth.cloths import EpisodeCloth
 from webapp.cloth.laid import WayOfLaying
 from webapp.pages.forms import UNANSWERED, Answers, Field, length, one_of, read_form, status_of
 from webapp.pages.shell import House, InHouse, Sent, answered
-from webapp.pages.ways_work import Known, known, start, stop, table_asked
+from webapp.pages.ways_work import Known, keep, known, start, stop
 from webapp.plan.edits import changed, shifted
 from webapp.plan.episode import Episode
+from webapp.plan.kept_ways import table_asked
 from webapp.plan.ways import ClothWidth, Way, WayCell, WaysAsked, WaysRow
 from webapp.units import System, parse_length
 
@@ -125,7 +126,8 @@ def ways(request: Request, episode_id: str, house: InHouse) -> Response:
 
 @router.post("/{place}/work-out")
 def work_out(request: Request, episode_id: str, place: int, house: InHouse) -> Response:
-    start(house.jobs, episode_id, _asked(house, episode_id, place))
+    asked = _asked(house, episode_id, place)
+    start(house.jobs, episode_id, asked, lambda table: keep(house, episode_id, asked, table))
     return _done(request, house, episode_id, place, UNANSWERED)
 
 
@@ -192,7 +194,7 @@ def _show(request: Request, house: House, episode_id: str, **told: Any) -> Respo
     cloths = []
     for place, cloth in enumerate(shell.episode.cloths):
         asked = table_asked(shell.plan, cloth)
-        found = known(house.jobs, episode_id, asked)
+        found = known(house.jobs, shell.episode, asked)
         cloths.append(ClothWays(place, cloth, asked, found, shell.episode.first_unit))
     unsound = frozenset(size.body.name for size in shell.plan.sizes if size.problems)
     view = WaysView(tuple(cloths), unsound, **told)

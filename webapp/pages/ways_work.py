@@ -1,24 +1,16 @@
-"""The table of ways of laying as long work: what it is of, its job, and which tables there are."""
+"""The table of ways of laying as long work: its job, which tables there are, and keeping them."""
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
-from typing import Any, Final
+from functools import partial
 from urllib.parse import quote
 
-from webapp.cloth.cloths import EpisodeCloth
 from webapp.jobs import Job, Jobs
+from webapp.pages.shell import House
 from webapp.plan.edits import changed
-from webapp.plan.results import Plan
-from webapp.plan.ways import WIDTHS, WaysAsked, WaysTable, ways_asked, ways_table
-
-# No length in the table depends on these; how the cloth is laid now is one of the ways tried.
-_OF_NO_ACCOUNT: Final[dict[str, Any]] = {
-    "laid": "open",
-    "description": "",
-    "weight": "",
-    "stretch": 0.0,
-    "price": "",
-    "price_per": "m",
-}
+from webapp.plan.episode import Episode
+from webapp.plan.kept_ways import draft_key, older_table, table_asked, table_kept, with_kept_ways
+from webapp.plan.ways import WIDTHS, WaysAsked, WaysTable, ways_table
 
 
 @dataclass(frozen=True)
@@ -31,19 +23,29 @@ class Known:
     job_is_older: bool = False  # so is what is being worked out
 
 
-def table_asked(plan: Plan, cloth: EpisodeCloth) -> WaysAsked:
-    """What the table of a cloth depends on, and nothing else of the plan."""
-    asked = ways_asked(plan, changed(cloth, **_OF_NO_ACCOUNT))
-    return asked if cloth.spare != "none" else replace(asked, risked=())
+def start(
+    jobs: Jobs, episode_id: str, asked: WaysAsked, keep: Callable[[WaysTable], object]
+) -> Job:
+    """Work the table out; `keep` is given what there is of it when it ends.
 
-
-def start(jobs: Jobs, episode_id: str, asked: WaysAsked) -> Job:
-    """Work the table out. What is still worked out for this cloth as it was is stopped."""
+    What is still worked out for this cloth as it was is stopped.
+    """
     key = _job_key(episode_id, asked)
     for job in jobs.beginning(_of_cloth(episode_id, asked)):
         if job.key != key:
             jobs.cancel(job.key)
-    return jobs.start(key, ways_table, asked)
+    return jobs.start(key, ways_table, asked, when_done=keep, when_stopped=keep)
+
+
+def keep(house: House, episode_id: str, asked: WaysAsked, table: WaysTable) -> None:
+    """Keep the table in the episode, unless the draft has changed since it was asked for."""
+    plan = house.plan(episode_id)
+    own_name_first = sorted(plan.episode.cloths, key=lambda c: c.name != asked.cloth.name)
+    for cloth in own_name_first:
+        now = table_asked(plan, cloth)
+        if draft_key(now) == draft_key(asked):
+            house.store.keep(episode_id, partial(with_kept_ways, asked=now, table=table))
+            return
 
 
 def stop(jobs: Jobs, episode_id: str, asked: WaysAsked) -> None:
@@ -52,20 +54,23 @@ def stop(jobs: Jobs, episode_id: str, asked: WaysAsked) -> None:
         jobs.cancel(job.key)
 
 
-def known(jobs: Jobs, episode_id: str, asked: WaysAsked) -> Known:
+def known(jobs: Jobs, episode: Episode, asked: WaysAsked) -> Known:
     """The job and the table of this draft, or an older one if there is none of it."""
-    every = jobs.beginning(_of_cloth(episode_id, asked))
-    fitting = jobs.beginning(_of_draft(episode_id, asked))
+    every = jobs.beginning(_of_cloth(episode.id, asked))
+    fitting = jobs.beginning(_of_draft(episode.id, asked))
     going_on = next((job for job in every if job.is_going_on), None)
     job = going_on or next(iter(fitting), None)
     job_is_older = job is not None and all(job is not one for one in fitting)
     if going_on and not job_is_older and going_on.so_far:
         return Known(job, going_on.so_far)
     tables = [table for job in fitting if (table := job.result or job.so_far)]
+    if kept := table_kept(episode, asked):
+        tables.append(kept)
     if tables:
         wanted = {width.mm for width in asked.widths}
         return Known(job, max(tables, key=lambda t: _covered(t, wanted)), False, job_is_older)
     older = next((table for job in every if (table := job.result or job.so_far)), None)
+    older = older or older_table(episode, asked.cloth.name)
     return Known(job, older, older is not None, job_is_older)
 
 

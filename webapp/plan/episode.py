@@ -5,7 +5,7 @@ from typing import Final, Literal
 
 from pydantic import Field, model_validator
 
-from webapp.cloth.cloths import EpisodeCloth, KeptLay, OtherCloth
+from webapp.cloth.cloths import EpisodeCloth, KeptLay, KeptWays, OtherCloth
 from webapp.cloth.thread import ThreadChoices
 from webapp.draft.construction import Id, LongText, Name, ShortText
 from webapp.draft.recipe import Body, Frozen, Notion, Recipe, refuse_twins
@@ -48,6 +48,7 @@ class Episode(Frozen):
     bought: tuple[ShortText, ...] = ()  # ticked on the shopping list, by what it is there for
     shots: tuple[Shot, ...] = ()
     kept_lays: tuple[KeptLay, ...] = ()
+    kept_ways: tuple[KeptWays, ...] = ()
 
     @model_validator(mode="after")
     def _names_differ(self) -> "Episode":

@@ -8,7 +8,7 @@ import hashlib
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from typing import Final, NamedTuple
+from typing import Final, NamedTuple, Protocol
 
 from webapp.cloth.cloths import EpisodeCloth, KeptLay
 from webapp.cloth.laid import WayOfLaying
@@ -101,11 +101,23 @@ class WaysAsked:
         return (*own, *as_if)
 
 
+class Bought(Protocol):
+    """A length as it is bought."""
+
+    @property
+    def metres(self) -> str:
+        """Up to the next 0.1 m."""
+
+    @property
+    def yards(self) -> str:
+        """Up to the next 1/8 yd."""
+
+
 @dataclass(frozen=True)
 class WayCell:
     """What to buy for one size, laid one way on one width; or a sentence why it cannot be laid."""
 
-    purchase: Purchase | None
+    purchase: Bought | None
     problem: str = ""
     best: bool = False  # the shortest of this cloth's ways in this width
     why_more: tuple[str, ...] = ()  # sentences, where folding costs more than opening out
@@ -189,33 +201,44 @@ def _size_plans(asked: WaysAsked, width: ClothWidth, way: Way) -> list[LayPlan]:
     return lays_on(cloth, asked.sizes, asked.kept, asked.risked)
 
 
+class _Laid(NamedTuple):
+    """What to buy for one size laid one way, or why it cannot be laid."""
+
+    purchase: Purchase | None
+    problem: str = ""
+
+
 def _cells(asked: WaysAsked, plans: Sequence[LayPlan]) -> tuple[WayCell, ...]:
     """The cells of one size on one width."""
-    cells = [_cell(plan) for plan in plans]
+    laid = [_laid(plan) for plan in plans]
     for i, way in enumerate(asked.ways):
         if way.one_way and not asked.cloth.one_way:
             free = asked.ways.index(Way(way.laid, False))
-            cells[free] = _no_dearer(cells[free], cells[i])
+            laid[free] = _no_dearer(laid[free], laid[i])
     own = [i for i, way in enumerate(asked.ways) if way.one_way == asked.cloth.one_way]
+    best = _best([(i, laid[i].purchase, asked.ways[i].laid) for i in own])
     opened = {way.one_way: i for i, way in enumerate(asked.ways) if way.laid == "open"}
-    for i, way in enumerate(asked.ways):
-        against = opened[way.one_way]
-        why = _why_more(cells, plans, i, against, asked.first)
-        cells[i] = replace(cells[i], why_more=why)
-    best = _best([(i, cells[i].purchase, asked.ways[i].laid) for i in own])
-    return tuple(replace(cell, best=i == best) for i, cell in enumerate(cells))
+    return tuple(
+        WayCell(
+            laid[i].purchase,
+            laid[i].problem,
+            i == best,
+            _why_more(laid, plans, i, opened[way.one_way], asked.first),
+        )
+        for i, way in enumerate(asked.ways)
+    )
 
 
-def _cell(plan: LayPlan) -> WayCell:
+def _laid(plan: LayPlan) -> _Laid:
     if plan.problem:
-        return WayCell(None, plan.problem.removeprefix(f"{plan.cloth.name}: "))
+        return _Laid(None, plan.problem.removeprefix(f"{plan.cloth.name}: "))
     try:
-        return WayCell(plan.purchase)
+        return _Laid(plan.purchase)
     except LayError as error:
-        return WayCell(None, error.sentence)
+        return _Laid(None, error.sentence)
 
 
-def _no_dearer(free: WayCell, one_way: WayCell) -> WayCell:
+def _no_dearer(free: _Laid, one_way: _Laid) -> _Laid:
     """A lay for one-way cloth holds on any; now and then it is the shorter."""
     if free.purchase and one_way.purchase and one_way.purchase.total_mm < free.purchase.total_mm:
         return one_way
@@ -223,10 +246,10 @@ def _no_dearer(free: WayCell, one_way: WayCell) -> WayCell:
 
 
 def _why_more(
-    cells: Sequence[WayCell], plans: Sequence[LayPlan], folded: int, opened: int, first: System
+    laid: Sequence[_Laid], plans: Sequence[LayPlan], folded: int, opened: int, first: System
 ) -> tuple[str, ...]:
     """Why folding costs more than opening out; empty when it does not."""
-    one, other = cells[folded].purchase, cells[opened].purchase
+    one, other = laid[folded].purchase, laid[opened].purchase
     if one is None or other is None or one.total_mm <= other.total_mm + _SAME_LENGTH_MM:
         return ()
     lays = plans[folded].lay, plans[opened].lay

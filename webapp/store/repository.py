@@ -224,7 +224,8 @@ class EpisodeStore:
             # What was found since is kept: it is used only while it fits the draft. What is in the
             # basket stays there, too.
             now = _read(row.document)
-            kept = {"kept_lays": now.kept_lays, "bought": now.bought}
+            found = {"kept_lays": now.kept_lays, "kept_ways": now.kept_ways}
+            kept = {**found, "bought": now.bought}
             settled, text = _settled(episode.model_copy(update=kept))
             self._put(row, settled, text)
             return change.words
