@@ -87,6 +87,53 @@ def test_pieces_that_find_no_room_over_a_repeat_are_told() -> None:
         first_lay(pieces, Cloth(1000, repeat_width_mm=45))
 
 
+@pytest.mark.parametrize("width", [695.123, 695.1234, 695.1237])
+def test_a_half_on_the_fold_is_laid_whatever_its_width_comes_to(width: float) -> None:
+    half = LayPiece("Back", rectangle(width, 600), 1, on_fold=True)
+    for laid in ("open", "folded"):
+        lay = first_lay([half], Cloth(1400, laid=laid, repeat_width_mm=300))
+        assert_holds(lay, [half])
+
+
+def test_a_match_point_of_many_decimals_costs_no_repeat() -> None:
+    piece = LayPiece("B", rectangle(1000, 600), 1, (0,), match_mm=(0, 123.4564))
+    assert first_lay([piece], Cloth(1400, repeat_length_mm=300)).length_mm == pytest.approx(600)
+
+
+@pytest.mark.parametrize("excess", [5e-7, 1e-9, 3e-9, 1e-7])
+def test_pieces_a_hair_longer_than_the_repeat_come_to_an_end(excess: float) -> None:
+    panel = LayPiece("A", rectangle(600, 1000 + excess), 3, (0,))
+    lay = first_lay([panel], Cloth(1000, repeat_length_mm=1000))
+    assert_matched(lay)
+
+
+def test_a_piece_on_a_fold_across_decides_where_the_repeat_begins() -> None:
+    yoke = LayPiece("Yoke", rectangle(250, 300), 1, (90, 270), on_fold=True)
+    panels = [
+        LayPiece(f"P{i}", [(0, 0), (300, 0), (250, 500 + 37 * i), (0, 500 + 37 * i)], 2,
+                 match_mm=(150, 11 * i + 3))
+        for i in range(3)
+    ]  # fmt: skip
+    lay = first_lay([yoke, *panels], Cloth(1500, laid="folded across", repeat_length_mm=100))
+    assert_holds(lay, [yoke, *panels])
+    assert_matched(lay)
+
+
+def test_four_wide_pieces_each_with_its_own_place_on_the_repeat_are_laid() -> None:
+    pieces = [
+        LayPiece(f"P{i}", rectangle(900 - i, 100), 1, (0,), match_mm=(10 * i, 0)) for i in range(4)
+    ]
+    assert_matched(first_lay(pieces, Cloth(1000, repeat_width_mm=300)))
+
+
+def test_what_need_not_meet_lies_anywhere_and_nothing_tilts_on_a_repeat() -> None:
+    binding = LayPiece("Binding", rectangle(400, 100), 4, (0,), match_mm=None)
+    assert first_lay([binding], Cloth(400, repeat_length_mm=300)).length_mm == pytest.approx(400)
+    yoke = LayPiece("Yoke", rectangle(400, 100), 1, (0, 180, 5, 185))
+    assert CHECKED.turns_of(yoke) == (0, 180)
+    assert CHECKED.turns_of(replace(yoke, match_mm=None)) == (0, 180, 5, 185)
+
+
 def test_a_search_over_a_repeat_is_never_longer() -> None:
     pieces = mixed_pieces(4)
     lay = lay_out(pieces, STRIPED, seconds=1)

@@ -32,6 +32,13 @@ def test_a_piece_wanted_twice_alike_must_be_its_own_mirror_image(
     assert wrong_hands([piece], Cloth(1500)) == ()
 
 
+def test_a_tilt_does_not_turn_a_piece_upside_down() -> None:
+    arrow = [(0.0, 0.0), (200.0, 0.0), (300.0, 100.0), (200.0, 200.0), (0.0, 200.0)]
+    tilted = LayPiece("Arrow", arrow, 2, (0, 180, -5.0, 5.0, 175.0, 185.0))
+    assert wrong_hands([tilted], FOLDED) == ()
+    assert wrong_hands([tilted], Cloth(1500, laid="folded", one_way=True)) == ("Arrow",)
+
+
 def test_an_odd_copy_is_cut_for_nothing_unless_it_lies_on_the_fold() -> None:
     pieces = [
         LayPiece("Band", rectangle(90, 700), 1),

@@ -37,28 +37,34 @@ def drafted(**changes: object) -> Draft:
 
 
 def match_points(draft: Draft) -> dict[str, tuple[float, float]]:
-    return {piece.name: piece.match_mm for piece in draft.pieces}
+    return {piece.name: piece.match_mm for piece in draft.pieces if piece.match_mm}
 
 
-def test_pieces_that_are_sewn_together_meet_at_the_corner_where_the_seam_begins() -> None:
+def test_pieces_that_are_sewn_together_meet_at_the_lower_corner_of_the_seam() -> None:
+    """The hems, at 60 and at 72 cm."""
     points = match_points(drafted())
     assert points["Front"] == pytest.approx((0, 0))
     assert points["Back"] == pytest.approx((0, 120))
 
 
-def test_a_seam_that_is_turned_begins_at_the_far_end_of_its_other_side() -> None:
-    """The front's 5 cm meet the back's hem, at 72 cm."""
+def test_a_seam_that_is_turned_meets_the_far_end_of_its_other_side() -> None:
+    """The front's hem, at 60 cm, meets the top of the back's side, at 17 cm."""
     seam = {"name": "side", "one": [{"edge": "Front.side"}], "other": [{"edge": "Back.side"}]}
     points = match_points(drafted(seams=[{**seam, "turned": True}]))
-    assert points["Back"] == pytest.approx((0, 670))
+    assert points["Back"] == pytest.approx((0, -430))
 
 
 def test_a_piece_that_no_seam_reaches_is_matched_by_its_middle_and_top() -> None:
     assert match_points(drafted())["Tie"] == pytest.approx((40, 0))
 
 
+def test_what_lies_across_the_grain_or_on_the_bias_meets_no_stripe() -> None:
+    assert "Neck binding" not in match_points(smock_draft())
+    assert "Sleeve" in match_points(smock_draft())
+
+
 def test_the_smock_meets_at_both_sides() -> None:
-    """Front and back begin their side seams at the same height of the repeat."""
+    """Front and back end their side seams at the same height of the repeat."""
     draft = smock_draft()
     points = match_points(draft)
     front, back = (next(p for p in draft.pieces if p.name == name) for name in ("Front", "Back"))

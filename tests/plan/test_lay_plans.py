@@ -1,5 +1,7 @@
 """The lay plan of a cloth: either side up on two layers, the repeat's start, and what cannot be."""
 
+import pytest
+
 from tests.lays import rectangle
 from webapp.cloth.cloths import EpisodeCloth
 from webapp.cloth.lay import LayPiece
@@ -29,6 +31,14 @@ def test_coming_to_the_right_place_of_the_repeat_takes_up_to_one_of_it() -> None
     assert striped.purchase is not None
     assert plain.purchase.squaring_mm == 20
     assert striped.purchase.squaring_mm == 20 + 70
+
+
+def test_a_spare_over_a_repeat_begins_at_the_same_place_of_it() -> None:
+    """A panel of 1 m over 30 cm: the second one begins at 1.2 m, the next whole repeat."""
+    panel = (LayPiece("Panel", tuple(rectangle(1300, 1000)), 1, (0,)),)
+    cloth = EpisodeCloth(width="140 cm", edge_margin="0 cm", repeat_along="30 cm", spare="all")
+    plan = lay_plan(cloth, panel)
+    assert plan.spare_mm == pytest.approx(1200)
 
 
 def test_a_piece_may_lie_either_side_up_on_two_layers_only(smock: Episode) -> None:

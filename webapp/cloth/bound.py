@@ -53,7 +53,7 @@ def _least_covered(form: Form, lines: NDArray[np.float64], width_mm: float) -> N
     least = np.zeros(len(lines))
     for place, line in enumerate(lines.tolist()):
         low, high = max(line - play, 0.0), min(line, form.size[0])
-        if line - play >= -_INSIDE_MM and line <= form.size[0] + _INSIDE_MM:
+        if line > play + _INSIDE_MM and line < form.size[0] - _INSIDE_MM:  # covered, not grazed
             least[place] = _least_chord(shape, low, high)
     return least
 

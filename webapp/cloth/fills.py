@@ -20,6 +20,7 @@ _EARLY: Final = (0.0, 0.5)
 _OTHER_EARLY: Final = 0.1  # how often another is tried with the change
 _MEMORY: Final = 60  # tries after which a longer fill is measured against this one
 _STALE: Final = 1_500  # tries without a shorter fill before starting anew
+_MANY: Final = 50  # copies among which one is set down half as fast as among a few
 _NEAR: Final = 1.01  # times the shortest fill: sliding may close that much
 
 
@@ -36,11 +37,11 @@ def promising_fills(
 
     `copies` names each copy's stock in `forms`. The ground's spare columns let a fill hang over
     the far selvedge: pieces that just fit side by side do so only once the gaps of the columns are
-    closed. `placings` bounds the work: how many times a piece is set down in all (about 40 µs
-    each), for one fill at least.
+    closed. `placings` bounds the work: how many times a piece is set down in all, about 40 µs
+    each and more where many are laid; for one fill at least.
     """
     filler = NoFitColumns(copies, forms, ground)
-    tries = max(1, placings // len(copies))
+    tries = max(1, int(placings / (len(copies) * (1 + len(copies) / _MANY))))
     begun = _orders([forms[i][0] for i in copies], [areas_mm2[i] for i in copies])
     starts = [Plan(order, early, {}) for order in begun for early in _EARLY]
     shortest, seen = math.inf, set[int]()

@@ -48,13 +48,16 @@ Held = Literal["", "left", "start"]  # nowhere, or at the fold: beside x = 0, or
 
 @dataclass(frozen=True, eq=False)
 class Form:
-    """A piece in one of its lies, about the origin, mm. `match` falls on the cloth's repeat."""
+    """A piece in one of its lies, about the origin, mm. `match` falls on the cloth's repeat.
+
+    Without one it may lie anywhere in the repeat.
+    """
 
     turn: float
     points: Points
     flipped: bool = False
     held: Held = ""
-    match: Point = (0.0, 0.0)
+    match: Point | None = None
 
     @property
     def corner(self) -> Point:

@@ -51,7 +51,7 @@ class LayPiece:
     that is a pair, or `may_flip`, may lie either side up.
 
     `match_mm`: the point of the outline that falls on the same place of the cloth's repeat as
-    those of the other pieces; the origin of the opened outline if there is none.
+    those of the other pieces; None if the piece need not meet.
     """
 
     name: str
@@ -61,7 +61,7 @@ class LayPiece:
     on_fold: bool = False
     may_flip: bool = False
     pair: bool = False
-    match_mm: Point = (0.0, 0.0)
+    match_mm: Point | None = (0.0, 0.0)
 
     def flips(self, copy: int) -> bool:
         """True for a copy of the other hand, which lies flipped: the odd ones of a pair."""
@@ -144,13 +144,15 @@ class Cloth:
         """The turns a piece may take, from 0 to 360; on one-way cloth only one way up.
 
         That is turn 0 or, if the grain does not allow it, the first of the piece's turns, with
-        what is tilted from it.
+        what is tilted from it. Over a repeat nothing is tilted.
         """
         turns = tuple(dict.fromkeys(float(turn) % 360 for turn in piece.turns))
+        if self.repeats and piece.match_mm is not None:
+            turns = tuple(t for i, t in enumerate(turns) if not any(_near(t, s) for s in turns[:i]))
         if not self.one_way:
             return turns
         up = 0.0 if 0.0 in turns else turns[0]
-        return tuple(turn for turn in turns if abs((turn - up + 180) % 360 - 180) <= MOST_TILT)
+        return tuple(turn for turn in turns if _near(turn, up))
 
     def on_fold(self, piece: LayPiece) -> bool:
         """True for a piece on the fold that this cloth has a fold for, along its grain."""
@@ -179,6 +181,11 @@ class Cloth:
             return tuple(Lie(turn, piece.flips(copy)) for turn in turns)
         sides = (False, True) if piece.pair or piece.may_flip else (False,)
         return tuple(Lie(turn, side) for side in sides for turn in turns)
+
+
+def _near(one: float, other: float) -> bool:
+    """True if one turn is the other, or only tilted from it."""
+    return abs((one - other + 180) % 360 - 180) <= MOST_TILT
 
 
 @dataclass(frozen=True)

@@ -2,6 +2,7 @@
 
 import hashlib
 import json
+import math
 from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 from typing import Final
@@ -27,6 +28,7 @@ __all__ = [
 ]
 
 KEPT_OVERLAP_MM2: Final = 5.0  # what two long edges share at most when kept to 0.001 mm
+_LONGEST_SEARCH_S: Final = 3600
 _AS_SHORT_AS_CAN_BE: Final = 1.0005  # times the least length; the rest is a hair of cloth
 
 _TURNS: Final[dict[str, tuple[float, ...]]] = {
@@ -88,8 +90,11 @@ def lay_out(
         progress(best)
     if best.length_mm <= least_length_mm(stocks, cloth) * _AS_SHORT_AS_CAN_BE:
         return best
-    whole_seconds, watched = max(1, int(seconds)), progress is not None
-    for lay in searched_lays(stocks, cloth, whole_seconds, seed, on_the_way=watched):
+    if not math.isfinite(seconds):
+        raise LayError("A search takes a number of seconds.")
+    whole_seconds = min(max(1, int(seconds)), _LONGEST_SEARCH_S)
+    watched = progress is not None
+    for lay in searched_lays(stocks, cloth, whole_seconds, seed % 2**32, on_the_way=watched):
         if lay.length_mm < best.length_mm:
             best = lay
             if progress:
@@ -127,7 +132,7 @@ def fingerprint(pieces: Iterable[LayPiece], cloth: Cloth) -> str:
             [round(float(turn) % 360, 6) for turn in piece.turns],
             "pair" if piece.pair else piece.may_flip,
             *((True,) if cloth.on_fold(piece) else ()),
-            *(_thousandths(piece.match_mm) if cloth.repeats else ()),
+            *(_thousandths(piece.match_mm or ()) if cloth.repeats else ()),
         )
         for piece in sorted(pieces, key=lambda piece: piece.name)
     ]

@@ -11,6 +11,7 @@ import shapely
 
 from webapp.cloth.forms import turned
 from webapp.cloth.laid import Cloth, Lay, LayPiece, Lie, Placement, WayOfLaying, width_mm
+from webapp.draft.outline import Point
 from webapp.errors import LayError
 from webapp.units import both
 
@@ -18,6 +19,7 @@ MOST_COPIES: Final = 500
 MOST_SHRINKAGE: Final = 0.5
 TOO_WIDE_MM: Final = 1e-6  # arithmetic noise, when a piece is just as wide as the cloth
 _LEAST_REPEAT_MM: Final = 5.0
+OVERLAP_MM2: Final = 0.05  # what two placed pieces may share: a hair's width of arithmetic
 _OUTSIDE_MM: Final = 1e-3  # placements may have been rounded to this
 _SAME_TURN: Final = 1e-6  # degrees
 
@@ -64,10 +66,9 @@ def fault(lay: Lay, overlap_mm2: float) -> str:
     return ""
 
 
-def matched_point(lay: Lay, place: Placement) -> tuple[float, float]:
-    """Where the piece's match point lies on the cloth."""
-    piece = next(piece for piece in lay.pieces if piece.name == place.name)
-    ((x, y),) = turned([piece.match_mm], place.turn_degrees, flipped=place.flipped).tolist()
+def _matched(match_mm: Point, place: Placement) -> Point:
+    """Where a match point lies on the cloth."""
+    ((x, y),) = turned([match_mm], place.turn_degrees, flipped=place.flipped).tolist()
     return x + place.x_mm, y + place.y_mm
 
 
@@ -76,7 +77,11 @@ def _repeats_meet(lay: Lay) -> bool:
 
     A piece on the fold has its middle there, so its repeat across is the fold's.
     """
-    points = np.array([matched_point(lay, place) for place in lay.placements])
+    matches = {piece.name: piece.match_mm for piece in lay.pieces}
+    found = [_matched(at, place) for place in lay.placements if (at := matches[place.name])]
+    if not lay.cloth.repeats or not found:
+        return True
+    points = np.array(found)
     for axis, repeat in enumerate((lay.cloth.repeat_width_mm, lay.cloth.repeat_length_mm)):
         if repeat:
             away = np.abs((points[:, axis] - points[0, axis] + repeat / 2) % repeat - repeat / 2)
@@ -130,16 +135,25 @@ def _check_cloth(cloth: Cloth) -> None:
 
 
 def _check_piece(piece: LayPiece) -> None:
-    if piece.count < 1:
-        raise LayError(f"{piece.name} must be cut at least once.")
+    if piece.count != piece.count // 1 or piece.count < 1:
+        raise LayError(f"{piece.name} must be cut at least once, and a whole number of times.")
     if not piece.turns or not all(math.isfinite(turn) for turn in piece.turns):
         raise LayError(f"{piece.name} has no turn in which it may lie on the cloth.")
-    if len(piece.outline_mm) < 3 or not np.isfinite(np.asarray(piece.outline_mm)).all():
+    if not _is_drawn(piece):
         raise LayError(f"{piece.name} has no outline to lay.")
     if len(piece.whole_mm) < 3 or not shapely.Polygon(piece.whole_mm).is_valid:
         raise LayError(f"The cut line of {piece.name} crosses itself.")
-    if piece.area_mm2 <= 0:
-        raise LayError(f"{piece.name} has no outline to lay.")
+
+
+def _is_drawn(piece: LayPiece) -> bool:
+    """True if outline and match point are numbers, and the outline holds some cloth."""
+    try:
+        points = np.asarray([*piece.outline_mm, piece.match_mm or (0.0, 0.0)], dtype=np.float64)
+    except (TypeError, ValueError):
+        return False
+    if points.shape != (len(piece.outline_mm) + 1, 2) or len(points) < 4:
+        return False
+    return bool(np.isfinite(points).all()) and shapely.MultiPoint(points[:-1]).convex_hull.area > 0
 
 
 def _check_width(piece: LayPiece, cloth: Cloth) -> None:

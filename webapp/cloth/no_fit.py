@@ -112,9 +112,15 @@ class _Front:
     """
 
     def __init__(
-        self, begun: Numbers, copies: int, starts: Numbers, held: NDArray[np.bool_]
+        self,
+        begun: Numbers,
+        copies: int,
+        starts: Numbers,
+        held: NDArray[np.bool_],
+        repeat_mm: float,
     ) -> None:
-        self._begun, self.starts, self.held = begun, starts, held
+        self._begun, self.starts, self.held, self.repeat_mm = begun, starts, held, repeat_mm
+        self.holds = bool(held.any())
         self.y, self.seen = begun.copy(), 0
         self.low, self.high = (np.empty((copies, *begun.shape)) for _ in range(2))
 
@@ -185,51 +191,39 @@ class NoFitColumns:
             np.add(bars.high[:, here], other.y_mm - _GRAZE_MM, out=high[k])
         every = slice(0, new.stop)
         if new.stop <= _FEW_LAID:
-            y[:] = self._clear(y, low[every], high[every], front.starts, front.held)
+            y[:] = _clear(y, low[every], high[every], front)
             return y
         struck = ((low[new] < y) & (y < high[new])).any(axis=0)
         at = forms, columns = np.nonzero(struck)
         if len(forms):
-            starts, held = front.starts[forms, 0], front.held[forms, 0]
-            y[at] = self._clear(
-                y[at], low[every, forms, columns], high[every, forms, columns], starts, held
+            y[at] = _clear(
+                y[at], low[every, forms, columns], high[every, forms, columns], front, forms
             )
         return y
 
-    def _clear(
-        self, y: Numbers, low: Numbers, high: Numbers, starts: Numbers, held: NDArray[np.bool_]
-    ) -> Numbers:
-        """Each y, or the next above that is in none of its bars and that the repeat allows."""
-        repeat, is_held = self.cloth.repeat_length_mm, held.any()
-        while True:
-            barred = (low < y) & (y < high)
-            if not barred.any():
-                return y
-            y = np.where(barred, high + _GRAZE_MM, y).max(axis=0)
-            if repeat:
-                y = np.ceil((y - starts) / repeat - _SAME_REPEAT) * repeat + starts
-            if is_held:
-                y = np.where(held & (y > _NOISE_MM), np.inf, y)
+    def _repeat_of(self, forms: Sequence[Form]) -> float:
+        """The repeat of the length that these forms have to meet; zero if they need not."""
+        return self.cloth.repeat_length_mm if forms[0].match else 0.0
 
     def _front(self, profiles: Sequence[_Profile], forms: Sequence[Form]) -> _Front:
         starts = self._starts(forms)
         begun = np.where([profile.open for profile in profiles], starts, np.inf)
         held = np.array([[form.held == "start"] for form in forms])
-        return _Front(begun, len(self.copies), starts, held)
+        return _Front(begun, len(self.copies), starts, held, self._repeat_of(forms))
 
     def _starts(self, forms: Sequence[Form]) -> Numbers:
         """The least y at which the match point of each form falls on the repeat."""
-        repeat = self.cloth.repeat_length_mm
+        repeat = self._repeat_of(forms)
         if not repeat:
             return np.zeros((len(forms), 1))
-        ahead = [form.match[1] - form.corner[1] for form in forms]
-        return ((self.cloth.phase_mm - np.array(ahead) + 1e-6) % repeat - 1e-6)[:, None].clip(0)
+        ahead = [(form.match or form.corner)[1] - form.corner[1] for form in forms]
+        return np.array([[_into(self.cloth.phase_mm - each, repeat)] for each in ahead])
 
     def _profile(self, form: Form) -> _Profile:
         column, repeat = self.cloth.column_mm, self.cloth.repeat_width_mm
         x, every = 0.0, 1
-        if repeat and form.held != "left":
-            x = (self.cloth.across_mm + form.corner[0] - form.match[0] + _NOISE_MM) % repeat
+        if repeat and form.match and form.held != "left":
+            x = _into(self.cloth.across_mm + form.corner[0] - form.match[0], repeat)
             every = round(repeat / column)
         first = int(x / column + _NOISE_MM)
         into = max(x - first * column, 0.0)
@@ -248,6 +242,32 @@ class NoFitColumns:
             low, high = zip(*bars, strict=True)
             self._bars[key] = _Bars(np.array(low), np.array(high))
         return self._bars[key]
+
+
+def _into(place_mm: float, repeat_mm: float) -> float:
+    """How far a place lies into a repeat; a graze before its end is its start."""
+    return max((place_mm + _GRAZE_MM) % repeat_mm - _GRAZE_MM, 0.0)
+
+
+def _clear(
+    y: Numbers, low: Numbers, high: Numbers, front: _Front, forms: NDArray[np.intp] | None = None
+) -> Numbers:
+    """Each y, or the next above that is in none of its bars and that the repeat allows.
+
+    With `forms` each y stands alone and is of that form; else they stand as in the front.
+    """
+    starts = front.starts if forms is None else front.starts[forms, 0]
+    held = front.held if forms is None else front.held[forms, 0]
+    while True:
+        barred = (low < y) & (y < high)
+        if not barred.any():
+            return y
+        y = np.where(barred, high + _GRAZE_MM, y).max(axis=0)
+        if front.repeat_mm:
+            steps = np.ceil((y - starts) / front.repeat_mm - _SAME_REPEAT)
+            y = steps * front.repeat_mm + starts
+        if front.holds:
+            y = np.where(held & (y > _NOISE_MM), np.inf, y)
 
 
 def _between(moving: _Profile, still: _Profile, columns: int) -> tuple[Numbers, Numbers]:

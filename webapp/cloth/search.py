@@ -26,7 +26,7 @@ _LOOK_EVERY_S: Final = 0.7
 # spyrrow counts in 32-bit floats and finds no room for what just fits the width. Such pieces are
 # searched for this much smaller; `settle` pushes apart what then overlaps.
 PLAY: Final = 1e-4
-_FEW: Final = 8  # among this many pieces, several that just fit side by side are looked for too
+_FEW: Final = 5  # up to this many that just fit side by side are looked for
 
 
 class Wanted(NamedTuple):
@@ -102,14 +102,14 @@ def _scales(wanted: Sequence[Wanted], width_mm: float) -> list[float]:
         {round(float(np.ptp(turned(item.outline, turn)[:, 0])), 3) for turn in item.turns}
         for item in wanted
     ]
-    if sum(item.copies for item in wanted) <= _FEW:
-        rows = {0.0}
-        for item, choices in zip(wanted, widths, strict=True):
-            for _ in range(item.copies):
-                rows |= {row + width for row in rows for width in choices}
-                rows = {row for row in rows if row <= width_mm + 0.01}
-        if max(rows) > least:
-            return [smaller] * len(wanted)
+    rows = {0.0}
+    for item, choices in zip(wanted, widths, strict=True):
+        wide = {width for width in choices if width * _FEW >= width_mm}
+        for _ in range(min(item.copies, _FEW)):
+            rows |= {row + width for row in rows for width in wide}
+            rows = {row for row in rows if row <= width_mm + 0.01}
+    if max(rows) > least:
+        return [smaller] * len(wanted)
     return [smaller if max(choices) > least else 1.0 for choices in widths]
 
 

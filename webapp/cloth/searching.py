@@ -4,6 +4,7 @@ Open cloth is searched by the library. It knows no fold and no repeat: there our
 in more orders than the quick lay tries. What was found is then slid together.
 """
 
+import math
 from collections.abc import Iterator, Sequence
 from itertools import chain, islice
 from typing import Final
@@ -11,32 +12,38 @@ from typing import Final
 import numpy as np
 
 from webapp.cloth.fills import promising_fills
-from webapp.cloth.forms import turned
+from webapp.cloth.forms import Held, turned
 from webapp.cloth.laid import Cloth, Lay
-from webapp.cloth.lay_checks import fault
+from webapp.cloth.lay_checks import OVERLAP_MM2, fault
 from webapp.cloth.no_fit import Fill, Ground
 from webapp.cloth.search import PLAY, Spotted, Wanted, search
 from webapp.cloth.settle import settle
 from webapp.cloth.stocks import Found, Stock, lay_of
 from webapp.errors import LayError
 
-_OVERLAP_MM2: Final = 0.05  # what two placed pieces may share: a hair's width of arithmetic
-_PLACINGS: Final = (1000, 200)  # how much is tried at once, without and with spare columns
-_PLACINGS_A_SECOND: Final = 12_000  # of a search; the rest of the second slides pieces together
+# How often a piece is set down in a quick lay, without and with spare columns, and in a second's
+# search; the rest of the second slides pieces together.
+_PLACINGS: Final = (1200, 240)
+_PLACINGS_A_SECOND: Final = 12_000
 _SPARE_COLUMNS: Final = 2
-_MOST_PHASES: Final = 6  # of a repeat along that are tried
-_MOST_PHASES_ACROSS: Final = 3
+_MOST_GROUNDS: Final = 12  # phases of the repeats that are tried if one of them gives a lay
+_MOST_FORMS: Final = 60  # of all stocks in a quick lay: every two of them are compared
+_MOST_FORMS_SEARCHED: Final = 150
 _SETTLINGS: Final = 40  # how many pieces are settled in a quick lay, one fill at least
+_SETTLINGS_A_SECOND: Final = 250
 _PUSHES: Final = (1e-6, 2 * PLAY)  # of the width: for float noise, and for what the library found
 
 
 def quick_lay(stocks: Sequence[Stock], cloth: Cloth) -> Lay:
     """A lay at once, the same every time. LayError if the pieces find no room side by side."""
-    copies = _copies(stocks)
+    stocks = _with_few_forms(stocks, _MOST_FORMS)
+    copies, grounds = _copies(stocks), _grounds(stocks, cloth)
+    shared = min(len(grounds), _MOST_GROUNDS) if cloth.repeats else 1
     best: Lay | None = None
-    grounds = _grounds(stocks, cloth)
-    for ground in grounds:
-        placings = _PLACINGS[bool(ground.spare_columns)] // (len(grounds) if cloth.repeats else 1)
+    for number, ground in enumerate(grounds):
+        if best and number >= _MOST_GROUNDS:
+            break
+        placings = _PLACINGS[bool(ground.spare_columns)] // shared
         fills = sorted(_fills(stocks, ground, placings, seed=0))
         for fill in islice(fills, 1 + _SETTLINGS // len(copies)):
             if best and fill.length_mm >= best.laid_length_mm:
@@ -68,13 +75,26 @@ def searched_lays(
             if lay:
                 yield lay
         return
-    copies, grounds = _copies(stocks), _grounds(stocks, cloth)
+    stocks = _with_few_forms(stocks, _MOST_FORMS_SEARCHED)
+    copies, grounds = _copies(stocks), _grounds(stocks, cloth)[:_MOST_GROUNDS]
     for ground in grounds:
         placings = seconds * _PLACINGS_A_SECOND // len(grounds)
-        for fill in _fills(stocks, ground, placings, seed):
+        settlings = seconds * _SETTLINGS_A_SECOND // len(grounds)
+        shortest = math.inf
+        for number, fill in enumerate(_fills(stocks, ground, placings, seed)):
+            # Sliding takes its time: of many pieces only what is already the shortest is slid.
+            if fill.length_mm >= shortest and number * len(copies) > settlings:
+                continue
+            shortest = min(shortest, fill.length_mm)
             lay = _settled(stocks, cloth, _placed(copies, stocks, fill))
             if lay:
                 yield lay
+
+
+def _with_few_forms(stocks: Sequence[Stock], most: int) -> list[Stock]:
+    """The stocks with so many forms in all, one each at least; what is tilted goes first."""
+    each = max(1, most // len(stocks))
+    return [stock._replace(forms=stock.forms[:each]) for stock in stocks]
 
 
 def _found(wanted: Sequence[Wanted], spot: Spotted) -> Found:
@@ -112,21 +132,30 @@ def _grounds(stocks: Sequence[Stock], cloth: Cloth) -> list[Ground]:
     return [
         Ground(cloth.laid_width_mm, spare, across, along, into_width, into_length)
         for spare in ((0,) if cloth.repeats else (0, _SPARE_COLUMNS))
-        for into_width in _phases(stocks, across, 0)[:_MOST_PHASES_ACROSS]
-        for into_length in _phases(stocks, along, 1)[:_MOST_PHASES]
+        for into_length in _phases(stocks, along, "start")
+        for into_width in _phases(stocks, across, "left")
     ]
 
 
-def _phases(stocks: Sequence[Stock], repeat_mm: float, axis: int) -> list[float]:
+def _phases(stocks: Sequence[Stock], repeat_mm: float, held: Held) -> list[float]:
     """Where the repeat may begin: where some piece, the largest first, lies at the very edge.
 
-    A piece on the fold has its middle there, so the repeat begins at the fold.
+    Those that a fold holds there, `left` across the cloth or at its `start`, leave no choice.
     """
-    if not repeat_mm or (axis == 0 and any(f.held == "left" for s in stocks for f in s.forms)):
-        return [0.0]
+    axis = 0 if held == "left" else 1
     largest = sorted(stocks, key=lambda stock: -max(form.size[axis] for form in stock.forms))
-    leads = (form.match[axis] - form.corner[axis] for stock in largest for form in stock.forms)
-    return list(dict.fromkeys(round(lead % repeat_mm, 3) for lead in leads))
+    forms = [form for stock in largest for form in stock.forms if form.match]
+    forms = [form for form in forms if form.held == held] or forms
+    if not repeat_mm or not forms:
+        return [0.0]
+    if held == "left" and forms[0].held == held:
+        return [0.0]  # its middle lies on the fold
+    phases: dict[float, float] = {}
+    for form in forms:
+        assert form.match is not None
+        ahead = (form.match[axis] - form.corner[axis]) % repeat_mm
+        phases.setdefault(round(ahead, 3), ahead)
+    return list(phases.values())
 
 
 def _placed(copies: Sequence[int], stocks: Sequence[Stock], fill: Fill) -> list[Found]:
@@ -150,7 +179,7 @@ def _settled(
     pushes_mm = [push * cloth.laid_width_mm for push in pushes if not cloth.repeats]
     for places in chain((_slid(stocks, found, push) for push in pushes_mm), [found]):
         lay = lay_of(stocks, cloth, places)
-        if not fault(lay, _OVERLAP_MM2):
+        if not fault(lay, OVERLAP_MM2):
             return lay
     return None
 

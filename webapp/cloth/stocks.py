@@ -70,9 +70,12 @@ def _forms(piece: LayPiece, cloth: Cloth, lies: Sequence[Lie]) -> tuple[Form, ..
 
 def _form(piece: LayPiece, cloth: Cloth, lie: Lie, outline: Sequence[Point]) -> Form:
     points = turned(outline, lie.turn, flipped=lie.flipped)
-    ((x, y),) = turned([piece.match_mm], lie.turn, flipped=lie.flipped).tolist()
     held = _HELD[cloth.laid] if cloth.on_fold(piece) else ""
-    return Form(lie.turn, points[::-1] if lie.flipped else points, lie.flipped, held, (x, y))
+    match: Point | None = None
+    if cloth.repeats and piece.match_mm is not None:
+        ((x, y),) = turned([piece.match_mm], lie.turn, flipped=lie.flipped).tolist()
+        match = (x, y)
+    return Form(lie.turn, points[::-1] if lie.flipped else points, lie.flipped, held, match)
 
 
 def _unlike(forms: Sequence[Form]) -> tuple[Form, ...]:
@@ -81,6 +84,6 @@ def _unlike(forms: Sequence[Form]) -> tuple[Form, ...]:
     for form in forms:
         corners = np.round(form.points - form.corner, 6) + 0.0  # no minus zero
         shape = tuple(sorted(map(tuple, corners.tolist())))
-        match = tuple(np.round(np.subtract(form.match, form.corner), 6).tolist())
+        match = tuple(np.round(np.subtract(form.match or form.corner, form.corner), 6).tolist())
         kept.setdefault((*shape, match), form)
     return tuple(kept.values())

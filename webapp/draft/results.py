@@ -63,7 +63,8 @@ class Piece:
     # Edges shown as long as the edge they are sewn to, where they are not exactly so.
     shown_mm: Mapping[str, float] = field(default_factory=dict)
     tilt: float = 0.0  # degrees it may lie off the grain, either way
-    match_mm: Point = (0.0, 0.0)  # falls on the same place of a stripe as those of the others
+    # Falls on the same place of a stripe as those of the others; None for what need not meet.
+    match_mm: Point | None = None
 
     @cached_property
     def seam_points(self) -> list[Point]:

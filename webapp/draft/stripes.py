@@ -1,17 +1,20 @@
 """Where the pieces of a garment meet a stripe: a point of each that falls on the same place of it.
 
-Sewn together, two pieces show one stripe across the seam if the corners where the seam begins lie
-at the same height of the repeat. From seam to seam every piece follows from the first; seams that
-run along the grain come first, since there a stripe that does not meet is seen. Across the cloth
-every piece has its middle on the repeat. Common practice, no source.
+Sewn together, two pieces show one stripe across the seam if the corners where the seam ends lie at
+the same height of the repeat: the lower ones, so that the stripes meet from the hem up to a dart.
+From seam to seam every piece follows from the first; seams that run along the grain come first,
+since there a stripe that does not meet is seen. Across the cloth every piece has its middle on the
+repeat. What lies across the grain or on the bias meets no stripe. Common practice, no source.
 """
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
+import numpy as np
+
 from webapp.draft.construction import EdgeUse
 from webapp.draft.names import name_key
-from webapp.draft.outline import Edge, bounds
+from webapp.draft.outline import Edge, Point, bounds
 from webapp.draft.recipe import Seam
 from webapp.draft.results import Piece
 
@@ -21,7 +24,8 @@ def with_match_points(pieces: Iterable[Piece], seams: Sequence[Seam]) -> tuple[P
     named = {name_key(piece.name): piece for piece in pieces}
     heights = _heights(named, seams)
     return tuple(
-        replace(piece, match_mm=(_middle(piece), heights[key])) for key, piece in named.items()
+        replace(piece, match_mm=(_middle(piece), heights[key])) if piece.grain == "along" else piece
+        for key, piece in named.items()
     )
 
 
@@ -55,21 +59,39 @@ def _meetings(
     pieces: Mapping[str, Piece], seams: Sequence[Seam]
 ) -> Iterator[tuple[bool, str, str, float]]:
     """Of each seam: whether it runs along the grain, its two pieces, and how much lower the
-    corner where it begins is drawn on the other."""
+    corner where it ends is drawn on the other."""
     for seam in seams:
-        if not seam.one or not seam.other:
+        ends = list(_ends(pieces, seam))
+        if not ends:
             continue
-        there = seam.other[-1] if seam.turned else seam.other[0]
-        first, second = _edge(pieces, seam.one[0]), _edge(pieces, there)
-        if first is None or second is None:
-            continue
-        (one, here), (other, edge) = first, second
+        (one, here), (other, there) = max(ends, key=lambda end: end[0][1][1])
         if one == other or not _lie_alike(pieces[one], pieces[other]):
             continue
-        start = here.end if seam.one[0].backwards else here.start
-        met = edge.end if there.backwards != seam.turned else edge.start
-        across, along = abs(here.end[0] - here.start[0]), abs(here.end[1] - here.start[1])
-        yield along > across, one, other, met[1] - start[1]
+        across, along = np.ptp([end[0][1] for end in ends], axis=0)
+        yield bool(along > across), one, other, there[1] - here[1]
+
+
+_Corner = tuple[str, Point]  # of a piece
+
+
+def _ends(pieces: Mapping[str, Piece], seam: Seam) -> Iterator[tuple[_Corner, _Corner]]:
+    """The corners that meet at either end of the seam, on its first side and on its other."""
+    if not seam.one or not seam.other:
+        return
+    one = _corner(pieces, seam.one[0], end=False), _corner(pieces, seam.one[-1], end=True)
+    other = _corner(pieces, seam.other[0], end=False), _corner(pieces, seam.other[-1], end=True)
+    for here, there in zip(one, other[::-1] if seam.turned else other, strict=True):
+        if here and there:
+            yield here, there
+
+
+def _corner(pieces: Mapping[str, Piece], use: EdgeUse, *, end: bool) -> _Corner | None:
+    """Where the walk along an edge begins or ends."""
+    found = _edge(pieces, use)
+    if found is None:
+        return None
+    piece, edge = found
+    return piece, edge.end if end != use.backwards else edge.start
 
 
 def _edge(pieces: Mapping[str, Piece], use: EdgeUse) -> tuple[str, Edge] | None:

@@ -1,5 +1,6 @@
 """The lays of an episode: kept ones while they still fit the draft, fresh first lays otherwise."""
 
+import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property, partial
@@ -19,6 +20,7 @@ from webapp.units import parse_length
 _LAID_ON_THEIR_OWN: Final = "alone"
 _LAID_WITH_THE_REST: Final = "with the rest"
 _NOTHING_MM: Final = 0.01
+_SAME_REPEAT: Final = 1e-6  # of a repeat
 
 
 @dataclass(frozen=True)
@@ -110,8 +112,16 @@ class LayPlan:
         without = self._beds[""].lay.length_mm
         if rest.can_be_laid and rest.lay.length_mm <= without + alone.least_mm:
             return rest.lay.length_mm
-        after = without + alone.lay.length_mm
+        after = self._at_the_repeat_mm(without) + alone.lay.length_mm
         return min(after, rest.lay.length_mm) if rest.can_be_laid else after
+
+    def _at_the_repeat_mm(self, length_mm: float) -> float:
+        """The length up to where a lay that follows can begin at the same place of the repeat."""
+        cloth = self.as_cut
+        if cloth is None or not cloth.repeat_length_mm:
+            return length_mm
+        step = cloth.repeat_length_mm * (2 if cloth.laid == "folded across" else 1)
+        return math.ceil(length_mm / step - _SAME_REPEAT) * step
 
     def _again(self, kind: Spare) -> tuple[LayPiece, ...]:
         """The pieces to cut once more: one copy of each, or a left and a right."""

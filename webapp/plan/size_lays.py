@@ -17,6 +17,7 @@ from shapely import affinity
 from webapp.cloth.forms import turned
 from webapp.cloth.laid import Cloth, Lay, LayPiece, Placement
 from webapp.cloth.lay import first_lay, lay_from
+from webapp.cloth.lay_checks import OVERLAP_MM2, fault
 from webapp.cloth.settle import settle
 from webapp.errors import LayError
 
@@ -130,7 +131,7 @@ def match(piece: LayPiece, other: LayPiece, *, by_match_point: bool = False) -> 
     near, far = np.subtract(theirs.bounds, mine.bounds).reshape(2, 2)
     across = [0.0] if piece.on_fold else [0.0, near[0], far[0], (near[0] + far[0]) / 2]
     along = [0.0, near[1], far[1], (near[1] + far[1]) / 2]
-    if by_match_point:
+    if by_match_point and piece.match_mm and other.match_mm:
         across, along = ([float(d)] for d in np.subtract(other.match_mm, piece.match_mm))
     shapely.prepare(theirs)
     found = []
@@ -162,6 +163,7 @@ def _sound(
     pieces: tuple[LayPiece, ...], cloth: Cloth, placements: Sequence[Placement]
 ) -> Lay | None:
     try:
-        return lay_from(pieces, cloth, placements)
+        lay = lay_from(pieces, cloth, placements)
     except LayError:
         return None
+    return None if fault(lay, OVERLAP_MM2) else lay  # a lay just made holds to a hair
