@@ -4,7 +4,6 @@ Open cloth is searched by the library. It knows no fold and no repeat: there our
 in more orders than the quick lay tries. What was found is then slid together.
 """
 
-import math
 from collections.abc import Iterator, Sequence
 from itertools import chain, islice
 from typing import Final
@@ -24,13 +23,14 @@ from webapp.errors import LayError
 # How often a piece is set down in a quick lay, without and with spare columns, and in a second's
 # search; the rest of the second slides pieces together.
 _PLACINGS: Final = (1200, 240)
-_PLACINGS_A_SECOND: Final = 12_000
+_PLACINGS_A_SECOND: Final = 24_000
 _SPARE_COLUMNS: Final = 2
 _MOST_GROUNDS: Final = 12  # phases of the repeats that are tried if one of them gives a lay
 _MOST_FORMS: Final = 60  # of all stocks in a quick lay: every two of them are compared
 _MOST_FORMS_SEARCHED: Final = 150
 _SETTLINGS: Final = 40  # how many pieces are settled in a quick lay, one fill at least
-_SETTLINGS_A_SECOND: Final = 250
+_SETTLINGS_A_SECOND: Final = 4_000  # of one piece; the time it takes grows with their square
+_MOST_SLID: Final = 200  # more pieces than this lie as they were found
 _PUSHES: Final = (1e-6, 2 * PLAY)  # of the width: for float noise, and for what the library found
 
 
@@ -79,16 +79,18 @@ def searched_lays(
     copies, grounds = _copies(stocks), _grounds(stocks, cloth)[:_MOST_GROUNDS]
     for ground in grounds:
         placings = seconds * _PLACINGS_A_SECOND // len(grounds)
-        settlings = seconds * _SETTLINGS_A_SECOND // len(grounds)
-        shortest = math.inf
-        for number, fill in enumerate(_fills(stocks, ground, placings, seed)):
-            # Sliding takes its time: of many pieces only what is already the shortest is slid.
-            if fill.length_mm >= shortest and number * len(copies) > settlings:
+        settlings = seconds * _SETTLINGS_A_SECOND / len(copies) ** 2 / len(grounds)
+        waiting: Fill | None = None  # the shortest that there was no time to slide
+        for fill in _fills(stocks, ground, placings, seed):
+            if settlings < 1:
+                waiting = min(waiting or fill, fill)
                 continue
-            shortest = min(shortest, fill.length_mm)
+            settlings -= 1
             lay = _settled(stocks, cloth, _placed(copies, stocks, fill))
             if lay:
                 yield lay
+        if waiting and (lay := _settled(stocks, cloth, _placed(copies, stocks, waiting))):
+            yield lay
 
 
 def _with_few_forms(stocks: Sequence[Stock], most: int) -> list[Stock]:
@@ -174,9 +176,10 @@ def _settled(
 ) -> Lay | None:
     """The lay of what was found, slid together, else as it was found; None if neither holds.
 
-    Nothing is slid that has to stay on a repeat.
+    Nothing is slid that has to stay on a repeat, and not very many pieces.
     """
-    pushes_mm = [push * cloth.laid_width_mm for push in pushes if not cloth.repeats]
+    may_slide = not cloth.repeats and len(found) <= _MOST_SLID
+    pushes_mm = [push * cloth.laid_width_mm for push in pushes if may_slide]
     for places in chain((_slid(stocks, found, push) for push in pushes_mm), [found]):
         lay = lay_of(stocks, cloth, places)
         if not fault(lay, OVERLAP_MM2):
