@@ -2,14 +2,12 @@
 
 from webapp.cloth.laid import WayOfLaying
 from webapp.handouts.companion_pieces import laying
-from webapp.plan.edits import changed
 from webapp.plan.results import Plan
 
 
 def said(plan: Plan, *ways: WayOfLaying) -> str:
-    cloths = tuple(
-        changed(cloth, laid=way) for cloth, way in zip(plan.episode.cloths, ways, strict=True)
-    )
+    names = [cloth.name for cloth in plan.episode.cloths]
+    cloths = tuple(zip(names, ways, strict=True))
     return " ".join(laying(plan.pieces, cloths))
 
 

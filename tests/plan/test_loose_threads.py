@@ -7,7 +7,7 @@ import pytest
 from webapp.draft.construction import Step
 from webapp.draft.recipe import Body, Choice, Notion, PieceRecipe, Recipe, Seam
 from webapp.filming.shots import Shot
-from webapp.plan import loose_threads
+from webapp.plan import cloth_threads, loose_threads
 from webapp.plan.edits import changed, with_choice, with_garment, with_piece, with_step
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
@@ -28,9 +28,10 @@ def test_the_demo_smock_holds_together(smock: Episode) -> None:
 def test_every_rule_is_listed_once() -> None:
     rules = {
         name
-        for name, value in vars(loose_threads).items()
+        for module in (loose_threads, cloth_threads)
+        for name, value in vars(module).items()
         if callable(value)
-        and getattr(value, "__module__", "") == loose_threads.__name__
+        and getattr(value, "__module__", "") == module.__name__
         and not name.startswith("_")
         and name != "find"
     }

@@ -9,10 +9,11 @@ from itertools import groupby
 from webapp.build.work_time import total
 from webapp.filming.figures import render
 from webapp.handouts.cautions import CAUTIONS, cautions_for
+from webapp.handouts.companion_cloth import cloth_to_buy, without_lay
 from webapp.handouts.companion_other_cloths import other_cloths
 from webapp.handouts.companion_pieces import garment_sheets, laying
-from webapp.handouts.companion_sizes import cloth_to_buy, measures, size_tables
-from webapp.handouts.companion_view import Companion, NotionToHave, StepRun, StepSheet
+from webapp.handouts.companion_sizes import measures, size_tables
+from webapp.handouts.companion_view import ClothToBuy, Companion, NotionToHave, StepRun, StepSheet
 from webapp.handouts.drawings import cover_of
 from webapp.handouts.printing import PaperName, pdf_of
 from webapp.handouts.templating import render as fill
@@ -35,6 +36,7 @@ def companion_html(plan: Plan, paper: PaperName = "a4") -> str:
 def companion_of(plan: Plan, paper: PaperName = "a4") -> Companion:
     """Everything the companion of this plan shows."""
     episode = plan.episode
+    cloths = tuple(cloth_to_buy(lay, plan) for lay in plan.lays)
     return Companion(
         paper=paper,
         channel=episode.channel,
@@ -43,17 +45,17 @@ def companion_of(plan: Plan, paper: PaperName = "a4") -> Companion:
         promise=render(episode.brief.promise, plan.figures_mm, episode.first_unit).plain,
         first_unit=episode.first_unit,
         cover=cover_of(plan.pieces),
-        still_to_come=tuple(_still_to_come(plan)),
+        still_to_come=tuple(_still_to_come(plan, cloths)),
         size_tables=tuple(size_tables(plan)),
         measures=tuple(measures(plan)),
-        cloths=tuple(cloth_to_buy(lay, plan) for lay in plan.lays),
+        cloths=cloths,
         other_cloths=tuple(other_cloths(plan)),
         notions=tuple(
             NotionToHave(each.notion.name, each.amount.plain, each.why.plain)
             for each in plan.notions
         ),
         garments=tuple(garment_sheets(plan)),
-        laying=tuple(laying(plan.pieces, plan.episode.cloths)),
+        laying=tuple(laying(plan.pieces, [(cloth.name, cloth.laid) for cloth in cloths])),
         cautions=cautions_for(step.step for step in plan.steps),
         runs=tuple(_runs(plan)),
     )
@@ -66,15 +68,13 @@ def issue_of(plan: Plan) -> str:
     return ", ".join(part for part in parts if part)
 
 
-def _still_to_come(plan: Plan) -> Iterator[str]:
+def _still_to_come(plan: Plan, cloths: tuple[ClothToBuy, ...]) -> Iterator[str]:
     if not plan.pieces:
         yield "The pattern pieces and how to draft them"
     for draft in plan.drafts:
         for piece in draft.unfinished:
             yield f"The piece {piece.name}"
-    for lay in plan.lays:
-        if lay.purchase is None:
-            yield f"How much {lay.cloth.name} to buy"
+    yield from without_lay(cloths)
     if not plan.lays:
         yield "The cloth to buy"
     if not plan.steps:

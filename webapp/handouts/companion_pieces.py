@@ -3,7 +3,6 @@
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Final
 
-from webapp.cloth.cloths import EpisodeCloth
 from webapp.cloth.laid import WayOfLaying
 from webapp.draft.allowances import NONE
 from webapp.draft.drawing import draw_piece
@@ -83,11 +82,14 @@ _LAID: Final[dict[WayOfLaying, str]] = {
 }
 
 
-def laying(pieces: Sequence[Piece], cloths: Sequence[EpisodeCloth]) -> Iterator[str]:
-    """How the pieces come onto the cloths they are cut from, as their lays show it."""
-    used = [cloth for cloth in cloths if any(piece.cloth == cloth.name for piece in pieces)]
-    for way in dict.fromkeys(cloth.laid for cloth in used):
-        alike = [cloth.name for cloth in used if cloth.laid == way]
+def laying(pieces: Sequence[Piece], cloths: Sequence[tuple[str, WayOfLaying]]) -> Iterator[str]:
+    """How the pieces come onto the cloths they are cut from, as their lays show it.
+
+    `cloths` are the names of the cloths and how each is laid.
+    """
+    used = [(name, way) for name, way in cloths if any(piece.cloth == name for piece in pieces)]
+    for way in dict.fromkeys(way for _, way in used):
+        alike = [name for name, laid in used if laid == way]
         what = "the cloth" if len(alike) == len(used) else " and ".join(alike)
         yield f"Press {what}, square its end and {_LAID[way]}."
         yield from _chalking([piece for piece in pieces if piece.cloth in alike], way)

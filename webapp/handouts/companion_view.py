@@ -8,6 +8,7 @@ from typing import Annotated
 
 from markupsafe import Markup
 
+from webapp.cloth.laid import WayOfLaying
 from webapp.cloth.yardage import Purchase
 from webapp.handouts.cautions import CautionText
 from webapp.handouts.printing import PaperName
@@ -62,6 +63,15 @@ class OtherWidths:
 
 
 @dataclass(frozen=True)
+class SizesToBuy:
+    """Sizes that buy the same length of a cloth, or for which it will not do."""
+
+    sizes: Annotated[tuple[str, ...], "their names"]
+    buy: Annotated[Purchase | None, "the length to buy; None when it is not known"]
+    why: Annotated[str, "why there is none, or why it is laid otherwise; may be empty"]
+
+
+@dataclass(frozen=True)
 class ClothToBuy:
     """A cloth and how much of it."""
 
@@ -72,12 +82,12 @@ class ClothToBuy:
     shrinks_along: Annotated[float, "per cent lost in length in the first wash"]
     shrinks_across: Annotated[float, "per cent lost in width"]
     one_way: Annotated[bool, "True when every piece must lie the same way up"]
-    purchases: Annotated[
-        tuple[tuple[str, Purchase], ...], "size and length to buy; empty if unknown"
-    ]
+    purchases: Annotated[tuple[SizesToBuy, ...], "every size with its length, or why it has none"]
     other_widths: Annotated[OtherWidths | None, "None when they are not worked out"]
     size: Annotated[str, "the size the lay is drawn for"]
     drawing: Annotated[Markup, "the lay as SVG; empty without a lay"]
+    laid: Annotated[WayOfLaying, "how the cloth of the lay drawn is laid"]
+    otherwise: Annotated[str, "how, in words, if not as the other sizes lay it; else empty"]
 
 
 @dataclass(frozen=True)

@@ -12,7 +12,7 @@ from webapp.plan.results import Plan
 from webapp.plan.ways import WIDTHS, ClothWidth, WaysTable
 from webapp.units import System, both
 
-_LAID: Final[Mapping[WayOfLaying, str]] = {
+LAID: Final[Mapping[WayOfLaying, str]] = {
     "open": "opened out",
     "folded": "folded lengthwise",
     "folded across": "folded across",
@@ -46,7 +46,7 @@ def _cells(table: WaysTable, size: int) -> Iterator[WidthCell]:
         bought = (
             Length(cell.purchase.metres, cell.purchase.yards) if cell and cell.purchase else None
         )
-        yield WidthCell(bought, _LAID[way.laid] if way else "")
+        yield WidthCell(bought, LAID[way.laid] if way else "")
 
 
 def _called(width: ClothWidth, first: System) -> tuple[str, str]:

@@ -1,6 +1,7 @@
 """Loose threads: what in the plan does not hold together, one rule a function.
 
-To add a rule: write a function from Plan to loose threads, list it in RULES, test it.
+To add a rule: write a function from Plan to loose threads, list it in RULES, test it. Those about
+how the cloth lies are in `cloth_threads`.
 """
 
 from collections.abc import Callable, Iterable
@@ -15,6 +16,11 @@ from webapp.draft.symmetry import is_symmetrical
 from webapp.errors import FigureError
 from webapp.filming.figures import LiveText, near, render, single_unit_measurements
 from webapp.filming.running_time import clock
+from webapp.plan.cloth_threads import (
+    sizes_the_cloth_does_not_hold,
+    spares_that_are_there,
+    words_against_the_lay,
+)
 from webapp.plan.counts import shortages
 from webapp.plan.figures import as_written
 from webapp.plan.results import LooseThread, PageName, Plan
@@ -285,11 +291,15 @@ def shots_without_length(plan: Plan) -> Iterable[LooseThread]:
 
 
 def sizes_that_fail(plan: Plan) -> Iterable[LooseThread]:
-    """A further size in which the garment cannot be drafted or does not fit."""
+    """A further size in which the garment cannot be drafted or does not fit.
+
+    That the cloth does not hold it is told by `sizes_the_cloth_does_not_hold`.
+    """
     if not plan.episode.garments:
         return
     for size in plan.sizes[1:]:
-        for problem in size.problems:
+        of_lays = {lay.problem for lay in size.lays}
+        for problem in (each for each in size.problems if each not in of_lays):
             yield LooseThread("must", "sizes", f"Size {size.body.name}: {problem}")
 
 
@@ -360,6 +370,9 @@ RULES: Final[tuple[Rule, ...]] = (
     shots_without_length,
     running_time_over_target,
     sizes_that_fail,
+    sizes_the_cloth_does_not_hold,
+    words_against_the_lay,
+    spares_that_are_there,
 )
 
 

@@ -1,0 +1,108 @@
+"""Loose threads about how the cloth lies: sizes it does not hold, words that say otherwise."""
+
+import re
+from collections.abc import Iterable, Iterator, Sequence
+from typing import Final
+
+from webapp.draft.construction import Step
+from webapp.draft.names import listed, name_key
+from webapp.plan.lays import LayPlan
+from webapp.plan.results import LooseThread, Plan
+from webapp.plan.too_narrow import too_narrow
+
+_CLOTH: Final = r"(?:cloth|fabric|linen|cotton|wool|silk|denim|corduroy|velvet|flannel|jersey)"
+_ONE_LAYER: Final = re.compile(r"\b(?:one|single) layer\b", re.IGNORECASE)
+_FOLDED: Final = re.compile(
+    rf"\bfold (?:the|your|this) (?:\w+ )?{_CLOTH}\b|\b(?:on|from|through) the folded {_CLOTH}\b"
+    rf"|\bfolded {_CLOTH}\b|\b{_CLOTH} (?:is )?folded\b",
+    re.IGNORECASE,
+)
+_LAYING: Final = ("draw", "cut")  # the work that is done on the cloth as it is laid
+_HOLDS_NO: Final = re.compile(r"\b(?:hold|leave|give)s? no (?:second|other|spare)\b", re.IGNORECASE)
+_LAID: Final = {
+    "open": "opened out",
+    "folded": "folded lengthwise",
+    "folded across": "folded across",
+}
+
+
+def sizes_the_cloth_does_not_hold(plan: Plan) -> Iterable[LooseThread]:
+    """Further sizes of the companion that cannot be cut from a cloth as it is laid."""
+    if not plan.episode.sizes:
+        return
+    for cloth in plan.episode.cloths:
+        lays = [
+            (size.body.name, lay)
+            for size in plan.sizes[1:]
+            for lay in size.lays
+            if lay.cloth.name == cloth.name and lay.problem
+        ]
+        if lays:
+            names = listed([name for name, _ in lays])
+            one = len(lays) == 1
+            yield LooseThread(
+                "should",
+                "cloth",
+                f"{'Size' if one else 'Sizes'} {names} cannot be cut from {cloth.name} as it is "
+                f"laid, {_LAID[cloth.laid]}: {_why([lay for _, lay in lays])}",
+            )
+
+
+def _why(lays: Sequence[LayPlan]) -> str:
+    """The reason in the last of the sizes, and what would do for all of them."""
+    last = lays[-1]
+    narrow = too_narrow(last)
+    if narrow is None:
+        return last.problem.removeprefix(f"{last.cloth.name}: ")
+    opened = last.cloth.laid != "open" and not any(too_narrow(lay, "open") for lay in lays)
+    mend = "Lay it opened out, or choose a wider cloth." if opened else "Choose a wider cloth."
+    return f"{narrow.piece} is too wide. {mend}"
+
+
+def words_against_the_lay(plan: Plan) -> Iterable[LooseThread]:
+    """A step that says how the cloth lies, where the cloth of all its pieces is laid otherwise."""
+    for planned in plan.steps:
+        step = planned.step
+        ways = {lay.cloth.laid for lay in _lays_of(plan, step)}
+        if not ways:
+            continue
+        text = planned.words.plain
+        if (found := _ONE_LAYER.search(text)) and "open" not in ways:
+            yield _against(step, found[0], ways)
+        if (found := _FOLDED.search(text)) and ways == {"open"}:
+            yield _against(step, found[0], ways)
+
+
+def _against(step: Step, said: str, ways: Iterable[str]) -> LooseThread:
+    laid = listed([_LAID[way] for way in sorted(ways)])
+    return LooseThread(
+        "should",
+        "build",
+        f"“{step.name}” says “{said}”, but the cloth of its pieces is laid {laid}.",
+    )
+
+
+def _lays_of(plan: Plan, step: Step) -> Iterator[LayPlan]:
+    """The lays of the pieces that a step draws on the cloth or cuts."""
+    names = {name_key(n) for work in step.work if work.kind in _LAYING for n in work.pieces}
+    for lay in plan.lays:
+        if any(name_key(piece.name) in names for piece in lay.pieces):
+            yield lay
+
+
+def spares_that_are_there(plan: Plan) -> Iterable[LooseThread]:
+    """A step that says the cloth holds no second piece, on cloth of which more is bought."""
+    for planned in plan.steps:
+        step = planned.step
+        found = _HOLDS_NO.search(step.spare) if step.one_way else None
+        if found is None:
+            continue
+        for lay in _lays_of(plan, step):
+            spare = [name for name in lay.spare_pieces if name.lower() in step.spare.lower()]
+            if spare:
+                yield LooseThread(
+                    "should",
+                    "build",
+                    f"“{step.name}” says “{found[0]}”, but {lay.cloth.name} is bought long enough "
+                    f"to cut {listed(spare)} once more.",
+                )
