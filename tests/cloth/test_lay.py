@@ -243,3 +243,9 @@ def test_a_piece_too_wide_for_the_cloth_is_named_with_both_widths_and_what_helps
     with pytest.raises(LayError, match=r"lay on\. Choose a wider cloth, or split"):
         first_lay([LayPiece("Circle", rectangle(1600, 1600), 1)], LINEN)
     assert first_lay([LayPiece("Back", rectangle(1600, 500), 1, (0, 90))], LINEN).length_mm > 1599
+
+
+def test_long_pieces_that_interlock_beside_each_other_are_laid_so_at_once() -> None:
+    """Four wedges 90 cm long, 30 cm wide at one end and 10 cm at the other: 2 x 40 cm abreast."""
+    leg = LayPiece("Leg", [(0, 0), (300, 0), (200, 900), (100, 900)], 4)
+    assert first_lay([leg], Cloth(820)).length_mm < 950

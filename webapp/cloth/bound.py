@@ -50,30 +50,32 @@ def _least_covered(form: Form, lines: NDArray[np.float64], width_mm: float) -> N
     """What the form covers of each line at least, wherever it may lie across the cloth."""
     shape = form.points - form.corner
     play = 0.0 if form.held == "left" else width_mm - form.size[0]
+    covered = (lines > play + _INSIDE_MM) & (lines < form.size[0] - _INSIDE_MM)  # grazing is not
+    # What an upright line is cut by is piecewise linear between corners: its least over a stretch
+    # is at an end of it or beside a corner.
+    beside = np.concatenate((shape[:, 0] - _INSIDE_MM, shape[:, 0] + _INSIDE_MM))
+    low, high = lines - play, lines
+    at = np.unique(np.concatenate((beside, low[covered], high[covered])))
+    at = at[(at > 0) & (at < form.size[0])]
+    chords = _chords(shape, at)
+    starts, ends = np.searchsorted(at, low - _INSIDE_MM), np.searchsorted(at, high + _INSIDE_MM)
     least = np.zeros(len(lines))
-    for place, line in enumerate(lines.tolist()):
-        low, high = max(line - play, 0.0), min(line, form.size[0])
-        if line > play + _INSIDE_MM and line < form.size[0] - _INSIDE_MM:  # covered, not grazed
-            least[place] = _least_chord(shape, low, high)
+    for place in np.flatnonzero(covered):
+        least[place] = chords[starts[place] : ends[place]].min()
     return least
 
 
-def _least_chord(shape: Points, low: float, high: float) -> float:
-    """The least the shape is cut by of an upright line from x = low to high.
+def _chords(shape: Points, at: NDArray[np.float64]) -> NDArray[np.float64]:
+    """How much of the shape upright lines at these x lie inside, none of them through a corner.
 
-    What is cut of it is piecewise linear between corners, so its least is beside one of them.
+    Along a line the sides crossed to the right and to the left alternate, so that the sum of their
+    y, signed, is what lies between them.
     """
-    corners = shape[(shape[:, 0] > low) & (shape[:, 0] < high), 0]
-    at = np.unique(np.concatenate(([low, high], corners)))
-    beside = np.concatenate((at - _INSIDE_MM, at + _INSIDE_MM))
-    inside = beside[(beside >= low - _INSIDE_MM) & (beside <= high + _INSIDE_MM)]
-    inside = np.clip(inside, _INSIDE_MM, shape[:, 0].max() - _INSIDE_MM)
-    return min(_chord(shape, x) for x in inside.tolist())
-
-
-def _chord(shape: Points, x: float) -> float:
-    start, end = shape, np.roll(shape, -1, axis=0)
-    crossed = (start[:, 0] > x) != (end[:, 0] > x)
-    (x0, y0), (x1, y1) = start[crossed].T, end[crossed].T
-    ys = np.sort(y0 + (x - x0) * (y1 - y0) / (x1 - x0))
-    return float((ys[1::2] - ys[::2]).sum())
+    (x0, y0), (x1, y1) = shape.T, np.roll(shape, -1, axis=0).T
+    x = at[:, None]
+    right, left = (x0 <= x) & (x < x1), (x1 <= x) & (x < x0)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        y = y0 + (x - x0) * ((y1 - y0) / (x1 - x0))
+    signed = np.where(right, y, 0.0) - np.where(left, y, 0.0)
+    chords: NDArray[np.float64] = np.abs(signed.sum(axis=1))
+    return chords

@@ -59,6 +59,11 @@ class Form:
     held: Held = ""
     match: Point | None = None
 
+    def sideways(self) -> "Form":
+        """The form with across and along changed for each other, mirrored so."""
+        held: dict[Held, Held] = {"": "", "left": "start", "start": "left"}
+        return Form(self.turn, self.points[::-1, ::-1], self.flipped, held[self.held])
+
     @property
     def corner(self) -> Point:
         """Least x and least y."""

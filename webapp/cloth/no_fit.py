@@ -227,7 +227,7 @@ class NoFitColumns:
             every = round(repeat / column)
         first = int(x / column + _NOISE_MM)
         into = max(x - first * column, 0.0)
-        foot, head = _by_columns(form, column, into)
+        foot, head = _by_columns(form, column, into, self.columns)
         over = self.cloth.width_mm + self.cloth.spare_columns * column + 1e-6 - form.size[0]
         begins = np.arange(self.columns)
         fits = (begins >= first) & ((begins - first) % every == 0)
@@ -282,11 +282,14 @@ def _between(moving: _Profile, still: _Profile, columns: int) -> tuple[Numbers, 
     return low, high
 
 
-def _by_columns(form: Form, column_mm: float, into_mm: float) -> tuple[Numbers, Numbers]:
-    """Least and greatest y in each column of a form that begins so far into the first."""
+def _by_columns(form: Form, column_mm: float, into_mm: float, most: int) -> tuple[Numbers, Numbers]:
+    """Least and greatest y in each column of a form that begins so far into the first.
+
+    Of one that is too wide, and so never laid, only so many as the cloth has.
+    """
     start = form.points - form.corner + (into_mm, 0.0)
     end = np.roll(start, -1, axis=0)
-    count = max(1, math.ceil((into_mm + form.size[0]) / column_mm - 1e-6))
+    count = min(max(1, math.ceil((into_mm + form.size[0]) / column_mm - 1e-6)), most)
     edges = np.arange(count) * column_mm
     x0, y0, x1, y1 = (values[:, None] for values in (*start.T, *end.T))
     left, right = np.minimum(x0, x1), np.maximum(x0, x1)

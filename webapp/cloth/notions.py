@@ -40,12 +40,16 @@ ZIPS_IN: Final = (4, 5, 6, 7, 8, 9, 10, 12, 14, 16, 18, 20, 22, 24, 26, 28, 30, 
 
 @dataclass(frozen=True, slots=True)
 class ToBuy:
-    """What to ask for in a shop and why. `metres` and `yards` only of what comes off a roll."""
+    """What to ask for in a shop and why. `metres` and `yards` only of what comes off a roll.
+
+    `count` is how many are paid for, of what says so itself.
+    """
 
     amount: str
     why: tuple[str, ...]
     metres: str = ""
     yards: str = ""
+    count: int = 0
 
 
 @dataclass(frozen=True, slots=True)

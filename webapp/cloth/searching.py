@@ -10,11 +10,12 @@ from typing import Final
 
 import numpy as np
 
+from webapp.cloth.bound import least_length_mm
 from webapp.cloth.fills import promising_fills
 from webapp.cloth.forms import Held, turned
 from webapp.cloth.laid import Cloth, Lay
 from webapp.cloth.lay_checks import OVERLAP_MM2, fault
-from webapp.cloth.no_fit import Fill, Ground
+from webapp.cloth.no_fit import Fill, Ground, Spot
 from webapp.cloth.search import PLAY, Spotted, Wanted, search
 from webapp.cloth.settle import settle
 from webapp.cloth.stocks import Found, Stock, lay_of
@@ -23,7 +24,7 @@ from webapp.errors import LayError
 # How often a piece is set down in a quick lay, without and with spare columns, and in a second's
 # search; the rest of the second slides pieces together.
 _PLACINGS: Final = (1200, 240)
-_PLACINGS_A_SECOND: Final = 24_000
+_PLACINGS_A_SECOND: Final = 16_000
 _SPARE_COLUMNS: Final = 2
 _MOST_GROUNDS: Final = 12  # phases of the repeats that are tried if one of them gives a lay
 _MOST_FORMS: Final = 60  # of all stocks in a quick lay: every two of them are compared
@@ -31,6 +32,8 @@ _MOST_FORMS_SEARCHED: Final = 150
 _SETTLINGS: Final = 40  # how many pieces are settled in a quick lay, one fill at least
 _SETTLINGS_A_SECOND: Final = 4_000  # of one piece; the time it takes grows with their square
 _MOST_SLID: Final = 200  # more pieces than this lie as they were found
+_HALVINGS: Final = (3, 6)  # of what lies between the shortest lay and the least there can be
+_WORTH_A_TRY: Final = 1.005  # times the least length, and times the width that sliding may close
 _PUSHES: Final = (1e-6, 2 * PLAY)  # of the width: for float noise, and for what the library found
 
 
@@ -53,7 +56,9 @@ def quick_lay(stocks: Sequence[Stock], cloth: Cloth) -> Lay:
                 best = lay
     if best is None:
         raise LayError(f"The pieces find no room beside each other. {_advice(cloth)}")
-    return best
+    return min(
+        (best, *_sideways(stocks, cloth, best, _HALVINGS[0], _PLACINGS[1], 0)), key=_length_mm
+    )
 
 
 def searched_lays(
@@ -91,6 +96,44 @@ def searched_lays(
                 yield lay
         if waiting and (lay := _settled(stocks, cloth, _placed(copies, stocks, waiting))):
             yield lay
+    placings = seconds * _PLACINGS_A_SECOND // 2 // _HALVINGS[1]
+    yield from _sideways(stocks, cloth, quick_lay(stocks, cloth), _HALVINGS[1], placings, seed)
+
+
+def _sideways(
+    stocks: Sequence[Stock], cloth: Cloth, best: Lay, halvings: int, placings: int, seed: int
+) -> Iterator[Lay]:
+    """Shorter lays, filled across the cloth to a length that is tried.
+
+    Long pieces that interlock beside each other, like the legs of trousers, are found so: where
+    one lies along the cloth follows from its neighbours, not from the start of the cloth.
+    """
+    if cloth.repeats:
+        return
+    copies, forms = _copies(stocks), [[form.sideways() for form in s.forms] for s in stocks]
+    areas = [stock.piece.area_mm2 for stock in stocks]
+    layers = best.length_mm / best.laid_length_mm
+    least, most = least_length_mm(stocks, cloth) / layers, best.laid_length_mm
+    for _ in range(halvings):
+        if most < least * _WORTH_A_TRY:
+            return
+        target = (least + most) / 2
+        ground = Ground(target)
+        fills = promising_fills(copies, forms, areas, ground, placings=placings, seed=seed)
+        narrow = min(fills, default=None)
+        lay = None
+        if narrow and narrow.length_mm <= cloth.laid_width_mm * _WORTH_A_TRY:
+            spots = tuple(Spot(spot.form, spot.y_mm, spot.x_mm) for spot in narrow.spots)
+            lay = _settled(stocks, cloth, _placed(copies, stocks, narrow._replace(spots=spots)))
+        if lay and lay.laid_length_mm < most:
+            yield lay
+            most = lay.laid_length_mm
+        else:
+            least = target
+
+
+def _length_mm(lay: Lay) -> float:
+    return lay.length_mm
 
 
 def _with_few_forms(stocks: Sequence[Stock], most: int) -> list[Stock]:
