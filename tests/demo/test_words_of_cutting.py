@@ -1,4 +1,4 @@
-"""What the starters and the demo say of cutting agrees with the lay: one layer, no cloth over."""
+"""What the starters and the demo say of cutting holds however the cloth is laid, and bought."""
 
 import json
 import re
@@ -27,6 +27,8 @@ CLOTH_OVER: Final = re.compile(
     r"|\bone more (?:front|back|length)\b",
     re.IGNORECASE,
 )
+IN_ONE_LAYER: Final = re.compile(r"\b(?:one|single) layer\b", re.IGNORECASE)
+SIDES: Final = re.compile(r"\bone side\b|\bturn the half over\b")
 TYPED_ANGLE: Final = re.compile(r"right angle|degrees?\b|\d ?°", re.IGNORECASE)
 
 
@@ -62,14 +64,21 @@ def test_words_that_cut_on_folded_cloth_would_be_found(phrase: str) -> None:
     assert ON_FOLDED_CLOTH.search(phrase)
 
 
+def test_words_of_one_layer_would_be_found() -> None:
+    assert IN_ONE_LAYER.search("Lay the cloth in one layer, right side up.")
+
+
 def test_folding_what_is_sewn_is_another_matter() -> None:
     words = "Fold the Cowl lengthwise, fold the band to the inside, sew close to the inner fold."
     assert not ON_FOLDED_CLOTH.search(words)
 
 
-def test_nothing_is_cut_on_folded_cloth(document: Any) -> None:
-    """The lay is one open layer: cut on a fold, the pieces would need more than is bought."""
+def test_no_words_bind_how_the_cloth_lies(document: Any) -> None:
+    """The lay says it, folded or opened out; only what is said on camera is of one cloth."""
     assert [text for text in texts(document) if ON_FOLDED_CLOTH.search(text)] == []
+    garments = document.get("garments", [document])
+    words = [step["words"] for garment in garments for step in garment.get("steps", [])]
+    assert [text for text in words if IN_ONE_LAYER.search(text)] == []
 
 
 def test_no_cloth_is_promised_beyond_the_length_to_buy(document: Any) -> None:
@@ -80,7 +89,8 @@ def test_no_angle_is_typed_that_the_recipe_decides(document: Any) -> None:
     assert [text for text in texts(document) if TYPED_ANGLE.search(text)] == []
 
 
-def test_where_a_piece_is_drawn_on_the_fold_the_chalking_says_one_layer(document: Any) -> None:
+def test_where_a_piece_is_drawn_on_the_fold_the_chalking_serves_both_ways(document: Any) -> None:
+    """Opened out the other half is drawn as well; on a fold it is there."""
     for garment in document.get("garments", [document]):
         if any(piece.get("on_fold") for piece in garment.get("pieces", [])):
             drawing = [
@@ -88,7 +98,15 @@ def test_where_a_piece_is_drawn_on_the_fold_the_chalking_says_one_layer(document
                 for step in garment["steps"]
                 if any(work["kind"] == "draw" for work in step["work"])
             ]
-            assert any("in one layer, right side up" in words for words in drawing)
+            assert any(
+                "as its lay shows" in words and "a fold" in words and SIDES.search(words)
+                for words in drawing
+            )
+
+
+def test_no_second_piece_is_denied_that_may_have_been_bought(document: Any) -> None:
+    """A cloth may be bought with a spare of every piece."""
+    assert [text for text in texts(document) if re.search(r"\bholds? no\b", text)] == []
 
 
 def test_the_sides_of_the_skirt_are_ruled_by_figures_that_follow_its_share() -> None:
