@@ -1,18 +1,24 @@
 """The thread page: seam by seam in both units, true sums, and the maker's own figures."""
 
 import re
+from collections.abc import Sequence
 from fractions import Fraction
 
 import pytest
 from starlette.testclient import TestClient
 
-from webapp.cloth.thread import ThreadChoices
+from webapp.cloth.thread import ThreadChoices, together
 from webapp.pages.shell import House
 from webapp.pages.shopping import ShoppingView
 from webapp.pages.thread import ThreadView
 from webapp.plan.edits import changed
+from webapp.plan.thread_use import GarmentThread
+from webapp.settings import files_dir
+from webapp.store.episode_file import read_episode
 
-LENGTH = r"([\d.]+) m \(([\d /]+) yd\)"  # as shown, metres first
+LENGTH = r"([\d.]+) cm \(([\d /]+) in\)"  # as shown, centimetres first
+BOUGHT = r"([\d.]+) m \(([\d /]+) yd\)"
+STEPS_MM = (5.0, 25.4 / 8)  # the coarser ones that lengths are shown in
 
 
 def _view(client: TestClient, episode: str) -> ThreadView:
@@ -24,37 +30,69 @@ def _view(client: TestClient, episode: str) -> ThreadView:
 
 def _shopping(client: TestClient, episode: str) -> str:
     view: ShoppingView = client.get(f"/episodes/{episode}/shopping").context["view"]
-    return " ".join(sentence for line in view.list.lines for sentence in line.why)
+    return " ".join(f"{line.amount} {line.worked_out}" for line in view.list.lines)
 
 
-def _read(shown: str) -> tuple[Fraction, Fraction]:
-    """Metres and yards as printed; a dash is none."""
+def _read(shown: str, pattern: str = LENGTH) -> tuple[Fraction, Fraction]:
+    """A figure in its two units as printed; a dash is none."""
     if shown == "–":
         return Fraction(0), Fraction(0)
-    found = re.fullmatch(LENGTH, shown.replace("\u00a0", " "))
+    found = re.fullmatch(pattern, shown.replace("\u00a0", " "))
     assert found, shown
     return Fraction(found[1]), sum((Fraction(part) for part in found[2].split()), Fraction(0))
 
 
 def _added(shown: list[str]) -> tuple[Fraction, Fraction]:
     read = [_read(each) for each in shown]
-    return sum((m for m, _ in read), Fraction(0)), sum((yd for _, yd in read), Fraction(0))
+    return sum((one for one, _ in read), Fraction(0)), sum((two for _, two in read), Fraction(0))
 
 
 def test_every_sum_is_true_as_printed_in_each_unit(client: TestClient, smock: str) -> None:
     view = _view(client, smock)
     for garment in view.thread.garments:
-        sums, uses = view.sums(garment.rows), [row.use for row in garment.rows]
+        sums, uses = view.sums([garment]), [row.use for row in garment.rows]
         assert _read(sums.needle) == _added([view.length(use.needle_mm) for use in uses])
         assert _read(sums.bobbin) == _added([view.length(use.bobbin_mm) for use in uses])
         assert _read(sums.looper) == _added([view.length(use.looper_mm) for use in uses])
         assert _read(sums.sewn) == _added([sums.needle, sums.bobbin, sums.looper])
         assert _read(sums.total) == _added([sums.sewn, sums.waste])
-    total = view.sums(view.thread.rows).total
-    each = [view.sums(garment.rows).total for garment in view.thread.garments]
+    total = view.sums(view.thread.garments).total
+    each = [view.sums([garment]).total for garment in view.thread.garments]
     assert len(each) == 2
     assert _read(total) == _added(each)
-    assert _read(total) == _added([view.bought(feed.parts_mm) for feed in view.thread.feeds])
+
+
+@pytest.mark.parametrize("file", ["episode-3-lighthouse-smock", "episode-4-market-day-skirt"])
+def test_no_figure_strays_from_the_exact_one(client: TestClient, house: House, file: str) -> None:
+    """By more than a rounding step for each figure that was added, in either unit."""
+    document = (files_dir("demo_data") / f"{file}.json").read_bytes()
+    view = _view(client, house.store.add(read_episode(document)))
+    assert view.thread.rows
+    for garments in ([each] for each in view.thread.garments):
+        _assert_near(view, garments)
+    _assert_near(view, view.thread.garments)
+
+
+def _assert_near(view: ThreadView, garments: Sequence[GarmentThread]) -> None:
+    uses, sums = [row.use for garment in garments for row in garment.rows], view.sums(garments)
+    exact, rows = together(uses), len(uses)
+    for shown, exact_mm, added in (
+        (sums.needle, exact.needle_mm, rows),
+        (sums.bobbin, exact.bobbin_mm, rows),
+        (sums.looper, exact.looper_mm, rows),
+        (sums.sewn, exact.sewn_mm, 3 * rows),
+        (sums.waste, exact.waste_mm, len(garments)),
+        (sums.total, exact.total_mm, 3 * rows + len(garments)),
+    ):
+        for figure, unit_mm, step_mm in zip(_read(shown), (10, 25.4), STEPS_MM, strict=True):
+            assert abs(float(figure) * unit_mm - exact_mm) <= step_mm * added, shown
+    for use in uses:
+        for mm in (use.needle_mm, use.bobbin_mm, use.looper_mm):
+            cm, inch = _read(view.length(mm))
+            assert abs(float(cm) * 10 - float(inch) * 25.4) <= sum(STEPS_MM)
+    metres, yards = (float(each) for each in _read(sums.bought, BOUGHT))
+    assert 0 <= metres * 1000 - exact.total_mm < 100
+    assert 0 <= yards * 914.4 - exact.total_mm < 914.4 / 8
 
 
 def test_a_seam_is_told_with_its_stitch_length_layers_and_thread(
@@ -62,10 +100,10 @@ def test_a_seam_is_told_with_its_stitch_length_layers_and_thread(
 ) -> None:
     text = client.get(f"/episodes/{smock}/thread").text.replace("\u00a0", " ")
     row = next(part for part in text.split("<tr>") if "Sew the shoulder seams" in part)
-    for said in ("shoulder seams", "301 lockstitch", "2.5 mm (10 to the inch)", "2 places together",
-                 ">2<"):  # fmt: skip
+    for said in ("shoulder seams", "301 lockstitch", "2.5 mm (10 to the inch)",
+                 "in 2 places, their lengths added", ">2<"):  # fmt: skip
         assert said in row
-    assert len(re.findall(LENGTH, row)) == 2  # of needle and bobbin
+    assert len(re.findall(LENGTH, row)) == 3  # of the seam, of needle and bobbin
     for said in (
         "15 per cent of what is sewn",
         "textilecalculations.com",
@@ -81,10 +119,9 @@ def test_the_shopping_page_leads_here_and_says_the_same(client: TestClient, smoc
     text = client.get(f"/episodes/{smock}/shopping").text
     assert f'<a href="/episodes/{smock}/thread">See it seam by seam</a>' in text
     view = _view(client, smock)
-    why = _shopping(client, smock)
+    told = _shopping(client, smock)
     for feed in view.thread.feeds:
-        assert view.bought(feed.parts_mm).replace("\u00a0", " ") in why
-    assert view.sums(view.thread.rows).waste.replace("\u00a0", " ") + " for waste" in why
+        assert view.bought(feed.total_mm).replace("\u00a0", " ") in told
 
 
 def test_an_own_ratio_changes_the_list_and_is_undone(

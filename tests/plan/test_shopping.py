@@ -6,10 +6,13 @@ import pytest
 
 from webapp.cloth.cloths import EpisodeCloth
 from webapp.draft.recipe import Notion, PieceRecipe, Recipe
+from webapp.handouts.companion import companion_of
 from webapp.plan.edits import changed, with_garment
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
 from webapp.plan.shopping import Line, ShoppingList, shopping
+from webapp.plan.thread_and_needles import thread_of
+from webapp.plan.thread_use import bought
 from webapp.units import both, parse_length
 
 GARMENT = "lighthouse-smock"
@@ -98,26 +101,73 @@ def test_interfacing_cut_by_a_piece_of_the_garment_has_a_lay_of_its_own(smock: E
 # --- Thread and needles ----------------------------------------------------------------------
 
 
-def test_thread_is_told_beneath_the_makers_own_line(smock: Episode) -> None:
-    lines = [line for line in _list(smock).lines if "hread" in line.what]
-    assert [line.what for line in lines] == ["Sewing thread"]
-    why = " ".join(lines[0].why)
-    for said in ("Thread for the sewing machine", "Spools: 1 of 100 m (109 yd)", "for bobbins"):
-        assert said in why
+def test_thread_of_its_kind_is_worked_out_and_costs_its_spools(smock: Episode) -> None:
+    """One spool for the sewing machine and three for the overlocker, at 3.20 each."""
+    line = _line(smock, "Sewing thread")
+    feeds = thread_of(evaluate(smock)).feeds
+    assert [feed.spools for feed in feeds] == [1, 3]
+    assert line.amount.startswith("1 spool of 100 m (109 yd) for the sewing machine and hand, ")
+    assert f"; 3 more for the overlocker, {bought(feeds[1].total_mm, 'cm')}" in line.amount
+    assert (line.worked_out, line.cost) == ("", Decimal("12.80"))
+    assert line.why[0].startswith("The colour of the linen.")
+
+
+@pytest.mark.parametrize(("kind", "of_needles"), [("thread", "needles"), ("other", "other")])
+def test_an_amount_of_her_own_stands_and_the_worked_out_one_beside_it(
+    smock: Episode, kind: str, of_needles: str
+) -> None:
+    own = {"name": "Sewing thread", "kind": kind, "amount": "Two reels", "count": 2, "price": "3"}
+    line = _line(_with_notion(smock, **own), "Sewing thread")
+    assert (line.amount, line.cost) == ("Two reels", Decimal("6.00"))
+    assert line.worked_out == _line(smock, "Sewing thread").amount
+    needles = {"name": "Needles", "kind": of_needles, "amount": "Two, universal"}
+    line = _line(_with_notion(smock, **needles), "Needles")
+    assert (line.amount, line.worked_out) == (
+        "Two, universal",
+        "80/12, universal, for 185 g/m² (5.5 oz/yd²)",
+    )
+
+
+def test_thread_of_nothing_sewn_and_needles_of_no_cloth_say_what_they_want() -> None:
+    kinds = (Notion(name="Thread", kind="thread"), Notion(name="Needles", kind="needles"))
+    episode = Episode(id="e", title="E", notions=kinds, cloths=())
+    assert [one.problem[:24] for one in evaluate(episode).notions] == [
+        "Say which seams and edge",
+        "List a cloth, and the ne",
+    ]
+    typed = tuple(changed(one, amount="Some") for one in kinds)
+    plans = evaluate(changed(episode, notions=typed)).notions
+    assert [(one.amount.plain, one.problem) for one in plans] == [("Some", "")] * 2
+
+
+def test_thread_that_waits_for_a_measure_is_no_problem(smock: Episode) -> None:
+    unmeasured = changed(smock, body=changed(smock.body, measures={}))
+    (thread,) = [one for one in evaluate(unmeasured).notions if one.notion.kind == "thread"]
+    assert (thread.waits, thread.amount.plain) == (True, "")
+
+
+def test_the_companion_tells_what_the_list_tells(smock: Episode) -> None:
+    told = {one.name: one.amount for one in companion_of(evaluate(smock)).notions}
+    for name in ("Sewing thread", "Machine needles"):
+        assert told[name] == _line(smock, name).amount
 
 
 def test_without_a_line_of_hers_thread_and_needles_have_their_own(smock: Episode) -> None:
     found = _list(changed(smock, notions=()))
     names = [section.name for section in found.sections]
     assert names == ["Cloth", "Thread", "Needles"]
-    needles = found.sections[2].lines
-    assert [line.amount for line in needles] == ["80/12, universal", "70/10, universal"]
-    assert needles[0].why[0] == "For Main cloth, 185 g/m² (5.5 oz/yd²)."
+    (needles,) = found.sections[2].lines
+    assert needles.amount == "80/12, universal, for 185 g/m² (5.5 oz/yd²)"
+    assert needles.why[0].startswith("For Main cloth, 185 g/m² (5.5 oz/yd²). ")
+    assert needles.why[1] == "For Binding cloth, 80 g/m² (2.4 oz/yd²), 70/10, universal."
 
 
 def test_needles_for_hand_sewing_go_by_no_cloth(smock: Episode) -> None:
-    assert not any("80/12" in why for why in _line(smock, "Hand needle").why)
-    assert any("80/12" in why for why in _line(smock, "Machine needles").why)
+    assert "80/12" not in _line(smock, "Hand needle").worked_out
+    assert "80/12" in _line(smock, "Machine needles").amount
+    both_kinds = [one if one.kind != "needles" else changed(one, count=2) for one in smock.notions]
+    amount = _line(changed(smock, notions=tuple(both_kinds)), "Machine needles").amount
+    assert amount.startswith("2, 80/12, universal")
 
 
 # --- Notions ---------------------------------------------------------------------------------
@@ -136,8 +186,8 @@ def test_elastic_is_worked_out_from_the_draft_and_its_price_by_the_length(smock:
 def test_what_the_maker_writes_stands_before_what_is_worked_out(smock: Episode) -> None:
     tape = {"kind": "zip", "length": "17.9 cm", "amount": "A red one", "why": "It shows."}
     line = _line(_with_notion(smock, **tape), "Tape")
-    assert line.amount == "A red one"
-    assert line.why[:2] == ("It shows.", "Worked out: 1, 18 cm long (or 8 in, as they are sold).")
+    assert (line.amount, line.why[0]) == ("A red one", "It shows.")
+    assert line.worked_out == "1, 18 cm long (or 8 in, as they are sold)"
 
 
 def test_buttons_cost_so_many_times_one(smock: Episode) -> None:

@@ -1,7 +1,6 @@
 """The thread of an episode, against sums written out here."""
 
 import math
-from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
 from typing import Any
@@ -15,7 +14,7 @@ from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
 from webapp.plan.plan_json import plan_json
 from webapp.plan.results import Plan
-from webapp.plan.thread_use import ThreadPlan, ThreadRow, shown, thread_use
+from webapp.plan.thread_use import ThreadPlan, ThreadRow, bought, thread_use
 
 LAYER = 0.4  # mm
 STEP = "shoulders"
@@ -56,9 +55,9 @@ def thread_with(plan: Plan, **choices: Any) -> ThreadPlan:
     return thread_use(replace(plan, episode=episode))
 
 
-def printed(parts_mm: Sequence[float]) -> list[Fraction]:
+def printed(mm: float) -> list[Fraction]:
     """Metres and yards as they are printed."""
-    pair = shown(parts_mm, "cm").removesuffix(" yd)").split(" m (")
+    pair = bought(mm, "cm").removesuffix(" yd)").split(" m (")
     return [sum((Fraction(part) for part in each.split()), Fraction(0)) for each in pair]
 
 
@@ -244,14 +243,15 @@ def test_an_overlocker_has_a_spool_for_each_thread(plan: Plan, ratio: float, spo
 
 
 def test_spools_hold_what_is_printed(plan: Plan) -> None:
-    """Every figure is rounded up: their sum may need a spool more than the exact lengths do."""
-    needs_more = 0
-    for tenths in range(60, 90):
-        feed = thread_with(plan, ratios={"301": tenths / 10}).feeds[0]
-        metres, yards = (float(each) for each in printed(feed.parts_mm))
+    """Just under 100 m is 109 3/8 yd, rounded up: more than a spool, so two are told."""
+    one, other = (thread_with(plan, ratios={"301": each}).feeds[0].total_mm for each in (5, 6))
+    for short_mm, spools in ((10, 2), (200, 1)):
+        ratio = 5 + (100_000 - short_mm - one) / (other - one)
+        feed = thread_with(plan, ratios={"301": ratio}).feeds[0]
+        assert feed.total_mm == pytest.approx(100_000 - short_mm)
+        metres, yards = (float(each) for each in printed(feed.total_mm))
         assert max(metres, yards * 0.9144) <= feed.spools * 100
-        needs_more += feed.spools > math.ceil(feed.total_mm / 100_000)
-    assert needs_more
+        assert feed.spools == spools
 
 
 def test_plan_json_tells_the_thread_in_millimetres(plan: Plan) -> None:
@@ -296,10 +296,9 @@ def test_a_plan_without_a_draft_takes_no_thread(smock: Episode) -> None:
     assert "Sew the shoulder seams" in thread_use(evaluate(unmeasured)).left_out
 
 
-def test_a_printed_sum_is_that_of_the_figures_as_printed() -> None:
-    """1.01 m is 1.1 m and 1 1/8 yd, 1.1046 yd exactly; two of them print as twice that."""
-    assert shown([1010], "cm") == "1.1 m (1 1/8 yd)"
-    assert shown([1010, 1010], "in") == "2 1/4 yd (2.2 m)"
-    assert shown([2020], "cm") == "2.1 m (2 1/4 yd)"
-    assert shown([914.4, 1000.0], "cm") == "2 m (2 1/8 yd)"
-    assert shown([], "cm") == "0 m (0 yd)"
+def test_what_to_buy_is_rounded_up_from_the_exact_length() -> None:
+    """1.01 m is 1.1 m and 1 1/8 yd, 1.1046 yd exactly."""
+    assert bought(1010, "cm") == "1.1 m (1 1/8 yd)"
+    assert bought(2020, "in") == "2 1/4 yd (2.1 m)"
+    assert bought(914.4, "cm") == "1 m (1 yd)"
+    assert bought(0, "cm") == "0 m (0 yd)"

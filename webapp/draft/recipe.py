@@ -22,7 +22,7 @@ RESERVED: Final = frozenset(
      "ft", "yd")
 )  # fmt: skip
 Price = Annotated[str, StringConstraints(pattern=r"^(\d{1,7}(\.\d{1,4})?)?$")]
-NotionKind = Literal["other", "elastic", "zip", "buttons", "binding"]
+NotionKind = Literal["other", "thread", "needles", "elastic", "zip", "buttons", "binding"]
 MOST_TILT: Final = 10.0  # degrees
 FinishKind = Literal[
     "seam", "single fold hem", "double fold hem", "faced", "bound", "selvedge", "fold", "raw"
@@ -159,8 +159,8 @@ class Notion(Frozen):
 
     What to buy of a kind is worked out from its figures: `length` is that of the elastic once
     sewn in, of the zip's opening, of the edge to bind, or what a button is across; `width` that of
-    elastic or binding as cut, or a button's thickness. The price is of one of the count; of
-    elastic and binding, of a metre or yard.
+    elastic or binding as cut, or a button's thickness. Thread and needles go by what is sewn.
+    The price is of one of the count, or of a spool; of elastic and binding, of a metre or yard.
     """
 
     name: Name

@@ -71,7 +71,8 @@ def shopping_csv(plan: Plan) -> bytes:
 
 def _cells(line: Line) -> tuple[str, str, str, str]:
     why = " ".join([*line.why, line.problem]).strip()
-    return line.what, line.amount, why, "" if line.cost is None else str(line.cost)
+    beside = f" (worked out: {line.worked_out})" if line.worked_out else ""
+    return line.what, line.amount + beside, why, "" if line.cost is None else str(line.cost)
 
 
 def _defused(cell: str) -> str:

@@ -38,6 +38,8 @@ router = APIRouter(prefix="/episodes/{episode_id}/shopping")
 
 KINDS: Final = {
     "other": "Something else",
+    "thread": "Sewing thread",
+    "needles": "Machine needles",
     "elastic": "Elastic",
     "zip": "Zip",
     "buttons": "Buttons",

@@ -35,16 +35,16 @@ from webapp.pages.forms import (
     status_of,
 )
 from webapp.pages.shell import House, InHouse, Sent, answered
-from webapp.pages.wording import unbroken
+from webapp.pages.wording import summed, unbroken
 from webapp.plan.edits import changed
 from webapp.plan.episode import Episode
-from webapp.plan.shopping import thread_of
+from webapp.plan.thread_and_needles import thread_of
 from webapp.plan.thread_use import (
     LAYERS_RULE,
+    GarmentThread,
     ThreadPlan,
     ThreadRow,
-    parts_of,
-    shown,
+    bought,
     spool_called,
 )
 from webapp.units import MM_PER_INCH, System, both
@@ -72,7 +72,10 @@ class StitchAsked:
 
 @dataclass(frozen=True)
 class Sums:
-    """Several seams together, each sum that of the figures as they are printed."""
+    """Several seams together, each sum that of the figures as they are printed.
+
+    Waste is one figure for each garment. `bought` is the exact total, in metres and yards.
+    """
 
     needle: str
     bobbin: str
@@ -80,6 +83,7 @@ class Sums:
     sewn: str
     waste: str
     total: str
+    bought: str
 
 
 @dataclass(frozen=True)
@@ -128,12 +132,12 @@ class ThreadView:
         return any(row.kind == "hand" for row in self.thread.rows)
 
     def length(self, mm: float) -> str:
-        """Thread in metres and yards; a dash for none."""
-        return unbroken(shown([mm], self.first)) if mm > 0 else "–"
+        """Thread in centimetres and inches; a dash for none."""
+        return self._sum([mm])
 
-    def bought(self, parts_mm: Sequence[float]) -> str:
-        """The sum of thread lengths as printed."""
-        return unbroken(shown(parts_mm, self.first))
+    def bought(self, mm: float) -> str:
+        """Thread in metres and yards, as it is bought."""
+        return unbroken(bought(mm, self.first))
 
     def stitch_length(self, row: ThreadRow) -> str:
         """The length of a stitch, and how many go to the inch; empty by hand."""
@@ -144,20 +148,26 @@ class ThreadView:
         """The stitch that published ratios are for."""
         return _stitch(GUIDE_STITCH_MM, self.first)
 
-    def sums(self, rows: Sequence[ThreadRow]) -> Sums:
-        """What those seams take together."""
-        uses = [row.use for row in rows]
+    def sums(self, garments: Sequence[GarmentThread]) -> Sums:
+        """What the seams of those garments take together."""
+        uses = [row.use for garment in garments for row in garment.rows]
+        needle = [use.needle_mm for use in uses]
+        bobbin = [use.bobbin_mm for use in uses]
+        looper = [use.looper_mm for use in uses]
+        waste = [garment.use.waste_mm for garment in garments]
+        sewn = [*needle, *bobbin, *looper]
         return Sums(
-            needle=self._column([use.needle_mm for use in uses]),
-            bobbin=self._column([use.bobbin_mm for use in uses]),
-            looper=self._column([use.looper_mm for use in uses]),
-            sewn=self.bought([mm for use in uses for mm in parts_of(use)[:3]]),
-            waste=self.bought([use.waste_mm for use in uses]),
-            total=self.bought([mm for use in uses for mm in parts_of(use)]),
+            needle=self._sum(needle),
+            bobbin=self._sum(bobbin),
+            looper=self._sum(looper),
+            sewn=self._sum(sewn),
+            waste=self._sum(waste),
+            total=self._sum([*sewn, *waste]),
+            bought=self.bought(sum(garment.use.total_mm for garment in garments)),
         )
 
-    def _column(self, parts_mm: Sequence[float]) -> str:
-        return self.bought(parts_mm) if sum(parts_mm) > 0 else "–"
+    def _sum(self, parts_mm: Sequence[float]) -> str:
+        return summed(parts_mm, self.first)[1] if sum(parts_mm) > 0 else "–"
 
 
 @router.get("")

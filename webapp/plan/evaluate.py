@@ -5,6 +5,7 @@ Pure: the same episode gives the same plan; no clock, no disk, no web.
 
 import math
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from functools import partial
 from itertools import pairwise
 from typing import Final
@@ -48,7 +49,7 @@ def evaluate(episode: Episode) -> Plan:
     shots = _shot_plans(episode, steps, {"": figures, **figures_of})
     step_plans = _step_plans(episode, steps, drafts, figures_of, shots)
     pieces = tuple(piece for draft in drafts for piece in draft.pieces)
-    return Plan(
+    plan = Plan(
         episode=episode,
         drafts=drafts,
         figures_mm=figures,
@@ -63,12 +64,13 @@ def evaluate(episode: Episode) -> Plan:
             size=episode.body.name,
             others=partial(_lays_of_sizes, episode),
         ),
-        notions=notion_plans(episode, drafts, figures),
+        notions=(),
         work=total([plan.work for plan in step_plans]),
         filming=total([plan.filming for plan in shots]),
         running_time_s=_running_time_s(episode, shots, extra=False),
         extra_running_time_s=_running_time_s(episode, shots, extra=True),
     )
+    return replace(plan, notions=notion_plans(plan))
 
 
 def _lays_of_sizes(episode: Episode) -> Sequence[LayPlan]:

@@ -13,8 +13,9 @@ from webapp.draft.results import Draft
 from webapp.errors import FigureError, WaitingError
 from webapp.filming.figures import LiveText, Part, render
 from webapp.plan.episode import Episode
-from webapp.plan.results import NotionPlan
-from webapp.units import System, parse_length
+from webapp.plan.results import NotionPlan, Plan
+from webapp.plan.thread_and_needles import needles_to_buy, thread_to_buy
+from webapp.units import parse_length
 
 # What a kind cannot do without, and what that is called.
 _NEEDED: Final[Mapping[str, tuple[tuple[str, str], ...]]] = {
@@ -25,21 +26,19 @@ _NEEDED: Final[Mapping[str, tuple[tuple[str, str], ...]]] = {
 }
 
 
-def notion_plans(
-    episode: Episode, drafts: Sequence[Draft], figures_mm: Mapping[str, float]
-) -> tuple[NotionPlan, ...]:
-    """Every notion with its figures filled in."""
-    names = notion_names(drafts, figures_mm)
-    cloths = tuple(_cloth_widths(episode))
-    first = episode.first_unit
+def notion_plans(plan: Plan) -> tuple[NotionPlan, ...]:
+    """Every notion of a plan that is else complete, with its figures filled in."""
+    figures_mm, first = plan.figures_mm, plan.episode.first_unit
+    names = notion_names(plan.drafts, figures_mm)
+    cloths = tuple(_cloth_widths(plan.episode))
     return tuple(
         _planned(
             notion,
             render(notion.amount, figures_mm, first),
             render(notion.why, figures_mm, first),
-            partial(_worked_out, notion, names, cloths, first),
+            partial(_worked_out, plan, notion, names, cloths),
         )
-        for notion in episode.notions
+        for notion in plan.episode.notions
     )
 
 
@@ -70,9 +69,11 @@ def _planned(
 
 
 def _worked_out(
-    notion: Notion, names: Figures, cloths: Sequence[tuple[str, float]], first: System
+    plan: Plan, notion: Notion, names: Figures, cloths: Sequence[tuple[str, float]]
 ) -> ToBuy | None:
-    """What to buy of it; None for what has no figures of its own."""
+    """What to buy of it; None for what nothing is worked out of."""
+    if notion.kind in ("thread", "needles"):
+        return _by_what_is_sewn(plan, notion)
     for field, what in _NEEDED.get(notion.kind, ()):
         if not getattr(notion, field):
             raise FigureError(f"Say {what}, and how much to buy is worked out.")
@@ -82,6 +83,7 @@ def _worked_out(
 
     ends = mm(notion.ends) if notion.ends else None
     length, width, count = mm(notion.length), mm(notion.width), notion.count
+    first = plan.episode.first_unit
     if notion.kind == "elastic":
         return to_buy.elastic(length, width, ends, count, first)
     if notion.kind == "zip":
@@ -91,6 +93,19 @@ def _worked_out(
     if notion.kind == "binding":
         return to_buy.binding(length, width, ends, count, cloths, first)
     return None
+
+
+def _by_what_is_sewn(plan: Plan, notion: Notion) -> ToBuy | None:
+    """Thread or needles; None while there is nothing to go by and the maker wrote how much."""
+    thread = notion.kind == "thread"
+    buy = thread_to_buy(plan) if thread else needles_to_buy(plan, notion.count)
+    if buy or notion.amount:
+        return buy
+    if any(step.waits for step in plan.steps):
+        raise WaitingError("It follows what is sewn, which waits for the draft.")
+    if not thread:
+        raise FigureError("List a cloth, and the needle for it is worked out.")
+    raise FigureError("Say which seams and edges the steps sew, and how much to buy is worked out.")
 
 
 def _cloth_widths(episode: Episode) -> Iterator[tuple[str, float]]:

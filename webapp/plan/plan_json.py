@@ -12,7 +12,7 @@ from webapp.draft.outline import Point
 from webapp.draft.sewn import along_mm
 from webapp.plan.lays import LayPlan
 from webapp.plan.results import Plan, ShotPlan, SizePlan, StepPlan
-from webapp.plan.shopping import thread_of
+from webapp.plan.thread_and_needles import thread_of
 from webapp.plan.thread_use import ThreadRow
 from webapp.units import both_called
 
@@ -43,7 +43,12 @@ def plan_json(plan: Plan) -> dict[str, Any]:
         "work_minutes": _minutes(plan.work),
         "filming_minutes": _minutes(plan.filming),
         "notions": [
-            {"name": n.notion.name, "amount": n.amount.plain, "why": n.why.plain}
+            {
+                "name": n.notion.name,
+                "amount": n.amount.plain,
+                "worked_out": n.buy.amount if n.buy else "",
+                "why": n.why.plain,
+            }
             for n in plan.notions
         ],
         "thread": _thread(plan),

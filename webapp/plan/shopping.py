@@ -5,17 +5,14 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Final
 
-from webapp.cloth.cloths import EpisodeCloth
 from webapp.cloth.costs import cost_of_length, cost_of_pieces, shown, total_of
-from webapp.cloth.needles import needle_for
 from webapp.cloth.notions import ToBuy
-from webapp.cloth.weight import both_weights, read_weight
+from webapp.cloth.weight import both_weights
 from webapp.draft.names import listed, name_key
-from webapp.draft.recipe import Notion
+from webapp.draft.recipe import Notion, NotionKind
 from webapp.plan.lays import LayPlan
 from webapp.plan.results import NotionPlan, Plan
-from webapp.plan.thread_use import ThreadPlan, spool_called, thread_use
-from webapp.plan.thread_use import shown as thread_shown
+from webapp.plan.thread_and_needles import needles_to_buy, thread_to_buy, weight_of
 from webapp.units import System, both, parse_length
 
 OFF_THE_ROLL: Final = ("elastic", "binding")  # kinds with a price per length
@@ -28,6 +25,7 @@ class Line:
     key: str
     what: str
     amount: str  # lengths in both units; empty when it is not known
+    worked_out: str = ""  # beside an amount that the maker wrote herself
     why: tuple[str, ...] = ()
     cost: Decimal | None = None
     problem: str = ""  # why the amount is not known
@@ -85,19 +83,20 @@ class ShoppingList:
 def shopping(plan: Plan) -> ShoppingList:
     """What to buy for the plan. Never raises for what a user can type.
 
-    Thread and needles that the maker lists herself are not listed again: what is worked out of
-    them stands beneath hers.
+    Thread and needles that the maker lists herself are not listed again.
     """
-    thread, needles = tuple(_thread(plan)), tuple(_needles(plan))
-    own = [_notion(plan, place, notion) for place, notion in enumerate(plan.notions)]
+    threads: list[Line] = []
+    needles: list[Line] = []
+    others: list[Line] = []
+    for place, one in enumerate(plan.notions):
+        thread, needle = _is_thread(one.notion), _is_needle(one.notion)
+        own = threads if thread else needles if needle else others
+        own.append(_notion(plan, place, one))
     sections = (
         ("Cloth", tuple(_cloths(plan))),
-        ("Thread", _told_with([line for line in own if _is_thread(line.what)], thread)),
-        ("Needles", _told_with([line for line in own if _is_needle(line.what)], needles)),
-        (
-            "Notions",
-            tuple(one for one in own if not (_is_thread(one.what) or _is_needle(one.what))),
-        ),
+        ("Thread", _sewn_with(threads, "thread", "Sewing thread", plan)),
+        ("Needles", _sewn_with(needles, "needles", "Machine needles", plan)),
+        ("Notions", tuple(others)),
     )
     bought = set(plan.episode.bought)
     return ShoppingList(
@@ -126,7 +125,7 @@ def _cloths(plan: Plan) -> Iterator[Line]:
             f"cloth {name_key(cloth.name)}",
             cloth.name,
             _cloth_amount(lay, first),
-            tuple(_cloth_why(lay)),
+            why=tuple(_cloth_why(lay)),
             problem="" if purchase else lay.problem,
         )
         if purchase and cloth.price:
@@ -158,86 +157,35 @@ def _cloth_why(lay: LayPlan) -> Iterator[str]:
         yield f"It allows for {cloth.shrinks_along:g} per cent of shrinkage in the first wash."
 
 
-def weight_of(cloth: EpisodeCloth) -> float | None:
-    """The cloth's weight in g/m²; None when none is typed that can be read."""
-    try:
-        return read_weight(cloth.weight) if cloth.weight else None
-    except ValueError:
-        return None
-
-
 # --- Thread and needles ----------------------------------------------------------------------
 
 
-def thread_of(plan: Plan) -> ThreadPlan:
-    """The thread of the plan, its layers as thick as the cloths are heavy."""
-    weights = {cloth.name: weight_of(cloth) for cloth in plan.episode.cloths}
-    return thread_use(plan, weights_g_m2={name: w for name, w in weights.items() if w})
+def _sewn_with(own: Sequence[Line], kind: NotionKind, what: str, plan: Plan) -> tuple[Line, ...]:
+    """The maker's own lines; without any, one that is worked out.
 
-
-def _thread(plan: Plan) -> Iterator[Line]:
-    """A line for each machine that thread is put on, with the spools to choose from."""
-    first = plan.episode.first_unit
-    used = thread_of(plan)
-    uses = [row.use for row in used.rows]
-    parts = (
-        ("needles", [use.needle_mm for use in uses]),
-        ("bobbins", [use.bobbin_mm for use in uses]),
-        ("loopers", [use.looper_mm for use in uses]),
-        ("waste", [use.waste_mm for use in uses]),
-    )
-    told = [f"{thread_shown(mm, first)} for {what}" for what, mm in parts if sum(mm) > 0]
-    for feed in used.feeds:
-        why = [f"Spools: {feed.spools} of {spool_called(used.choices.spool_m, first)}."]
-        if feed is used.feeds[-1]:
-            why.append(f"Of all the thread, {listed(told)}.")
-        yield Line(
-            f"thread {feed.name}",
-            f"Thread for the {feed.name}",
-            thread_shown(feed.parts_mm, first),
-            tuple(why),
-        )
-
-
-def _needles(plan: Plan) -> Iterator[Line]:
-    """The machine needles, one line for each kind, with the cloths it is for."""
-    first = plan.episode.first_unit
-    cloths: dict[str, list[str]] = {}
-    why: dict[str, str] = {}
-    for lay in plan.lays:
-        weight = weight_of(lay.cloth)
-        needle = needle_for(weight, lay.cloth.stretch)
-        known = f", {both_weights(weight, first)}" if weight else ""
-        cloths.setdefault(needle.words, []).append(f"{lay.cloth.name}{known}")
-        why.setdefault(needle.words, needle.why)
-    for words, names in cloths.items():
-        yield Line(
-            f"needles {words}", "Machine needles", words, (f"For {'; '.join(names)}.", why[words])
-        )
-
-
-def _is_thread(name: str) -> bool:
-    return "thread" in name.lower().split()
-
-
-def _is_needle(name: str) -> bool:
-    """True for needles of the machine: those for hand sewing go by no cloth's weight."""
-    words = name.lower().split()
-    return not {"needle", "needles"}.isdisjoint(words) and "hand" not in words
-
-
-def _told_with(own: Sequence[Line], worked_out: Sequence[Line]) -> tuple[Line, ...]:
-    """The maker's own lines, what was worked out beneath the first; without any, that by itself."""
+    Where she lists it as something else, what is worked out stands beside her first line.
+    """
+    buy = thread_to_buy(plan) if kind == "thread" else needles_to_buy(plan)
+    if buy is None or any(one.notion.kind == kind for one in plan.notions):
+        return tuple(own)
+    if not own and not plan.lays:
+        return ()
     if not own:
-        return tuple(worked_out)
-    more = [sentence for line in worked_out for sentence in _beneath(line)]
-    why = tuple(dict.fromkeys((*own[0].why, *more)))  # two needles may have one reason
-    return (replace(own[0], why=why), *own[1:])
+        return (Line(kind, what, buy.amount, why=buy.why),)
+    first = replace(own[0], worked_out=buy.amount, why=(*own[0].why, *buy.why))
+    return (first, *own[1:])
 
 
-def _beneath(line: Line) -> Iterator[str]:
-    yield f"{line.what}: {line.amount}."
-    yield from line.why
+def _is_thread(notion: Notion) -> bool:
+    named = notion.kind == "other" and "thread" in notion.name.lower().split()
+    return named or notion.kind == "thread"
+
+
+def _is_needle(notion: Notion) -> bool:
+    """True for needles of the machine: those for hand sewing go by no cloth's weight."""
+    words = notion.name.lower().split()
+    named = not {"needle", "needles"}.isdisjoint(words) and "hand" not in words
+    return (named and notion.kind == "other") or notion.kind == "needles"
 
 
 # --- Notions ---------------------------------------------------------------------------------
@@ -248,12 +196,12 @@ def _notion(plan: Plan, place: int, planned: NotionPlan) -> Line:
     before = [name_key(one.notion.name) for one in plan.notions[:place]]
     copy = before.count(name_key(notion.name)) + 1
     amount = planned.amount.plain
-    worked = [f"Worked out: {buy.amount}."] if buy and buy.amount != amount else []
     return Line(
         notion_key(notion.name, copy),
         notion.name,
         amount,
-        tuple(text for text in (planned.why.plain, *worked, *(buy.why if buy else ())) if text),
+        buy.amount if buy and buy.amount != amount else "",
+        tuple(text for text in (planned.why.plain, *(buy.why if buy else ())) if text),
         _notion_cost(notion, buy, plan.episode.currency),
         planned.problem,
         place,
@@ -261,7 +209,7 @@ def _notion(plan: Plan, place: int, planned: NotionPlan) -> Line:
 
 
 def _notion_cost(notion: Notion, buy: ToBuy | None, currency: str) -> Decimal | None:
-    """The price of one times the count, or of what comes off the roll; None when not known."""
+    """The price of one times how many, or of what comes off the roll; None when not known."""
     if not notion.price:
         return None
     if notion.kind in OFF_THE_ROLL:
@@ -269,4 +217,5 @@ def _notion_cost(notion: Notion, buy: ToBuy | None, currency: str) -> Decimal | 
             return None
         length = buy.metres if notion.price_per == "m" else buy.yards
         return cost_of_length(notion.price, notion.price_per, length, currency)
-    return cost_of_pieces(notion.price, notion.count, currency)
+    count = buy.count if buy and buy.count and not notion.amount else notion.count
+    return cost_of_pieces(notion.price, count, currency)

@@ -31,7 +31,7 @@ from webapp.draft.names import name_key
 from webapp.draft.recipe import Seam
 from webapp.errors import FigureError
 from webapp.plan.results import Plan
-from webapp.units import BUYING_TOLERANCE_MM, MM_PER_INCH, System, metres_to_buy, yards_to_buy
+from webapp.units import MM_PER_INCH, System, metres_to_buy, yards_to_buy
 
 SEWN: Final = ("machine", "overlock", "hand")  # the kinds of work that take thread
 LAYERS_RULE: Final = (
@@ -73,18 +73,13 @@ class Feed:
     """Thread that comes off the same spools, and how many of the chosen length hold it.
 
     A sewing machine's bobbin is wound from the spool of its needle, so that `at_once` is 1; an
-    overlocker has a spool for each of its threads. `parts_mm` are those the total is made of.
+    overlocker has a spool for each of its threads.
     """
 
     name: str
-    parts_mm: tuple[float, ...]
+    total_mm: float  # all that comes off its spools
     at_once: int
     spools: int
-
-    @property
-    def total_mm(self) -> float:
-        """All that comes off its spools."""
-        return sum(self.parts_mm)
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,16 +142,15 @@ def thread_use(plan: Plan, *, weights_g_m2: Mapping[str, float] | None = None) -
     )
 
 
-def shown(parts_mm: Sequence[float], first: System) -> str:
-    """The sum of thread lengths in metres and yards, each part rounded up as it is bought.
+def bought(mm: float, first: System) -> str:
+    """A length of thread in metres and yards, each rounded up from the exact length.
 
-    So the sum is true as printed, in each unit by itself. ValueError below zero.
+    ValueError below zero.
 
-    >>> shown([1010], "cm"), shown([1010, 1010], "cm")
-    ('1.1 m (1 1/8 yd)', '2.2 m (2 1/4 yd)')
+    >>> bought(1010, "cm"), bought(2020, "cm")
+    ('1.1 m (1 1/8 yd)', '2.1 m (2 1/4 yd)')
     """
-    metres = metres_to_buy(_up_mm(parts_mm, _METRE_STEP_MM))
-    yards = yards_to_buy(_up_mm(parts_mm, _YARD_STEP_MM))
+    metres, yards = metres_to_buy(mm), yards_to_buy(mm)
     return f"{yards} ({metres})" if first == "in" else f"{metres} ({yards})"
 
 
@@ -169,11 +163,6 @@ def spool_called(metres: int, first: System) -> str:
     pair = (f"{metres} m", f"{metres / 0.9144:.0f} yd")
     one, other = pair if first == "cm" else pair[::-1]
     return f"{one} ({other})"
-
-
-def _up_mm(parts_mm: Sequence[float], step_mm: float) -> float:
-    tolerance = float(BUYING_TOLERANCE_MM)
-    return step_mm * sum(math.ceil((mm - tolerance) / step_mm) for mm in parts_mm)
 
 
 # --- What a work sews ------------------------------------------------------------------------
@@ -322,39 +311,38 @@ def _thicknesses(weights_g_m2: Mapping[str, float]) -> dict[str, float]:
 
 def _feeds(rows: Sequence[ThreadRow], spool_mm: float) -> tuple[Feed, ...]:
     """The sewing machine's spool, which serves the hand too, and the spools of the loopers."""
-    sewing: list[float] = []
-    overlocked: list[float] = []
-    needle_mm = looper_mm = 0.0
+    sewing_mm = overlocked_mm = needle_mm = looper_mm = 0.0
     needles = loopers = 0
     for row in rows:
         stitch, use = row.stitch, row.use
         if isinstance(stitch, HandStitch) or not stitch.loopers:
-            sewing += parts_of(use)
+            sewing_mm += use.total_mm
         elif use.sewn_mm > 0:
             with_waste = use.total_mm / use.sewn_mm
-            overlocked += parts_of(use)
+            overlocked_mm += use.total_mm
             # The first needle and the first looper sew every seam: no spool gives more.
             needle_mm += use.needle_mm / stitch.needles * with_waste
             looper_mm += use.looper_mm / stitch.loopers * with_waste
             needles, loopers = max(needles, stitch.needles), max(loopers, stitch.loopers)
     feeds = []
-    if sum(sewing) > 0:
-        feeds.append(
-            Feed("sewing machine and hand", tuple(sewing), 1, _enough(sewing, spool_mm, 0))
-        )
-    if overlocked:
+    if sewing_mm > 0:
+        feeds.append(Feed(_sewing(rows), sewing_mm, 1, _enough(sewing_mm, spool_mm)))
+    if overlocked_mm > 0:
         each = needles * spools(needle_mm, spool_mm) + loopers * spools(looper_mm, spool_mm)
-        count = _enough(overlocked, spool_mm, each)
-        feeds.append(Feed("overlocker", tuple(overlocked), needles + loopers, count))
+        count = max(each, _enough(overlocked_mm, spool_mm))
+        feeds.append(Feed("overlocker", overlocked_mm, needles + loopers, count))
     return tuple(feeds)
 
 
-def parts_of(use: ThreadUse) -> tuple[float, float, float, float]:
-    """Needle, bobbin, looper and waste: what is printed of a seam, and sums are made of."""
-    return (use.needle_mm, use.bobbin_mm, use.looper_mm, use.waste_mm)
+def _sewing(rows: Sequence[ThreadRow]) -> str:
+    """What its spool is for: sewing by hand takes of it too."""
+    by_hand = any(isinstance(row.stitch, HandStitch) for row in rows)
+    by_machine = any(not isinstance(row.stitch, HandStitch) for row in rows)
+    names = ["sewing machine"] * by_machine + ["hand"] * by_hand
+    return " and ".join(names) if by_machine else "hand needle"
 
 
-def _enough(parts_mm: Sequence[float], spool_mm: float, least: int) -> int:
-    """Spools for the sum as `shown` prints it, in either unit."""
-    printed = max(_up_mm(parts_mm, step) for step in (_METRE_STEP_MM, _YARD_STEP_MM))
-    return max(least, spools(printed, spool_mm))
+def _enough(total_mm: float, spool_mm: float) -> int:
+    """Spools for a length as `bought` prints it, in either unit."""
+    steps = (_METRE_STEP_MM, _YARD_STEP_MM)
+    return spools(max(step * math.ceil(total_mm / step) for step in steps), spool_mm)
