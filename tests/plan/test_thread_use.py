@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 
+from tests.plan.same_plan import episode_of
 from webapp.build.rates import RATES
 from webapp.cloth.stitches import HAND_STITCHES
 from webapp.cloth.thread import ThreadChoices
@@ -15,6 +16,7 @@ from webapp.plan.evaluate import evaluate
 from webapp.plan.plan_json import plan_json
 from webapp.plan.results import Plan
 from webapp.plan.thread_use import ThreadPlan, ThreadRow, bought, thread_use
+from webapp.store.starters import starters
 
 LAYER = 0.4  # mm
 STEP = "shoulders"
@@ -82,9 +84,9 @@ def test_the_smocks_thread_is_the_sum_of_its_seams(plan: Plan, used: ThreadPlan)
     pockets = 2 * (mm["pocket.right side"] + mm["pocket.foot"] + mm["pocket.left side"])
     lockstitch = sum(
         (
-            lockstitch_mm(neck, 2, 2.0),  # staystitched
+            lockstitch_mm(neck, 1, 2.0),  # staystitched
             lockstitch_mm(shoulders, 2),
-            lockstitch_mm(2 * mm["front.neck"], 2, 2.0),  # staystitched again
+            lockstitch_mm(2 * mm["front.neck"], 1, 2.0),  # staystitched again
             lockstitch_mm(mm["neck binding.right end"], 2),
             lockstitch_mm(neck, 2),
             lockstitch_mm(2 * mm["pocket.mouth"], 3),
@@ -128,7 +130,7 @@ def test_layers_are_those_of_seam_and_hem(used: ThreadPlan, smock: Episode) -> N
     hems = {"edges": [{"edge": "Front.hem", "times": 2}, {"edge": "Front.side"}]}
     several = used_with(smock, {"kind": "machine"} | hems, {"kind": "overlock"} | hems)
     by_machine = [(row.what, row.layers) for row in rows_of(several, STEP)]
-    assert by_machine == [("Front.hem", 3), ("Front.side", 2)]
+    assert by_machine == [("Front.hem", 3), ("Front.side", 1)]  # its seam is sewn later
     assert [row.layers for row in rows_of(several, STEP, "overlock")] == [1]
     finishes = {"hem": {"kind": "single fold hem", "allowance": "2 cm"}}
     document = smock.model_dump()
@@ -136,6 +138,24 @@ def test_layers_are_those_of_seam_and_hem(used: ThreadPlan, smock: Episode) -> N
     pieces[0]["finishes"].update(finishes)
     folded = smock_with(smock, {"work": [{"kind": "machine"} | hems]}, pieces=pieces)
     assert [row.layers for row in rows_of(thread_use(evaluate(folded)), STEP)] == [2]
+
+
+def test_an_edge_is_one_layer_until_its_seam_is_sewn(smock: Episode, used: ThreadPlan) -> None:
+    """The neck is staystitched before it is bound; the underarm is sewn again after its seam."""
+    assert [row.layers for row in used.rows if row.what == "Front.neck"] == [1]
+    assert [row.layers for row in used.rows if row.what == "Front.underarm"] == [2]
+    edges = {"edges": [{"edge": "Front.shoulder"}, {"edge": "Front.side"}, {"edge": "Pocket.foot"}]}
+    gathered = {"kind": "machine", **edges}
+    here = used_with(smock, {"kind": "machine", "seams": ["shoulder seams"]}, gathered)
+    told = {row.what: row.layers for row in rows_of(here, STEP)}
+    assert told == {"shoulder seams": 2, "Front.shoulder, Pocket.foot": 2, "Front.side": 1}
+
+
+def test_an_edge_is_gathered_in_one_layer() -> None:
+    """Two rows along the waist as it is drawn, before the band is sewn to it."""
+    (skirt,) = [starter for starter in starters() if starter.id == "gathered-skirt"]
+    rows = thread_use(evaluate(episode_of(skirt))).rows
+    assert [row.layers for row in rows if "waist drawn" in row.what] == [1]
 
 
 def test_a_row_counts_all_the_times_a_seam_is_sewn(plan: Plan, used: ThreadPlan) -> None:
@@ -268,7 +288,7 @@ def test_plan_json_tells_the_thread_in_millimetres(plan: Plan) -> None:
     assert told["left_out"] == ["Close the gap by hand"]
     first = told["rows"][0]
     assert (first["garment"], first["stitch"]) == ("Lighthouse Smock", "301 lockstitch")
-    assert (first["layers"], first["stitch_length_mm"]) == (2, 2.0)
+    assert (first["layers"], first["stitch_length_mm"]) == (1, 2.0)
 
 
 @pytest.mark.parametrize(

@@ -36,13 +36,15 @@ from webapp.units import MM_PER_INCH, System, metres_to_buy, yards_to_buy
 SEWN: Final = ("machine", "overlock", "hand")  # the kinds of work that take thread
 LAYERS_RULE: Final = (
     "A seam joins two layers. A hem that is folded once is sewn through two, one that is folded "
-    "twice through three; any other edge is taken to be sewn onto something, through two, and is "
-    "neatened by overlock in one."
+    "twice through three. An edge that is worked before the first of its seams is sewn, as by "
+    "staystitching or gathering, is one layer still; any other edge is taken to be sewn onto "
+    "something, through two. By overlock an edge is neatened in one."
 )
 _HEM_LAYERS: Final = {"single fold hem": 2, "double fold hem": 3}
 _METRE_STEP_MM, _YARD_STEP_MM = 100.0, 36 * MM_PER_INCH / 8  # as metres and yards are bought
 _MACHINE, _OVERLOCK = "301", "504"  # where neither the work nor its seam names a stitch
 _BY_HAND: Final = "plain"
+_DRAWN: Final = " drawn"  # an edge before it is gathered: `webapp.draft.sewn.edge_figures`
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,7 +123,9 @@ def thread_use(plan: Plan, *, weights_g_m2: Mapping[str, float] | None = None) -
     """
     choices = plan.episode.thread
     counting = _Counting(plan.drafts, choices, _thicknesses(weights_g_m2 or {}))
+    yet_to_join = _yet_to_join(plan)
     for each in plan.steps:
+        counting.single = yet_to_join[each.step.id]
         for work in each.step.work:
             if work.kind in SEWN:
                 counting.count(each.garment, each.step, work)
@@ -186,6 +190,7 @@ class _Counting:
     choices: ThreadChoices
     thickness_of: Mapping[str, float]
     rows: list[ThreadRow] = field(default_factory=list)
+    single: frozenset[str] = frozenset()  # edges that a step still finds in one layer
     left_out: dict[str, None] = field(default_factory=dict)  # a set that keeps its order
 
     def __post_init__(self) -> None:
@@ -275,7 +280,8 @@ class _Counting:
         piece, edge = self._piece(use.edge), name_key(use.edge).partition(".")[2]
         finishes = piece.finishes if piece else {}
         kinds = (finish.kind for name, finish in finishes.items() if name_key(name) == edge)
-        return _HEM_LAYERS.get(next(kinds, "seam"), 2)
+        alone = 1 if name_key(use.edge).removesuffix(_DRAWN) in self.single else 2
+        return _HEM_LAYERS.get(next(kinds, "seam"), alone)
 
     def _layer_mm(self, name: str) -> float:
         piece = self._piece(name)
@@ -284,6 +290,29 @@ class _Counting:
     def _piece(self, name: str) -> Piece | None:
         """The piece of that name, or of an edge's."""
         return self.pieces.get(name_key(name.partition(".")[0]))
+
+
+def _yet_to_join(plan: Plan) -> dict[str, frozenset[str]]:
+    """For each step, by its id, the edges whose seams are all sewn in later steps."""
+    edges_of: dict[str, set[str]] = {}
+    for seam in (seam for draft in plan.drafts for seam in draft.recipe.seams):
+        edges = {name_key(use.edge) for use in (*seam.one, *seam.other)}
+        edges_of.setdefault(seam.name.lower(), set()).update(edges)
+    found: dict[str, frozenset[str]] = {}
+    first_sewn = {
+        name.strip().lower(): each.number
+        for each in reversed(plan.steps)
+        for work in each.step.work
+        if work.kind in SEWN
+        for name in work.seams
+    }
+    for each in plan.steps:
+        joined: set[str] = set()
+        later: set[str] = set()
+        for name, number in first_sewn.items():
+            (later if number > each.number else joined).update(edges_of.get(name, ()))
+        found[each.step.id] = frozenset(later - joined)
+    return found
 
 
 def _stitch_of(work: Work, of_seam: str, stitches: Stitches) -> StitchType:
