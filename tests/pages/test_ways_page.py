@@ -299,3 +299,19 @@ def test_a_cloth_without_pieces_leads_to_the_draft(client: TestClient, empty: st
     each, text = _shown(client, empty, 0)
     assert not each.has_pieces
     assert "No piece is cut from this cloth yet." in text and "Work out" not in text
+
+
+def test_a_way_that_buys_no_more_is_named_and_so_is_the_width_that_is_laid_on(
+    client: TestClient, tabled: str, house: House
+) -> None:
+    text = client.get(f"/episodes/{tabled}/ways").text.replace("\xa0", " ")
+    assert "laid on 137 cm (54 in), so that it does for each" in text
+    view = client.get(f"/episodes/{tabled}/ways").context["view"]  # type: ignore[attr-defined]
+    for each in view.cloths:
+        if each.own_row is None:
+            continue
+        (_, best) = each.best(each.own_row)
+        cells = dict(zip(each.known.table.ways, each.own_row.cells[0], strict=True))
+        for way in each.as_good(each.own_row):
+            assert cells[way].purchase.metres == best.purchase.metres
+            assert cells[way].purchase.yards == best.purchase.yards

@@ -11,6 +11,7 @@ from webapp.cloth.laid import WayOfLaying
 from webapp.pages.forms import UNANSWERED, Answers, Field, length, one_of, read_form, status_of
 from webapp.pages.shell import House, InHouse, Sent, answered
 from webapp.pages.ways_work import Known, keep, known, start, stop
+from webapp.pages.wording import both_unbroken
 from webapp.plan.edits import changed, shifted
 from webapp.plan.episode import Episode
 from webapp.plan.kept_ways import table_asked
@@ -71,6 +72,27 @@ class ClothWays:
         ways = self.known.table.ways if self.known.table else ()
         cells = zip(ways, row.cells[size], strict=True)
         return next(((way, cell) for way, cell in cells if cell.best), None)
+
+    def as_good(self, row: WaysRow) -> tuple[Way, ...]:
+        """The other ways on this width that buy the same length as the best, size on camera."""
+        best = self.best(row)
+        if best is None or self.known.table is None:
+            return ()
+        bought = best[1].purchase
+        return tuple(
+            way
+            for way, cell in zip(self.known.table.ways, row.cells[0], strict=True)
+            if way != best[0]
+            and way.one_way == best[0].one_way
+            and cell.purchase
+            and bought
+            and (cell.purchase.metres, cell.purchase.yards) == (bought.metres, bought.yards)
+        )
+
+    def laid_on(self, width: ClothWidth) -> str:
+        """The width the pieces are laid on, where that is less than one of its names says."""
+        named_mm = parse_length(width.cm, None).mm
+        return both_unbroken(width.mm, self.unit) if abs(width.mm - named_mm) > _SAME_MM else ""
 
     def reasons(self, row: WaysRow) -> tuple[tuple[Way, tuple[str, ...]], ...]:
         """For the size on camera, why each way of folding this cloth costs more."""
