@@ -137,7 +137,7 @@ def test_layers_are_those_of_seam_and_hem(used: ThreadPlan, smock: Episode) -> N
     pieces = document["garments"][0]["pieces"]
     pieces[0]["finishes"].update(finishes)
     folded = smock_with(smock, {"work": [{"kind": "machine"} | hems]}, pieces=pieces)
-    assert [row.layers for row in rows_of(thread_use(evaluate(folded)), STEP)] == [2]
+    assert [row.layers for row in rows_of(thread_use(evaluate(folded)), STEP)] == [2, 1]
 
 
 def test_an_edge_is_one_layer_until_its_seam_is_sewn(smock: Episode, used: ThreadPlan) -> None:
