@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from copy import copy
 from dataclasses import dataclass
-from typing import Any, cast
+from typing import Any, Final, cast
 
 from fastapi import APIRouter, Request, Response
 
@@ -30,6 +30,9 @@ from webapp.plan.lays import LayPlan
 from webapp.units import System
 
 router = APIRouter(prefix="/episodes/{episode_id}/cloth")
+
+
+_HAIR_MM: Final = 0.5
 
 
 @dataclass(frozen=True)
@@ -64,9 +67,12 @@ class ClothView:
         return shown(cost, self.currency)
 
     def spare_words(self, lay: LayPlan) -> str:
-        """What could be cut once more from the cloth that is bought."""
+        """What could be cut once more from the cloth that is bought, and why it costs nothing."""
         names = lay.spare_pieces
-        return f"{', '.join(names)} once more" if names else "none"
+        if not names:
+            return "none"
+        free = "; it fits beside the others" if lay.spare_mm < _HAIR_MM else ""
+        return f"{', '.join(names)} once more{free}"
 
     def wrong_hands(self, lay: LayPlan) -> tuple[str, ...]:
         """Pieces wanted alike that two layers make a left and a right of."""
