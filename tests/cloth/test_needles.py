@@ -2,7 +2,7 @@
 
 import pytest
 
-from webapp.cloth.needles import needle_for, nm
+from webapp.cloth.needles import needle_for, nm, seems_to_stretch
 
 # The weights' limits are common practice, no source: what is checked is their order.
 RISING_G_PER_M2 = (50, 110, 185, 250, 350, 450)
@@ -35,6 +35,35 @@ def test_without_a_weight_the_point_is_told_and_the_size_asked_for() -> None:
     needle = needle_for(None, 25)
     assert (needle.us, needle.words) == (None, "ballpoint point")
     assert "the weight of the cloth" in needle.why
+
+
+def test_what_is_said_of_the_stretch_is_what_its_card_says() -> None:
+    assert (
+        "As long as the cloth does not stretch (0 per cent on its card)" in needle_for(185, 0).why
+    )
+    assert "hardly stretches (5 per cent on its card)" in needle_for(185, 5).why
+
+
+@pytest.mark.parametrize(
+    ("called", "word"),
+    [
+        ("Jersey", "jersey"),
+        ("Main cloth Cotton rib, navy", "rib"),
+        ("A soft INTERLOCK", "interlock"),
+        ("Sweatshirting", "sweatshirting"),
+        ("Viscose with elastane", "elastane"),
+        ("Fine knit", "knit"),
+        ("Linen ribbon", ""),
+        ("Corduroy with a broad rib", ""),
+        ("Woven cotton", ""),
+    ],
+)
+def test_a_cloth_that_is_called_one_that_stretches_is_asked_about(called: str, word: str) -> None:
+    """Common practice, no source."""
+    assert seems_to_stretch(called) == word
+    why = needle_for(185, 0, called).why
+    assert (f"“{word}” probably stretches" in why) == bool(word)
+    assert needle_for(185, 5, called).why == needle_for(185, 5).why
 
 
 @pytest.mark.parametrize("us", [7, 19])

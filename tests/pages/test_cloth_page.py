@@ -88,7 +88,7 @@ def test_weight_and_repeat_are_shown_in_both_units(client: TestClient, smock: st
     ("field", "typed", "words"),
     [
         ("weight", "heavy", "cannot be read as a weight"),
-        ("weight", "185", "has no unit"),
+        ("weight", "18", "has no unit"),
         ("stretch", "300", "too much"),
         ("repeat_along", "1 mm", "out of range"),
         ("repeat_across", "stripes", "stripes"),

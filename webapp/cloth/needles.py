@@ -5,6 +5,7 @@ US size n below 19 is Nm (n - 8) x 5 + 60. Which size and point a weight asks fo
 no source.
 """
 
+import re
 from dataclasses import dataclass
 from typing import Final
 
@@ -14,6 +15,13 @@ _HEAVIEST: Final = 18
 _DENSE_G_PER_M2: Final = 350.0  # from here on a cloth that does not give takes a sharp point
 _KNIT_PER_CENT: Final = 10.0  # a cloth that gives this much is mostly a knit
 _ELASTIC_PER_CENT: Final = 50.0
+# Names of cloths that stretch, in the trade's words: common practice, no source. One of the others
+# in the same name says that it is woven, as a corduroy is that has a rib.
+_STRETCHY: Final = re.compile(
+    r"\b(jerseys?|knits?|knitted|interlock|rib|ribbed|ribbing|sweatshirt|sweatshirting|elastane"
+    r"|spandex)\b"
+)
+_NOT_STRETCHY: Final = re.compile(r"\b(woven|weave|corduroy|needlecord|twill)\b")
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,9 +45,24 @@ def nm(us: int) -> int:
     return (us - 8) * 5 + 60
 
 
-def needle_for(g_per_m2: float | None, stretch_per_cent: float) -> Needle:
-    """The needle for a cloth of this weight that stretches so far by hand."""
+def seems_to_stretch(called: str) -> str:
+    """The word in a cloth's name or description by which it probably stretches; else empty."""
+    words = called.lower()
+    found = None if _NOT_STRETCHY.search(words) else _STRETCHY.search(words)
+    return found[0] if found else ""
+
+
+def needle_for(g_per_m2: float | None, stretch_per_cent: float, called: str = "") -> Needle:
+    """The needle for a cloth of this weight that stretches so far by hand.
+
+    `called` is its name and what it is: they may say that it stretches where its card does not.
+    """
     point, because = _point(g_per_m2, stretch_per_cent)
+    if stretch_per_cent == 0 and (word := seems_to_stretch(called)):
+        because += (
+            f" But “{word}” probably stretches: give its stretch on the Cloth page, and the point "
+            "follows."
+        )
     if g_per_m2 is None:
         return Needle(point, None, f"{because} Its size goes by the weight of the cloth.")
     us = next((us for most, us in _UP_TO if g_per_m2 <= most), _HEAVIEST)
@@ -64,4 +87,8 @@ def _point(g_per_m2: float | None, stretch_per_cent: float) -> tuple[str, str]:
             "sharp, for jeans",
             "The cloth is dense: a sharp, stiff blade goes straight through.",
         )
-    return "universal", "The cloth is woven and does not stretch: an all-round point will do."
+    does = "does not stretch" if stretch_per_cent == 0 else "hardly stretches"
+    return "universal", (
+        f"As long as the cloth {does} ({stretch_per_cent:g} per cent on its card), an all-round "
+        "point will do."
+    )

@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterable
 from typing import Final
 
 from webapp.build.steps import unknown_waits
+from webapp.cloth.needles import seems_to_stretch
 from webapp.cloth.two_layers import wrong_hands
 from webapp.draft.evaluate import Draft
 from webapp.draft.expressions import read
@@ -344,6 +345,19 @@ def notions_not_worked_out(plan: Plan) -> Iterable[LooseThread]:
             yield LooseThread("should", "shopping", f"{one.notion.name}: {one.problem}")
 
 
+def cloths_that_seem_to_stretch(plan: Plan) -> Iterable[LooseThread]:
+    """A cloth whose name or description says that it stretches, and whose card says nothing."""
+    for cloth in plan.episode.cloths:
+        word = seems_to_stretch(f"{cloth.name} {cloth.description}") if not cloth.stretch else ""
+        if word:
+            yield LooseThread(
+                "should",
+                "cloth",
+                f"{cloth.name} is called “{word}”, which probably stretches, and its stretch is "
+                "0 per cent: give by how much 10 cm (4 in) can be pulled longer by hand.",
+            )
+
+
 RULES: Final[tuple[Rule, ...]] = (
     draft_problems,
     seams_that_differ,
@@ -355,6 +369,7 @@ RULES: Final[tuple[Rule, ...]] = (
     lays_that_fail,
     hands_that_two_layers_mix,
     pieces_without_cloth,
+    cloths_that_seem_to_stretch,
     notions_not_worked_out,
     step_order,
     step_times,

@@ -69,7 +69,7 @@ def needles_to_buy(plan: Plan, count: int = 1) -> ToBuy | None:
 
 
 def _needle(cloth: EpisodeCloth) -> Needle:
-    return needle_for(weight_of(cloth), cloth.stretch)
+    return needle_for(weight_of(cloth), cloth.stretch, f"{cloth.name} {cloth.description}")
 
 
 def _called(cloth: EpisodeCloth, first: System) -> str:
