@@ -4,6 +4,7 @@ A process can be stopped at any moment and leaves the server free to answer othe
 """
 
 import multiprocessing
+import os
 import threading
 from collections.abc import Callable
 from dataclasses import dataclass, field
@@ -21,6 +22,7 @@ class Report(Protocol):
 
 _KEPT: Final = 50  # finished jobs remembered
 _LONGEST_STOP_S: Final = 5.0
+_NICENESS: Final = 10
 _processes = multiprocessing.get_context("spawn")  # fork is unsafe beside server threads
 
 
@@ -124,6 +126,8 @@ def _run(pipe: Connection, work: Callable[..., Any], arguments: tuple[Any, ...])
     def report(words: str, so_far: object = None, /) -> None:
         pipe.send(("progress", (words, so_far)))
 
+    if hasattr(os, "nice"):
+        os.nice(_NICENESS)  # pages are answered first
     try:
         pipe.send(("done", work(report, *arguments)))
     except Exception as error:
