@@ -48,8 +48,8 @@ def test_every_size_has_its_length(plan: Plan) -> None:
     for sheet in companion_of(plan).other_cloths:
         ((name, lengths),) = sheet.purchases
         assert name == sheet.name
-        told = [size for names, _ in lengths for size in names.split(", ")]
-        assert told == [""] or (set(told) == sizes and len(told) == len(sizes))
+        told = [size for row in lengths for size in row.sizes]
+        assert set(told) == sizes and len(told) == len(sizes)
 
 
 def test_another_cloth_that_changes_in_length_is_told_too(smock_with: WithSmock) -> None:
@@ -61,15 +61,38 @@ def test_another_cloth_that_changes_in_length_is_told_too(smock_with: WithSmock)
     assert [name for name, _ in wool.purchases] == ["Wool flannel", "Binding cloth"]
 
 
-def test_what_cannot_be_laid_is_still_to_come(smock_with: WithSmock) -> None:
+def test_what_cannot_be_laid_says_why_and_what_would_do(smock_with: WithSmock) -> None:
     def narrow(episode: dict[str, Any]) -> None:
         episode["other_cloths"][0]["width"] = "20 cm"
         episode["other_cloths"][1]["instead_of"] = "Felt"
 
     plan = smock_with(narrow)
     (wool,) = companion_of(plan).other_cloths  # what stands in for nothing is left out
-    assert wool.purchases == ()
-    assert "How much to buy is still to come." in companion_html(plan)
+    ((_, lengths),) = wool.purchases
+    assert sum(len(row.sizes) for row in lengths) == len(plan.sizes)
+    for row in lengths:
+        assert row.buy is None
+        assert row.why.startswith("This cloth is too narrow: ")
+        assert row.why.endswith(" wide would do.")
+
+
+def test_the_conditions_of_both_lengths_are_told(smock_with: WithSmock) -> None:
+    def other_ways(episode: dict[str, Any]) -> None:
+        episode["cloths"][0] |= {"spare": "smallest", "one_way": True}
+        episode["other_cloths"][0] |= {"laid": "open", "shrinks_along": 0, "one_way": False}
+
+    (wool, _) = companion_of(smock_with(other_ways)).other_cloths
+    assert wool.held_under == (
+        ("Wool flannel", "opened out, pieces either way up, nothing for shrinking, no spare"),
+        (
+            "Main cloth",
+            "opened out, every piece the same way up, 4 % for shrinking, "
+            "the smallest piece once more",
+        ),
+    )
+    html = companion_html(smock_with(other_ways))
+    assert "The length of Wool flannel: opened out, pieces either way up" in html
+    assert "That of Main cloth: opened out, every piece the same way up" in html
 
 
 def test_hems_kept_as_drafted_are_not_explained(smock_with: WithSmock) -> None:

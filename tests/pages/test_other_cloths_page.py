@@ -73,6 +73,32 @@ def test_a_cloth_is_added_edited_and_taken_out(
     assert _others(house, smock)[-1] == edited
 
 
+def test_a_new_cloth_is_laid_as_the_one_it_replaces_and_both_conditions_are_told(
+    client: TestClient, house: House, smock: str, base: str
+) -> None:
+    def edit(episode: Episode) -> Episode:
+        alike = {"laid": "folded", "edge_margin": "1.5 cm", "squaring": "4 cm", "spare": "all"}
+        main = changed(episode.cloths[0], **alike, width="200 cm", shrinks_along=3.0, one_way=True)
+        return changed(episode, cloths=(main, *episode.cloths[1:]))
+
+    house.store.change(smock, "cloth", edit)
+    assert client.post(f"{base}/new", data={**NEW, "width": "200"}).status_code == 303
+    new = _others(house, smock)[-1]
+    assert (new.laid, new.edge_margin, new.squaring, new.spare) == (
+        "folded",
+        "1.5 cm",
+        "4 cm",
+        "all",
+    )
+    assert (new.shrinks_along, new.one_way) == (0.0, False)
+    text = " ".join(client.get(base).text.split())
+    assert (
+        "Viscose: folded lengthwise, pieces either way up, nothing for shrinking, every piece "
+        "once more. Main cloth: folded lengthwise, every piece the same way up, 3 % for "
+        "shrinking, every piece once more." in text
+    )
+
+
 @pytest.mark.parametrize(
     ("field", "typed", "told"),
     [
@@ -82,7 +108,7 @@ def test_a_cloth_is_added_edited_and_taken_out(
         ("instead_of", "Felt", "Choose one of the answers offered."),
         ("width", "wide", "cannot be read"),
         ("width", "1 cm", "out of range"),
-        ("weight", "185", "has no unit"),
+        ("weight", "18", "has no unit"),
         ("stretch", "a lot", "Write a number from 0 to 300"),
         ("effect", "x" * 201, "200 is the most"),
     ],

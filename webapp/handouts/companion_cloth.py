@@ -69,8 +69,8 @@ def _purchases(laid: LayPlan, plan: Plan, opened: Mapping[str, LayPlan]) -> tupl
     if not plan.episode.sizes and not laid.problem:
         undrawn = any(draft.problems for draft in plan.drafts)
         bought = (None, _UNDRAWN) if undrawn else (laid.purchase, "")
-        return _together([(plan.episode.body.name, *bought)])
-    return _together(
+        return together([(plan.episode.body.name, *bought)])
+    return together(
         [(size.body.name, *_bought(size, laid.cloth.name, opened, first)) for size in plan.sizes]
     )
 
@@ -90,6 +90,13 @@ def _bought(
     if other:
         return other.purchase, f"Opened out in one layer. {_why_not_so(lay, first)}"
     return None, _why_not_at_all(lay, first)
+
+
+def why_not(lay: LayPlan, first: System) -> str:
+    """Why a size cannot be laid on a cloth as it is laid, and what would do."""
+    if lay.cloth.laid == "open" or too_narrow(lay, "open"):
+        return _why_not_at_all(lay, first)
+    return f"{_why_not_so(lay, first)} Opened out, it would do."
 
 
 def _why_not_so(lay: LayPlan, first: System) -> str:
@@ -128,7 +135,7 @@ def rounded_up(mm: float, first: System) -> str:
     return f"{one} ({other})"
 
 
-def _together(rows: list[tuple[str, Purchase | None, str]]) -> tuple[SizesToBuy, ...]:
+def together(rows: list[tuple[str, Purchase | None, str]]) -> tuple[SizesToBuy, ...]:
     groups: dict[tuple[str, str, str], tuple[list[str], Purchase | None]] = {}
     for size, bought, why in rows:
         key = (bought.metres, bought.yards, why) if bought else ("", "", why)

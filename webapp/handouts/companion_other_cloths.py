@@ -3,14 +3,14 @@
 from collections.abc import Iterator, Sequence
 
 from webapp.cloth.weight import both_weights
-from webapp.cloth.yardage import Purchase
 from webapp.draft.allowances import EdgeAllowance
 from webapp.draft.recipe import FinishKind
+from webapp.handouts.companion_cloth import together, why_not
 from webapp.handouts.companion_pieces import FINISHES
-from webapp.handouts.companion_view import EdgeFinish, FigureChange, OtherClothSheet
+from webapp.handouts.companion_view import EdgeFinish, FigureChange, OtherClothSheet, SizesToBuy
 from webapp.plan.other_cloths import OtherClothPlan, SizeRow, other_cloth_plans
 from webapp.plan.results import Plan
-from webapp.units import parse_length
+from webapp.units import System, parse_length
 
 
 def other_cloths(plan: Plan) -> Iterator[OtherClothSheet]:
@@ -38,7 +38,10 @@ def _sheet(plan: OtherClothPlan) -> OtherClothSheet:
             for names, one in plan.edge_groups
         ),
         hem_why=tuple(why for why, _ in plan.hem_reasons) if cloth.hems == "as advised" else (),
-        purchases=tuple((name, found) for name, rows in lengths if (found := _by_length(rows))),
+        purchases=tuple(
+            (name, found) for name, rows in lengths if (found := _by_length(rows, first))
+        ),
+        held_under=plan.held_under,
         needle=plan.needle.words,
         needle_why=plan.needle.why,
     )
@@ -66,14 +69,14 @@ def _finish(edges: str, kind: FinishKind, added: EdgeAllowance) -> EdgeFinish:
     return EdgeFinish(edges, FINISHES[kind], added.width_mm, added.turn_under_mm)
 
 
-def _by_length(rows: Sequence[SizeRow]) -> tuple[tuple[str, Purchase], ...]:
-    """Sizes that buy the same length together, unnamed when all do; one not known is left out."""
-    groups: dict[tuple[str, str], tuple[list[str], Purchase]] = {}
-    for row in rows:
-        if bought := row.purchase:
-            names, _ = groups.setdefault((bought.metres, bought.yards), ([], bought))
-            names.append(row.size)
-    return tuple(
-        ("" if len(names) == len(rows) else ", ".join(names), bought)
-        for names, bought in groups.values()
-    )
+def _by_length(rows: Sequence[SizeRow], first: System) -> tuple[SizesToBuy, ...]:
+    """Every size, those that buy the same length together; one not known says why."""
+    return together([(row.size, row.purchase, _why(row, first)) for row in rows])
+
+
+def _why(row: SizeRow, first: System) -> str:
+    if row.purchase:
+        return ""
+    if row.laid and row.laid.problem:
+        return why_not(row.laid, first)
+    return row.problem or "Still to come."

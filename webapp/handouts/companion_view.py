@@ -118,8 +118,12 @@ class OtherClothSheet:
     ]
     hem_why: Annotated[tuple[str, ...], "why they are finished otherwise, a sentence or two each"]
     purchases: Annotated[
-        tuple[tuple[str, tuple[tuple[str, Purchase], ...]], ...],
-        "this cloth, then others that change in length: sizes, empty for all, and what to buy",
+        tuple[tuple[str, tuple[SizesToBuy, ...]], ...],
+        "this cloth, then others that change in length, with every size",
+    ]
+    held_under: Annotated[
+        tuple[tuple[str, str], ...],
+        "this cloth, then the one it stands in for: how each is laid and what its length allows",
     ]
     needle: Annotated[str, "size and point"]
     needle_why: Annotated[str, "why this one"]

@@ -33,6 +33,7 @@ from webapp.pages.wording import allowance, figure_in_both
 from webapp.plan.edits import changed, shifted
 from webapp.plan.episode import Episode
 from webapp.plan.other_cloth_edits import (
+    laid_alike,
     with_choice_on_cloth,
     with_other_cloth,
     without_choice_on_cloth,
@@ -149,7 +150,7 @@ def add(request: Request, episode_id: str, sent: Sent, house: InHouse) -> Respon
             episode_id,
             words,
             answers,
-            lambda e: with_other_cloth(e, None, OtherCloth(**answers.values)),
+            lambda e: with_other_cloth(e, None, laid_alike(e, OtherCloth(**answers.values))),
             beside="name",
         )
     return _done(request, house, episode_id, "new cloth", answers)

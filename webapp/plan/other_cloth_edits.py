@@ -1,5 +1,7 @@
 """Edits of the other cloths of an episode: each returns a new episode, or raises RecipeError."""
 
+from typing import Final
+
 from webapp.cloth.cloths import ChoiceOnCloth, OtherCloth
 from webapp.draft.names import name_key
 from webapp.errors import RecipeError
@@ -8,6 +10,8 @@ from webapp.plan.edits import changed, shifted
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import draft_all
 from webapp.plan.other_cloths import key_of, made_of
+
+_ALIKE: Final = ("laid", "edge_margin", "squaring", "spare")
 
 
 def with_other_cloth(episode: Episode, place: int | None, cloth: OtherCloth) -> Episode:
@@ -25,6 +29,18 @@ def with_other_cloth(episode: Episode, place: int | None, cloth: OtherCloth) -> 
         raise RecipeError(f"There is a cloth called “{cloth.name}” already; choose another name.")
     others.insert(place, cloth)
     return changed(episode, other_cloths=tuple(others))
+
+
+def laid_alike(episode: Episode, cloth: OtherCloth) -> OtherCloth:
+    """The cloth laid, trimmed and bought with a spare as the one it stands in for.
+
+    Its shrinkage is its own: it is not known from the other's.
+    """
+    for base in episode.cloths:
+        if base.name == cloth.instead_of:
+            alike = {name: getattr(base, name) for name in _ALIKE}
+            return changed(cloth, **alike)
+    return cloth
 
 
 def without_other_cloth(episode: Episode, place: int) -> Episode:

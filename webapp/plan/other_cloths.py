@@ -32,6 +32,7 @@ from webapp.plan.cloth_changes import (
     undrawn,
     unsound,
 )
+from webapp.plan.conditions import conditions
 from webapp.plan.edits import changed
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import draft_all
@@ -51,6 +52,7 @@ class SizeRow:
     purchase: Purchase | None
     old: Purchase | None
     problem: str = ""
+    laid: LayPlan | None = field(default=None, repr=False, compare=False)
 
 
 @dataclass(frozen=True)
@@ -79,6 +81,14 @@ class OtherClothPlan:
     def changes(self) -> bool:
         """True when anything of the draft changes."""
         return bool(self.choices or self.measures or self.edges)
+
+    @property
+    def held_under(self) -> tuple[tuple[str, str], ...]:
+        """Its name, then that of the cloth it replaces, each with what its length holds under."""
+        cloths = (
+            cloth for cloth in self.plan.episode.cloths if cloth.name == self.other.instead_of
+        )
+        return tuple((cloth.name, conditions(cloth)) for cloth in (self.other, *cloths))
 
     @property
     def edge_groups(self) -> tuple[tuple[str, EdgeChange], ...]:
@@ -186,7 +196,7 @@ def _planned(plan: Plan, other: OtherCloth) -> OtherClothPlan:
         description=render(other.description, figures, first),
         effect=render(other.effect, figures, first),
         g_per_m2=weight,
-        needle=needle_for(weight, other.stretch),
+        needle=needle_for(weight, other.stretch, f"{other.name} {other.description}"),
         problems=(
             *_unfit(plan, base, other),
             *undrawn(plan.drafts, drafts),
@@ -283,7 +293,9 @@ def _bought(lay: LayPlan | None) -> tuple[Purchase | None, str]:
 
 def _size_row(size: str, new: LayPlan | None, old: LayPlan | None, why: str) -> SizeRow:
     purchase, problem = _bought(new)
-    return SizeRow(size, None if why else purchase, _bought(old)[0], why or problem)
+    return SizeRow(
+        size, None if why else purchase, _bought(old)[0], why or problem, None if why else new
+    )
 
 
 def _differs(row: SizeRow) -> bool:
