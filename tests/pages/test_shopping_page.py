@@ -9,6 +9,7 @@ from starlette.testclient import TestClient
 
 from webapp.draft.recipe import Notion
 from webapp.errors import PdfToolsMissingError
+from webapp.handouts.shopping import shopping_html
 from webapp.pages import shopping as page
 from webapp.pages.shell import House
 from webapp.plan.edits import changed
@@ -174,6 +175,7 @@ def test_the_table_opens_in_a_spreadsheet_and_holds_no_formula(
     cloth = rows[0]
     assert (cloth["For"], cloth["What"], cloth["Currency"]) == ("Cloth", "Main cloth", "EUR")
     assert "g/m²" in cloth["Amount"]
+    assert cloth["What it is"] == "Washed linen, medium weight, slate blue"
     assert [row["What"] for row in rows if row["Bought"] == "yes"] == ["Pins"]
     shown = {line.what: line.cost for line in _view(client, smock).list.lines}
     assert cloth["Cost"] == str(shown["Main cloth"])
@@ -190,6 +192,18 @@ def test_the_list_is_printed(client: TestClient, smock: str, paper: str, width_p
     assert view.list.total in text
     for line in view.list.lines:
         assert line.what.split()[0] in text
+
+
+def test_what_is_bought_has_a_ticked_box_in_print(
+    client: TestClient, smock: str, house: House
+) -> None:
+    client.post(f"/episodes/{smock}/shopping/bought", data={"t notion pins": "yes"})
+    rows = shopping_html(house.plan(smock)).split("<tr>")
+    (pins,) = [row for row in rows if "</span>Pins" in row]
+    assert '<span class="tick ticked"></span>Pins' in pins
+    assert sum("tick ticked" in row for row in rows) == 1
+    (linen,) = [row for row in rows if "</span>Main cloth" in row]
+    assert "<p>Washed linen, medium weight, slate blue</p>" in linen
 
 
 def test_a_machine_that_cannot_print_says_so_on_the_page(

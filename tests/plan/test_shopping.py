@@ -42,6 +42,8 @@ def test_cloth_is_bought_as_its_lay_says(smock: Episode) -> None:
     line = _line(smock, "Main cloth")
     assert line.amount.startswith(f"{purchase.metres} ({purchase.yards}), 150 cm (59 in) wide")
     assert "185 g/m² (5.5 oz/yd²)" in line.amount
+    assert line.description == "Washed linen, medium weight, slate blue"
+    assert line.description not in " ".join(line.why)
     assert "Front" in " ".join(line.why)
 
 

@@ -12,7 +12,7 @@ from webapp.plan.results import Plan
 from webapp.plan.shopping import Line, ShoppingList, shopping
 from webapp.units import System
 
-_COLUMNS: Final = ("For", "What", "Amount", "Why", "Cost", "Currency", "Bought")
+_COLUMNS: Final = ("For", "What", "What it is", "Amount", "Why", "Cost", "Currency", "Bought")
 _STARTS_A_FORMULA: Final = ("=", "+", "-", "@", "\t", "\r")
 _BYTE_ORDER_MARK: Final = "\ufeff"  # or spreadsheets read € and ² as other signs
 
@@ -69,10 +69,11 @@ def shopping_csv(plan: Plan) -> bytes:
     return (_BYTE_ORDER_MARK + text.getvalue()).encode()
 
 
-def _cells(line: Line) -> tuple[str, str, str, str]:
+def _cells(line: Line) -> tuple[str, str, str, str, str]:
     why = " ".join([*line.why, line.problem]).strip()
     beside = f" (worked out: {line.worked_out})" if line.worked_out else ""
-    return line.what, line.amount + beside, why, "" if line.cost is None else str(line.cost)
+    cost = "" if line.cost is None else str(line.cost)
+    return line.what, line.description, line.amount + beside, why, cost
 
 
 def _defused(cell: str) -> str:

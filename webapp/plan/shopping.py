@@ -10,6 +10,7 @@ from webapp.cloth.notions import ToBuy
 from webapp.cloth.weight import both_weights
 from webapp.draft.names import listed, name_key
 from webapp.draft.recipe import Notion, NotionKind
+from webapp.filming.figures import render
 from webapp.plan.lays import LayPlan
 from webapp.plan.results import NotionPlan, Plan
 from webapp.plan.thread_and_needles import needles_to_buy, thread_to_buy, weight_of
@@ -25,6 +26,7 @@ class Line:
     key: str
     what: str
     amount: str  # lengths in both units; empty when it is not known
+    description: str = ""  # of a cloth: what it is
     worked_out: str = ""  # beside an amount that the maker wrote herself
     why: tuple[str, ...] = ()
     cost: Decimal | None = None
@@ -125,6 +127,7 @@ def _cloths(plan: Plan) -> Iterator[Line]:
             f"cloth {name_key(cloth.name)}",
             cloth.name,
             _cloth_amount(lay, first),
+            description=render(cloth.description, plan.figures_mm, first).plain.strip().rstrip("."),
             why=tuple(_cloth_why(lay)),
             problem="" if purchase else lay.problem,
         )
@@ -149,8 +152,6 @@ def _cloth_amount(lay: LayPlan, first: System) -> str:
 
 def _cloth_why(lay: LayPlan) -> Iterator[str]:
     cloth = lay.cloth
-    if cloth.description:
-        yield f"{cloth.description.strip().rstrip('.')}."
     pieces = listed([piece.name for piece in lay.pieces])
     yield f"For {pieces}."
     if cloth.shrinks_along:
@@ -200,11 +201,11 @@ def _notion(plan: Plan, place: int, planned: NotionPlan) -> Line:
         notion_key(notion.name, copy),
         notion.name,
         amount,
-        buy.amount if buy and buy.amount != amount else "",
-        tuple(text for text in (planned.why.plain, *(buy.why if buy else ())) if text),
-        _notion_cost(notion, buy, plan.episode.currency),
-        planned.problem,
-        place,
+        worked_out=buy.amount if buy and buy.amount != amount else "",
+        why=tuple(text for text in (planned.why.plain, *(buy.why if buy else ())) if text),
+        cost=_notion_cost(notion, buy, plan.episode.currency),
+        problem=planned.problem,
+        place=place,
     )
 
 
