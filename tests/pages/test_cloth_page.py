@@ -74,7 +74,9 @@ def test_a_price_becomes_a_cost(client: TestClient, house: House, smock: str) ->
     purchase = house.plan(smock).lays[0].purchase
     assert purchase is not None
     metres = float(purchase.metres.removesuffix(" m"))
-    assert f"€{20 * metres:.2f}" in page(client, smock)
+    text = page(client, smock)
+    assert f"€{20 * metres:.2f}" in text
+    assert "At €20.00 a metre" in text
 
 
 def test_weight_and_repeat_are_shown_in_both_units(client: TestClient, smock: str) -> None:
