@@ -12,7 +12,6 @@ from webapp.cloth.cloths import EpisodeCloth
 from webapp.cloth.costs import cost_of_length, shown
 from webapp.cloth.laid import Lay
 from webapp.cloth.two_layers import cut_for_nothing, wrong_hands
-from webapp.draft.names import name_key
 from webapp.errors import NotThereError
 from webapp.jobs import Job
 from webapp.pages.cloth_fields import cloth_fields
@@ -25,6 +24,7 @@ from webapp.pages.forms import (
 )
 from webapp.pages.lay_search import job_key, search, with_kept_lay
 from webapp.pages.shell import House, InHouse, Sent, answered
+from webapp.plan.cloth_edits import with_cloth, without_cloth
 from webapp.plan.edits import changed, shifted
 from webapp.plan.episode import Episode
 from webapp.plan.lays import LayPlan
@@ -115,7 +115,7 @@ def save_cloth(
 ) -> Response:
     answers = read_form(sent, cloth_fields(_unit(house, episode_id)))
     answers = house.save(
-        episode_id, "the cloth", answers, lambda e: _with_cloth(e, place, answers.values)
+        episode_id, "the cloth", answers, lambda e: with_cloth(e, place, answers.values)
     )
     return _done(request, house, episode_id, f"cloth {place}", answers)
 
@@ -126,7 +126,7 @@ def delete_cloth(request: Request, episode_id: str, place: int, house: InHouse) 
         episode_id,
         "cloth taken out",
         UNANSWERED,
-        lambda e: _without_cloth(e, place),
+        lambda e: without_cloth(e, place),
     )
     return _done(request, house, episode_id, f"cloth {place}", answers)
 
@@ -159,54 +159,6 @@ def cancel_search(request: Request, episode_id: str, place: int, house: InHouse)
     lay = _lay_at(house, episode_id, place)
     house.jobs.cancel(job_key(episode_id, lay))
     return _done(request, house, episode_id, "search", Answers())
-
-
-def _with_cloth(episode: Episode, place: int, values: Mapping[str, Any]) -> Episode:
-    """The cloth edited; what is cut from it, kept or bought of it follows a new name."""
-    cloths = list(shifted(episode.cloths, place, 0))
-    old = cloths[place]
-    cloths[place] = changed(old, **values)
-    name = cloths[place].name
-    garments = tuple(
-        changed(
-            garment,
-            pieces=tuple(
-                changed(piece, cloth=name) if piece.cloth == old.name else piece
-                for piece in garment.pieces
-            ),
-        )
-        for garment in episode.garments
-    )
-    kept = tuple(
-        changed(lay, cloth=name) if lay.cloth == old.name else lay for lay in episode.kept_lays
-    )
-    ways = tuple(
-        changed(table, cloth=name) if table.cloth == old.name else table
-        for table in episode.kept_ways
-    )
-    others = tuple(
-        changed(other, instead_of=name) if other.instead_of == old.name else other
-        for other in episode.other_cloths
-    )
-    ticks = {f"cloth {name_key(old.name)}": f"cloth {name_key(name)}"}
-    return changed(
-        episode,
-        cloths=tuple(cloths),
-        garments=garments,
-        kept_lays=kept,
-        kept_ways=ways,
-        other_cloths=others,
-        bought=tuple(ticks.get(key, key) for key in episode.bought),
-    )
-
-
-def _without_cloth(episode: Episode, place: int) -> Episode:
-    """The episode without the cloth and those that would do in its place."""
-    *kept, gone = shifted(episode.cloths, place, len(episode.cloths))
-    lays = tuple(lay for lay in episode.kept_lays if lay.cloth != gone.name)
-    ways = tuple(table for table in episode.kept_ways if table.cloth != gone.name)
-    others = tuple(one for one in episode.other_cloths if one.instead_of != gone.name)
-    return changed(episode, cloths=tuple(kept), kept_lays=lays, kept_ways=ways, other_cloths=others)
 
 
 def _unit(house: House, episode_id: str) -> System:
