@@ -277,7 +277,30 @@ def test_a_size_of_which_a_piece_cannot_be_drawn_is_marked(
     _work_out(client, tabled)
     _ended(_job(house, tabled))
     _, text = _shown(client, tabled)
-    assert text.count("not all pieces drawn") == 1
+    assert text.count("not all pieces drawn") == 2  # in the table of sizes, and above its own
+
+
+@pytest.mark.parametrize(
+    ("edit", "mark"),
+    [
+        ({"width": "20 cm"}, "too wide for the cloth as it is laid"),
+        ({"laid": "folded across", "one_way": True}, "cannot be laid on the cloth as it is laid"),
+    ],
+)
+def test_a_size_the_cloth_does_not_hold_is_not_said_to_be_undrawn(
+    client: TestClient, tabled: str, house: House, edit: dict[str, object], mark: str
+) -> None:
+    def narrow(episode: Episode) -> Episode:
+        cloths = list(episode.cloths)
+        cloths[BINDING] = changed(cloths[BINDING], **edit)
+        return changed(episode, cloths=tuple(cloths))
+
+    house.store.change(tabled, "narrow", narrow)
+    cloth, text = _shown(client, tabled)
+    sizes = {size.body.name for size in house.plan(tabled).sizes}
+    assert cloth.marks == dict.fromkeys(sizes, mark)
+    assert not _shown(client, tabled, 1 - BINDING)[0].marks
+    assert "not all pieces drawn" not in text
 
 
 def test_a_way_or_width_there_is_not_is_refused_in_a_sentence(

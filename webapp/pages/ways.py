@@ -15,6 +15,8 @@ from webapp.pages.wording import both_unbroken
 from webapp.plan.edits import changed, shifted
 from webapp.plan.episode import Episode
 from webapp.plan.kept_ways import table_asked
+from webapp.plan.results import SizePlan
+from webapp.plan.too_narrow import too_narrow
 from webapp.plan.ways import ClothWidth, Way, WayCell, WaysAsked, WaysRow
 from webapp.units import System, parse_length
 
@@ -34,6 +36,7 @@ class ClothWays:
     asked: WaysAsked
     known: Known
     unit: System
+    marks: Mapping[str, str]  # by size, what is the matter with it
 
     @property
     def has_pieces(self) -> bool:
@@ -132,7 +135,6 @@ class WaysView:
         "folded across": "Folded across",
     }
     cloths: tuple[ClothWays, ...]
-    unsound: frozenset[str] = frozenset()  # sizes of which not all pieces can be drawn
     place: int = -1
     answers: Answers = UNANSWERED
 
@@ -192,6 +194,19 @@ def _asked(house: House, episode_id: str, place: int) -> WaysAsked:
     return table_asked(plan, shifted(plan.episode.cloths, place, 0)[place])
 
 
+def _mark(size: SizePlan, cloth: str) -> str:
+    """What is the matter with a size on a cloth, in a few words; empty when nothing is."""
+    if any(one.about != "blank" for draft in size.drafts for one in draft.problems):
+        return "not all pieces drawn"
+    if not all(check.holds for draft in size.drafts for check in draft.checks):
+        return "does not fit the body"
+    for lay in size.lays:
+        if lay.cloth.name == cloth and lay.problem:
+            wide = too_narrow(lay)
+            return f"{'too wide for' if wide else 'cannot be laid on'} the cloth as it is laid"
+    return ""
+
+
 def _mm(typed: str) -> float:
     """A stored width; zero when it is no length, as in a file edited by hand."""
     try:
@@ -217,7 +232,7 @@ def _show(request: Request, house: House, episode_id: str, **told: Any) -> Respo
     for place, cloth in enumerate(shell.episode.cloths):
         asked = table_asked(shell.plan, cloth)
         found = known(house.jobs, shell.episode, asked)
-        cloths.append(ClothWays(place, cloth, asked, found, shell.episode.first_unit))
-    unsound = frozenset(size.body.name for size in shell.plan.sizes if size.problems)
-    view = WaysView(tuple(cloths), unsound, **told)
+        marks = {s.body.name: words for s in shell.plan.sizes if (words := _mark(s, cloth.name))}
+        cloths.append(ClothWays(place, cloth, asked, found, shell.episode.first_unit, marks))
+    view = WaysView(tuple(cloths), **told)
     return house.show(request, "ways/ways.html", view, shell=shell, status=status_of(view))
