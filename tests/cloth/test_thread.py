@@ -47,6 +47,13 @@ def test_at_the_guides_conditions_the_published_ratio_comes_back(stitch: StitchT
 
 
 @each_stitch
+def test_words_say_the_machine_that_its_threads_ask_for(stitch: StitchType) -> None:
+    """A bobbin is a sewing machine's; edges are wrapped by the 500 class alone (ISO 4915)."""
+    assert ("overlocker" in stitch.in_words) == stitch.number.startswith("5")
+    assert ("bobbin" in stitch.in_words) == stitch.has_bobbin
+
+
+@each_stitch
 def test_the_under_thread_is_a_bobbins_or_a_loopers_by_the_class(stitch: StitchType) -> None:
     """ISO 4915: 100 chain stitch of one thread, 300 lockstitch, 400, 500 and 600 with loopers."""
     use = thread_for(stitch, 1000, stitch_length_mm=2.5, thickness_mm=0.8)

@@ -110,6 +110,8 @@ def test_a_seam_is_told_with_its_stitch_length_layers_and_thread(
         "Close the gap by hand",
         "A seam joins two layers",
         "160 g/m² (4.7 oz/yd²)",
+        "<strong>301 lockstitch</strong> is the straight stitch of a sewing machine",
+        "<strong>504 three-thread overedge</strong> is an overlocker’s stitch",
         "5 in place of its 3",
     ):
         assert said in text

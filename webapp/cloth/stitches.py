@@ -77,6 +77,11 @@ class StitchType:
         return f"{self.number} {self.name}"
 
     @property
+    def in_words(self) -> str:
+        """What its number stands for."""
+        return IN_WORDS[self.number]
+
+    @property
     def has_bobbin(self) -> bool:
         """True for the lockstitches, whose under thread is wound from the spool of the needle."""
         return self.number.startswith("3")
@@ -117,6 +122,25 @@ _F504: Final = Formula(
     "(10 to the inch)",
 )
 TYPED: Final = "your own figure"
+# What each is, in a dressmaker's words: common practice, no source.
+IN_WORDS: Final[Mapping[str, str]] = MappingProxyType(
+    {
+        "101": "one thread that is looped through itself, and pulls out from its end",
+        "103": "the blind hem: one thread, and the needle only nicks the outside",
+        "301": "the straight stitch of a sewing machine, a needle thread and a bobbin thread",
+        "304": "the zigzag of a sewing machine, a needle thread and a bobbin thread",
+        "401": "a straight stitch above and a chain below; it stretches with the cloth",
+        "406": "two rows above and loops between them below, as on the hem of a T-shirt",
+        "503": "an overlocker’s stitch of two threads: it neatens an edge and joins nothing",
+        "504": "an overlocker’s stitch: a needle thread and two looper threads wrap the cut edge",
+        "512": "an overlocker’s stitch of four threads: it joins and neatens at once",
+        "514": "an overlocker’s stitch of four threads: it joins and neatens at once",
+        "516": "an overlocker’s stitch of five threads: a chain seam beside the edge it wraps",
+        "602": "two rows joined by loops above and below, to cover a seam flat",
+        "605": "three rows joined by loops above and below, to cover a seam flat",
+        "607": "four rows that join two edges flat, one just over the other",
+    }
+)
 
 STITCHES: Final[Stitches] = MappingProxyType(
     {

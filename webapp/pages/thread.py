@@ -99,6 +99,11 @@ class ThreadView:
     waste_source = WASTE_SOURCE
 
     @property
+    def machine_stitches(self) -> list[StitchType]:
+        """Those that are called by a number."""
+        return [one for one in self.thread.stitches if isinstance(one, StitchType)]
+
+    @property
     def spools(self) -> list[tuple[str, str]]:
         """The lengths of spool to choose from."""
         return [(str(each), spool_called(each, self.first)) for each in get_args(SpoolMetres)]
