@@ -12,9 +12,11 @@ from webapp.cloth.laid import Cloth, Lay
 from webapp.cloth.offcuts import Offcut
 from webapp.draft.recipe import Recipe
 from webapp.jobs import Job
-from webapp.pages.offcuts import OffcutsView, rounded_down, where
+from webapp.pages.offcut_words import rounded_down, where
+from webapp.pages.offcuts import OffcutsView
 from webapp.pages.shell import House
 from webapp.plan.edits import changed
+from webapp.plan.episode import Episode
 
 HTMX = {"HX-Request": "true"}
 
@@ -189,10 +191,58 @@ def test_the_spare_is_told_as_cloth_to_keep(client: TestClient, curtain: str) ->
     """The panel once more does not go beside the first: 100 cm are bought for it."""
     client.post(f"/episodes/{curtain}/cloth/cloths/0", data={"spare": "all"})
     answer = client.get(f"/episodes/{curtain}/offcuts")
-    assert (
-        view_of(answer).cloths[0].spare.replace("\N{NO-BREAK SPACE}", " ") == "100 cm (39 3/8 in)"
+    assert view_of(answer).cloths[0].spare.replace("\N{NO-BREAK SPACE}", " ") == (
+        "Panel can be cut once more, should one go wrong: 100 cm (39 3/8 in) of the length was "
+        "bought for that, so cut the extra last."
     )
     assert "so cut the extra last" in answer.text
+
+
+def test_a_spare_that_comes_from_the_offcuts_costs_no_length(
+    client: TestClient, curtain: str
+) -> None:
+    """On 130 cm (51 1/8 in) a second panel lies beside the first."""
+    client.post(f"/episodes/{curtain}/cloth/cloths/0", data={"spare": "all", "width": "130 cm"})
+    view = view_of(client.get(f"/episodes/{curtain}/offcuts"))
+    assert view.cloths[0].spare == (
+        "Panel can be cut once more, should one go wrong: the spare is cut from among the "
+        "offcuts, so cut the extra last."
+    )
+
+
+def test_what_was_not_tried_and_what_missed_is_told_by_recipe(
+    client: TestClient, house: House, curtain: str
+) -> None:
+    """The offcut is 40 by 103.6 cm; the further size has no measure."""
+
+    def patchy(episode: Episode) -> Episode:
+        body = changed(episode.body, name="Wren", measures={"waist": "72 cm", "hip": "96 cm"})
+        return changed(episode, body=body, sizes=(changed(body, name="S", measures={}),))
+
+    house.store.change(curtain, "measures", patchy)
+    wide = recipe_of("rug", "Rug", "50 cm", "60 cm")
+    house.library.put("recipe", wide.name, wide.model_dump_json())
+    two = recipe_of("mats", "Mats", "39 cm", "60 cm", cut_count=2)
+    house.library.put("recipe", two.name, two.model_dump_json())
+    view = looked(client, curtain)
+    told = {
+        row.name: " ".join(row.sentences).replace("\N{NO-BREAK SPACE}", " ")
+        for row in view.cloths[0].outcomes
+    }
+    there = "the largest offcut is 40 cm (15 5/8 in) × 103.5 cm (40 3/4 in)."
+    rug = "Too large: the Panel in Wren is 50 cm (19 5/8 in) × 60 cm (23 5/8 in); "
+    assert told["Rug"] == rug + there
+    assert told["Mats"].startswith("Each piece by itself would fit, but they were not found to")
+    assert "Pot holder" not in told
+    assert told["Half-circle skirt"].startswith(
+        "Not tried in S, where the measures are missing: waist and hip. Too large: the Skirt "
+    )
+    assert told["Slipway trousers"] == (
+        "Not tried in Wren, where the measures are missing: rise and inside leg. "
+        "Not tried in S, where the measures are missing: waist, hip, rise and inside leg."
+    )
+    page = client.get(f"/episodes/{curtain}/offcuts").text
+    assert "What did not fit or was not tried" in page
 
 
 def test_a_second_layer_that_is_not_wanted_is_told(client: TestClient, curtain: str) -> None:

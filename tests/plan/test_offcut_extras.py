@@ -17,6 +17,7 @@ from webapp.plan.leftovers import Fit
 from webapp.plan.offcut_extras import (
     Candidate,
     Leftover,
+    Looked,
     cloth_there_mm,
     in_runs,
     lay_with_extra,
@@ -53,7 +54,11 @@ def fit_of(episode: Episode, recipe: Recipe) -> Fit:
     offered = (Candidate("own", recipe),)
     leftover = Leftover(offcuts_of(lay), lay.lay.cloth, (episode.body,), offered)
     told: list[str] = []
-    (possible,) = look(told.append, pickle.loads(pickle.dumps(leftover)))
+    looked: Looked = pickle.loads(
+        pickle.dumps(look(told.append, pickle.loads(pickle.dumps(leftover))))
+    )
+    (possible,) = looked.found
+    assert [one.fits for one in looked.tried] == [True]
     assert told == [f"Trying {recipe.name}, 1 of 1"]
     assert possible.key == "own"
     return possible.extra.fits[0]

@@ -1,10 +1,8 @@
 """Offcuts: what each lay leaves, and which recipes could be cut from it as extras."""
 
-import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from copy import copy
 from dataclasses import dataclass
-from typing import Final
 
 from fastapi import APIRouter, Request, Response
 from fastapi.responses import RedirectResponse
@@ -19,9 +17,19 @@ from webapp.errors import NotThereError
 from webapp.jobs import Job
 from webapp.pages.forms import UNANSWERED, Answers, Field, one_of, read_form, status_of
 from webapp.pages.lay_search import with_kept_lay
+from webapp.pages.offcut_words import (
+    WORTH_TELLING_MM,
+    Outcome,
+    listed_all,
+    outcome,
+    rounded_down,
+    size_in_both,
+    spare_words,
+    where,
+)
 from webapp.pages.recipes import Offered, offered
 from webapp.pages.shell import House, InHouse, Sent, answered
-from webapp.pages.wording import both_unbroken, unbroken
+from webapp.pages.wording import unbroken
 from webapp.plan.edits import changed, shifted
 from webapp.plan.episode import Episode
 from webapp.plan.lays import LayPlan
@@ -29,6 +37,7 @@ from webapp.plan.leftovers import Fit
 from webapp.plan.offcut_extras import (
     Candidate,
     Leftover,
+    Looked,
     Possible,
     cloth_there_mm,
     in_runs,
@@ -42,10 +51,6 @@ from webapp.plan.results import Plan
 from webapp.units import System, centimetres, inches
 
 router = APIRouter(prefix="/episodes/{episode_id}/offcuts")
-
-_AT_EDGE_MM: Final = 1.0
-_WORTH_TELLING_MM: Final = 10.0
-_STEP_MM: Final = {"cm": 5.0, "in": 25.4 / 8}
 
 
 @dataclass(frozen=True)
@@ -78,12 +83,13 @@ class ClothOffcuts:
     offcuts: tuple[OffcutRow, ...]
     drawing: Markup
     beyond: str  # how much cloth there is past the lay; empty when next to none
-    spare: str  # how much of it is the spare; empty when there is none
+    spare: str  # a sentence on the spare that the length holds; empty when it holds none
     alone: tuple[str, ...]  # pieces of which two layers give one more than is wanted
     tried: int
     job: Job | None
     outdated: bool  # something was found before the plan or a recipe changed
     extras: tuple[ExtraRow, ...]
+    outcomes: tuple[Outcome, ...]  # of recipes that do not fit, or were not tried in every size
 
 
 @dataclass(frozen=True)
@@ -146,8 +152,8 @@ def add_extra(
         )
     if answers.errors:
         return _show(request, house, episode_id, place=place, answers=answers)
-    found = _found(house.jobs.get(_job_key(episode_id, place, leftover)))
-    fits = [fit for one in found if one.key == key for fit in one.extra.fits]
+    looked = _looked(house.jobs.get(_job_key(episode_id, place, leftover)))
+    fits = [fit for one in looked.found if one.key == key for fit in one.extra.fits]
     _keep_in_offcuts(house, episode_id, lay, recipe, fits)
     garment = house.store.get(episode_id).garments[-1].id
     return RedirectResponse(f"/episodes/{episode_id}/offcuts?added={garment}", status_code=303)
@@ -182,8 +188,10 @@ def _as_it_is(job: Job | None) -> Job | None:
     return copy(job) if job else None
 
 
-def _found(job: Job | None) -> tuple[Possible, ...]:
-    return tuple(job.result) if job and job.state == "done" else ()
+def _looked(job: Job | None) -> Looked:
+    if job and job.state == "done" and isinstance(job.result, Looked):
+        return job.result
+    return Looked((), ())
 
 
 def _leftover(plan: Plan, lay: LayPlan, offer: Offered) -> Leftover:
@@ -215,59 +223,18 @@ def _lay_at(plan: Plan, place: int) -> LayPlan:
 # --- In words --------------------------------------------------------------------------------
 
 
-def rounded_down(mm: float, first: System) -> str:
-    """A size that is there, down to 0.5 cm and to 1/8 in, each from the exact length."""
-    cm, inch = (step * math.floor(mm / step + 1e-9) for step in (_STEP_MM["cm"], _STEP_MM["in"]))
-    pair = (centimetres(cm), inches(inch))
-    one, other = pair if first == "cm" else pair[::-1]
-    return unbroken(f"{one} ({other})")
-
-
-def where(offcut: Offcut, lay: Lay, first: System) -> str:
-    """Where an offcut lies, in the words of the drawing: along the cloth, then across it."""
-    start = "fold" if offcut.laid == "folded across" else "start"
-    if offcut.y_mm <= _AT_EDGE_MM:
-        along = f"at the {start}"
-    elif offcut.y_mm >= lay.laid_length_mm - _AT_EDGE_MM:
-        along = "past the end of the lay"
-    else:
-        along = f"{both_unbroken(offcut.y_mm, first)} from the {start}"
-    width = lay.cloth.laid_width_mm
-    low = offcut.x_mm <= _AT_EDGE_MM
-    high = offcut.x_mm + offcut.width_mm >= width - _AT_EDGE_MM
-    below, above = ("lower selvedge", "upper selvedge")
-    if offcut.laid == "folded":
-        below, above = "fold", "two selvedges"
-    if low and high:
-        across = "the whole width"
-    elif low or high:
-        across = f"along the {below if low else above}"
-    else:
-        across = f"{both_unbroken(offcut.x_mm, first)} in from the {below}"
-    return f"{along[0].upper()}{along[1:]}, {across}"
-
-
-def _size(width_mm: float, length_mm: float, first: System) -> str:
-    return f"{rounded_down(width_mm, first)} × {rounded_down(length_mm, first)}"
-
-
 def _row(number: int, offcut: Offcut, lay: Lay, first: System) -> OffcutRow:
     opened = offcut.opened_mm
     return OffcutRow(
         number,
-        _size(offcut.width_mm, offcut.length_mm, first),
-        _size(*opened, first) if opened else "",
+        size_in_both(offcut.width_mm, offcut.length_mm, first),
+        size_in_both(*opened, first) if opened else "",
         where(offcut, lay, first),
     )
 
 
-def _listed(words: Iterable[object]) -> str:
-    *before, last = map(str, words)
-    return f"{', '.join(before)} and {last}" if before else last
-
-
 def _run_in_words(run: tuple[str, ...]) -> str:
-    return f"{run[0]} to {run[-1]}" if len(run) > 2 else _listed(run)
+    return f"{run[0]} to {run[-1]}" if len(run) > 2 else listed_all(run)
 
 
 def _extra(one: Possible, episode: Episode) -> ExtraRow:
@@ -277,7 +244,7 @@ def _extra(one: Possible, episode: Episode) -> ExtraRow:
 
     def told(run: tuple[str, ...]) -> str:
         numbers = offcuts_of_size[run[0]]
-        taken = f"{'offcut' if len(numbers) == 1 else 'offcuts'} {_listed(numbers)}"
+        taken = f"{'offcut' if len(numbers) == 1 else 'offcuts'} {listed_all(numbers)}"
         if not extra.sized:
             return f"One size: {taken}"
         return f"{_run_in_words(run)}: {taken}"
@@ -295,9 +262,10 @@ def _cloth(plan: Plan, lay: LayPlan, house: House, offer: Offered) -> ClothOffcu
     episode, first = plan.episode, plan.episode.first_unit
     place = next(i for i, cloth in enumerate(episode.cloths) if cloth.name == lay.cloth.name)
     if lay.lay is None:
-        return ClothOffcuts(place, lay, (), Markup(), "", "", (), 0, None, False, ())
+        return ClothOffcuts(place, lay, (), Markup(), "", "", (), 0, None, False, (), ())
     leftover = _leftover(plan, lay, offer)
     job = _as_it_is(house.jobs.get(_job_key(episode.id, place, leftover)))
+    looked = _looked(job)
     beyond = cloth_there_mm(lay) - lay.lay.length_mm
     return ClothOffcuts(
         place,
@@ -305,13 +273,14 @@ def _cloth(plan: Plan, lay: LayPlan, house: House, offer: Offered) -> ClothOffcu
         tuple(_row(i, one, lay.lay, first) for i, one in enumerate(leftover.offcuts, start=1)),
         # draw_lay escapes every text in it
         Markup(draw_lay(lay.lay, first, lay.cloth.name, offcuts=leftover.offcuts)),
-        rounded_down(beyond, first) if beyond >= _WORTH_TELLING_MM else "",
-        both_unbroken(lay.spare_mm, first) if lay.spare_mm else "",
+        rounded_down(beyond, first) if beyond >= WORTH_TELLING_MM else "",
+        spare_words(lay, first),
         cut_for_nothing(lay.pieces, lay.lay.cloth),
         len(leftover.candidates),
         job,
         job is None and bool(house.jobs.beginning(_jobs_of(episode.id, place))),
-        tuple(_extra(one, episode) for one in _found(job)),
+        tuple(_extra(one, episode) for one in looked.found),
+        tuple(outcome(one, episode) for one in looked.tried if one.lacking or not one.fits),
     )
 
 

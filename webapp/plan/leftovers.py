@@ -173,7 +173,7 @@ def _fits(
     failed: list[_Failed] = []
     for body in bodies:
         (draft,) = draft_all((recipe,), body)
-        pieces = _main_pieces(draft)
+        pieces = main_pieces(draft)
         if pieces and pieces not in known:
             copies = _copies(pieces, Cloth(1.0, one_way=one_way))
             least = [copy.least for copy in copies]
@@ -186,7 +186,7 @@ def _fits(
             yield Fit(body.name, cuts)
 
 
-def _main_pieces(draft: Draft) -> tuple[LayPiece, ...]:
+def main_pieces(draft: Draft) -> tuple[LayPiece, ...]:
     """The pieces of the recipe's first cloth; none when the draft does not hold."""
     if draft.problems or not all(check.holds for check in draft.checks):
         return ()

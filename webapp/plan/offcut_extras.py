@@ -16,6 +16,7 @@ from webapp.errors import LayError
 from webapp.plan.edits import changed
 from webapp.plan.episode import Episode
 from webapp.plan.lays import LayPlan
+from webapp.plan.leftover_misses import Tried, tried
 from webapp.plan.leftovers import Extra, Fit, extras_that_fit
 from webapp.plan.starters import with_garment_added
 from webapp.remembered import Remembered
@@ -39,6 +40,14 @@ class Possible:
 
     key: str
     extra: Extra
+
+
+@dataclass(frozen=True)
+class Looked:
+    """What was found, and what came of every recipe that was tried."""
+
+    found: tuple[Possible, ...]
+    tried: tuple[Tried, ...]
 
 
 @dataclass(frozen=True)
@@ -90,15 +99,18 @@ def not_in(episode: Episode, offered: Iterable[Candidate]) -> tuple[Candidate, .
     return tuple(one for one in offered if name_key(one.recipe.name) not in there)
 
 
-def look(report: Callable[[str], None], leftover: Leftover) -> tuple[Possible, ...]:
+def look(report: Callable[[str], None], leftover: Leftover) -> Looked:
     """What can be cut from the offcuts, telling which recipe is being tried. Runs in a job."""
-    found = []
+    found: list[Possible] = []
+    told: list[Tried] = []
+    there, bodies, cloth = leftover.offcuts, leftover.bodies, leftover.cloth
     count = len(leftover.candidates)
     for number, one in enumerate(leftover.candidates, start=1):
         report(f"Trying {one.recipe.name}, {number} of {count}")
-        extras = extras_that_fit(leftover.offcuts, (one.recipe,), leftover.bodies, leftover.cloth)
+        extras = extras_that_fit(there, (one.recipe,), bodies, cloth)
         found += [Possible(one.key, extra) for extra in extras]
-    return tuple(found)
+        told.append(tried(one.key, one.recipe, there, bodies, cloth, fits=bool(extras)))
+    return Looked(tuple(found), tuple(told))
 
 
 def with_extra(episode: Episode, recipe: Recipe, cloth: str) -> Episode:
