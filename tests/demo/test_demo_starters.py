@@ -12,12 +12,14 @@ from tests.demo_documents import (
     each_starter,
     steps_of,
 )
+from tests.plan.same_plan import episode_of
 from webapp.build.work_time import step_minutes
 from webapp.draft.construction import Step
 from webapp.draft.evaluate import evaluate
 from webapp.draft.expressions import read
 from webapp.draft.recipe import Body, Recipe
 from webapp.plan.episode import Episode
+from webapp.plan.evaluate import evaluate as evaluate_episode
 
 
 @each_body
@@ -37,6 +39,17 @@ def test_a_starter_lists_what_it_needs_besides_cloth(starter: Recipe) -> None:
     assert ({"Woven elastic", "Safety pin"} <= names) == elastic
     bound = any(f.kind == "bound" for piece in starter.pieces for f in piece.finishes.values())
     assert any(name.startswith("Bias strip") for name in names) == bound
+
+
+@each_starter
+def test_how_much_thread_elastic_and_which_needle_is_worked_out(starter: Recipe) -> None:
+    kinds = {"Sewing thread": "thread", "Machine needles": "needles", "Woven elastic": "elastic"}
+    for notion in starter.notions:
+        if notion.name in kinds:
+            assert (notion.kind, notion.amount) == (kinds[notion.name], "")
+    planned = evaluate_episode(episode_of(starter)).notions
+    for one in planned:
+        assert one.notion.name not in kinds or (one.buy and one.amount.plain == one.buy.amount)
 
 
 def test_starters_call_what_they_share_by_one_name() -> None:
