@@ -229,7 +229,7 @@ def test_what_was_not_tried_and_what_missed_is_told_by_recipe(
         row.name: " ".join(row.sentences).replace("\N{NO-BREAK SPACE}", " ")
         for row in view.cloths[0].outcomes
     }
-    there = "the largest offcut is 40 cm (15 5/8 in) × 103.5 cm (40 3/4 in)."
+    there = "the nearest offcut is 40 cm (15 5/8 in) × 103.5 cm (40 3/4 in)."
     rug = "Too large: the Panel in Wren is 50 cm (19 5/8 in) × 60 cm (23 5/8 in); "
     assert told["Rug"] == rug + there
     assert told["Mats"].startswith("Each piece by itself would fit, but they were not found to")

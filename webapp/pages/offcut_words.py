@@ -81,11 +81,11 @@ def _outcome_sentences(one: Tried, episode: Episode) -> Iterator[str]:
     if near := one.miss:
         wide, long = (both_unbroken(mm, first) for mm in near.piece_mm)
         inside = f"The {near.piece} in {near.size}" if len(bodies) > 1 else f"The {near.piece}"
-        there = f"the largest offcut is {size_in_both(*near.offcut_mm, first)}"
+        there = f"the nearest offcut is {size_in_both(*near.offcut_mm, first)}"
         if near.alone:
             yield (
                 f"Each piece by itself would fit, but they were not found to fit together. "
-                f"{inside}, the largest, is {wide} × {long}; {there}."
+                f"{inside} is {wide} × {long}; {there}."
             )
         else:
             yield f"Too large: {inside[0].lower()}{inside[1:]} is {wide} × {long}; {there}."

@@ -17,9 +17,10 @@ _NOISE_MM = 1e-6
 
 @dataclass(frozen=True)
 class NearMiss:
-    """The largest piece of the smallest size that was tried, against the largest offcut, mm.
+    """The piece of the smallest size that misses by the most, and the offcut nearest to it, mm.
 
-    Across × along the grain. `alone` is True when each piece by itself would have had room.
+    Across × along the grain. `alone` is True when each piece by itself would have had room; then
+    the piece is the one with the least of it.
     """
 
     size: str
@@ -84,17 +85,23 @@ def _near_miss(
         return None
     turning = Cloth(1.0, one_way=cloth.one_way)
     size, pieces = min(sized, key=lambda one: sum(p.area_mm2 * p.count for p in one[1]))
-    largest = max(pieces, key=lambda piece: piece.area_mm2)
-    return NearMiss(
-        size,
-        largest.name,
-        next(_boxes_mm(largest, turning)),
-        max(rectangles, key=lambda sides: sides[0] * sides[1]),
-        all(
-            any(_holds(room, box) for box in _boxes_mm(piece, turning) for room in rectangles)
-            for piece in pieces
-        ),
-    )
+    nearest = {piece.name: _nearest(piece, rectangles, turning) for piece in pieces}
+    name, (short_mm, box, room) = max(nearest.items(), key=lambda one: one[1][0])
+    return NearMiss(size, name, box, room, short_mm <= _NOISE_MM)
+
+
+_Sides = tuple[float, float]
+
+
+def _nearest(
+    piece: LayPiece, rectangles: Sequence[_Sides], cloth: Cloth
+) -> tuple[float, _Sides, _Sides]:
+    """By how much a piece misses the rectangle that comes nearest, below zero if it fits.
+
+    With the box about the piece as it lies then, and the rectangle.
+    """
+    tries = [(box, room) for box in _boxes_mm(piece, cloth) for room in rectangles]
+    return min((max(box[0] - room[0], box[1] - room[1]), box, room) for box, room in tries)
 
 
 def _drafted(recipe: Recipe, bodies: Sequence[Body]) -> Iterator[tuple[Body, tuple[LayPiece, ...]]]:
@@ -109,7 +116,3 @@ def _boxes_mm(piece: LayPiece, cloth: Cloth) -> Iterator[tuple[float, float]]:
     for turn in cloth.turns_of(piece):
         width, length = np.ptp(turned(piece.whole_mm, turn), axis=0).tolist()
         yield width, length
-
-
-def _holds(room: tuple[float, float], box: tuple[float, float]) -> bool:
-    return all(one >= other - _NOISE_MM for one, other in zip(room, box, strict=True))
