@@ -34,6 +34,7 @@ def cloth_to_buy(laid: LayPlan, plan: Plan) -> ClothToBuy:
         opened = opened_out(plan, cloth)
     body = plan.episode.body.name
     shown = opened.get(body, laid) if laid.problem else laid
+    width_mm, margin_mm = _width_and_margin_mm(laid)
     drawing = Markup()
     if shown.lay:
         room = _ONE_LAY_MM if len(plan.lays) == 1 else _LAYS_MM
@@ -41,8 +42,8 @@ def cloth_to_buy(laid: LayPlan, plan: Plan) -> ClothToBuy:
     return ClothToBuy(
         name=cloth.name,
         description=render(cloth.description, plan.figures_mm, first).plain,
-        width_mm=(sides := _width_and_margin_mm(laid))[0],
-        margin_mm=sides[1],
+        width_mm=width_mm,
+        margin_mm=margin_mm,
         shrinks_along=cloth.shrinks_along,
         shrinks_across=cloth.shrinks_across,
         one_way=cloth.one_way,
