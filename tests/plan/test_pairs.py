@@ -114,5 +114,5 @@ def test_on_the_bias_the_grain_is_said_after_the_hands() -> None:
 def test_the_companion_says_to_turn_the_piece_over_only_for_a_pair() -> None:
     for pair in (True, False):
         episode = yoke(cut_count=2, pair=pair)
-        (*said,) = laying(evaluate(episode).pieces, episode.cloths)
+        (*said,) = laying(evaluate(episode).pieces, [("Main cloth", "open")])
         assert any("face down to chalk its other hand" in line for line in said) == pair

@@ -193,8 +193,12 @@ def _told_otherwise(
     all_steps = {step.id for one in before.garments for step in one.steps}
     for_all = _meant(before, key) == meant
     rest = changed(after, garments=(), shots=())
+    if for_all:  # a notion's figures mean what its texts mean
+        figures = Renaming(choices=names)
+        rest = followed(renaming, rest)
+        rest = changed(rest, notions=tuple(followed(figures, one) for one in rest.notions))
     return changed(
-        followed(renaming, rest) if for_all else rest,
+        rest,
         garments=tuple(followed(renaming, g) if g.id in ids else g for g in after.garments),
         shots=tuple(
             followed(renaming, shot)
