@@ -196,7 +196,7 @@ def _told_otherwise(
     if for_all:  # a notion's figures mean what its texts mean
         figures = Renaming(choices=names)
         rest = followed(renaming, rest)
-        rest = changed(rest, notions=tuple(followed(figures, one) for one in rest.notions))
+        rest = changed(rest, notions=figures.of(rest.notions))
     return changed(
         rest,
         garments=tuple(followed(renaming, g) if g.id in ids else g for g in after.garments),
