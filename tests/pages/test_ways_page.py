@@ -325,7 +325,7 @@ def test_a_cloth_without_pieces_leads_to_the_draft(client: TestClient, empty: st
 
 
 def test_a_way_that_buys_no_more_is_named_and_so_is_the_width_that_is_laid_on(
-    client: TestClient, tabled: str, house: House
+    client: TestClient, tabled: str
 ) -> None:
     text = client.get(f"/episodes/{tabled}/ways").text.replace("\xa0", " ")
     assert "laid on 137 cm (54 in), so that it does for each" in text
