@@ -8,8 +8,8 @@ It is smooth; a garment is not. A width that just holds one more piece side by s
 one that does not brings nothing. Measured, yards by which the lay is longer than converted from
 its own length at 36 in (to 45, 54 and 60 in):
 
-    smock         0.0  -0.2  -0.3    front and back, 29.5 in each, lie side by side on 60 in only
-    trousers      0.4   0.4  -0.1    two legs side by side on 36 and 45 in, all four on 60
+    smock         0.1  -0.1  -0.3    front and back, 29.5 in each, lie side by side on 60 in only
+    trousers      0.4   0.3  -0.1    two legs side by side on 36 and 45 in, all four on 60
     gathered      0.3   0.5   0.7    the front takes a row of its own in each width, as do the backs
     jacket       -0.1  -0.2  -0.1    many smaller pieces fill each width
 
@@ -52,10 +52,10 @@ TABLE = [
 ]
 
 STRAYS = {
-    "drop-shoulder-smock": (0.0, -0.15, -0.33),
-    "elastic-waist-trousers": (0.37, 0.42, -0.1),
+    "drop-shoulder-smock": (0.1, -0.07, -0.25),
+    "elastic-waist-trousers": (0.36, 0.31, -0.12),
     "gathered-skirt": (0.29, 0.54, 0.67),
-    "open-front-jacket": (-0.14, -0.1, -0.12),
+    "open-front-jacket": (-0.12, -0.16, -0.12),
 }
 ROOM_YD = 0.15  # a quick lay may become tighter or looser by the 1/8 yd that cloth is sold in
 
