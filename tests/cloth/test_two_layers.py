@@ -1,10 +1,12 @@
 """What two layers give besides what is wanted."""
 
 import pytest
+import shapely
 
-from tests.lays import rectangle
+from tests.lays import assert_holds, rectangle
 from webapp.cloth.laid import Cloth, LayPiece
-from webapp.cloth.two_layers import cut_for_nothing, wrong_hands
+from webapp.cloth.lay import first_lay
+from webapp.cloth.two_layers import cut_for_nothing, halved, wrong_hands
 
 FOLDED = Cloth(1500, laid="folded")
 YOKE = [(0.0, 0.0), (400.0, 0.0), (400.0, 60.0), (180.0, 250.0), (0.0, 250.0)]
@@ -37,6 +39,33 @@ def test_a_tilt_does_not_turn_a_piece_upside_down() -> None:
     tilted = LayPiece("Arrow", arrow, 2, (0, 180, -5.0, 5.0, 175.0, 185.0))
     assert wrong_hands([tilted], FOLDED) == ()
     assert wrong_hands([tilted], Cloth(1500, laid="folded", one_way=True)) == ("Arrow",)
+
+
+def test_a_single_piece_with_sides_alike_is_laid_on_the_fold_as_its_half() -> None:
+    band = LayPiece("Band", [(10, 5), (710, 5), (660, 95), (60, 95)], 1, match_mm=(360, 95))
+    half = halved(band)
+    assert half.on_fold
+    assert half.match_mm == (0, 95)
+    assert half.area_mm2 == pytest.approx(band.area_mm2)
+    left, top, right, bottom = shapely.Polygon(half.outline_mm).bounds
+    assert (left, top, right, bottom) == (0, 5, 350, 95)
+    lay = first_lay([half], Cloth(800, laid="folded"))
+    assert_holds(lay, [half])
+    assert lay.density == pytest.approx(band.area_mm2 / (800 * 90))
+
+
+@pytest.mark.parametrize(
+    "piece",
+    [
+        LayPiece("Yoke", YOKE, 1),  # sides that differ
+        LayPiece("Cuff", rectangle(200, 100), 2),  # two come from the layers as it is
+        LayPiece("Bias", rectangle(200, 100), 1, (45, 135)),
+        LayPiece("Back", rectangle(200, 100), 1, on_fold=True),
+        LayPiece("Tie", [(0, 0), (100, 0), (50, 60), (0, 0.2)], 1),
+    ],
+)
+def test_any_other_piece_stays_as_it_is(piece: LayPiece) -> None:
+    assert halved(piece) is piece
 
 
 def test_an_odd_copy_is_cut_for_nothing_unless_it_lies_on_the_fold() -> None:

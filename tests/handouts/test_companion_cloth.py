@@ -20,8 +20,16 @@ from webapp.units import parse_length
 
 
 def skirt(width: str = "140 cm", laid: WayOfLaying = "folded") -> Episode:
-    """The half-circle skirt in S to XL on cloth that runs one way."""
+    """The half-circle skirt in S to XL on cloth that runs one way, its back band cut double.
+
+    Of a band that is cut once the half would lie on the fold, and find room.
+    """
     recipe = next(one for one in starters() if one.id == "half-circle-skirt")
+    double = (
+        changed(piece, cut_count=2) if piece.name == "Back band" else piece
+        for piece in recipe.pieces
+    )
+    recipe = changed(recipe, pieces=tuple(double))
     episode = episode_from(recipe, "A skirt", "skirt")
     cloth = changed(episode.cloths[0], width=width, laid=laid, one_way=True)
     episode = changed(episode, body=changed(WREN, name="Wren"), cloths=(cloth,))

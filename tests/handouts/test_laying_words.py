@@ -21,7 +21,7 @@ def test_open_cloth_lies_in_one_layer(plan: Plan) -> None:
 def test_folded_cloth_gives_halves_whole_and_the_rest_twice(plan: Plan) -> None:
     words = said(plan, "folded", "folded")
     assert "fold it lengthwise, right sides together, selvedge on selvedge" in words
-    assert "centre line along the fold and comes whole" in words
+    assert "its centre line along the fold, and comes whole" in words
     assert "turn it over along its centre line" not in words
     assert "cut it from the upper layer" in words
 

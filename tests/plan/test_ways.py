@@ -56,6 +56,12 @@ def panel(name: str, width: float, count: int = 1, **more: Any) -> LayPiece:
     return LayPiece(name, tuple(rectangle(width, 1000)), count, **more)
 
 
+def lopsided(name: str, width: float) -> LayPiece:
+    """A panel with a corner off: no half of it can lie on the fold."""
+    outline = ((0, 0), (width - 5, 0), (width, 5), (width, 1000), (0, 1000))
+    return LayPiece(name, outline, 1)
+
+
 def smock_asked() -> tuple[Plan, WaysAsked]:
     """The smock in three sizes."""
     smock = EPISODES[SMOCK]
@@ -86,7 +92,7 @@ def test_of_ways_that_buy_the_same_folding_is_best() -> None:
 
 def test_pieces_cut_once_cost_a_second_copy_when_folded() -> None:
     """Two panels lie side by side on open cloth; folded, each is cut twice."""
-    cells = narrowest(panel("Front", 440), panel("Back", 440))
+    cells = narrowest(lopsided("Front", 440), lopsided("Back", 440))
     assert cells["open"].best
     assert cells["open"].purchase and cells["folded"].purchase
     assert cells["folded"].purchase.lay_mm == pytest.approx(2 * cells["open"].purchase.lay_mm)
@@ -102,14 +108,21 @@ def test_a_strip_beside_a_piece_on_the_fold_is_told() -> None:
     cells = narrowest(front, panel("Side", 290, 2))
     assert cells["folded"].purchase and cells["open"].purchase
     assert cells["folded"].purchase.lay_mm == pytest.approx(2000)
-    cells = narrowest(front, panel("Strip", 290))
+    cells = narrowest(front, lopsided("Strip", 290))
     assert "Beside Front, on the fold, 15 cm (5 7/8 in) of the folded width stays" in " ".join(
         cells["folded"].why_more
     )
 
 
-def test_a_piece_wider_than_half_the_cloth_cannot_be_laid_folded() -> None:
+def test_a_single_panel_with_both_sides_alike_lies_on_the_fold() -> None:
+    """60 cm of 90 cm: its half takes 30 of the folded 45, as much cloth as opened out."""
     cells = narrowest(panel("Wrap", 600))
+    assert cells["folded"].purchase and cells["open"].purchase
+    assert cells["folded"].purchase.lay_mm == pytest.approx(cells["open"].purchase.lay_mm)
+
+
+def test_a_piece_wider_than_half_the_cloth_cannot_be_laid_folded() -> None:
+    cells = narrowest(lopsided("Wrap", 600))
     assert cells["folded"].purchase is None
     assert cells["folded"].problem.startswith("Wrap is 60 cm")
     assert cells["folded"].problem.endswith(".")

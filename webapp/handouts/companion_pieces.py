@@ -99,8 +99,11 @@ def laying(pieces: Sequence[Piece], cloths: Sequence[tuple[str, WayOfLaying]]) -
 def _chalking(pieces: Sequence[Piece], way: WayOfLaying) -> Iterator[str]:
     halves = [piece for piece in pieces if piece.on_fold]
     along = [piece for piece in halves if way == "folded" and piece.grain == "along"]
-    if along:
-        yield "A piece drawn on the fold lies with its centre line along the fold and comes whole."
+    if way == "folded":
+        yield (
+            "A piece that the lay shows on the fold is laid as its half, its centre line along the "
+            "fold, and comes whole."
+        )
     if len(along) < len(halves):
         yield (
             "Chalk around a piece drawn on the fold, turn it over along its centre line and chalk "

@@ -9,6 +9,7 @@ from typing import Final
 from webapp.cloth.cloths import EpisodeCloth, KeptLay, Spare
 from webapp.cloth.lay import Cloth, Lay, LayPiece, Placement, fingerprint, lay_from, lay_pieces
 from webapp.cloth.lay_checks import check
+from webapp.cloth.two_layers import halved
 from webapp.cloth.yardage import SQUARING_MM, Purchase, to_buy
 from webapp.draft.construction import Step
 from webapp.draft.evaluate import Piece
@@ -266,6 +267,8 @@ def lay_plan(
         squaring_mm = parse_length(cloth.squaring, None).mm + as_cut.repeat_length_mm
         if as_cut.layers == 2:  # each placement gives both hands, so either side may lie up
             pieces = tuple(replace(piece, may_flip=True) for piece in pieces)
+        if as_cut.laid == "folded":
+            pieces = tuple(halved(piece) for piece in pieces)
         check(pieces, as_cut)
     except ValueError as error:
         return LayPlan(cloth, pieces, None, known_problem=f"{cloth.name}: {error}", size=size)
