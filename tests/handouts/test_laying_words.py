@@ -1,7 +1,8 @@
 """How viewers are told to lay the cloth, which follows the way it is laid in the plan."""
 
 from webapp.cloth.laid import WayOfLaying
-from webapp.handouts.companion_pieces import laying
+from webapp.handouts.companion_pieces import laying, matching
+from webapp.plan.edits import changed
 from webapp.plan.results import Plan
 
 
@@ -24,6 +25,16 @@ def test_folded_cloth_gives_halves_whole_and_the_rest_twice(plan: Plan) -> None:
     assert "its centre line along the fold, and comes whole" in words
     assert "turn it over along its centre line" not in words
     assert "cut it from the upper layer" in words
+
+
+def test_matching_is_told_for_the_stripes_there_are(plan: Plan) -> None:
+    plain, *others = plan.episode.cloths
+    assert list(matching(plan.pieces, plan.episode.cloths)) == []
+    around = changed(plain, repeat_along="6 cm")
+    (words,) = matching(plan.pieces, [around, *others])
+    assert "On Main cloth the stripes that run around the body meet at the seams" in words
+    checks = changed(around, repeat_across="6 cm")
+    assert len(list(matching(plan.pieces, [checks, *others]))) == 2
 
 
 def test_each_cloth_is_named_where_they_are_laid_differently(plan: Plan) -> None:

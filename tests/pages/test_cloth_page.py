@@ -86,6 +86,20 @@ def test_weight_and_repeat_are_shown_in_both_units(client: TestClient, smock: st
     assert "finding the start of the repeat" in text
 
 
+def test_matching_says_what_it_costs_and_draws_the_stripes(
+    client: TestClient, house: House, smock: str
+) -> None:
+    plain = house.plan(smock).lays[0].purchase
+    assert plain is not None
+    drawn = client.get(f"/episodes/{smock}/cloth").text.count("stroke-opacity")
+    client.post(FIRST.format(smock), data={"repeat_along": "12 cm"})
+    text = page(client, smock)
+    assert f"Without matching you would buy {plain.metres} ({plain.yards})." in text
+    assert "Stripes that run around the body meet at the seams, from the hem up." in text
+    assert "The middle of every piece" not in text
+    assert client.get(f"/episodes/{smock}/cloth").text.count("stroke-opacity") == drawn + 1
+
+
 @pytest.mark.parametrize(
     ("field", "typed", "words"),
     [

@@ -15,6 +15,7 @@ import shapely
 from shapely import affinity
 
 from webapp.cloth.laid import Lay, Placement
+from webapp.cloth.lay_checks import matched_points
 from webapp.cloth.offcuts import Offcut
 from webapp.draft import svg
 from webapp.draft.labels import LINE, text_width
@@ -25,7 +26,7 @@ _TEXT: Final = 1 / 44  # of the longer side of the cloth
 _LEAST_EM: Final = 26  # the page is at least this wide
 _LEFT_EM, _RIGHT_EM, _ABOVE_EM, _BELOW_EM = 3.4, 1.4, 3.0, 4.8
 _PEN, _FINE = 0.09, 0.05  # em
-_WASH: Final = {"cloth": 0.03, "piece": 0.1}  # how much of the ink tints them
+_WASH: Final = {"cloth": 0.03, "piece": 0.1, "repeat": 0.35}  # how much of the ink tints them
 _HATCH: Final = 0.35  # and how much of it the hatching of an offcut takes
 _SIZES: Final = (1.0, 0.8, 0.65)  # em, the largest that fits its piece is written
 _BASELINE_EM: Final = 0.36
@@ -77,6 +78,7 @@ def draw_lay(
     box = (-_LEFT_EM * em, ground.top - _ABOVE_EM * em, width, height)
     root = svg.figure(box, title, described(lay, first) + _marked(offcuts))
     _cloth(root, ground, em, ink)
+    _repeats(root, lay, ground, em, ink)
     _grain(root, em, ground.top - 1.9 * em, ink, both_ways=not lay.cloth.one_way)
     _pieces(root, pieces, em, ink)
     if offcuts:
@@ -291,6 +293,27 @@ def _cloth(root: Element, ground: _Ground, em: float, ink: str) -> None:
     below, left = bottom + 2.4 * em, -1.0 * em
     for line in (((0, below), (length, below)), ((left, top), (left, bottom))):
         svg.add(fine, "path", d=_measured(line[0], line[1], em))
+
+
+def _repeats(root: Element, lay: Lay, ground: _Ground, em: float, ink: str) -> None:
+    """Where the match points fall on the repeats, as faint lines over the whole cloth."""
+    points = matched_points(lay)
+    if not points:
+        return
+    (x, y), width = points[0], lay.cloth.laid_width_mm
+    pen = svg.add(root, "g", stroke=ink, stroke_width=_FINE * em, stroke_opacity=_WASH["repeat"])
+    for at in _every(lay.cloth.repeat_length_mm, y, ground.length):
+        svg.add(pen, "path", d=svg.through(((at, ground.top), (at, ground.bottom))))
+    for at in _every(lay.cloth.repeat_width_mm, x, width):
+        svg.add(pen, "path", d=svg.through(((0.0, width - at), (ground.length, width - at))))
+
+
+def _every(repeat: float, through: float, length: float) -> Iterator[float]:
+    """Places a repeat apart from 0 to a length, one of them at that place."""
+    at = through % repeat if repeat else math.inf
+    while at <= length:
+        yield at
+        at += repeat
 
 
 def _measured(start: Point, end: Point, em: float) -> str:

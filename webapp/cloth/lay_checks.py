@@ -66,6 +66,14 @@ def fault(lay: Lay, overlap_mm2: float) -> str:
     return ""
 
 
+def matched_points(lay: Lay) -> list[Point]:
+    """Where the match points lie on a cloth with a repeat; none if nothing is to meet."""
+    if not lay.cloth.repeats:
+        return []
+    matches = {piece.name: piece.match_mm for piece in lay.pieces}
+    return [_matched(at, place) for place in lay.placements if (at := matches[place.name])]
+
+
 def _matched(match_mm: Point, place: Placement) -> Point:
     """Where a match point lies on the cloth."""
     ((x, y),) = turned([match_mm], place.turn_degrees, flipped=place.flipped).tolist()
@@ -77,9 +85,8 @@ def _repeats_meet(lay: Lay) -> bool:
 
     A piece on the fold has its middle there, so its repeat across is the fold's.
     """
-    matches = {piece.name: piece.match_mm for piece in lay.pieces}
-    found = [_matched(at, place) for place in lay.placements if (at := matches[place.name])]
-    if not lay.cloth.repeats or not found:
+    found = matched_points(lay)
+    if not found:
         return True
     points = np.array(found)
     for axis, repeat in enumerate((lay.cloth.repeat_width_mm, lay.cloth.repeat_length_mm)):

@@ -11,7 +11,7 @@ from webapp.filming.figures import render
 from webapp.handouts.cautions import CAUTIONS, cautions_for
 from webapp.handouts.companion_cloth import cloth_to_buy, without_lay
 from webapp.handouts.companion_other_cloths import other_cloths
-from webapp.handouts.companion_pieces import garment_sheets, laying
+from webapp.handouts.companion_pieces import garment_sheets, laying, matching
 from webapp.handouts.companion_sizes import measures, size_tables
 from webapp.handouts.companion_view import ClothToBuy, Companion, NotionToHave, StepRun, StepSheet
 from webapp.handouts.drawings import cover_of
@@ -55,7 +55,10 @@ def companion_of(plan: Plan, paper: PaperName = "a4") -> Companion:
             for each in plan.notions
         ),
         garments=tuple(garment_sheets(plan)),
-        laying=tuple(laying(plan.pieces, [(cloth.name, cloth.laid) for cloth in cloths])),
+        laying=(
+            *laying(plan.pieces, [(cloth.name, cloth.laid) for cloth in cloths]),
+            *matching(plan.pieces, plan.episode.cloths),
+        ),
         cautions=cautions_for(step.step for step in plan.steps),
         runs=tuple(_runs(plan)),
     )

@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Final
 
+from webapp.cloth.cloths import EpisodeCloth
 from webapp.cloth.laid import WayOfLaying
 from webapp.draft.allowances import NONE
 from webapp.draft.drawing import draw_piece
@@ -94,6 +95,24 @@ def laying(pieces: Sequence[Piece], cloths: Sequence[tuple[str, WayOfLaying]]) -
         yield f"Press {what}, square its end and {_LAID[way]}."
         yield from _chalking([piece for piece in pieces if piece.cloth in alike], way)
     yield "Lay out every piece before you cut the first."
+
+
+def matching(pieces: Sequence[Piece], cloths: Sequence[EpisodeCloth]) -> Iterator[str]:
+    """How the pieces are laid on cloths whose stripes or checks are to meet."""
+    for cloth in cloths:
+        if not any(piece.cloth == cloth.name for piece in pieces):
+            continue
+        if cloth.repeat_along:
+            yield (
+                f"On {cloth.name} the stripes that run around the body meet at the seams: lay the "
+                "pieces so that the hem corners of edges that are sewn together fall on the same "
+                "place of a stripe."
+            )
+        if cloth.repeat_across:
+            yield (
+                f"On {cloth.name} the middle of every piece that lies along the grain falls on the "
+                "same place of a stripe that runs up and down."
+            )
 
 
 def _chalking(pieces: Sequence[Piece], way: WayOfLaying) -> Iterator[str]:

@@ -57,8 +57,11 @@ def _called(width: ClothWidth, first: System) -> tuple[str, str]:
 
 def _holds(laid: LayPlan, first: System) -> str:
     parts = []
-    if laid.squaring_mm:
-        parts.append(f"{both(laid.squaring_mm, first)} to square the ends")
+    repeat_mm = laid.as_cut.repeat_length_mm if laid.as_cut else 0.0
+    if laid.squaring_mm > repeat_mm:
+        parts.append(f"{both(laid.squaring_mm - repeat_mm, first)} to square the ends")
+    if repeat_mm:
+        parts.append(f"up to {both(repeat_mm, first)} to begin at the right place of the stripe")
     if laid.cloth.shrinks_along:
         parts.append("what the first wash takes")
     if laid.spare_pieces:

@@ -12,6 +12,7 @@ from webapp.cloth.cloths import EpisodeCloth
 from webapp.cloth.costs import cost_of_length, shown
 from webapp.cloth.laid import Lay
 from webapp.cloth.two_layers import cut_for_nothing, wrong_hands
+from webapp.cloth.yardage import Purchase
 from webapp.errors import NotThereError
 from webapp.jobs import Job
 from webapp.pages.cloth_fields import cloth_fields
@@ -27,7 +28,7 @@ from webapp.pages.shell import House, InHouse, Sent, answered
 from webapp.plan.cloth_edits import with_cloth, without_cloth
 from webapp.plan.edits import changed, shifted
 from webapp.plan.episode import Episode
-from webapp.plan.lays import LayPlan
+from webapp.plan.lays import LayPlan, lay_plan
 from webapp.units import System
 
 router = APIRouter(prefix="/episodes/{episode_id}/cloth")
@@ -78,6 +79,13 @@ class ClothView:
             return "none"
         free = "; it fits beside the others" if lay.spare_mm < _HAIR_MM else ""
         return f"{', '.join(names)} once more{free}"
+
+    def without_matching(self, lay: LayPlan) -> Purchase | None:
+        """What would be bought if no stripe had to meet; None where none has to."""
+        if lay.as_cut is None or not lay.as_cut.repeats:
+            return None
+        plain = changed(lay.cloth, repeat_along="", repeat_across="")
+        return lay_plan(plain, lay.pieces, risked=lay.risked).purchase
 
     def wrong_hands(self, lay: LayPlan) -> tuple[str, ...]:
         """Pieces wanted alike that two layers make a left and a right of."""
