@@ -6,10 +6,9 @@ from pydantic import Field, StringConstraints, model_validator
 
 from webapp.cloth.laid import WayOfLaying
 from webapp.draft.construction import Id, Name, ShortText
-from webapp.draft.recipe import Figure, Frozen, Words
+from webapp.draft.recipe import Figure, Frozen, Price, Words
 
 Spare = Literal["none", "smallest", "all"]
-Amount = Annotated[str, StringConstraints(pattern=r"^(\d{1,7}(\.\d{1,4})?)?$")]  # of money
 Fingerprint = Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{16,64}$")]
 
 
@@ -31,7 +30,7 @@ class EpisodeCloth(Frozen):
     stretch: float = Field(0.0, ge=0, le=300)  # per cent across, stretched by hand
     repeat_along: Figure = ""  # of stripes or checks that are to meet at the seams
     repeat_across: Figure = ""
-    price: Amount = ""
+    price: Price = ""
     price_per: Literal["m", "yd"] = "m"
     squaring: Figure = "2 cm"  # cut off to bring the ends square; common practice, no source
     spare: Spare = "none"  # which of the pieces could be cut once more

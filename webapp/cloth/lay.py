@@ -94,7 +94,7 @@ def lay_out(
         raise LayError("A search takes a number of seconds.")
     whole_seconds = min(max(1, int(seconds)), _LONGEST_SEARCH_S)
     watched = progress is not None
-    for lay in searched_lays(stocks, cloth, whole_seconds, seed % 2**32, on_the_way=watched):
+    for lay in searched_lays(stocks, cloth, best, whole_seconds, seed % 2**32, on_the_way=watched):
         if lay.length_mm < best.length_mm:
             best = lay
             if progress:

@@ -64,12 +64,15 @@ def quick_lay(stocks: Sequence[Stock], cloth: Cloth) -> Lay:
 def searched_lays(
     stocks: Sequence[Stock],
     cloth: Cloth,
+    quick: Lay,
     seconds: int,
     seed: int,
     *,
     on_the_way: bool,
 ) -> Iterator[Lay]:
-    """Lays that a search of so many seconds finds; of the library's those `on_the_way` too."""
+    """Lays that a search of so many seconds finds after the quick one; of the library's those
+    `on_the_way` too.
+    """
     if cloth.layers == 1 and not cloth.repeats:
         wanted = [_wanted(stock) for stock in stocks]
         for spotted in search(
@@ -97,7 +100,7 @@ def searched_lays(
         if waiting and (lay := _settled(stocks, cloth, _placed(copies, stocks, waiting))):
             yield lay
     placings = seconds * _PLACINGS_A_SECOND // 2 // _HALVINGS[1]
-    yield from _sideways(stocks, cloth, quick_lay(stocks, cloth), _HALVINGS[1], placings, seed)
+    yield from _sideways(stocks, cloth, quick, _HALVINGS[1], placings, seed)
 
 
 def _sideways(

@@ -10,8 +10,9 @@ from webapp.cloth.drawing import draw_lay
 from webapp.cloth.yardage import Purchase
 from webapp.filming.figures import render
 from webapp.handouts.companion_view import ClothToBuy, SizesToBuy
-from webapp.handouts.companion_widths import LAID, other_widths
+from webapp.handouts.companion_widths import other_widths
 from webapp.handouts.drawings import INK, sized
+from webapp.plan.conditions import LAID
 from webapp.plan.lays import LayPlan, cloth_of
 from webapp.plan.results import Plan, SizePlan
 from webapp.plan.too_narrow import TooNarrow, opened_out, too_narrow

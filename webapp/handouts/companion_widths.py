@@ -1,22 +1,15 @@
 """The companion's table of other widths: what to buy and how to lay it, by width and size."""
 
-from collections.abc import Iterator, Mapping
-from typing import Final
+from collections.abc import Iterator
 
-from webapp.cloth.laid import WayOfLaying
 from webapp.draft.names import listed
 from webapp.handouts.companion_view import Length, OtherWidths, WidthCell
+from webapp.plan.conditions import LAID
 from webapp.plan.kept_ways import table_asked, table_kept
 from webapp.plan.lays import LayPlan
 from webapp.plan.results import Plan
 from webapp.plan.ways import WIDTHS, ClothWidth, WaysTable
 from webapp.units import System, both
-
-LAID: Final[Mapping[WayOfLaying, str]] = {
-    "open": "opened out",
-    "folded": "folded lengthwise",
-    "folded across": "folded across",
-}
 
 
 def other_widths(laid: LayPlan, plan: Plan) -> OtherWidths | None:

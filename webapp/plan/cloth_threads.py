@@ -4,8 +4,10 @@ import re
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Final
 
+from webapp.cloth.laid import WayOfLaying
 from webapp.draft.construction import Step
 from webapp.draft.names import listed, name_key
+from webapp.plan.conditions import LAID
 from webapp.plan.lays import LayPlan
 from webapp.plan.results import LooseThread, Plan
 from webapp.plan.too_narrow import too_narrow
@@ -19,11 +21,6 @@ _FOLDED: Final = re.compile(
 )
 _LAYING: Final = ("draw", "cut")  # the work that is done on the cloth as it is laid
 _HOLDS_NO: Final = re.compile(r"\b(?:hold|leave|give)s? no (?:second|other|spare)\b", re.IGNORECASE)
-_LAID: Final = {
-    "open": "opened out",
-    "folded": "folded lengthwise",
-    "folded across": "folded across",
-}
 
 
 def sizes_the_cloth_does_not_hold(plan: Plan) -> Iterable[LooseThread]:
@@ -44,7 +41,7 @@ def sizes_the_cloth_does_not_hold(plan: Plan) -> Iterable[LooseThread]:
                 "should",
                 "cloth",
                 f"{'Size' if one else 'Sizes'} {names} cannot be cut from {cloth.name} as it is "
-                f"laid, {_LAID[cloth.laid]}: {_why([lay for _, lay in lays])}",
+                f"laid, {LAID[cloth.laid]}: {_why([lay for _, lay in lays])}",
             )
 
 
@@ -73,8 +70,8 @@ def words_against_the_lay(plan: Plan) -> Iterable[LooseThread]:
             yield _against(step, found[0], ways)
 
 
-def _against(step: Step, said: str, ways: Iterable[str]) -> LooseThread:
-    laid = listed([_LAID[way] for way in sorted(ways)])
+def _against(step: Step, said: str, ways: Iterable[WayOfLaying]) -> LooseThread:
+    laid = listed([LAID[way] for way in sorted(ways)])
     return LooseThread(
         "should",
         "build",

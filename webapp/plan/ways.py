@@ -15,6 +15,7 @@ from webapp.cloth.laid import WayOfLaying
 from webapp.cloth.lay import LayPiece, lay_pieces
 from webapp.cloth.yardage import Purchase
 from webapp.errors import LayError
+from webapp.plan.conditions import LAID
 from webapp.plan.lays import LayPlan, lays_on, risked_pieces
 from webapp.plan.results import Plan
 from webapp.plan.why_folded import why_folding_costs
@@ -137,8 +138,7 @@ class WaysRow:
         for way, cell in zip(asked.ways, self.cells[0] if self.cells else (), strict=False):
             if cell.best and cell.purchase:
                 bought = f"{cell.purchase.metres} ({cell.purchase.yards})"
-                laid = "opened out" if way.laid == "open" else way.laid
-                return f"{named}: {bought} for {size}, {laid}"
+                return f"{named}: {bought} for {size}, {LAID[way.laid]}"
         return f"{named}: cannot be laid for {size}"
 
 
