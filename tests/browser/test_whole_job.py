@@ -1,6 +1,5 @@
 """The whole job once, through the real server, in headless Chromium."""
 
-import time
 from pathlib import Path
 
 import pdfplumber
@@ -120,16 +119,28 @@ def test_an_entry_queued_behind_a_refusal_is_refused_too(page: Page, address: st
     other.get_by_label("Title").blur()
     expect(other.locator(".saving")).to_have_text("Saved")
 
-    def slowly(route: Route) -> None:
-        time.sleep(0.5)
-        route.continue_()
+    held: list[Route] = []
+    saves = "**/brief?edition=*"
 
-    page.route("**/brief?edition=*", slowly)
+    def hold(route: Route) -> None:
+        held.append(route)
+
+    def let_go(number: int) -> None:
+        while len(held) <= number:
+            page.wait_for_timeout(20)
+        held[number].continue_()
+
+    page.route(saves, hold)
     page.get_by_label("Title").fill("Mine")
-    page.get_by_label("Series").fill("Mine, too")
-    page.get_by_label("Series").blur()
+    with page.expect_request(saves):
+        page.get_by_label("Series").fill("Mine, too")  # leaves the title, which is sent
+    page.get_by_label("Series").blur()  # the first is still on its way: this one waits its turn
+    with page.expect_request(saves):
+        let_go(0)
     expect(page.locator("#main")).to_contain_text("changed in another tab")
-    page.wait_for_timeout(1500)
+    with page.expect_response(saves) as second:
+        let_go(1)
+    assert second.value.status >= 400
     expect(page.locator("#main")).to_contain_text("changed in another tab")
     other.reload()
     expect(other.get_by_label("Title")).to_have_value("From the other tab")

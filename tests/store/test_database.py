@@ -10,7 +10,7 @@ import sys
 from contextlib import closing
 from datetime import datetime
 from pathlib import Path
-from threading import Thread
+from threading import Barrier, Thread
 
 import pytest
 from alembic import command
@@ -204,11 +204,14 @@ def test_a_folder_that_cannot_be_made_is_said(tmp_path: Path) -> None:
         open_database(tmp_path / "file" / "plans.db")
 
 
-def test_two_first_starts_at_once_make_one_database(tmp_path: Path) -> None:
-    path, failures = tmp_path / "plans.db", []
+@pytest.mark.parametrize("number", range(8))
+def test_two_first_starts_at_once_make_one_database(tmp_path: Path, number: int) -> None:
+    path, failures = tmp_path / f"plans-{number}.db", []
+    both_there = Barrier(2)
 
     def start() -> None:
         try:
+            both_there.wait()
             database._migrate(path)
         except Exception as error:
             failures.append(error)

@@ -5,6 +5,7 @@ from collections.abc import Callable, Iterator
 from contextlib import closing, contextmanager
 from datetime import datetime
 from pathlib import Path
+from time import monotonic, sleep
 from typing import Any, Final
 
 from sqlalchemy import URL, Connection, Engine, create_engine, event
@@ -20,7 +21,7 @@ HEAD: Final = "0002"
 
 # What was answered as saved survives a crash: WAL with full sync (SQLite, "PRAGMA synchronous").
 _PRAGMAS: Final = {
-    "busy_timeout": "5000",  # ms; first, since turning WAL on may have to wait for another process
+    "busy_timeout": "5000",  # ms
     "journal_mode": "WAL",
     "synchronous": "FULL",
     "foreign_keys": "ON",
@@ -150,6 +151,23 @@ def migration_config(connection: Connection) -> Any:
     return config
 
 
+def _patiently(connection: Any, statement: str) -> None:
+    """Run `statement`, waiting for other connections up to 5 s.
+
+    Turning WAL on beside a second start is refused at once, whatever the busy timeout: SQLite
+    asks no busy handler where waiting could lock both up (SQLite, "sqlite3_busy_handler").
+    """
+    patience = monotonic() + 5
+    while True:
+        try:
+            connection.execute(statement)
+            return
+        except sqlite3.OperationalError as error:
+            if error.sqlite_errorcode != sqlite3.SQLITE_BUSY or monotonic() > patience:
+                raise
+        sleep(0.02)
+
+
 def _engine(path: Path, *, foreign_keys: bool) -> Engine:
     """An engine whose transactions begin as the option `begin` says: DEFERRED or IMMEDIATE."""
     engine = create_engine(URL.create("sqlite", database=str(path)))
@@ -160,7 +178,7 @@ def _engine(path: Path, *, foreign_keys: bool) -> Engine:
             None  # the driver begins nothing (SQLAlchemy's advice for SQLite)
         )
         for name, value in pragmas.items():
-            connection.execute(f"PRAGMA {name}={value}")
+            _patiently(connection, f"PRAGMA {name}={value}")
 
     def begin(connection: Connection) -> None:
         how = connection.get_execution_options().get("begin", "DEFERRED")
