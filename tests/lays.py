@@ -84,3 +84,42 @@ def cut_through(piece: LayPiece, cloth: Cloth) -> range:
     """The copies that are placed: each, or of two layers the upper of every two."""
     double = cloth.laid != "open" and not lies_on_fold(piece, cloth)
     return range(0, piece.count, 2 if double else 1)
+
+
+def optimum(
+    sizes: Sequence[tuple[int, int]], width: int, halves: Sequence[tuple[int, int]] = ()
+) -> int:
+    """The least length for rectangles that may not be turned, the `halves` at x = 0.
+
+    Every normal pattern is tried: in some best lay every rectangle's left side is at a sum of
+    other widths and its foot at a sum of other lengths (Herz 1972, IBM J. Research and Development
+    16, 462).
+    """
+    everyone = [*halves, *sizes]
+
+    def sums(values: list[int]) -> list[int]:
+        reached = {0}
+        for value in values:
+            reached |= {value + at for at in reached}
+        return sorted(reached)
+
+    others = [everyone[:i] + everyone[i + 1 :] for i in range(len(everyone))]
+    xs = [[0] if i < len(halves) else sums([w for w, _ in o]) for i, o in enumerate(others)]
+    ys = [sums([h for _, h in o]) for o in others]
+    best = sum(h for _, h in everyone)
+
+    def place(i: int, laid: list[tuple[int, int, int, int]]) -> None:
+        nonlocal best
+        if i == len(everyone):
+            best = min(best, max(y + h for _, y, _, h in laid))
+            return
+        w, h = everyone[i]
+        for x in (x for x in xs[i] if x + w <= width):
+            for y in ys[i]:
+                if y + h >= best:
+                    break
+                if all(x + w <= a or a + c <= x or y + h <= b or b + d <= y for a, b, c, d in laid):
+                    place(i + 1, [*laid, (x, y, w, h)])
+
+    place(0, [])
+    return best

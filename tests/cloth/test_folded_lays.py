@@ -2,13 +2,12 @@
 
 import math
 import random
-from collections.abc import Sequence
 from dataclasses import replace
 
 import pytest
 import shapely
 
-from tests.lays import LINEN, NOISE_MM, assert_holds, mixed_pieces, rectangle, star
+from tests.lays import LINEN, NOISE_MM, assert_holds, mixed_pieces, optimum, rectangle, star
 from tests.specimens import smock_draft
 from webapp.cloth.bound import least_length_mm
 from webapp.cloth.lay import Cloth, LayPiece, Placement, first_lay, lay_from, lay_out, lay_pieces
@@ -160,42 +159,6 @@ def test_the_smock_is_laid_on_folded_cloth() -> None:
 # --- Against the true optimum of a few rectangles --------------------------------------------
 
 
-def optimum(
-    halves: Sequence[tuple[int, int]], others: Sequence[tuple[int, int]], width: int
-) -> int:
-    """The least length of rectangles on half the cloth, the halves at x = 0, by every pattern.
-
-    As in `test_lay`: normal patterns (Herz 1972, IBM J. Research and Development 16, 462).
-    """
-    sizes = [*halves, *others]
-
-    def sums(values: list[int]) -> list[int]:
-        reached = {0}
-        for value in values:
-            reached |= {value + at for at in reached}
-        return sorted(reached)
-
-    best = sum(h for _, h in sizes)
-
-    def place(i: int, laid: list[tuple[int, int, int, int]]) -> None:
-        nonlocal best
-        if i == len(sizes):
-            best = min(best, max(y + h for _, y, _, h in laid))
-            return
-        w, h = sizes[i]
-        rest = sizes[:i] + sizes[i + 1 :]
-        xs = [0] if i < len(halves) else sums([w for w, _ in rest])
-        for x in (x for x in xs if x + w <= width):
-            for y in sums([h for _, h in rest]):
-                if y + h >= best:
-                    break
-                if all(x + w <= a or a + c <= x or y + h <= b or b + d <= y for a, b, c, d in laid):
-                    place(i + 1, [*laid, (x, y, w, h)])
-
-    place(0, [])
-    return best
-
-
 @pytest.mark.parametrize("seed", range(8))
 def test_a_folded_search_among_a_few_rectangles_finds_the_best(seed: int) -> None:
     dice = random.Random(seed)
@@ -207,4 +170,4 @@ def test_a_folded_search_among_a_few_rectangles_finds_the_best(seed: int) -> Non
     ]
     lay = lay_out(pieces, Cloth(1000, laid="folded"), seconds=1)
     assert_holds(lay, pieces)
-    assert lay.length_mm == pytest.approx(optimum(halves, others, 500), rel=0.005)
+    assert lay.length_mm == pytest.approx(optimum(others, 500, halves), rel=0.005)

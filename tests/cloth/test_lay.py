@@ -10,7 +10,7 @@ import pytest
 import shapely
 
 from tests.demo_documents import BODIES, STARTERS
-from tests.lays import LINEN, NOISE_MM, assert_holds, mixed_pieces, rectangle
+from tests.lays import LINEN, NOISE_MM, assert_holds, mixed_pieces, optimum, rectangle
 from tests.specimens import smock_draft
 from webapp.cloth.lay import Cloth, Lay, LayPiece, first_lay, lay_out, lay_pieces
 from webapp.draft.evaluate import evaluate
@@ -73,40 +73,6 @@ def test_two_set_square_halves_nest_into_a_square() -> None:
 
 
 # --- Against the true optimum of a few rectangles --------------------------------------------
-
-
-def optimum(sizes: Sequence[tuple[int, int]], width: int) -> int:
-    """The least length for rectangles that may not be turned, by trying every normal pattern.
-
-    In some best lay every rectangle's left side is at a sum of other widths and its foot at a sum
-    of other lengths (Herz 1972, IBM J. Research and Development 16, 462: normal patterns).
-    """
-
-    def sums(values: list[int], without: int) -> list[int]:
-        reached = {0}
-        for value in values[:without] + values[without + 1 :]:
-            reached |= {value + at for at in reached}
-        return sorted(reached)
-
-    xs = [sums([w for w, _ in sizes], i) for i in range(len(sizes))]
-    ys = [sums([h for _, h in sizes], i) for i in range(len(sizes))]
-    best = sum(h for _, h in sizes)
-
-    def place(i: int, laid: list[tuple[int, int, int, int]]) -> None:
-        nonlocal best
-        if i == len(sizes):
-            best = min(best, max(y + h for _, y, _, h in laid))
-            return
-        w, h = sizes[i]
-        for x in (x for x in xs[i] if x + w <= width):
-            for y in ys[i]:
-                if y + h >= best:
-                    break
-                if all(x + w <= a or a + c <= x or y + h <= b or b + d <= y for a, b, c, d in laid):
-                    place(i + 1, [*laid, (x, y, w, h)])
-
-    place(0, [])
-    return best
 
 
 def few_sizes(seed: int) -> list[tuple[int, int]]:
