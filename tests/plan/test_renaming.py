@@ -21,6 +21,7 @@ from webapp.cloth.cloths import (
 from webapp.cloth.thread import ThreadChoices
 from webapp.draft.construction import EdgeUse, Step, Work
 from webapp.draft.expressions import LONGEST_TEXT, read
+from webapp.draft.fittings import ChoiceChange, FinishChange, MoveChange
 from webapp.draft.moves import MOVES
 from webapp.draft.moves.base import Shaped, ShapingMove, Workpiece, piece_field, share_field
 from webapp.draft.moves.rectangle import Rectangle
@@ -38,8 +39,9 @@ from webapp.draft.recipe import (
     Way,
 )
 from webapp.errors import RecipeError
-from webapp.filming.shots import Shot
-from webapp.plan.episode import Brief, Episode
+from webapp.filming.shoot_days import ShootDay
+from webapp.filming.shots import AcceptedFigure, Filmed, SaidFigure, Shot
+from webapp.plan.episode import Brief, Episode, Fitting, Picture, PrintedFigure, Revision
 from webapp.plan.renaming import QUOTES, Renaming, quotes_of
 from webapp.store.starters import starters
 
@@ -177,7 +179,8 @@ def test_a_name_that_makes_a_figure_too_long_is_refused() -> None:
 # The texts of an episode that name or quote nothing of it: titles, words of fixed lists, names of
 # measures, edges, cloths and places.
 CLOTH_TEXTS = (
-    "name", "width", "edge_margin", "weight", "repeat_along", "repeat_across", "price", "squaring"
+    "name", "width", "edge_margin", "weight", "repeat_along", "repeat_across", "price", "squaring",
+    "have"
 )  # fmt: skip
 QUOTE_NOTHING = {
     (Episode, "id"),
@@ -205,6 +208,18 @@ QUOTE_NOTHING = {
     (Shot, "title"),
     (Shot, "place"),
     (Shot, "note"),
+    *((figure, unit) for figure in (SaidFigure, AcceptedFigure) for unit in ("cm", "inch")),
+    (AcceptedFigure, "note"),
+    (Filmed, "narration"),  # as it was said
+    (Filmed, "card"),
+    *((ShootDay, name) for name in ("starts", "ends", "dark_from", "shots")),
+    *((Picture, name) for name in ("file", "alt")),
+    *((change, "garment") for change in (ChoiceChange, FinishChange, MoveChange)),
+    (FinishChange, "edge"),
+    *((Fitting, name) for name in ("id", "title", "found", "reason", "shot")),
+    (Revision, "title"),
+    (Revision, "fitting"),
+    *((PrintedFigure, name) for name in ("what", "size", "cm", "inch")),
     (Recipe, "id"),
     (Recipe, "name"),
     (Recipe, "measures"),

@@ -34,6 +34,7 @@ class EpisodeCloth(Frozen):
     price_per: Literal["m", "yd"] = "m"
     squaring: Figure = "2 cm"  # cut off to bring the ends square; common practice, no source
     spare: Spare = "none"  # which of the pieces could be cut once more
+    have: Figure = ""  # the length that is at hand
 
 
 class ChoiceOnCloth(Frozen):

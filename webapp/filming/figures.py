@@ -65,6 +65,11 @@ def render(text: str, figures_mm: Mapping[str, float], first: System) -> LiveTex
     return LiveText(tuple(_parts(text, figures_mm, first)))
 
 
+def quoted(text: str) -> tuple[str, ...]:
+    """The names of the live figures in a text, as typed, each once."""
+    return tuple(dict.fromkeys(match[1].strip() for match in _FIGURE.finditer(text)))
+
+
 def near(name: str, names: Iterable[str]) -> str | None:
     """The name most like this one, in any case, as it stands in `names`; None if none is."""
     by_key = {name_key(each): each for each in names}

@@ -1,8 +1,9 @@
 """Shots: what to film, from which camera place, what is said and shown."""
 
-from typing import Final, Literal
+from datetime import date
+from typing import Annotated, Final, Literal
 
-from pydantic import Field
+from pydantic import Field, StringConstraints
 
 from webapp.draft.construction import Id, LongText, Name, ShortText, Step
 from webapp.draft.recipe import Frozen
@@ -35,6 +36,31 @@ def usual_place(step: Step | None) -> str:
     return _PLACE_OF_WORK.get(kind, USUAL_PLACES[0])
 
 
+class SaidFigure(Frozen):
+    """A live figure as it was spoken or shown: its name, and its length in each unit."""
+
+    name: Annotated[str, StringConstraints(max_length=100)]
+    cm: ShortText
+    inch: ShortText
+
+
+class AcceptedFigure(SaidFigure):
+    """What a spoken figure has become, accepted as it is: said wrong by that much, and why not."""
+
+    note: ShortText = ""
+
+
+class Filmed(Frozen):
+    """What was said and shown when the shot was filmed, and what was decided about it since."""
+
+    day: date | None = None
+    narration: Annotated[str, StringConstraints(max_length=20_000)] = ""  # figures filled in
+    card: Annotated[str, StringConstraints(max_length=4_000)] = ""
+    said: tuple[SaidFigure, ...] = ()
+    corrected: tuple[Annotated[str, StringConstraints(max_length=100)], ...] = ()  # by a card
+    accepted: tuple[AcceptedFigure, ...] = ()
+
+
 class Shot(Frozen):
     """One thing to film. Narration and card may hold live figures such as `{Front.hem}`."""
 
@@ -49,3 +75,4 @@ class Shot(Frozen):
     pace: Pace = "real time"
     screen_seconds: int | None = Field(None, ge=1, le=3600)  # empty: from the narration
     note: LongText = ""
+    filmed: Filmed | None = None

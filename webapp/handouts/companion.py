@@ -108,6 +108,6 @@ def _step(plan: StepPlan) -> StepSheet:
         words=plan.words.plain,
         minutes=plan.work.likely,
         one_way=step.one_way,
-        spare=step.spare,
+        spare=plan.spare.plain,
         cautions=tuple(CAUTIONS[caution].title for caution in step.cautions),
     )

@@ -9,7 +9,7 @@ from webapp.draft.construction import Step
 from webapp.draft.names import listed, name_key
 from webapp.plan.conditions import LAID
 from webapp.plan.lays import LayPlan
-from webapp.plan.results import LooseThread, Plan
+from webapp.plan.results import LooseThread, Place, Plan
 from webapp.plan.too_narrow import too_narrow
 
 _CLOTH: Final = r"(?:cloth|fabric|linen|cotton|wool|silk|denim|corduroy|velvet|flannel|jersey)"
@@ -39,7 +39,7 @@ def sizes_the_cloth_does_not_hold(plan: Plan) -> Iterable[LooseThread]:
             one = len(lays) == 1
             yield LooseThread(
                 "should",
-                "cloth",
+                Place("cloth"),
                 f"{'Size' if one else 'Sizes'} {names} cannot be cut from {cloth.name} as it is "
                 f"laid, {LAID[cloth.laid]}: {_why([lay for _, lay in lays])}",
             )
@@ -74,7 +74,7 @@ def _against(step: Step, said: str, ways: Iterable[WayOfLaying]) -> LooseThread:
     laid = listed([LAID[way] for way in sorted(ways)])
     return LooseThread(
         "should",
-        "build",
+        Place("build"),
         f"“{step.name}” says “{said}”, but the cloth of its pieces is laid {laid}.",
     )
 
@@ -99,7 +99,7 @@ def spares_that_are_there(plan: Plan) -> Iterable[LooseThread]:
             if spare:
                 yield LooseThread(
                     "should",
-                    "build",
+                    Place("build"),
                     f"“{step.name}” says “{found[0]}”, but {lay.cloth.name} is bought long enough "
                     f"to cut {listed(spare)} once more.",
                 )

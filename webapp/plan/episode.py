@@ -1,18 +1,30 @@
 """The episode document: the whole plan as one value, the way it is stored and shared."""
 
 from datetime import date
-from typing import Final, Literal
+from typing import Annotated, Final, Literal
 
-from pydantic import Field, model_validator
+from pydantic import Field, StringConstraints, model_validator
 
 from webapp.cloth.cloths import EpisodeCloth, KeptLay, KeptWays, OtherCloth
 from webapp.cloth.thread import ThreadChoices
 from webapp.draft.construction import Id, LongText, Name, ShortText
+from webapp.draft.fittings import FittingChange
 from webapp.draft.recipe import Body, Frozen, Notion, Recipe, refuse_twins
+from webapp.filming.shoot_days import ShootDay
 from webapp.filming.shots import Shot
 from webapp.units import System
 
 FILE_VERSION: Final = 1
+
+
+Wearer = Literal["under 3", "3 to 6", "7 to 13", "14 and over"]  # years, as the rules count
+
+
+class Picture(Frozen):
+    """A photo or sketch, kept beside the database under the hash of its content."""
+
+    file: Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{64}\.(jpg|png)$")]
+    alt: ShortText = ""  # what it shows, for those who do not see it
 
 
 class Brief(Frozen):
@@ -24,6 +36,54 @@ class Brief(Frozen):
     publish_date: date | None = None
     members_extra: LongText = ""
     notes: LongText = ""
+    sketch: Picture | None = None
+    wearer: Wearer = "14 and over"
+    sleepwear: bool = False
+    edit_hours_a_day: float = Field(4.0, gt=0, le=24)
+
+
+class Fitting(Frozen):
+    """What was found on the body, in the maker's words, and the changes it asks of the draft.
+
+    It is a note until a revision is made of it; one that cannot be drafted stays a note.
+    """
+
+    id: Id
+    title: Name
+    day: date | None = None
+    found: LongText = ""
+    reason: LongText = ""
+    shot: str = Field("", max_length=64)  # the id of the shot that shows it
+    photo: Picture | None = None
+    changes: tuple[FittingChange, ...] = Field((), max_length=60)
+
+
+class Revision(Frozen):
+    """The draft as it stood: the garments, without their notions, on the body of the time."""
+
+    number: int = Field(ge=0)
+    title: Name
+    fitting: str = Field("", max_length=64)  # the id of the fitting that made it
+    back_to: int | None = Field(None, ge=0)  # the number of the revision it went back to
+    body: Body
+    garments: tuple[Recipe, ...]
+
+
+class PrintedFigure(Frozen):
+    """A figure as an edition of the companion shows it, in each unit; `size` when it has one."""
+
+    what: Annotated[str, StringConstraints(max_length=200)]
+    size: Annotated[str, StringConstraints(max_length=80)] = ""
+    cm: LongText
+    inch: LongText = ""  # empty for what is told in words
+
+
+class Edition(Frozen):
+    """A companion that viewers have: its number and every figure it shows."""
+
+    number: int = Field(ge=1)
+    day: date | None = None
+    figures: tuple[PrintedFigure, ...] = ()
 
 
 class Episode(Frozen):
@@ -47,6 +107,10 @@ class Episode(Frozen):
     currency: str = Field("EUR", pattern=r"^[A-Z]{3}$")  # ISO 4217
     bought: tuple[ShortText, ...] = ()  # ticked on the shopping list, by what it is there for
     shots: tuple[Shot, ...] = ()
+    shoot_days: tuple[ShootDay, ...] = Field((), max_length=60)
+    fittings: tuple[Fitting, ...] = Field((), max_length=200)
+    revisions: tuple[Revision, ...] = ()
+    editions: tuple[Edition, ...] = ()
     kept_lays: tuple[KeptLay, ...] = ()
     kept_ways: tuple[KeptWays, ...] = ()
 
@@ -58,7 +122,11 @@ class Episode(Frozen):
         refuse_twins("step", steps)
         refuse_twins("garment", [garment.id for garment in self.garments])
         refuse_twins("shot", [shot.id for shot in self.shots])
+        refuse_twins("fitting", [fitting.id for fitting in self.fittings])
         cloths = (*self.cloths, *self.other_cloths)
         refuse_twins("cloth", [cloth.name for cloth in cloths])
         refuse_twins("size", [body.name for body in (self.body, *self.sizes)])
+        refuse_twins("shoot day", [str(day.day) for day in self.shoot_days])
+        refuse_twins("edition", [str(edition.number) for edition in self.editions])
+        refuse_twins("revision", [str(revision.number) for revision in self.revisions])
         return self

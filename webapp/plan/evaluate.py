@@ -4,7 +4,7 @@ Pure: the same episode gives the same plan; no clock, no disk, no web.
 """
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from functools import partial
 from itertools import pairwise
@@ -21,6 +21,7 @@ from webapp.errors import FigureError, StepOrderError, WaitingError
 from webapp.filming.figures import render
 from webapp.filming.filming_time import shot_minutes
 from webapp.filming.running_time import screen_seconds, spoken_seconds
+from webapp.filming.said import changes_since
 from webapp.filming.shots import Shot
 from webapp.plan.episode import Episode
 from webapp.plan.figures import lengths_of, own_first
@@ -46,7 +47,8 @@ def evaluate(episode: Episode) -> Plan:
         for draft, own in ((draft, own_first(draft, figures)) for draft in drafts)
         for step in draft.recipe.steps
     }
-    shots = _shot_plans(episode, steps, {"": figures, **figures_of})
+    lacking = partial(_lacks, drafts)
+    shots = _shot_plans(episode, steps, {"": figures, **figures_of}, lacking)
     step_plans = _step_plans(episode, steps, drafts, figures_of, shots)
     pieces = tuple(piece for draft in drafts for piece in draft.pieces)
     plan = Plan(
@@ -117,7 +119,10 @@ def _ordered_steps(garments: Sequence[Recipe]) -> tuple[tuple[tuple[str, Step], 
 
 
 def _shot_plans(
-    episode: Episode, steps: Sequence[tuple[str, Step]], figures_of: _FiguresOf
+    episode: Episode,
+    steps: Sequence[tuple[str, Step]],
+    figures_of: _FiguresOf,
+    lacks: Callable[[str], bool],
 ) -> tuple[ShotPlan, ...]:
     by_id = {step.id: step for _, step in steps}
     plans = []
@@ -137,9 +142,14 @@ def _shot_plans(
                 card=render(shot.card, figures, episode.first_unit),
                 screen_seconds=seconds,
                 filming=_filming(shot, before, seconds, narration.plain, step),
+                changed=changes_since(shot.filmed, figures, lacks) if shot.filmed else (),
             )
         )
     return tuple(plans)
+
+
+def _lacks(drafts: Sequence[Draft], name: str) -> bool:
+    return any(draft.lacks(name) for draft in drafts)
 
 
 def _filming(
@@ -178,6 +188,7 @@ def _step_plans(
                 step=step,
                 garment=garment,
                 words=render(step.words, figures_of[step.id], episode.first_unit),
+                spare=render(step.spare, figures_of[step.id], episode.first_unit),
                 waits_on=tuple(name_of.get(other, other) for other in step.after),
                 work=work,
                 filming=total([plan.filming for plan in own]),

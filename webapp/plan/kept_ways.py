@@ -27,6 +27,7 @@ _OF_NO_ACCOUNT: Final[dict[str, Any]] = {
     "stretch": 0.0,
     "price": "",
     "price_per": "m",
+    "have": "",
 }
 _ANY_NAME: Final = "-"
 

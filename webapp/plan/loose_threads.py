@@ -15,7 +15,7 @@ from webapp.draft.expressions import read
 from webapp.draft.recipe import Recipe
 from webapp.draft.symmetry import is_symmetrical
 from webapp.errors import FigureError
-from webapp.filming.figures import LiveText, near, render, single_unit_measurements
+from webapp.filming.figures import near, single_unit_measurements
 from webapp.filming.running_time import clock
 from webapp.plan.cloth_threads import (
     sizes_the_cloth_does_not_hold,
@@ -24,7 +24,8 @@ from webapp.plan.cloth_threads import (
 )
 from webapp.plan.counts import shortages
 from webapp.plan.figures import as_written
-from webapp.plan.results import LooseThread, PageName, Plan
+from webapp.plan.results import LooseThread, PageName, Place, Plan
+from webapp.plan.texts import texts_of
 from webapp.units import both
 
 Rule = Callable[[Plan], Iterable[LooseThread]]
@@ -35,7 +36,7 @@ def draft_problems(plan: Plan) -> Iterable[LooseThread]:
     for draft in plan.drafts:
         for problem in draft.problems:
             page: PageName = "brief" if problem.about == "measure" else "draft"
-            yield LooseThread("must", page, problem.sentence)
+            yield LooseThread("must", Place(page), problem.sentence)
 
 
 def seams_that_differ(plan: Plan) -> Iterable[LooseThread]:
@@ -43,7 +44,7 @@ def seams_that_differ(plan: Plan) -> Iterable[LooseThread]:
     for draft in plan.drafts:
         for seam in draft.seams:
             if not seam.agrees:
-                yield LooseThread("must", "draft", seam.sentence)
+                yield LooseThread("must", Place("draft"), seam.sentence)
 
 
 def notches_that_do_not_meet(plan: Plan) -> Iterable[LooseThread]:
@@ -51,14 +52,14 @@ def notches_that_do_not_meet(plan: Plan) -> Iterable[LooseThread]:
     for draft in plan.drafts:
         for seam in draft.seams:
             for sentence in seam.notch_sentences:
-                yield LooseThread("should", "draft", sentence)
+                yield LooseThread("should", Place("draft"), sentence)
 
 
 def pieces_cut_too_few(plan: Plan) -> Iterable[LooseThread]:
     """An edge that is sewn more often than its piece is cut."""
     for draft in plan.drafts:
         for found in shortages(draft):
-            yield LooseThread("must" if found.certain else "should", "draft", found.sentence)
+            yield LooseThread("must" if found.certain else "should", Place("draft"), found.sentence)
 
 
 def pieces_of_one_hand(plan: Plan) -> Iterable[LooseThread]:
@@ -68,7 +69,7 @@ def pieces_of_one_hand(plan: Plan) -> Iterable[LooseThread]:
         if even and not piece.pair and not is_symmetrical(piece.whole_cut_points):
             yield LooseThread(
                 "should",
-                "draft",
+                Place("draft"),
                 f"{piece.name} is cut {piece.cut_count} times the same way round; say a left and "
                 "a right if it needs both hands.",
             )
@@ -79,7 +80,7 @@ def checks_on_the_body(plan: Plan) -> Iterable[LooseThread]:
     for draft in plan.drafts:
         for check in draft.checks:
             if not check.holds:
-                yield LooseThread("must", "draft", check.sentence)
+                yield LooseThread("must", Place("draft"), check.sentence)
 
 
 def choices_out_of_range(plan: Plan) -> Iterable[LooseThread]:
@@ -95,7 +96,7 @@ def choices_out_of_range(plan: Plan) -> Iterable[LooseThread]:
             if not low <= value <= high:
                 yield LooseThread(
                     "should",
-                    "draft",
+                    Place("draft"),
                     f"{choice.name} is {_shown(choice.value, draft)}, outside the usual range"
                     f"{_limit(' from', choice.least, draft)}{_limit(' to', choice.most, draft)}.",
                 )
@@ -105,7 +106,7 @@ def lays_that_fail(plan: Plan) -> Iterable[LooseThread]:
     """A cloth the pieces cannot be laid on."""
     for lay in plan.lays:
         if lay.problem:
-            yield LooseThread("must", "cloth", lay.problem)
+            yield LooseThread("must", Place("cloth"), lay.problem)
 
 
 def hands_that_two_layers_mix(plan: Plan) -> Iterable[LooseThread]:
@@ -114,7 +115,7 @@ def hands_that_two_layers_mix(plan: Plan) -> Iterable[LooseThread]:
         for name in wrong_hands(lay.pieces, lay.as_cut) if lay.as_cut else ():
             yield LooseThread(
                 "must",
-                "cloth",
+                Place("cloth"),
                 f"{name} is wanted alike each time, and {lay.cloth.name}, laid in two layers, "
                 "gives a left and a right of it. Lay the cloth open, or cut them as a pair.",
             )
@@ -126,18 +127,20 @@ def pieces_without_cloth(plan: Plan) -> Iterable[LooseThread]:
     for piece in plan.pieces:
         if piece.cloth not in cloths:
             yield LooseThread(
-                "must", "cloth", f"{piece.name} is cut from “{piece.cloth}”, which is not listed."
+                "must",
+                Place("cloth"),
+                f"{piece.name} is cut from “{piece.cloth}”, which is not listed.",
             )
 
 
 def step_order(plan: Plan) -> Iterable[LooseThread]:
     """Steps that wait on each other in a circle, or on a step that no garment has."""
     if plan.order_problem:
-        yield LooseThread("must", "build", plan.order_problem)
+        yield LooseThread("must", Place("build"), plan.order_problem)
     steps = [step for garment in plan.episode.garments for step in garment.steps]
     for step, missing in unknown_waits(steps):
         yield LooseThread(
-            "must", "build", f"“{step.name}” waits on “{missing}”, which is not a step."
+            "must", Place("build"), f"“{step.name}” waits on “{missing}”, which is not a step."
         )
 
 
@@ -145,7 +148,7 @@ def step_times(plan: Plan) -> Iterable[LooseThread]:
     """A step whose time cannot be computed, for a reason of its own."""
     for step in plan.steps:
         if step.problem:
-            yield LooseThread("must", "build", step.problem)
+            yield LooseThread("must", Place("build"), step.problem)
 
 
 def steps_without_shots(plan: Plan) -> Iterable[LooseThread]:
@@ -156,10 +159,10 @@ def steps_without_shots(plan: Plan) -> Iterable[LooseThread]:
             continue
         if step.one_way:
             yield LooseThread(
-                "must", "shots", f"“{step.name}” cannot be taken back and no shot films it."
+                "must", Place("shots"), f"“{step.name}” cannot be taken back and no shot films it."
             )
         else:
-            yield LooseThread("should", "shots", f"“{step.name}” has no shot.")
+            yield LooseThread("should", Place("shots"), f"“{step.name}” has no shot.")
 
 
 def off_camera_and_filmed(plan: Plan) -> Iterable[LooseThread]:
@@ -168,7 +171,7 @@ def off_camera_and_filmed(plan: Plan) -> Iterable[LooseThread]:
         if row.step.off_camera and row.shots:
             yield LooseThread(
                 "should",
-                "shots",
+                Place("shots"),
                 f"“{row.step.name}” is off camera, but shot {row.shots[0]} films it.",
             )
 
@@ -183,7 +186,7 @@ def pieces_without_steps(plan: Plan) -> Iterable[LooseThread]:
             if piece.name.lower() not in worked:
                 yield LooseThread(
                     "should",
-                    "build",
+                    Place("build"),
                     f"{piece.name} is laid on the cloth, but no step works on it.",
                 )
 
@@ -203,7 +206,9 @@ def one_way_without_spare(plan: Plan) -> Iterable[LooseThread]:
     for plan_step in plan.steps:
         if plan_step.step.one_way and not plan_step.step.spare:
             yield LooseThread(
-                "should", "build", f"“{plan_step.step.name}” cannot be taken back: plan a spare."
+                "should",
+                Place("build"),
+                f"“{plan_step.step.name}” cannot be taken back: plan a spare.",
             )
 
 
@@ -212,7 +217,7 @@ def shots_without_steps(plan: Plan) -> Iterable[LooseThread]:
     known = {step.step.id for step in plan.steps}
     for shot in plan.shots:
         if shot.shot.kind == "step" and shot.shot.step not in known:
-            yield LooseThread("must", "shots", f"Shot {shot.number} belongs to no step.")
+            yield LooseThread("must", Place("shots"), f"Shot {shot.number} belongs to no step.")
 
 
 def shots_before_their_time(plan: Plan) -> Iterable[LooseThread]:
@@ -224,7 +229,7 @@ def shots_before_their_time(plan: Plan) -> Iterable[LooseThread]:
             if step.step.id in first_shot and last_shot.get(before, 0) > first_shot[step.step.id]:
                 yield LooseThread(
                     "must",
-                    "shots",
+                    Place("shots"),
                     f"Shot {first_shot[step.step.id]} films “{step.step.name}” before shot "
                     f"{last_shot[before]}, which it must come after.",
                 )
@@ -232,32 +237,29 @@ def shots_before_their_time(plan: Plan) -> Iterable[LooseThread]:
 
 def missing_figures(plan: Plan) -> Iterable[LooseThread]:
     """A live figure that does not exist, and would not if the draft's problems were mended."""
-    for where, page, text in _texts(plan):
-        for name in text.missing:
+    for text in texts_of(plan):
+        for name in text.live.missing:
             if not plan.lacks(name):
                 meant = near(name, as_written(plan.drafts))
                 hint = f" Did you mean {{{meant}}}?" if meant else ""
-                yield LooseThread(
-                    "must", page, f"{where} quotes {{{name}}}, which does not exist.{hint}"
-                )
+                told = f"{text.where} quotes {{{name}}}, which does not exist.{hint}"
+                yield LooseThread("must", text.place, told)
 
 
 def stray_braces(plan: Plan) -> Iterable[LooseThread]:
     """A live figure begun and not ended, or without a name."""
-    for where, page, text in _texts(plan):
-        for stray in text.stray:
-            yield LooseThread(
-                "must",
-                page,
-                f"{where} says “{stray}”: a live figure is a name between two braces.",
-            )
+    for text in texts_of(plan):
+        for stray in text.live.stray:
+            told = f"{text.where} says “{stray}”: a live figure is a name between two braces."
+            yield LooseThread("must", text.place, told)
 
 
 def single_units(plan: Plan) -> Iterable[LooseThread]:
     """A measurement typed in one unit only, where a viewer may use the other."""
-    for where, page, text in _texts(plan):
-        for measurement in single_unit_measurements(text.plain):
-            yield LooseThread("should", page, f"{where} says “{measurement}” in one unit only.")
+    for text in texts_of(plan):
+        for measurement in single_unit_measurements(text.live.plain):
+            told = f"{text.where} says “{measurement}” in one unit only."
+            yield LooseThread("should", text.place, told)
 
 
 def running_time_over_target(plan: Plan) -> Iterable[LooseThread]:
@@ -267,7 +269,7 @@ def running_time_over_target(plan: Plan) -> Iterable[LooseThread]:
         over = plan.running_time_s - target
         yield LooseThread(
             "should",
-            "shots",
+            Place("shots"),
             f"The video runs {clock(plan.running_time_s)}, {clock(over)} over its target of "
             f"{clock(target)}.",
         )
@@ -286,7 +288,7 @@ def shots_without_length(plan: Plan) -> Iterable[LooseThread]:
         have = "1 shot has" if len(bare) == 1 else f"{len(bare)} shots have"
         yield LooseThread(
             "should",
-            "shots",
+            Place("shots"),
             f"{have} no words and no length yet, so the running time is a guess.",
         )
 
@@ -301,7 +303,7 @@ def sizes_that_fail(plan: Plan) -> Iterable[LooseThread]:
     for size in plan.sizes[1:]:
         of_lays = {lay.problem for lay in size.lays}
         for problem in (each for each in size.problems if each not in of_lays):
-            yield LooseThread("must", "sizes", f"Size {size.body.name}: {problem}")
+            yield LooseThread("must", Place("sizes"), f"Size {size.body.name}: {problem}")
 
 
 def _shown(figure: str, draft: Draft) -> str:
@@ -314,35 +316,11 @@ def _limit(word: str, figure: str, draft: Draft) -> str:
     return f"{word} {_shown(figure, draft)}" if figure else ""
 
 
-def _texts(plan: Plan) -> Iterable[tuple[str, PageName, LiveText]]:
-    episode, figures_mm = plan.episode, plan.figures_mm
-    promise = render(episode.brief.promise, figures_mm, episode.first_unit)
-    yield "“What viewers will have made by the end”", "brief", promise
-    for draft in plan.drafts:
-        own_mm = plan.figures_for(draft)
-        summary = render(draft.recipe.summary, own_mm, episode.first_unit)
-        yield f"{draft.recipe.name}, what it is,", "draft", summary
-        for piece in draft.recipe.pieces:
-            note = render(piece.note, own_mm, episode.first_unit)
-            yield f"{piece.name}, the note,", "draft", note
-    for cloth in episode.cloths:
-        description = render(cloth.description, figures_mm, episode.first_unit)
-        yield f"{cloth.name}, what it is,", "cloth", description
-    for step in plan.steps:
-        yield f"Step {step.number}, {step.step.name},", "build", step.words
-    for shot in plan.shots:
-        yield f"Shot {shot.number}, narration,", "shots", shot.narration
-        yield f"Shot {shot.number}, card,", "shots", shot.card
-    for notion in plan.notions:
-        yield f"{notion.notion.name}", "shopping", notion.amount
-        yield f"{notion.notion.name}", "shopping", notion.why
-
-
 def notions_not_worked_out(plan: Plan) -> Iterable[LooseThread]:
     """An amount that cannot be worked out from the figures of its notion."""
     for one in plan.notions:
         if one.problem and not one.waits:
-            yield LooseThread("should", "shopping", f"{one.notion.name}: {one.problem}")
+            yield LooseThread("should", Place("shopping"), f"{one.notion.name}: {one.problem}")
 
 
 def cloths_that_seem_to_stretch(plan: Plan) -> Iterable[LooseThread]:
@@ -352,7 +330,7 @@ def cloths_that_seem_to_stretch(plan: Plan) -> Iterable[LooseThread]:
         if word:
             yield LooseThread(
                 "should",
-                "cloth",
+                Place("cloth"),
                 f"{cloth.name} is called “{word}”, which probably stretches, and its stretch is "
                 "0 per cent: give by how much 10 cm (4 in) can be pulled longer by hand.",
             )

@@ -17,6 +17,7 @@ from pydantic import BaseModel
 from webapp.cloth.cloths import ChoiceOnCloth, EpisodeCloth, KeptPlacement, OtherCloth
 from webapp.draft.construction import EdgeUse, Step, Work
 from webapp.draft.expressions import LONGEST_TEXT, read
+from webapp.draft.fittings import ChoiceChange, FinishChange, MoveChange
 from webapp.draft.moves import ShapingMove
 from webapp.draft.names import name_key
 from webapp.draft.reading import short
@@ -33,14 +34,15 @@ from webapp.draft.recipe import (
     Way,
 )
 from webapp.errors import FigureError, RecipeError
-from webapp.filming.shots import Shot
+from webapp.filming.shots import AcceptedFigure, Filmed, SaidFigure, Shot
 from webapp.plan.edits import changed
 from webapp.plan.episode import Brief, Episode
 
-Quote = Literal["piece", "choice", "seam", "step", "figure", "text"]
+Quote = Literal["piece", "choice", "seam", "step", "figure", "text", "told"]
 
 # What each field names or quotes; a field that is not here does neither. "piece" is a piece or
-# something of it (`Front.hem`), "figure" an expression, "text" holds live figures.
+# something of it (`Front.hem`), "figure" an expression, "text" holds live figures, "told" is the
+# name of one.
 QUOTES: Final[Mapping[type[BaseModel], Mapping[str, Quote]]] = {
     Recipe: {"summary": "text", "seam_allowance": "figure"},
     Choice: {
@@ -73,6 +75,12 @@ QUOTES: Final[Mapping[type[BaseModel], Mapping[str, Quote]]] = {
     EpisodeCloth: {"description": "text"},
     OtherCloth: {"description": "text", "effect": "text"},
     ChoiceOnCloth: {"choice": "choice", "value": "figure"},
+    ChoiceChange: {"choice": "choice", "value": "figure"},
+    FinishChange: {"piece": "piece"},
+    MoveChange: {"piece": "piece"},
+    SaidFigure: {"name": "told"},
+    AcceptedFigure: {"name": "told"},
+    Filmed: {"corrected": "told"},
 }
 _OF_MOVES: Final[Mapping[str, Quote]] = {"figure": "figure", "share": "figure", "piece": "piece"}
 _LIVE: Final = re.compile(r"\{([^{}]*)\}")
@@ -118,6 +126,8 @@ class Renaming:
             return self._figure(text)
         if quote == "text":
             return _LIVE.sub(lambda live: f"{{{self._told(live[1])}}}", text)
+        if quote == "told":
+            return self._told(text)
         names = {"choice": self.choices, "seam": self.seams, "step": self.steps}[quote]
         return names.get(name_key(text), text)
 

@@ -12,6 +12,7 @@ from webapp.draft.construction import Step
 from webapp.draft.evaluate import Draft, Piece
 from webapp.draft.recipe import Body, Notion
 from webapp.filming.figures import LiveText
+from webapp.filming.said import ChangedFigure
 from webapp.filming.shots import Shot
 from webapp.plan.episode import Episode
 from webapp.plan.figures import own_first
@@ -19,16 +20,66 @@ from webapp.plan.lays import LayPlan
 from webapp.units import System, both_called
 
 Severity = Literal["must", "should"]
-PageName = Literal["brief", "draft", "sizes", "cloth", "shopping", "build", "shots", "companion"]
+PageName = Literal[
+    "brief",
+    "draft",
+    "fittings",
+    "sizes",
+    "cloth",
+    "shopping",
+    "build",
+    "shots",
+    "days",
+    "companion",
+]
+Act = Literal[
+    "both units",
+    "live figure",
+    "film again",
+    "correction card",
+    "accept",
+    "shots in order",
+    "caution",
+]
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where in the plan something is: a page, and what on it. The pages know its address.
+
+    `item` is the id or name of what the page lists: a choice, seam or check of the draft, a step,
+    a shot, a fitting, a cloth, a notion, a size, a day; on the brief, a field.
+    """
+
+    page: PageName
+    garment: str = ""  # id
+    piece: str = ""
+    move: int | None = None  # its place in the piece, from 0
+    item: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Mend:
+    """A change that mends a loose thread at once: see `plan.mends`."""
+
+    act: Act
+    args: tuple[str, ...]
+    words: str  # what the button says
 
 
 @dataclass(frozen=True, slots=True)
 class LooseThread:
-    """Something in the plan that does not hold together, and the page that mends it."""
+    """Something in the plan that does not hold together, where it is, and what mends it."""
 
     severity: Severity
-    page: PageName
+    place: Place
     sentence: str
+    mends: tuple[Mend, ...] = ()
+
+    @property
+    def page(self) -> PageName:
+        """The page that mends it."""
+        return self.place.page
 
 
 @dataclass(frozen=True)
@@ -39,6 +90,7 @@ class StepPlan:
     step: Step
     garment: str
     words: LiveText
+    spare: LiveText  # what a one-way step falls back on
     waits_on: tuple[str, ...]  # names of the steps it must come after
     work: Estimate
     filming: Estimate  # what filming adds to the work
@@ -59,6 +111,12 @@ class ShotPlan:
     card: LiveText
     screen_seconds: float
     filming: Estimate
+    changed: tuple[ChangedFigure, ...] = ()  # what was said when it was filmed and is no longer so
+
+    @property
+    def stale(self) -> tuple[ChangedFigure, ...]:
+        """The changed figures about which nothing was decided yet."""
+        return tuple(one for one in self.changed if not one.answer)
 
 
 @dataclass(frozen=True)
@@ -131,6 +189,13 @@ class Plan:
     filming: Estimate
     running_time_s: float  # of the video: the shots of its garment and those of no step
     extra_running_time_s: float  # of the members' extra: the shots of the other garments' steps
+
+    def figures_of_step(self, step_id: str) -> Mapping[str, float]:
+        """The lengths a text of that step, or of a shot of it, may quote."""
+        for draft in self.drafts:
+            if any(step.id == step_id for step in draft.recipe.steps):
+                return self.figures_for(draft)
+        return self.figures_mm
 
     def figures_for(self, draft: Draft) -> Mapping[str, float]:
         """The lengths a text of that garment may quote, its own before those of the others."""

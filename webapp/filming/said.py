@@ -1,0 +1,106 @@
+"""What was said when a shot was filmed, and which of its figures have become others since.
+
+A figure has changed when it is shown otherwise, in either unit: what the shown rounding hides was
+never said.
+"""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import Literal
+
+from webapp.draft.names import name_key
+from webapp.filming.figures import quoted, render
+from webapp.filming.shots import AcceptedFigure, Filmed, SaidFigure, Shot
+from webapp.units import System, both_called
+
+Answer = Literal["", "card", "accepted"]
+
+
+@dataclass(frozen=True, slots=True)
+class ChangedFigure:
+    """A figure that was said and is shown otherwise now; `now` is None when it is no more."""
+
+    was: SaidFigure
+    now: SaidFigure | None
+    answer: Answer = ""  # what was decided about it; empty while nothing is
+    note: str = ""
+
+    @property
+    def name(self) -> str:
+        """The figure, as it was quoted."""
+        return self.was.name
+
+    def told(self, first: System) -> tuple[str, str]:
+        """As it was said and as it is, in both units; the second is empty when it is no more."""
+        return in_both(self.was, first), in_both(self.now, first) if self.now else ""
+
+
+def in_both(figure: SaidFigure, first: System) -> str:
+    """A said figure in both units, as live figures are shown."""
+    cm, inch = figure.cm, figure.inch
+    return f"{inch} ({cm})" if first == "in" else f"{cm} ({inch})"
+
+
+def said(name: str, mm: float) -> SaidFigure:
+    """A figure as it is shown now, in each unit."""
+    cm, inch = both_called(name_key(name), mm, "cm").removesuffix(")").split(" (")
+    return SaidFigure(name=name, cm=cm, inch=inch)
+
+
+def as_filmed(
+    shot: Shot, figures_mm: Mapping[str, float], first: System, day: date | None = None
+) -> Filmed:
+    """What is said and shown in the shot when it is filmed with these figures."""
+    names = dict.fromkeys(map(name_key, (*quoted(shot.narration), *quoted(shot.card))))
+    return Filmed(
+        day=day,
+        narration=render(shot.narration, figures_mm, first).plain,
+        card=render(shot.card, figures_mm, first).plain,
+        said=tuple(said(name, figures_mm[name]) for name in names if name in figures_mm),
+    )
+
+
+def changes_since(
+    filmed: Filmed,
+    figures_mm: Mapping[str, float],
+    waits: Callable[[str], bool] = lambda _: False,
+) -> tuple[ChangedFigure, ...]:
+    """The said figures that are shown otherwise now, in the order they were said.
+
+    One that `waits`, for something that the draft lacks for now, is told by the draft.
+    """
+    corrected = set(map(name_key, filmed.corrected))
+    accepted = {name_key(one.name): one for one in filmed.accepted}
+    found = []
+    for was in filmed.said:
+        key = name_key(was.name)
+        mm = figures_mm.get(key)
+        if mm is None and waits(was.name):
+            continue
+        now = said(was.name, mm) if mm is not None else None
+        if now == was:
+            continue
+        answer, note = _answer(now, key in corrected, accepted.get(key))
+        found.append(ChangedFigure(was, now, answer, note))
+    return tuple(found)
+
+
+def _answer(
+    now: SaidFigure | None, corrected: bool, accepted: AcceptedFigure | None
+) -> tuple[Answer, str]:
+    """A card tells whatever the figure is now; it was accepted only as what it then was."""
+    if now is None:
+        return "", ""
+    if corrected:
+        return "card", ""
+    if accepted is not None and (accepted.cm, accepted.inch) == (now.cm, now.inch):
+        return "accepted", accepted.note
+    return "", ""
+
+
+def correction_card(figure: ChangedFigure, first: System) -> str:
+    """The words of the card that puts a said figure right, old and new in both units."""
+    was, now = figure.told(first)
+    name = figure.name.replace(".", " ").capitalize()
+    return f"Correction: {name} is {now}, not {was}."

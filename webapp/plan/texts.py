@@ -1,0 +1,143 @@
+"""Every text of an episode that may hold live figures: where it is, what it says.
+
+A text's key is what it belongs to, that thing's id or name, and the field: ("shot", "cut-front",
+"narration"). The loose threads read the texts here, and what mends them writes them here.
+"""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Final
+
+from webapp.draft.construction import Step
+from webapp.draft.recipe import Recipe
+from webapp.errors import NotThereError
+from webapp.filming.figures import LiveText, render
+from webapp.plan.edits import changed, changed_one, with_garment, with_piece, with_step
+from webapp.plan.episode import Episode
+from webapp.plan.results import Place, Plan
+
+TextKey = tuple[str, ...]
+_GONE: Final = "That text is not there any more."
+
+
+@dataclass(frozen=True)
+class EpisodeText:
+    """A text as typed and as read; `figures_mm` is what it may quote."""
+
+    key: TextKey
+    where: str  # as a sentence begins: Shot 3, narration,
+    place: Place
+    typed: str
+    live: LiveText
+    figures_mm: Mapping[str, float]
+
+
+def texts_of(plan: Plan) -> Iterator[EpisodeText]:
+    """Every text, in the order of the pages; empty ones too."""
+    episode = plan.episode
+    read = _Reading(plan)
+    what = "“What viewers will have made by the end”"
+    yield read(
+        ("brief", "", "promise"), what, Place("brief", item="promise"), episode.brief.promise
+    )
+    for draft in plan.drafts:
+        recipe, own = draft.recipe, plan.figures_for(draft)
+        place = Place("draft", recipe.id, item="about")
+        yield read(
+            ("garment", recipe.id, "summary"),
+            f"{recipe.name}, what it is,",
+            place,
+            recipe.summary,
+            own,
+        )
+        for piece in recipe.pieces:
+            place = Place("draft", recipe.id, piece.name, item="note")
+            yield read(
+                ("piece", piece.name, "note"), f"{piece.name}, the note,", place, piece.note, own
+            )
+    for cloth in episode.cloths:
+        key, place = ("cloth", cloth.name, "description"), Place("cloth", item=cloth.name)
+        yield read(key, f"{cloth.name}, what it is,", place, cloth.description)
+    for other in episode.other_cloths:
+        place = Place("cloth", item=other.name)
+        for field, words in (("description", "what it is"), ("effect", "what changes")):
+            text = getattr(other, field)
+            yield read(("other cloth", other.name, field), f"{other.name}, {words},", place, text)
+    for notion in episode.notions:
+        for field, words in (("amount", "how much"), ("why", "why")):
+            key, place = ("notion", notion.name, field), Place("shopping", item=notion.name)
+            yield read(key, f"{notion.name}, {words},", place, getattr(notion, field))
+    for row in plan.steps:
+        step, place = row.step, Place("build", item=row.step.id)
+        own, where = plan.figures_of_step(step.id), f"Step {row.number}, {step.name},"
+        yield read(("step", step.id, "words"), where, place, step.words, own)
+        where = f"Step {row.number}, {step.name}, if it goes wrong,"
+        yield read(("step", step.id, "spare"), where, place, step.spare, own)
+    for shown in plan.shots:
+        shot, place = shown.shot, Place("shots", item=shown.shot.id)
+        own = plan.figures_of_step(shot.step)
+        for field in ("narration", "card"):
+            key, where = ("shot", shot.id, field), f"Shot {shown.number}, {field},"
+            yield read(key, where, place, getattr(shot, field), own)
+
+
+@dataclass(frozen=True)
+class _Reading:
+    plan: Plan
+
+    def __call__(
+        self,
+        key: TextKey,
+        where: str,
+        place: Place,
+        typed: str,
+        figures_mm: Mapping[str, float] | None = None,
+    ) -> EpisodeText:
+        known = self.plan.figures_mm if figures_mm is None else figures_mm
+        live = render(typed, known, self.plan.episode.first_unit)
+        return EpisodeText(key, where, place, typed, live, known)
+
+
+def text_of(plan: Plan, key: TextKey) -> EpisodeText:
+    """The text of that key. NotThereError if there is none."""
+    for text in texts_of(plan):
+        if text.key == key:
+            return text
+    raise NotThereError(_GONE)
+
+
+def with_text(episode: Episode, key: TextKey, typed: str) -> Episode:
+    """The episode with that text written anew. NotThereError if there is no such text."""
+    kind, name, field = key
+    change = {field: typed}
+    if kind == "brief":
+        return changed(episode, brief=changed(episode.brief, **change))
+    if kind == "garment":
+        return with_garment(episode, name, lambda one: changed(one, **change))
+    if kind == "piece":
+        garment = _garment_of(episode, name)
+        return with_piece(episode, garment.id, name, lambda one: changed(one, **change))
+    if kind == "step":
+
+        def edit(step: Step) -> Step:
+            return changed(step, **change)
+
+        return with_step(episode, name, edit)
+    lists = {
+        "cloth": ("cloths", "name"),
+        "other cloth": ("other_cloths", "name"),
+        "notion": ("notions", "name"),
+        "shot": ("shots", "id"),
+    }
+    if kind not in lists:
+        raise NotThereError(_GONE)
+    part, by = lists[kind]
+    items = changed_one(getattr(episode, part), by, name, lambda one: changed(one, **change))
+    return changed(episode, **{part: items})
+
+
+def _garment_of(episode: Episode, piece: str) -> Recipe:
+    for garment in episode.garments:
+        if any(one.name == piece for one in garment.pieces):
+            return garment
+    raise NotThereError(_GONE)
