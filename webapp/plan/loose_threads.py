@@ -25,7 +25,6 @@ from webapp.plan.cloth_threads import (
 from webapp.plan.counts import shortages
 from webapp.plan.figures import as_written
 from webapp.plan.results import LooseThread, PageName, Place, Plan
-from webapp.plan.texts import texts_of
 from webapp.units import both
 
 Rule = Callable[[Plan], Iterable[LooseThread]]
@@ -237,7 +236,7 @@ def shots_before_their_time(plan: Plan) -> Iterable[LooseThread]:
 
 def missing_figures(plan: Plan) -> Iterable[LooseThread]:
     """A live figure that does not exist, and would not if the draft's problems were mended."""
-    for text in texts_of(plan):
+    for text in plan.texts:
         for name in text.live.missing:
             if not plan.lacks(name):
                 meant = near(name, as_written(plan.drafts))
@@ -248,7 +247,7 @@ def missing_figures(plan: Plan) -> Iterable[LooseThread]:
 
 def stray_braces(plan: Plan) -> Iterable[LooseThread]:
     """A live figure begun and not ended, or without a name."""
-    for text in texts_of(plan):
+    for text in plan.texts:
         for stray in text.live.stray:
             told = f"{text.where} says “{stray}”: a live figure is a name between two braces."
             yield LooseThread("must", text.place, told)
@@ -256,7 +255,7 @@ def stray_braces(plan: Plan) -> Iterable[LooseThread]:
 
 def single_units(plan: Plan) -> Iterable[LooseThread]:
     """A measurement typed in one unit only, where a viewer may use the other."""
-    for text in texts_of(plan):
+    for text in plan.texts:
         for measurement in single_unit_measurements(text.live.plain):
             told = f"{text.where} says “{measurement}” in one unit only."
             yield LooseThread("should", text.place, told)

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from webapp.build.work_time import Estimate
 from webapp.cloth.notions import ToBuy
@@ -18,6 +18,9 @@ from webapp.plan.episode import Episode
 from webapp.plan.figures import own_first
 from webapp.plan.lays import LayPlan
 from webapp.units import System, both_called
+
+if TYPE_CHECKING:
+    from webapp.plan.texts import EpisodeText
 
 Severity = Literal["must", "should"]
 PageName = Literal[
@@ -192,14 +195,26 @@ class Plan:
 
     def figures_of_step(self, step_id: str) -> Mapping[str, float]:
         """The lengths a text of that step, or of a shot of it, may quote."""
+        return self._figures_by_step.get(step_id, self.figures_mm)
+
+    @cached_property
+    def _figures_by_step(self) -> Mapping[str, Mapping[str, float]]:
+        found: dict[str, Mapping[str, float]] = {}
         for draft in self.drafts:
-            if any(step.id == step_id for step in draft.recipe.steps):
-                return self.figures_for(draft)
-        return self.figures_mm
+            own = self.figures_for(draft)
+            found |= {step.id: own for step in draft.recipe.steps}
+        return found
 
     def figures_for(self, draft: Draft) -> Mapping[str, float]:
         """The lengths a text of that garment may quote, its own before those of the others."""
         return own_first(draft, self.figures_mm)
+
+    @cached_property
+    def texts(self) -> "tuple[EpisodeText, ...]":
+        """Every text that may hold live figures."""
+        from webapp.plan.texts import texts_of  # noqa: PLC0415 - it reads a Plan
+
+        return tuple(texts_of(self))
 
     def lacks(self, name: str) -> bool:
         """True for a name, as typed, that only waits for a problem some draft has told."""
