@@ -22,13 +22,23 @@ class Remembered(Generic[Key, Value]):
 
         Two threads may make the same value at once; making it twice is harmless.
         """
+        known = self.find(key)
+        if known is not None:
+            return known
+        value = make()
+        self.put(key, value)
+        return value
+
+    def find(self, key: Key) -> Value | None:
+        """The value of the key; None if it is not remembered."""
         with self._lock:
             if key in self._kept:
                 self._kept.move_to_end(key)
-                return self._kept[key]
-        value = make()
+            return self._kept.get(key)
+
+    def put(self, key: Key, value: Value) -> None:
+        """Remember a value, and forget the one that was not asked for the longest."""
         with self._lock:
             self._kept[key] = value
             while len(self._kept) > self._most:
                 self._kept.popitem(last=False)
-        return value

@@ -1,9 +1,9 @@
 """What drafting gives: pieces, seam findings, body checks, and what is in the way of them."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
-from typing import Final, Literal
+from typing import Any, Final, Literal
 
 from webapp.draft.allowances import EdgeAllowance, cut_outline
 from webapp.draft.construction import EdgeUse
@@ -17,6 +17,8 @@ from webapp.units import both_as_cut
 
 SEAM_TOLERANCE_MM: Final = 3.0  # less than this is taken up by the cloth as it is pinned
 CHECK_TOLERANCE_MM: Final = 0.1  # far finer than a tape: what the drawing of an arc may be out by
+
+_OF_ITS_LINES: Final = {"seam_points", "cut_points", "whole_cut_points", "cut_size_mm"}
 
 About = Literal["measure", "choice", "piece", "blank", "seam", "body"]
 
@@ -65,6 +67,16 @@ class Piece:
     tilt: float = 0.0  # degrees it may lie off the grain, either way
     # Falls on the same place of a stripe as those of the others; None for what need not meet.
     match_mm: Point | None = None
+
+    def told(self, **changes: Any) -> "Piece":
+        """The piece with more said about it: words, markings, shown lengths, its match point.
+
+        Its lines are as they were, so what was worked out from them is kept.
+        """
+        piece = replace(self, **changes)
+        known = _OF_ITS_LINES & vars(self).keys()
+        vars(piece).update({name: vars(self)[name] for name in known})
+        return piece
 
     @cached_property
     def seam_points(self) -> list[Point]:

@@ -67,8 +67,7 @@ class Seaming:
         added = self.notches.get(piece.name, ())
         if not shown and not added:
             return piece
-        return replace(
-            piece,
+        return piece.told(
             markings=(*piece.markings, *added),
             words=(*piece.words, *self.words.get(piece.name, ())),
             shown_mm=shown,

@@ -8,7 +8,6 @@ repeat. What lies across the grain or on the bias meets no stripe. Common practi
 """
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import replace
 
 import numpy as np
 
@@ -24,7 +23,7 @@ def with_match_points(pieces: Iterable[Piece], seams: Sequence[Seam]) -> tuple[P
     named = {name_key(piece.name): piece for piece in pieces}
     heights = _heights(named, seams)
     return tuple(
-        replace(piece, match_mm=(_middle(piece), heights[key])) if piece.grain == "along" else piece
+        piece.told(match_mm=(_middle(piece), heights[key])) if piece.grain == "along" else piece
         for key, piece in named.items()
     )
 

@@ -44,7 +44,9 @@ class LiveText:
     @property
     def stray(self) -> tuple[str, ...]:
         """Where a brace has no partner, or two stand around nothing, each with words beside it."""
-        texts = (part.text for part in self.parts if part.kind == "text")
+        texts = (
+            p.text for p in self.parts if p.kind == "text" and ("{" in p.text or "}" in p.text)
+        )
         return tuple(_excerpt(match[0]) for text in texts for match in _STRAY.finditer(text))
 
 

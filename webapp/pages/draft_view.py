@@ -19,7 +19,7 @@ from webapp.draft.words import Sentence
 from webapp.errors import NotThereError
 from webapp.pages.finish_forms import KINDS
 from webapp.pages.forms import UNANSWERED, Answers, status_of
-from webapp.pages.move_forms import MoveForm, blank_form, filled_form, needs_a_piece
+from webapp.pages.move_forms import MoveForm, blank_form, filled_form
 from webapp.pages.recipes import Offered, offered
 from webapp.pages.shell import House, answered
 from webapp.plan.edge_names import naming
@@ -107,7 +107,7 @@ class PieceView:
             shapes = [
                 (kind, move)
                 for kind, move in MOVES.items()
-                if move.starts_a_piece and (self.follows_another or not needs_a_piece(move))
+                if move.starts_a_piece and (self.follows_another or not move.takes_a_piece())
             ]
             return [("Start from a shape", shapes)]
         return [

@@ -54,12 +54,6 @@ def chosen(field: MoveField, invitation: str) -> list[tuple[str, str]]:
     return options if field.value in field.options else [("", invitation), *options]
 
 
-def needs_a_piece(move: type[ShapingMove]) -> bool:
-    """True for a move that takes something from an earlier piece."""
-    extras = (info.json_schema_extra for info in move.model_fields.values())
-    return any(isinstance(extra, dict) and extra["ask"] == "piece" for extra in extras)
-
-
 def filled_form(
     move: ShapingMove,
     place: int,

@@ -77,9 +77,12 @@ def option_field(title: str, help_text: str, default: Any) -> Any:
     return Field(default, title=title, description=help_text, json_schema_extra={"ask": "option"})
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Drafted:
-    """What a later piece may take from an earlier one; `parts` were split off it, by name."""
+    """What a later piece may take from an earlier one; `parts` were split off it, by name.
+
+    Compared by identity, as what depends on it is remembered by it.
+    """
 
     outline: Outline
     markings: tuple[Marking, ...] = ()
@@ -202,6 +205,12 @@ class ShapingMove(BaseModel):
     family: ClassVar[Literal["line", "cloth", "mark"]] = "line"  # where the page offers it
 
     off: bool = Field(False, title="Switched off")
+
+    @classmethod
+    def takes_a_piece(cls) -> bool:
+        """True for a move that takes something from an earlier piece."""
+        asks = (info.json_schema_extra for info in cls.model_fields.values())
+        return any(isinstance(ask, dict) and ask["ask"] == "piece" for ask in asks)
 
     def refuse_misread(self, work: Workpiece) -> None:
         """MoveError for a figure that could not be read even if nothing were lacking."""
