@@ -1,19 +1,27 @@
 """Each rule finds its own loose thread, and the demo smock has none."""
 
-from collections.abc import Callable
+import inspect
+from collections.abc import Callable, Iterable
 
 import pytest
 
 from webapp.draft.construction import Step
 from webapp.draft.recipe import Body, Choice, Notion, PieceRecipe, Recipe, Seam
 from webapp.filming.shots import Shot
-from webapp.plan import cloth_threads, loose_threads
+from webapp.plan import (
+    cloth_threads,
+    draft_threads,
+    loose_threads,
+    step_threads,
+    text_threads,
+)
 from webapp.plan.edits import changed, with_choice, with_garment, with_piece, with_step
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
 from webapp.plan.results import LooseThread
 
 GARMENT = "lighthouse-smock"
+MODULES = (cloth_threads, draft_threads, step_threads, text_threads)
 Edit = Callable[[Episode], Episode]
 
 
@@ -28,12 +36,11 @@ def test_the_demo_smock_holds_together(smock: Episode) -> None:
 def test_every_rule_is_listed_once() -> None:
     rules = {
         name
-        for module in (loose_threads, cloth_threads)
+        for module in MODULES
         for name, value in vars(module).items()
-        if callable(value)
+        if not name.startswith("_")
         and getattr(value, "__module__", "") == module.__name__
-        and not name.startswith("_")
-        and name != "find"
+        and inspect.signature(value).return_annotation == Iterable[LooseThread]
     }
     assert sorted(rule.__name__ for rule in loose_threads.RULES) == sorted(rules)
 

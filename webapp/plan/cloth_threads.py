@@ -1,15 +1,18 @@
-"""Loose threads about how the cloth lies: sizes it does not hold, words that say otherwise."""
+"""Loose threads of cloth and notions: what it does not hold, words that say otherwise."""
 
 import re
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Final
 
 from webapp.cloth.laid import WayOfLaying
+from webapp.cloth.needles import seems_to_stretch
+from webapp.cloth.two_layers import wrong_hands
 from webapp.draft.construction import Step
 from webapp.draft.names import listed, name_key
 from webapp.plan.conditions import LAID
+from webapp.plan.draft_threads import left_and_right
 from webapp.plan.lays import LayPlan
-from webapp.plan.results import LooseThread, Place, Plan
+from webapp.plan.results import LooseThread, Mend, Place, Plan
 from webapp.plan.too_narrow import too_narrow
 
 _CLOTH: Final = r"(?:cloth|fabric|linen|cotton|wool|silk|denim|corduroy|velvet|flannel|jersey)"
@@ -20,7 +23,71 @@ _FOLDED: Final = re.compile(
     re.IGNORECASE,
 )
 _LAYING: Final = ("draw", "cut")  # the work that is done on the cloth as it is laid
+_OFFERED: Final = 3  # cloths to cut a piece from; with more to choose from, the page is better
 _HOLDS_NO: Final = re.compile(r"\b(?:hold|leave|give)s? no (?:second|other|spare)\b", re.IGNORECASE)
+
+
+def lays_that_fail(plan: Plan) -> Iterable[LooseThread]:
+    """A cloth the pieces cannot be laid on."""
+    for lay in plan.lays:
+        if lay.problem:
+            yield LooseThread("must", Place("cloth", item=lay.cloth.name), lay.problem)
+
+
+def hands_that_two_layers_mix(plan: Plan) -> Iterable[LooseThread]:
+    """A piece wanted alike each time, on cloth whose two layers give a left and a right."""
+    draft_of = {piece.name: draft for draft in plan.drafts for piece in draft.pieces}
+    for lay in plan.lays:
+        for name in wrong_hands(lay.pieces, lay.as_cut) if lay.as_cut else ():
+            yield LooseThread(
+                "must",
+                Place("cloth", item=lay.cloth.name),
+                f"{name} is wanted alike each time, and {lay.cloth.name}, laid in two layers, "
+                "gives a left and a right of it. Lay the cloth open, or cut them as a pair.",
+                (_lay_open(lay.cloth.name), left_and_right(draft_of[name], name)),
+            )
+
+
+def _lay_open(cloth: str) -> Mend:
+    return Mend("lay open", (cloth,), f"Lay {cloth} opened out")
+
+
+def pieces_without_cloth(plan: Plan) -> Iterable[LooseThread]:
+    """A piece to be cut from a cloth that the episode does not have."""
+    cloths = [cloth.name for cloth in plan.episode.cloths]
+    for draft in plan.drafts:
+        for piece in draft.pieces:
+            if piece.cloth not in cloths:
+                args = (draft.recipe.id, piece.name)
+                mends = [Mend("cut from", (*args, name), f"Cut it from {name}") for name in cloths]
+                yield LooseThread(
+                    "must",
+                    Place("draft", *args, part="cut"),
+                    f"{piece.name} is cut from “{piece.cloth}”, which is not listed.",
+                    tuple(mends) if len(mends) <= _OFFERED else (),
+                )
+
+
+def notions_not_worked_out(plan: Plan) -> Iterable[LooseThread]:
+    """An amount that cannot be worked out from the figures of its notion."""
+    for one in plan.notions:
+        if one.problem and not one.waits:
+            place = Place("shopping", item=one.notion.name)
+            yield LooseThread("should", place, f"{one.notion.name}: {one.problem}")
+
+
+def cloths_that_seem_to_stretch(plan: Plan) -> Iterable[LooseThread]:
+    """A cloth whose name or description says that it stretches, and whose card says nothing."""
+    tenth = "4 in (10 cm)" if plan.episode.first_unit == "in" else "10 cm (4 in)"
+    for cloth in plan.episode.cloths:
+        word = seems_to_stretch(f"{cloth.name} {cloth.description}") if not cloth.stretch else ""
+        if word:
+            yield LooseThread(
+                "should",
+                Place("cloth", item=cloth.name),
+                f"{cloth.name} is called “{word}”, which probably stretches, and its stretch is "
+                f"0 per cent: give by how much {tenth} can be pulled longer by hand.",
+            )
 
 
 def sizes_the_cloth_does_not_hold(plan: Plan) -> Iterable[LooseThread]:
@@ -37,23 +104,25 @@ def sizes_the_cloth_does_not_hold(plan: Plan) -> Iterable[LooseThread]:
         if lays:
             names = listed([name for name, _ in lays])
             one = len(lays) == 1
+            why, opened = _why([lay for _, lay in lays])
             yield LooseThread(
                 "should",
-                Place("cloth"),
+                Place("cloth", item=cloth.name),
                 f"{'Size' if one else 'Sizes'} {names} cannot be cut from {cloth.name} as it is "
-                f"laid, {LAID[cloth.laid]}: {_why([lay for _, lay in lays])}",
+                f"laid, {LAID[cloth.laid]}: {why}",
+                (_lay_open(cloth.name),) if opened else (),
             )
 
 
-def _why(lays: Sequence[LayPlan]) -> str:
-    """The reason in the last of the sizes, and what would do for all of them."""
+def _why(lays: Sequence[LayPlan]) -> tuple[str, bool]:
+    """The reason in the last of the sizes, and whether opened out it would do for all of them."""
     last = lays[-1]
     narrow = too_narrow(last)
     if narrow is None:
-        return last.problem.removeprefix(f"{last.cloth.name}: ")
+        return last.problem.removeprefix(f"{last.cloth.name}: "), False
     opened = last.cloth.laid != "open" and not any(too_narrow(lay, "open") for lay in lays)
     mend = "Lay it opened out, or choose a wider cloth." if opened else "Choose a wider cloth."
-    return f"{narrow.piece} is too wide. {mend}"
+    return f"{narrow.piece} is too wide. {mend}", opened
 
 
 def words_against_the_lay(plan: Plan) -> Iterable[LooseThread]:
@@ -74,7 +143,7 @@ def _against(step: Step, said: str, ways: Iterable[WayOfLaying]) -> LooseThread:
     laid = listed([LAID[way] for way in sorted(ways)])
     return LooseThread(
         "should",
-        Place("build"),
+        Place("build", item=step.id),
         f"“{step.name}” says “{said}”, but the cloth of its pieces is laid {laid}.",
     )
 
@@ -99,7 +168,7 @@ def spares_that_are_there(plan: Plan) -> Iterable[LooseThread]:
             if spare:
                 yield LooseThread(
                     "should",
-                    Place("build"),
+                    Place("build", item=step.id),
                     f"“{step.name}” says “{found[0]}”, but {lay.cloth.name} is bought long enough "
                     f"to cut {listed(spare)} once more.",
                 )

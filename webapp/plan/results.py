@@ -29,20 +29,40 @@ PageName = Literal[
     "fittings",
     "sizes",
     "cloth",
+    "other-cloths",
     "shopping",
     "build",
     "shots",
     "days",
     "companion",
 ]
+PlacePart = Literal[
+    "",
+    "measure",
+    "choice",
+    "seam",
+    "check",
+    "cut",  # how a piece is cut and finished
+    "new step",
+    "new shot",
+    "running time",
+]
 Act = Literal[
     "both units",
     "live figure",
+    "other name",
     "film again",
     "correction card",
-    "accept",
     "shots in order",
+    "new shot",
+    "off camera",
+    "on camera",
+    "wait no more",
     "caution",
+    "cut count",
+    "left and right",
+    "cut from",
+    "lay open",
 ]
 
 
@@ -50,8 +70,9 @@ Act = Literal[
 class Place:
     """Where in the plan something is: a page, and what on it. The pages know its address.
 
-    `item` is the id or name of what the page lists: a choice, seam or check of the draft, a step,
-    a shot, a fitting, a cloth, a notion, a size, a day; on the brief, a field.
+    `item` is the id or name of what the page lists: a step, a shot, a fitting, a cloth, a notion,
+    a size, a day; on the brief, a field. Where a page lists several kinds of things, `part` says
+    which: a choice, seam or check of the draft, a measure on the brief; a new shot's is its step.
     """
 
     page: PageName
@@ -59,6 +80,7 @@ class Place:
     piece: str = ""
     move: int | None = None  # its place in the piece, from 0
     item: str = ""
+    part: PlacePart = ""
 
 
 @dataclass(frozen=True, slots=True)

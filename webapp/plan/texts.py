@@ -59,7 +59,7 @@ def texts_of(plan: Plan) -> Iterator[EpisodeText]:
         key, place = ("cloth", cloth.name, "description"), Place("cloth", item=cloth.name)
         yield read(key, f"{cloth.name}, what it is,", place, cloth.description)
     for other in episode.other_cloths:
-        place = Place("cloth", item=other.name)
+        place = Place("other-cloths", item=other.name)
         for field, words in (("description", "what it is"), ("effect", "what changes")):
             text = getattr(other, field)
             yield read(("other cloth", other.name, field), f"{other.name}, {words},", place, text)

@@ -1,0 +1,148 @@
+"""Loose threads of the draft: what cannot be drafted, what does not meet, what is cut too few."""
+
+import math
+from collections.abc import Iterable
+
+from webapp.draft.evaluate import Draft
+from webapp.draft.expressions import read
+from webapp.draft.results import Problem
+from webapp.draft.symmetry import is_symmetrical
+from webapp.errors import FigureError
+from webapp.plan.counts import Shortage, shortages
+from webapp.plan.results import LooseThread, Mend, Place, Plan
+from webapp.units import System, both
+
+
+def place_of(garment: str, problem: Problem) -> Place:
+    """Where a problem of that garment's draft is mended."""
+    if problem.about == "measure":
+        return Place("brief", part="measure")
+    if problem.about in ("piece", "blank"):
+        return Place("draft", garment, problem.piece, problem.move)
+    if problem.about == "choice":
+        return Place("draft", garment, part="choice")
+    return Place("draft", garment, part="seam" if problem.about == "seam" else "check")
+
+
+def draft_problems(plan: Plan) -> Iterable[LooseThread]:
+    """A measure, choice or piece that cannot be drafted."""
+    for draft in plan.drafts:
+        for problem in draft.problems:
+            place = place_of(draft.recipe.id, problem)
+            yield LooseThread("must", place, problem.sentence)
+
+
+def seams_that_differ(plan: Plan) -> Iterable[LooseThread]:
+    """Edges that are sewn together and differ in length."""
+    for draft in plan.drafts:
+        for seam in draft.seams:
+            if not seam.agrees:
+                place = Place("draft", draft.recipe.id, item=seam.name, part="seam")
+                yield LooseThread("must", place, seam.sentence)
+
+
+def notches_that_do_not_meet(plan: Plan) -> Iterable[LooseThread]:
+    """Notches of one name on the two sides of a seam, at different distances."""
+    for draft in plan.drafts:
+        for seam in draft.seams:
+            place = Place("draft", draft.recipe.id, item=seam.name, part="seam")
+            for sentence in seam.notch_sentences:
+                yield LooseThread("should", place, sentence)
+
+
+def pieces_cut_too_few(plan: Plan) -> Iterable[LooseThread]:
+    """An edge that is sewn more often than its piece is cut."""
+    for draft in plan.drafts:
+        for found in shortages(draft):
+            place = Place("draft", draft.recipe.id, found.piece.name, part="cut")
+            if not found.certain:
+                yield LooseThread("should", place, found.sentence)
+                continue
+            count = _enough(found)
+            args = (draft.recipe.id, found.piece.name, str(count))
+            mend = Mend("cut count", args, f"Cut {found.piece.name} {count} times")
+            yield LooseThread("must", place, found.sentence, (mend,))
+
+
+def _enough(short: Shortage) -> int:
+    """How often the piece must be cut to be sewn so often; an even number of a pair."""
+    piece = short.piece
+    edge = piece.outline.edge(short.edge)
+    each = 2 if piece.on_fold and not edge.on_fold else 1
+    step = 2 if piece.pair else 1
+    return math.ceil(short.sewn / each / step) * step
+
+
+def pieces_of_one_hand(plan: Plan) -> Iterable[LooseThread]:
+    """A piece with two different sides, cut an even number of times all the same way round."""
+    for draft in plan.drafts:
+        for piece in draft.pieces:
+            even = piece.cut_count % 2 == 0
+            if even and not piece.pair and not is_symmetrical(piece.whole_cut_points):
+                yield LooseThread(
+                    "should",
+                    Place("draft", draft.recipe.id, piece.name, part="cut"),
+                    f"{piece.name} is cut {piece.cut_count} times the same way round; say a left "
+                    "and a right if it needs both hands.",
+                    (left_and_right(draft, piece.name),),
+                )
+
+
+def left_and_right(draft: Draft, piece: str) -> Mend:
+    """The mend that has a piece cut as a left and a right."""
+    return Mend("left and right", (draft.recipe.id, piece), f"Cut {piece} as a left and a right")
+
+
+def checks_on_the_body(plan: Plan) -> Iterable[LooseThread]:
+    """A neck smaller than the head, a girth under body and least ease, and the like."""
+    for draft in plan.drafts:
+        for check in draft.checks:
+            if not check.holds:
+                place = Place("draft", draft.recipe.id, item=check.name, part="check")
+                yield LooseThread("must", place, check.sentence)
+
+
+def choices_out_of_range(plan: Plan) -> Iterable[LooseThread]:
+    """A choice outside the range its recipe gives."""
+    first = plan.episode.first_unit
+    for draft in plan.drafts:
+        for choice in draft.recipe.choices:
+            try:
+                value = read(choice.value).quantity(draft.names).value
+                low = read(choice.least).quantity(draft.names).value if choice.least else value
+                high = read(choice.most).quantity(draft.names).value if choice.most else value
+            except FigureError:
+                continue  # told by draft_problems
+            if not low <= value <= high:
+                limits = _limit(" from", choice.least, draft, first)
+                limits += _limit(" to", choice.most, draft, first)
+                yield LooseThread(
+                    "should",
+                    Place("draft", draft.recipe.id, item=choice.name, part="choice"),
+                    f"{choice.name} is {_shown(choice.value, draft, first)}, outside the usual "
+                    f"range{limits}.",
+                )
+
+
+def _shown(figure: str, draft: Draft, first: System) -> str:
+    """What a choice's figure comes to, in both units when it is a length."""
+    found = read(figure).quantity(draft.names)
+    return both(found.value, first) if found.dimension == 1 else f"{found.value:g}"
+
+
+def _limit(word: str, figure: str, draft: Draft, first: System) -> str:
+    return f"{word} {_shown(figure, draft, first)}" if figure else ""
+
+
+def sizes_that_fail(plan: Plan) -> Iterable[LooseThread]:
+    """A further size in which the garment cannot be drafted or does not fit.
+
+    That the cloth does not hold it is told by `cloth_threads.sizes_the_cloth_does_not_hold`.
+    """
+    if not plan.episode.garments:
+        return
+    for size in plan.sizes[1:]:
+        of_lays = {lay.problem for lay in size.lays}
+        for problem in (each for each in size.problems if each not in of_lays):
+            place = Place("sizes", item=size.body.name)
+            yield LooseThread("must", place, f"Size {size.body.name}: {problem}")

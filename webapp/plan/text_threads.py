@@ -1,0 +1,51 @@
+"""Loose threads of the texts and pictures: figures that are not, one unit, no words for a photo."""
+
+from collections.abc import Iterable
+
+from webapp.filming.figures import near, single_unit_measurements
+from webapp.plan.figures import as_written
+from webapp.plan.results import LooseThread, Mend, Place, Plan
+
+
+def missing_figures(plan: Plan) -> Iterable[LooseThread]:
+    """A live figure that does not exist, and would not if the draft's problems were mended."""
+    for text in plan.texts:
+        for name in text.live.missing:
+            if not plan.lacks(name):
+                meant = near(name, as_written(plan.drafts))
+                hint = f" Did you mean {{{meant}}}?" if meant else ""
+                told = f"{text.where} quotes {{{name}}}, which does not exist.{hint}"
+                mend = Mend("other name", (*text.key, name, meant or ""), f"Write {{{meant}}}")
+                yield LooseThread("must", text.place, told, (mend,) if meant else ())
+
+
+def stray_braces(plan: Plan) -> Iterable[LooseThread]:
+    """A live figure begun and not ended, or without a name."""
+    for text in plan.texts:
+        for stray in text.live.stray:
+            told = f"{text.where} says “{stray}”: a live figure is a name between two braces."
+            yield LooseThread("must", text.place, told)
+
+
+def single_units(plan: Plan) -> Iterable[LooseThread]:
+    """A measurement typed in one unit only, where a viewer may use the other."""
+    for text in plan.texts:
+        for measurement in single_unit_measurements(text.live.plain):
+            told = f"{text.where} says “{measurement}” in one unit only."
+            yield LooseThread("should", text.place, told)
+
+
+def missing_alternative_text(plan: Plan) -> Iterable[LooseThread]:
+    """A sketch or photo that is not told to those who do not see it.
+
+    WCAG 2.2, success criterion 1.1.1 (https://www.w3.org/TR/WCAG22/#non-text-content): a text
+    alternative serves the purpose of all that is no text.
+    """
+    sketch = plan.episode.brief.sketch
+    if sketch is not None and not sketch.alt.strip():
+        told = "The sketch has no words yet for those who do not see it."
+        yield LooseThread("should", Place("brief", item="sketch"), told)
+    for fitting in plan.episode.fittings:
+        if fitting.photo is not None and not fitting.photo.alt.strip():
+            told = f"The photo of “{fitting.title}” has no words yet for those who do not see it."
+            yield LooseThread("should", Place("fittings", item=fitting.id), told)
