@@ -1,14 +1,24 @@
-"""Shoot days: which shots are filmed on a day, from when to when, and how long there is light."""
+"""Shoot days: which shots are filmed on a day, from when to when, and how long there is light.
+
+Clock times are those of the wall: no time zone, no change of the clocks. They are counted in
+minutes from midnight, on past 24 hours where a day runs into the next.
+"""
 
 from datetime import date
-from typing import Annotated
+from typing import Annotated, Final
 
-from pydantic import Field, StringConstraints
+from pydantic import Field, StringConstraints, model_validator
 
 from webapp.draft.construction import Id
 from webapp.draft.recipe import Frozen
 
 ClockTime = Annotated[str, StringConstraints(pattern=r"^([01]\d|2[0-3]):[0-5]\d$")]
+
+_DAY_MINUTES: Final = 24 * 60
+_MONTHS: Final = (
+    "January", "February", "March", "April", "May", "June",
+    "July", "August", "September", "October", "November", "December",
+)  # fmt: skip
 
 
 class ShootDay(Frozen):
@@ -19,3 +29,58 @@ class ShootDay(Frozen):
     ends: ClockTime = "17:00"
     dark_from: ClockTime | None = None  # when daylight goes; None where lamps light the room
     shots: tuple[Id, ...] = Field((), max_length=400)
+
+    @model_validator(mode="after")
+    def _holds_together(self) -> "ShootDay":
+        if self.ends <= self.starts:
+            raise ValueError(f"The day ends at {self.ends}, which is not after {self.starts}.")
+        if len(set(self.shots)) < len(self.shots):
+            raise ValueError(f"A shot is on {told_day(self.day)} twice.")
+        return self
+
+    @property
+    def starts_at(self) -> int:
+        """Minutes from midnight to its start."""
+        return minutes_of(self.starts)
+
+    @property
+    def ends_at(self) -> int:
+        """Minutes from midnight to its end."""
+        return minutes_of(self.ends)
+
+    @property
+    def dark_at(self) -> int | None:
+        """Minutes from midnight to the dark; None where lamps light the room."""
+        return None if self.dark_from is None else minutes_of(self.dark_from)
+
+
+def minutes_of(time: str) -> int:
+    """Minutes from midnight to a clock time such as 09:30."""
+    hours, minutes = time.split(":")
+    return 60 * int(hours) + int(minutes)
+
+
+def clock_of(minutes: float) -> str:
+    """Minutes from midnight as a clock time to the nearest minute, hours counted on past 24.
+
+    >>> clock_of(570.4), clock_of(1460)
+    ('09:30', '24:20')
+    """
+    hours, rest = divmod(round(minutes), 60)
+    return f"{hours:02}:{rest:02}"
+
+
+def told_clock(minutes: float) -> str:
+    """The same as people say it.
+
+    >>> told_clock(570.4), told_clock(1460)
+    ('09:30', '00:20 the next day')
+    """
+    later, of_the_day = divmod(round(minutes), _DAY_MINUTES)
+    after = ("", " the next day")[later] if later < 2 else f" {later} days later"
+    return clock_of(of_the_day) + after
+
+
+def told_day(day: date) -> str:
+    """A date in words: 15 January 2027."""
+    return f"{day.day} {_MONTHS[day.month - 1]} {day.year}"

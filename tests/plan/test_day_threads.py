@@ -1,0 +1,342 @@
+"""Shoot days with clock times, and what is told of them."""
+
+from collections.abc import Sequence
+from datetime import date, timedelta
+
+import pytest
+
+from webapp.build.work_time import Estimate, total
+from webapp.draft.construction import Minutes, Step, Work
+from webapp.draft.recipe import Recipe
+from webapp.filming.filming_time import shot_minutes
+from webapp.filming.shoot_days import ShootDay
+from webapp.filming.shots import Filmed, Shot
+from webapp.plan import day_threads
+from webapp.plan.days import DayPlan, day_plans, hours
+from webapp.plan.edits import changed
+from webapp.plan.episode import Brief, Episode
+from webapp.plan.evaluate import evaluate
+from webapp.plan.plan_json import plan_json
+from webapp.plan.results import LooseThread
+
+DAY = date(2027, 1, 4)
+NEXT = DAY + timedelta(days=1)
+
+
+def _step(name: str, minutes: float, *after: str, **fields: object) -> Step:
+    time = Minutes(low=minutes, likely=minutes, high=minutes)
+    return Step(id=name, name=name, after=after, work=(Work(kind="other", minutes=time),), **fields)
+
+
+def _shot(name: str, step: str = "", place: str = "Over the table", **fields: object) -> Shot:
+    kind = "step" if step else "styling"
+    return Shot(
+        id=name, kind=kind, step=step, title=name, place=place, screen_seconds=60, **fields
+    )  # fmt: skip
+
+
+STEPS = (
+    _step("wash", 30, off_camera=True),
+    _step("cut", 20, "wash"),
+    _step("sew", 40, "cut"),
+    _step("hang", 5, "sew", off_camera=True),
+    _step("hem", 10, "hang"),
+)
+SHOTS = (
+    _shot("cut-a", "cut"),
+    _shot("cut-b", "cut"),
+    _shot("sew-a", "sew", "At the machine"),
+    _shot("hem-a", "hem", "At the machine"),
+    _shot("look", "", "In the yard"),
+)
+EPISODE = Episode(id="e", title="E", garments=(Recipe(id="g", name="G", steps=STEPS),), shots=SHOTS)
+
+
+def _on(*days: ShootDay, **fields: object) -> Episode:
+    return changed(EPISODE, shoot_days=days, **fields)
+
+
+def _days(*days: ShootDay) -> tuple[DayPlan, ...]:
+    return day_plans(evaluate(_on(*days)))
+
+
+def _day(shots: Sequence[str], day: date = DAY, **fields: str) -> ShootDay:
+    return ShootDay(day=day, shots=tuple(shots), **fields)
+
+
+def _found(rule: object, episode: Episode) -> list[LooseThread]:
+    assert callable(rule)
+    return list(rule(evaluate(episode)))
+
+
+ALL = [shot.id for shot in SHOTS]
+
+# --- What is done when -----------------------------------------------------------------------
+
+
+def test_a_step_is_worked_once_and_after_what_it_waits_on_off_camera() -> None:
+    (day,) = _days(_day(ALL))
+    assert [shot.worked for shot in day.shots] == [
+        ("wash", "cut"), (), ("sew",), ("hang", "hem"), (),
+    ]  # fmt: skip
+    assert [shot.work.likely for shot in day.shots] == [50, 0, 40, 15, 0]
+
+
+def test_what_was_done_on_an_earlier_day_is_not_done_again() -> None:
+    later, earlier = _day(["cut-b", "hem-a"], NEXT), _day(["cut-a"])
+    one, two = _days(later, earlier)  # by date, in whatever order they are stored
+    assert [one.day, two.day] == [earlier, later]
+    assert [shot.worked for shot in one.shots] == [("wash", "cut")]
+    assert [shot.worked for shot in two.shots] == [(), ("hang", "hem")]
+
+
+def test_a_step_with_shots_that_are_still_on_no_day_is_not_worked_before_its_shots() -> None:
+    (day,) = _days(_day(["hem-a"]))
+    assert [shot.worked for shot in day.shots] == [("wash", "hang", "hem")]
+
+
+def test_a_step_of_which_a_shot_was_filmed_before_is_done() -> None:
+    shots = (changed(SHOTS[0], filmed=Filmed()), *SHOTS[1:])
+    plan = evaluate(_on(_day(["cut-b", "sew-a"]), shots=shots))
+    assert [shot.worked for shot in day_plans(plan)[0].shots] == [(), ("wash", "sew")]
+
+
+def test_steps_that_wait_on_each_other_in_a_circle_still_have_times() -> None:
+    steps = (_step("cut", 20, "sew"), _step("sew", 40, "cut"))
+    plan = evaluate(_on(_day(ALL), garments=(Recipe(id="g", name="G", steps=steps),)))
+    assert plan.order_problem
+    (day,) = day_plans(plan)
+    assert [shot.worked for shot in day.shots] == [("cut",), (), ("sew",), (), ()]
+
+
+# --- Clock times -----------------------------------------------------------------------------
+
+
+def test_the_camera_is_set_up_anew_each_day_and_moved_in_the_days_own_order() -> None:
+    (day,) = _days(_day(["look", "cut-a", "cut-b"]))
+    places = (None, "In the yard", "Over the table")
+    by_hand = [
+        shot_minutes(shot, 60, place, spoken_s=0, one_way=False)
+        for shot, place in zip((SHOTS[4], SHOTS[0], SHOTS[1]), places, strict=True)
+    ]
+    assert [shot.filming for shot in day.shots] == by_hand
+    assert by_hand[1].likely > by_hand[2].likely  # the camera moves only once
+
+
+def test_the_day_ends_at_its_start_and_the_total_of_all_its_minutes() -> None:
+    (day,) = _days(_day(ALL, starts="08:30"))
+    parts = [part for shot in day.shots for part in (shot.work, shot.filming)]
+    whole = total(parts)
+    assert day.ends.mean == pytest.approx(8.5 * 60 + whole.mean)
+    assert day.ends.deviation == pytest.approx(whole.deviation)
+    assert day.ends.likely == pytest.approx(8.5 * 60 + whole.likely, abs=0.5)
+    assert day.shots[0].starts == Estimate(560, 560, 560)  # 08:30 and 50 minutes of work
+    assert day.shots[-1].ends == day.ends
+
+
+def test_the_clock_never_goes_back(smock: Episode) -> None:
+    for day in day_plans(evaluate(smock)):
+        for points in ("low", "likely", "high"):
+            times = [
+                round(getattr(time, points), 9)
+                for shot in day.shots
+                for time in (shot.starts, shot.ends)
+            ]
+            assert times == sorted(times), points
+
+
+def test_a_day_without_shots_ends_as_it_starts_and_is_told_so() -> None:
+    (day,) = _days(_day([]))
+    assert day.ends == Estimate(540, 540, 540)
+    assert day.told == "No shot is on this day yet."
+
+
+@pytest.mark.parametrize(
+    ("minutes", "words"),
+    [(0.2, "1 min"), (25.4, "25 min"), (60, "1 h"), (100, "1 h 40 min"), (119.7, "2 h")],
+)
+def test_stretches_of_time_in_words(minutes: float, words: str) -> None:
+    assert hours(minutes) == words
+
+
+def test_the_file_holds_the_days_with_their_clock_times() -> None:
+    plan = evaluate(_on(_day(["cut-a", "gone"], starts="23:30", ends="23:59")))
+    (told,) = plan_json(plan)["shoot_days"]
+    (day,) = day_plans(plan)
+    filming = day.shots[0].filming
+    assert told == {
+        "day": "2027-01-04",
+        "starts": "23:30",
+        "ends": "23:59",
+        "dark_from": None,
+        "shots": [
+            {
+                "id": "cut-a",
+                "starts": "24:20",  # 50 minutes of work later
+                "minutes": {"low": filming.low, "likely": filming.likely, "high": filming.high},
+            }
+        ],
+        "likely_end": f"24:{20 + round(filming.likely):02}",
+        "latest_end": f"24:{20 + round(filming.high):02}",
+    }
+
+
+# --- Ends and light --------------------------------------------------------------------------
+
+
+def _ends(shots: Sequence[str] = ALL) -> Estimate:
+    (day,) = _days(_day(shots))
+    return day.ends
+
+
+def _clock(minutes: float) -> str:
+    return f"{int(minutes) // 60:02}:{int(minutes) % 60:02}"
+
+
+def test_a_day_that_ends_in_time_is_no_thread() -> None:
+    episode = _on(_day(ALL, ends=_clock(_ends().high + 1)))
+    assert _found(day_threads.shoot_day_past_its_end, episode) == []
+    assert "in time for" in day_plans(evaluate(episode))[0].told
+
+
+def test_a_day_that_likely_takes_longer_must_be_mended() -> None:
+    ends = _clock(_ends().likely - 30)
+    (thread,) = _found(day_threads.shoot_day_past_its_end, _on(_day(ALL, ends=ends)))
+    assert thread.severity == "must"
+    assert (thread.place.page, thread.place.item) == ("days", "2027-01-04")
+    assert thread.sentence.startswith("4 January 2027 likely ends at ")
+    assert thread.sentence.endswith(f" min after its end at {ends}.")
+
+
+def test_a_day_that_may_take_longer_is_worth_a_look() -> None:
+    ends = _clock(_ends().likely + 2)
+    (thread,) = _found(day_threads.shoot_day_past_its_end, _on(_day(ALL, ends=ends)))
+    assert thread.severity == "should"
+    assert f"in time for {ends}, but it may take until" in thread.sentence
+
+
+def test_a_day_past_midnight_is_told_as_such() -> None:
+    (thread,) = _found(
+        day_threads.shoot_day_past_its_end, _on(_day(ALL, starts="23:00", ends="23:59"))
+    )
+    assert "the next day" in thread.sentence
+
+
+def test_daylight_names_the_first_shot_that_is_in_the_dark() -> None:
+    dark = _clock(_ends(ALL[:3]).likely - 2)
+    (thread,) = _found(day_threads.shoot_day_past_daylight, _on(_day(ALL, dark_from=dark)))
+    assert thread.severity == "must"
+    assert thread.sentence.startswith(
+        f"On 4 January 2027 it is dark from {dark}: shot 3, “sew-a”, ends after that, the first "
+        "of 3 such shots, and the last by "
+    )
+
+
+def test_shots_that_may_end_in_the_dark_are_worth_a_look() -> None:
+    dark = _clock(_ends().likely + 2)
+    (thread,) = _found(day_threads.shoot_day_past_daylight, _on(_day(ALL, dark_from=dark)))
+    assert thread.severity == "should"
+    assert "may end after that" in thread.sentence
+
+
+@pytest.mark.parametrize("dark", [None, "23:00"])
+def test_lamps_and_long_days_are_no_thread(dark: str | None) -> None:
+    episode = _on(ShootDay(day=DAY, shots=tuple(ALL), dark_from=dark))
+    assert _found(day_threads.shoot_day_past_daylight, episode) == []
+
+
+# --- Which shots -----------------------------------------------------------------------------
+
+PUBLISH = Brief(publish_date=date(2027, 1, 15))
+
+
+def test_shots_on_no_day_are_told_once_a_day_is_planned() -> None:
+    assert _found(day_threads.shots_on_no_day, EPISODE) == []
+    (thread,) = _found(day_threads.shots_on_no_day, _on(_day(ALL[:3])))
+    assert (thread.severity, thread.page) == ("should", "days")
+    assert thread.sentence == "Shots 4 and 5 are on no shoot day."
+    (thread,) = _found(day_threads.shots_on_no_day, _on(_day(ALL[:4])))
+    assert thread.sentence == "Shot 5, “look”, is on no shoot day."
+    assert _found(day_threads.shots_on_no_day, _on(_day(ALL))) == []
+
+
+def test_shots_on_no_day_are_told_with_the_publish_date() -> None:
+    shots = tuple(_shot(f"s{number}") for number in range(12))
+    (thread,) = _found(day_threads.shots_on_no_day, changed(EPISODE, shots=shots, brief=PUBLISH))
+    assert thread.sentence == (
+        "12 shots are on no shoot day and the publish date is 15 January 2027."
+    )
+
+
+def test_a_shot_that_was_filmed_needs_no_day() -> None:
+    shots = tuple(changed(shot, filmed=Filmed()) for shot in SHOTS)
+    assert _found(day_threads.shots_on_no_day, _on(_day([]), shots=shots, brief=PUBLISH)) == []
+
+
+def test_a_shot_on_two_days_is_told() -> None:
+    (thread,) = _found(day_threads.shots_on_two_days, _on(_day(ALL), _day(["look"], NEXT)))
+    assert thread.sentence == (
+        "Shot 5, “look”, is on 4 January 2027 and 5 January 2027: take it off all but one."
+    )
+    assert _found(day_threads.shots_on_two_days, _on(_day(ALL[:4]), _day(["look"], NEXT))) == []
+
+
+def test_a_shot_that_was_taken_out_is_told_and_takes_no_time() -> None:
+    episode = _on(_day([*ALL, "gone"]))
+    (thread,) = _found(day_threads.unknown_shots_on_days, episode)
+    assert thread.sentence == "4 January 2027 lists the shot “gone”, which is not there any more."
+    assert day_plans(evaluate(episode))[0].ends == _ends()
+    assert _found(day_threads.unknown_shots_on_days, _on(_day(ALL))) == []
+
+
+# --- The publish date ------------------------------------------------------------------------
+
+
+def _published(free: int, *, minutes: int = 10, a_day: float = 5.0) -> Episode:
+    """All shots filmed on one day, so many whole days left before the publish date."""
+    brief = Brief(publish_date=DAY + timedelta(days=free + 1), edit_hours_a_day=a_day)
+    seconds = 60 * minutes // len(SHOTS)
+    shots = tuple(changed(shot, screen_seconds=seconds) for shot in SHOTS)
+    return _on(_day(ALL), shots=shots, brief=brief)
+
+
+@pytest.mark.parametrize(
+    ("free", "severity"), [(4, "must"), (5, "should"), (6, ""), (0, "must"), (30, "")]
+)
+def test_editing_must_fit_before_the_publish_date(free: int, severity: str) -> None:
+    """10 minutes: 20 to 30 h at 2 to 3 h a finished minute, likely 25 h; 5 h a day."""
+    found = _found(day_threads.publish_date_at_risk, _published(free))
+    assert [thread.severity for thread in found] == ([severity] if severity else [])
+
+
+def test_the_sum_behind_the_publish_date_is_told() -> None:
+    (thread,) = _found(day_threads.publish_date_at_risk, _published(4))
+    assert thread.sentence == (
+        "Editing 10:00 takes about 25 hours (20 to 30), 5 days at 5 hours a day; between the last "
+        "shoot day, 4 January 2027, and the publish date, 9 January 2027, there are 4 days."
+    )
+    (thread,) = _found(day_threads.publish_date_at_risk, _published(5))
+    assert "6 days at the most at 5 hours a day" in thread.sentence
+    assert _found(day_threads.publish_date_at_risk, _published(4, a_day=8)) == []
+
+
+@pytest.mark.parametrize("later", [0, 3])
+def test_shots_on_the_publish_date_or_after_must_be_moved(later: int) -> None:
+    brief = Brief(publish_date=DAY - timedelta(days=later))
+    episode = _on(_day(ALL), brief=brief)
+    (thread,) = _found(day_threads.filmed_after_publishing, episode)
+    assert thread.severity == "must"
+    assert thread.sentence.startswith("5 shots are to be filmed on 4 January 2027, and the pub")
+    assert _found(day_threads.publish_date_at_risk, episode) == []  # it is not told twice
+
+
+def test_without_a_publish_date_nothing_is_at_risk() -> None:
+    for rule in (day_threads.publish_date_at_risk, day_threads.filmed_after_publishing):
+        assert _found(rule, _on(_day(ALL))) == []
+        assert _found(rule, changed(EPISODE, brief=PUBLISH)) == []
+
+
+def test_editing_takes_what_is_published() -> None:
+    """thescientistvideographer.com: 2 to 3 hours a finished minute, rough cut and polish."""
+    assert (day_threads.EDITING.low, day_threads.EDITING.high) == (2, 3)
+    assert "thescientistvideographer.com" in day_threads.EDITING.source
