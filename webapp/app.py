@@ -59,7 +59,12 @@ def create_app(settings: Settings) -> FastAPI:
 
     app = FastAPI(title="Seamslate", lifespan=life, docs_url=None, redoc_url=None)
     app.state.house = House(
-        EpisodeStore(engine), Library(engine), templates(), jobs, Remembered(PLANS_KEPT)
+        EpisodeStore(engine),
+        Library(engine),
+        templates(),
+        jobs,
+        Remembered(PLANS_KEPT),
+        Remembered(PLANS_KEPT),
     )
     app.add_middleware(LocalOnly, hosts=LOCAL_HOSTS)
     app.mount("/static", StaticFiles(directory=files_dir("static")), name="static")

@@ -18,6 +18,7 @@ from webapp.pages.forms import Answers
 from webapp.plan.edits import in_size
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
+from webapp.plan.moved import NOTHING_MOVED, Moved, moved
 from webapp.plan.results import Plan
 from webapp.remembered import Remembered
 from webapp.store.faults import faults, one_sentence
@@ -53,6 +54,7 @@ class Shell:
     undo: str | None  # words of the change that can be undone
     redo: str | None
     edition: int
+    moved: Moved = NOTHING_MOVED  # by the change that can be undone
 
     @property
     def episode(self) -> Episode:
@@ -107,6 +109,7 @@ class House:
     templates: Jinja2Templates
     jobs: Jobs
     plans: Remembered[tuple[str, int, str], Plan]  # by episode, revision and size
+    moves: Remembered[tuple[str, int], Moved]  # what the last change moved, by episode and revision
     expected: int | None = None  # the edition that this request's page was shown in
 
     def plan(self, episode_id: str, size: str = "") -> Plan:
@@ -128,7 +131,18 @@ class House:
             self.store.undo_words(episode_id),
             self.store.redo_words(episode_id),
             self.store.edition(episode_id),
+            self._moved(plan),
         )
+
+    def _moved(self, plan: Plan) -> Moved:
+        """What the last change moved."""
+        episode_id = plan.episode.id
+
+        def made() -> Moved:
+            before = self.store.before_last(episode_id)
+            return moved(before, plan) if before else NOTHING_MOVED
+
+        return self.moves.get((episode_id, self.store.revision(episode_id)), made)
 
     def show(
         self, request: Request, template: str, view: object, *, status: int = 200, **more: Any

@@ -200,6 +200,14 @@ class EpisodeStore:
         """What redo would make again."""
         return self._next_words(episode_id, back=False)
 
+    def before_last(self, episode_id: str) -> Episode | None:
+        """The episode as it was before the change that undo would take back; None without one."""
+        with transaction(self._reading) as session:
+            _row(session, episode_id)
+            change = _next_change(session, episode_id, back=True)
+            text = _unpacked(change.before) if change else None
+        return _read(text) if text is not None else None
+
     def history(self, episode_id: str, limit: int = 50) -> tuple[Change, ...]:
         """The last changes, newest first, those taken back among them."""
         newest_first = (

@@ -1,0 +1,73 @@
+"""What a change moved: the figures that are shown otherwise, and where they are told."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from webapp.draft.names import name_key
+from webapp.filming.figures import quoted
+from webapp.plan.episode import Episode
+from webapp.plan.evaluate import draft_all
+from webapp.plan.figures import as_written, lengths_of
+from webapp.plan.results import Plan
+from webapp.units import System, both_called
+
+
+@dataclass(frozen=True, slots=True)
+class MovedFigure:
+    """A figure before and after a change, mm."""
+
+    name: str
+    old_mm: float
+    new_mm: float
+
+    def told(self, first: System) -> tuple[str, str]:
+        """Both as they are shown."""
+        return both_called(self.name, self.old_mm, first), both_called(
+            self.name, self.new_mm, first
+        )
+
+
+@dataclass(frozen=True)
+class Moved:
+    """What a change moved, and the texts that tell it, as sentences begin with them."""
+
+    figures: tuple[MovedFigure, ...]
+    texts: tuple[str, ...]
+
+    def __bool__(self) -> bool:
+        return bool(self.figures)
+
+
+NOTHING_MOVED: Final = Moved((), ())
+
+
+def moved(before: Episode, plan: Plan) -> Moved:
+    """What is shown otherwise in the plan than in the episode before.
+
+    A figure that was not there before, or is no more, is not moved.
+    """
+    drafts = draft_all(before.garments, before.body)
+    if drafts == plan.drafts:
+        return NOTHING_MOVED
+    figures = tuple(_moved(lengths_of(drafts), plan.figures_mm, as_written(plan.drafts)))
+    keys = {name_key(one.name) for one in figures}
+    texts = (
+        text.where.rstrip(",")
+        for text in plan.texts
+        if "{" in text.typed and not keys.isdisjoint(map(name_key, quoted(text.typed)))
+    )
+    return Moved(figures, tuple(texts))
+
+
+def _moved(
+    old_mm: Mapping[str, float], new_mm: Mapping[str, float], names: Sequence[str]
+) -> Iterator[MovedFigure]:
+    for name in dict.fromkeys(names):
+        key = name_key(name)
+        if key not in old_mm or old_mm[key] == new_mm[key]:
+            continue
+        one = MovedFigure(name, old_mm[key], new_mm[key])
+        was, now = one.told("cm")
+        if was != now:
+            yield one
