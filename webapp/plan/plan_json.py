@@ -13,7 +13,7 @@ from webapp.draft.sewn import along_mm
 from webapp.filming.shoot_days import clock_of
 from webapp.plan.days import DayPlan, day_plans
 from webapp.plan.lays import LayPlan
-from webapp.plan.results import Plan, ShotPlan, SizePlan, StepPlan
+from webapp.plan.results import CuttingTable, Plan, ShotPlan, SizePlan, StepPlan
 from webapp.plan.thread_and_needles import thread_of
 from webapp.plan.thread_use import ThreadRow
 from webapp.units import both_called
@@ -27,6 +27,14 @@ def plan_json(plan: Plan) -> dict[str, Any]:
         "body": plan.episode.body.name,
         "pieces": [_piece(piece) for piece in plan.pieces],
         "figures": _figures(dict(sorted(plan.figures_mm.items()))),
+        "garments": [
+            {
+                "id": draft.recipe.id,
+                "name": draft.recipe.name,
+                "figures": _figures(dict(sorted(plan.figures_for(draft).items()))),
+            }
+            for draft in plan.drafts
+        ],
         "seams": [
             {"name": s.name, "one_mm": s.one_mm, "other_mm": s.other_mm, "agrees": s.agrees}
             for draft in plan.drafts
@@ -39,6 +47,7 @@ def plan_json(plan: Plan) -> dict[str, Any]:
             _check(draft.recipe.name, check) for draft in plan.drafts for check in draft.checks
         ],
         "sizes": [_size(size) for size in plan.sizes],
+        "cutting": [_cutting(table) for table in plan.cutting],
         "lays": [_lay(lay) for lay in plan.lays],
         "steps": [_step(step) for step in plan.steps],
         "shots": [_shot(shot) for shot in plan.shots],
@@ -100,6 +109,14 @@ def _piece(piece: Piece) -> dict[str, Any]:
         "notches": [_notch(piece, mark) for mark in piece.markings if isinstance(mark, Notch)],
         "marks": [_mark(mark) for mark in piece.markings if not isinstance(mark, Notch)],
         "figures": _figures({**piece.figures_mm, **piece.shown_mm}),
+        "finishes": {
+            name: {
+                "kind": piece.finishes[name].kind,
+                "allowance": _figure(added.width_mm, "allowance"),
+                "turn_under": _figure(added.turn_under_mm, "turn under"),
+            }
+            for name, added in piece.allowances.items()
+        },
     }
 
 
@@ -125,9 +142,33 @@ def _check(garment: str, check: CheckFinding) -> dict[str, Any]:
     }
 
 
+def _cutting(table: CuttingTable) -> dict[str, Any]:
+    """What a piece is cut by, for each size in the order of `sizes`; null where it is not drawn."""
+    return {
+        "garment": table.garment,
+        "piece": table.piece,
+        "rows": [
+            {
+                "name": row.name,
+                "kind": row.kind,
+                "lengths": [
+                    None if mm is None else _figure(mm, row.name if row.kind == "marked" else "")
+                    for mm in row.lengths_mm
+                ],
+            }
+            for row in table.rows
+        ],
+    }
+
+
 def _size(size: SizePlan) -> dict[str, Any]:
+    """The measures of the body as far as they can be read, what is finished, what to buy."""
+    measures = size.drafts[0].names if size.drafts else {}
     return {
         "name": size.body.name,
+        "measures": _figures(
+            {n: measures[n.lower()].value for n in size.body.measures if n.lower() in measures}
+        ),
         "finished": _figures(size.finished_mm),
         "buy": {cloth: _buy(purchase) for cloth, purchase in size.purchases.items()},
         "problems": list(size.problems),
