@@ -1,0 +1,177 @@
+"""What mends a loose thread at once does mend it, and nothing else comes loose by it."""
+
+from collections.abc import Callable
+
+import pytest
+
+from tests.handouts.test_companion_cloth import skirt
+from webapp.errors import NotThereError
+from webapp.filming.shots import Shot
+from webapp.plan.edits import changed, with_garment, with_piece, with_step
+from webapp.plan.episode import Episode
+from webapp.plan.evaluate import evaluate
+from webapp.plan.mends import MENDERS, mended, offered
+from webapp.plan.results import Mend, Plan
+
+GARMENT = "lighthouse-smock"
+Edit = Callable[[Episode], Episode]
+
+
+def _mends(plan: Plan, act: str) -> list[Mend]:
+    return [mend for thread in plan.loose_threads for mend in thread.mends if mend.act == act]
+
+
+def _with_words(episode: Episode, words: str) -> Episode:
+    step = episode.garments[0].steps[3]
+    return with_step(episode, step.id, lambda one: changed(one, words=words))
+
+
+def _with_a_shot_too_early(episode: Episode) -> Episode:
+    """The last shot of a step that waits on others comes first of all."""
+    waiting = next(step for step in reversed(episode.garments[0].steps) if step.after)
+    shot = next(shot for shot in episode.shots if shot.step == waiting.id)
+    return changed(episode, shots=(shot, *(one for one in episode.shots if one != shot)))
+
+
+def _without_shots_of(episode: Episode, *, one_way: bool) -> Episode:
+    steps = episode.garments[0].steps
+    step = next(s for s in steps if s.one_way == one_way and not s.off_camera)
+    return changed(episode, shots=tuple(shot for shot in episode.shots if shot.step != step.id))
+
+
+def _with_piece(episode: Episode, name: str, **fields: object) -> Episode:
+    return with_piece(episode, GARMENT, name, lambda piece: changed(piece, **fields))
+
+
+def _with_slanting_pocket(episode: Episode) -> Episode:
+    slope = {"kind": "slope", "edge": "mouth", "end": "right side", "drop": "4 cm"}
+    return with_piece(
+        episode, GARMENT, "Pocket", lambda piece: changed(piece, moves=(*piece.moves, slope))
+    )
+
+
+def _folded(episode: Episode) -> Episode:
+    cloths = (changed(episode.cloths[0], laid="folded"), *episode.cloths[1:])
+    return changed(_with_slanting_pocket(episode), cloths=cloths)
+
+
+def _first_step(episode: Episode, **fields: object) -> Episode:
+    step = next(s for s in episode.garments[0].steps if any(x.step == s.id for x in episode.shots))
+    return with_step(episode, step.id, lambda one: changed(one, **fields))
+
+
+CASES: dict[str, Edit] = {
+    "other name": lambda e: _with_words(e, "Turn { Frnt.hem } up and press {Frnt.hem}."),
+    "shots in order": _with_a_shot_too_early,
+    "new shot": lambda e: _without_shots_of(e, one_way=True),
+    "off camera": lambda e: _without_shots_of(e, one_way=False),
+    "on camera": lambda e: _first_step(e, off_camera=True, one_way=False),
+    "wait no more": lambda e: _first_step(e, after=("gone",)),
+    "cut count": lambda e: _with_piece(e, "Sleeve", cut_count=1),
+    "left and right": _with_slanting_pocket,
+    "cut from": lambda e: _with_piece(e, "Pocket", cloth="Velvet"),
+    "lay open": _folded,
+}
+
+
+@pytest.mark.parametrize(("act", "edit"), CASES.items(), ids=CASES)
+def test_a_mend_takes_its_thread_away(smock: Episode, act: str, edit: Edit) -> None:
+    loose = edit(smock)
+    plan = evaluate(loose)
+    told = {thread.sentence for thread in plan.loose_threads if _offers(thread.mends, act)}
+    assert told
+    # Some threads are told of several things: each is mended in its turn.
+    for _ in range(10):
+        found = _mends(plan, act)
+        if not found:
+            break
+        assert offered(plan, found[0].act, found[0].args) == found[0]
+        plan = evaluate(mended(plan, found[0].act, found[0].args))
+    left = {thread.sentence for thread in plan.loose_threads}
+    assert not left & told
+    musts = {t.sentence for t in plan.loose_threads if t.severity == "must"}
+    assert not musts - {t.sentence for t in evaluate(loose).loose_threads}
+
+
+def _offers(mends: tuple[Mend, ...], act: str) -> bool:
+    return any(mend.act == act for mend in mends)
+
+
+def test_a_caution_is_added_once(smock: Episode) -> None:
+    step = smock.garments[0].steps[0]
+    once = mended(evaluate(smock), "caution", (step.id, "flame"))
+    twice = mended(evaluate(once), "caution", (step.id, "flame"))
+    assert once == twice
+    assert once.garments[0].steps[0].cautions.count("flame") == 1
+
+
+def test_another_name_is_written_wherever_the_text_quotes_the_old_one(smock: Episode) -> None:
+    plan = evaluate(CASES["other name"](smock))
+    (mend,) = set(_mends(plan, "other name"))
+    after = mended(plan, mend.act, mend.args)
+    assert after.garments[0].steps[3].words == "Turn {Front.hem} up and press {Front.hem}."
+    assert mend.words == "Write {Front.hem}"
+
+
+def test_figures_in_the_texts_of_other_cloths_are_told_and_mended(smock: Episode) -> None:
+    episode = changed(
+        smock,
+        other_cloths=(
+            {"name": "Wool", "instead_of": smock.cloths[0].name, "effect": "{Frnt.hem} of it."},
+        ),
+    )
+    plan = evaluate(episode)
+    (thread,) = [one for one in plan.loose_threads if one.page == "other-cloths"]
+    assert thread.sentence.startswith("Wool, what changes, quotes {Frnt.hem}")
+    (mend,) = thread.mends
+    after = mended(plan, mend.act, mend.args)
+    assert after.other_cloths[0].effect == "{Front.hem} of it."
+
+
+def test_shots_that_come_too_early_keep_their_order_and_all_others_theirs(smock: Episode) -> None:
+    """By hand: b waits on a; both shots of b go behind a's last, the cutaway stays in its place."""
+    steps = ({"id": "a", "name": "A"}, {"id": "b", "name": "B", "after": ("a",)})
+    episode = with_garment(smock, GARMENT, lambda recipe: changed(recipe, steps=steps))
+    made = [("b1", "b"), ("c", ""), ("b2", "b"), ("a1", "a"), ("b3", "b")]
+    shots = [Shot(id=i, title=i, step=step, kind="step" if step else "cutaway") for i, step in made]
+    plan = evaluate(changed(episode, shots=tuple(shots)))
+    (mend,) = _mends(plan, "shots in order")
+    assert mend.words == "Move 2 shots behind shot 4"
+    after = mended(plan, mend.act, mend.args)
+    assert [shot.id for shot in after.shots] == ["c", "a1", "b1", "b2", "b3"]
+
+
+def test_opening_the_cloth_out_mends_the_size_it_does_not_hold() -> None:
+    episode = skirt()
+    without_xl = changed(episode, sizes=tuple(b for b in episode.sizes if b.name != "XL"))
+    plan = evaluate(without_xl)
+    (mend,) = _mends(plan, "lay open")
+    after = evaluate(mended(plan, mend.act, mend.args))
+    assert not [t for t in after.loose_threads if "cannot be cut from" in t.sentence]
+
+
+def test_a_thread_that_is_gone_is_not_mended(smock: Episode) -> None:
+    plan = evaluate(CASES["shots in order"](smock))
+    (mend, *_) = _mends(plan, "shots in order")
+    with pytest.raises(NotThereError, match="not there any more, so nothing was changed"):
+        offered(evaluate(smock), mend.act, mend.args)
+    gone = {
+        "other name": ("shot", smock.shots[0].id, "narration", "Frnt.hem", "Front.hem"),
+        "shots in order": ("gone", smock.shots[0].step),
+        "new shot": ("gone",),
+        "off camera": ("gone",),
+        "on camera": ("gone",),
+        "wait no more": ("gone", "x"),
+        "caution": ("gone", "flame"),
+        "cut count": (GARMENT, "Gone", "2"),
+        "left and right": (GARMENT, "Gone"),
+        "cut from": (GARMENT, "Gone", "Main cloth"),
+        "lay open": ("Gone",),
+    }
+    for act, args in gone.items():
+        with pytest.raises(NotThereError):
+            mended(evaluate(smock), act, args)
+
+
+def test_every_act_there_is_was_tried() -> None:
+    assert {*CASES, "caution"} == set(MENDERS)

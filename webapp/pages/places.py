@@ -1,0 +1,137 @@
+"""Where a place of the plan is found: its address, and the words of a link to it."""
+
+from collections.abc import Callable, Mapping, Sequence
+from typing import Final
+from urllib.parse import quote, urlencode
+
+from webapp.plan.results import PageName, Place, Plan
+
+PAGES: Final[Mapping[PageName, str]] = {
+    "brief": "Brief",
+    "draft": "Draft",
+    "fittings": "Fittings",
+    "sizes": "Sizes",
+    "cloth": "Cloth",
+    "other-cloths": "Other cloths",
+    "shopping": "Shopping",
+    "build": "Build order",
+    "shots": "Shots",
+    "days": "Shoot days",
+    "companion": "Companion",
+}
+_FIELDS: Final = {
+    "promise": "what viewers will have made",
+    "publish_date": "the publish date",
+    "target_seconds": "the target running time",
+    "sketch": "the sketch",
+}
+
+
+def address(plan: Plan, place: Place) -> tuple[str, str]:
+    """The address of the place, down to the thing itself, and the words of a link to it."""
+    base = f"/episodes/{plan.episode.id}/{place.page}"
+    query, fragment, words = _WITHIN.get(place.page, _on_the_page)(plan, place)
+    asked = f"?{urlencode(query)}" if query else ""
+    return f"{base}{asked}" + (f"#{quote(fragment)}" if fragment else ""), f"Open {words}"
+
+
+_Found = tuple[Mapping[str, str], str, str]  # what the address asks for, the element's id, words
+
+
+def _on_the_page(_: Plan, place: Place) -> _Found:
+    return {}, place.item, PAGES[place.page].lower()
+
+
+def _on_brief(_: Plan, place: Place) -> _Found:
+    if place.part == "measure":
+        field = f"body-{place.item.replace(' ', '-')}" if place.item else "body-title"
+        return {}, field, f"the measure “{place.item}”" if place.item else "the measures"
+    return {}, place.item or "about", _FIELDS.get(place.item, "the brief")
+
+
+def _on_draft(plan: Plan, place: Place) -> _Found:
+    garment = {"garment": place.garment}
+    if place.piece:
+        return {**garment, "piece": place.piece}, *_of_piece(place)
+    if place.item == "about":
+        names = [one.name for one in plan.episode.garments if one.id == place.garment]
+        return garment, "about-summary", f"what {names[0] if names else 'the garment'} is"
+    recipe = next((one for one in plan.episode.garments if one.id == place.garment), None)
+    if place.part == "choice":
+        field = f"choice-{place.item.replace(' ', '-')}" if place.item else "choices"
+        return garment, field, f"the choice “{place.item}”" if place.item else "the choices"
+    if place.part == "seam":
+        at = _index([seam.name for seam in recipe.seams] if recipe else (), place.item)
+        return garment, *_row("seams", at, "seams", "the seams", f"the seam “{place.item}”")
+    if place.part == "check":
+        at = _index([check.name for check in recipe.checks] if recipe else (), place.item)
+        return garment, *_row("checks", at, "on-body", "the checks", f"the check “{place.item}”")
+    return garment, "", "the draft"
+
+
+def _of_piece(place: Place) -> tuple[str, str]:
+    if place.item == "note":
+        return "note", f"the note of {place.piece}"
+    if place.part == "cut":
+        return "piece-form", f"how {place.piece} is cut"
+    if place.move is not None:
+        return f"move-{place.move}", f"{place.piece}, move {place.move + 1}"
+    return "moves", place.piece
+
+
+def _row(part: str, at: int | None, card: str, all_words: str, words: str) -> tuple[str, str]:
+    return (card, all_words) if at is None else (f"{part}-{at}-form", words)
+
+
+def _on_sizes(plan: Plan, place: Place) -> _Found:
+    at = _index([body.name for body in plan.episode.sizes], place.item)
+    return {}, *_row("size", at, "episode-sizes", "the sizes", f"size {place.item}")
+
+
+def _on_cloth(plan: Plan, place: Place) -> _Found:
+    at = _index([cloth.name for cloth in plan.episode.cloths], place.item)
+    return {}, "new-cloth" if at is None else f"cloth-{at}", place.item or "the cloth"
+
+
+def _on_other_cloths(plan: Plan, place: Place) -> _Found:
+    at = _index([cloth.name for cloth in plan.episode.other_cloths], place.item)
+    return {}, *_row("other", at, "new-cloth", "the other cloths", place.item)
+
+
+def _on_shopping(plan: Plan, place: Place) -> _Found:
+    at = _index([notion.name for notion in plan.episode.notions], place.item)
+    return {}, *_row("notion", at, "notions", "what to have at hand", place.item)
+
+
+def _on_build(plan: Plan, place: Place) -> _Found:
+    for row in plan.steps:
+        if row.step.id == place.item:
+            return {"edit": place.item}, f"step-{place.item}", f"step {row.number}"
+    return {}, "new-step" if place.part else "", "a new step" if place.part else "the steps"
+
+
+def _on_shots(plan: Plan, place: Place) -> _Found:
+    if place.part == "new shot":
+        return {"step": place.item}, "new-shot", "a new shot"
+    if place.part == "running time":
+        return {}, "running-time", "the running time"
+    for row in plan.shots:
+        if row.shot.id == place.item:
+            return {"edit": place.item}, f"shot-{place.item}", f"shot {row.number}"
+    return {}, "", "the shots"
+
+
+def _index(names: Sequence[str], name: str) -> int | None:
+    return names.index(name) if name in names else None
+
+
+_WITHIN: Final[Mapping[PageName, Callable[[Plan, Place], _Found]]] = {
+    "brief": _on_brief,
+    "draft": _on_draft,
+    "sizes": _on_sizes,
+    "cloth": _on_cloth,
+    "other-cloths": _on_other_cloths,
+    "shopping": _on_shopping,
+    "build": _on_build,
+    "shots": _on_shots,
+}
