@@ -73,8 +73,8 @@ def test_drafting_twice_gives_the_same() -> None:
 def test_every_starter_is_drafted_on_wren_and_holds_together(name: str) -> None:
     draft = evaluate(starter(name), WREN)
     assert draft.problems == ()
-    assert [seam.sentence for seam in draft.seams if not seam.agrees] == []
-    assert [check.sentence for check in draft.checks if not check.holds] == []
+    assert [seam.told("cm") for seam in draft.seams if not seam.agrees] == []
+    assert [check.told("cm") for check in draft.checks if not check.holds] == []
 
 
 # --- Scale ------------------------------------------------------------------------------------
@@ -154,7 +154,7 @@ def test_a_seams_two_sides_agree_within_3_mm_of_what_is_eased_in(
 
 def test_a_seam_that_does_not_agree_says_both_lengths() -> None:
     (seam,) = evaluate(Recipe.model_validate(_joined("2 cm")), WREN).seams
-    assert seam.sentence == (
+    assert seam.told("cm") == (
         "tier: one side is 42 cm (16 1/2 in), the other 40 cm (15 3/4 in): 2 cm (13/16 in) is "
         "left over."
     )
@@ -162,13 +162,13 @@ def test_a_seam_that_does_not_agree_says_both_lengths() -> None:
 
 def test_lengths_that_read_alike_are_told_apart_by_what_is_left_over() -> None:
     (seam,) = evaluate(Recipe.model_validate(_joined("4 mm")), WREN).seams
-    assert seam.sentence.endswith("the other 40 cm (15 3/4 in): 0.4 cm (3/16 in) is left over.")
+    assert seam.told("cm").endswith("the other 40 cm (15 3/4 in): 0.4 cm (3/16 in) is left over.")
 
 
 def test_a_garment_too_small_for_its_body_says_so_with_both_figures() -> None:
     draft = evaluate(SMOCK, Body(name="Rook", measures=WREN.measures | {"head": "60 cm"}))
     (failing,) = [check for check in draft.checks if not check.holds]
-    assert failing.sentence == (
+    assert failing.told("cm") == (
         "Neck opening is 60 cm (23 5/8 in); it needs at least 62 cm (24 3/8 in). "
         "It has no fastening, so the head must pass."
     )

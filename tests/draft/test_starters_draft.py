@@ -59,8 +59,8 @@ each_way = pytest.mark.parametrize(
 def assert_holds(draft: Draft) -> None:
     """No problem, every seam agrees, every check on the body holds."""
     assert [problem.sentence for problem in draft.problems] == []
-    assert [seam.sentence for seam in draft.seams if not seam.agrees] == []
-    assert [check.sentence for check in draft.checks if not check.holds] == []
+    assert [seam.told("cm") for seam in draft.seams if not seam.agrees] == []
+    assert [check.told("cm") for check in draft.checks if not check.holds] == []
 
 
 # --- On the body -----------------------------------------------------------------------------

@@ -99,7 +99,7 @@ def test_hand_made_notches_of_one_name_that_do_not_meet_are_found() -> None:
     draft = sewn({}, front=[rectangle(), notch("20 cm", name="hip")],
                  back=[rectangle(), notch("24 cm", name="hip")])  # fmt: skip
     (seam,) = draft.seams
-    assert seam.notch_sentences == (
+    assert seam.notches_told("cm") == (
         "side seam: the notch “hip” is 20 cm (7 7/8 in) from the top on Front.right side and "
         "24 cm (9 7/16 in) from the top on Back.right side, so the two do not meet.",
     )
@@ -137,12 +137,12 @@ def test_notches_from_opposite_ends_meet_only_on_a_seam_that_is_laid_so(way: Jso
     (seam,) = sewn(way, front=FROM_TOP, back=FROM_HEM).seams
     assert seam.apart == ()
     (seam,) = sewn({}, front=FROM_TOP, back=FROM_HEM).seams
-    assert seam.notch_sentences == (APART + OTHER_WAY,)
+    assert seam.notches_told("cm") == (APART + OTHER_WAY,)
 
 
 def test_notches_from_the_same_end_do_not_meet_on_a_turned_seam() -> None:
     (seam,) = sewn({"turned": True}, front=FROM_TOP, back=FROM_TOP).seams
-    assert seam.notch_sentences == (
+    assert seam.notches_told("cm") == (
         "side seam: the notch “hip” is 20 cm (7 7/8 in) from the top on Front.right side and "
         "30 cm (11 13/16 in) from the hem on Back.right side, so the two do not meet." + OTHER_WAY,
     )
@@ -167,7 +167,7 @@ def test_hand_made_notches_are_compared_along_all_the_edges_of_a_side(at: str, m
     back = [rectangle(), notch(at, name="hip"),
             notch("20 cm", edge="left side", corner="top", name="knee")]  # fmt: skip
     (seam,) = sewn(OVER_THE_TOP | {"notches": []}, front=front, back=back).seams
-    assert seam.notch_sentences == (() if meets else (
+    assert seam.notches_told("cm") == (() if meets else (
         "side seam: the notch “hip” is 20 cm (7 7/8 in) from the left side on Front.top and "
         "26 cm (10 1/4 in) from the hem on Back.right side, so the two do not meet. If the seam "
         "meets one of these edges from its end, write “backwards” after it in the seam.",

@@ -99,8 +99,8 @@ def drafted(name: str) -> tuple[tuple[Body, Draft], ...]:
 def faults(draft: Draft) -> Iterator[str]:
     """Everything that keeps a draft from being cut, sewn and put on."""
     yield from (problem.sentence for problem in draft.problems)
-    yield from (seam.sentence for seam in draft.seams if not seam.agrees)
-    yield from (check.sentence for check in draft.checks if not check.holds)
+    yield from (seam.told("cm") for seam in draft.seams if not seam.agrees)
+    yield from (check.told("cm") for check in draft.checks if not check.holds)
     for piece in draft.pieces:
         if not shapely.Polygon(piece.seam_points).is_valid:
             yield f"{piece.name} crosses itself."

@@ -95,23 +95,21 @@ class _Drafting:
             self.stages,
         )
 
-    def _problem(
-        self, sentence: str, piece: str = "", move: int | None = None, about: About = "piece"
-    ) -> None:
-        self.problems.append(Problem(piece, move, sentence, about))
+    def _problem(self, item: str, sentence: str, about: About = "piece") -> None:
+        self.problems.append(Problem("", None, sentence, about, item))
 
     def _measures(self) -> None:
         for name, text in self.body.measures.items():
             try:
                 self.names[name.lower()] = Quantity(parse_length(text, None).mm)
             except ValueError as error:
-                self._problem(f"{name}: {error}", about="measure")
+                self._problem(name, f"{name}: {error}", about="measure")
                 self.names.lacking.add(name.lower())
         for name in self.recipe.measures:
             if name not in self.body.measures:
                 how = MEASURES[name].how if name in MEASURES else ""
                 sentence = f"This garment asks for the measure “{name}”. {how}".strip()
-                self._problem(sentence, about="measure")
+                self._problem(name, sentence, about="measure")
                 self.names.lacking.add(name.lower())
 
     def _seam_allowance(self) -> None:
@@ -134,7 +132,7 @@ class _Drafting:
             except FigureError as error:
                 why = f"{choice.name}: {error.sentence}"
             if why:
-                self._problem(why, about="choice")
+                self._problem(choice.name, why, about="choice")
             if value is None:
                 self.names.lacking.add(key)
             else:
@@ -159,6 +157,7 @@ class _Drafting:
         found = []
         for check in self.recipe.checks:
             figures = self._computed(
+                partial(self._problem, check.name, about="check"),
                 f"Check “{check.name}”",
                 partial(self._mm, check.garment),
                 partial(self._mm, check.at_least),
@@ -172,21 +171,27 @@ class _Drafting:
         """The finished measurements; one that is an edge is as long as that edge is shown."""
         found: dict[str, float] = {}
         for measure in self.recipe.finished:
-            figures = self._computed(f"Finished {measure.name}", partial(self._mm, measure.figure))
+            figures = self._computed(
+                partial(self._problem, measure.name, about="finished"),
+                f"Finished {measure.name}",
+                partial(self._mm, measure.figure),
+            )
             if figures:
                 found[measure.name] = shown_mm.get(name_key(measure.figure), figures[0])
             elif (key := name_key(measure.name)) not in self.names:
                 self.names.lacking.add(key)
         return found
 
-    def _computed(self, what: str, *figures: Callable[[], float]) -> list[float]:
+    def _computed(
+        self, tell: Callable[[str], None], what: str, *figures: Callable[[], float]
+    ) -> list[float]:
         """The figures; none when one of them has trouble, which is told unless it only waits."""
         try:
             return gathered(figures)
         except WaitingError:
             return []
         except FigureError as error:
-            self._problem(f"{what}: {error.sentence}", about="body")
+            tell(f"{what}: {error.sentence}")
             return []
 
     def _mm(self, text: str) -> float:

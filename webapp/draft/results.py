@@ -13,14 +13,14 @@ from webapp.draft.names import Figures, name_key
 from webapp.draft.outline import Outline, Point, bounds, unfolded
 from webapp.draft.recipe import Body, Finish, Recipe
 from webapp.draft.words import Sentence
-from webapp.units import both_as_cut
+from webapp.units import System, both_as_cut
 
 SEAM_TOLERANCE_MM: Final = 3.0  # less than this is taken up by the cloth as it is pinned
 CHECK_TOLERANCE_MM: Final = 0.1  # far finer than a tape: what the drawing of an arc may be out by
 
 _OF_ITS_LINES: Final = {"seam_points", "cut_points", "whole_cut_points", "cut_size_mm"}
 
-About = Literal["measure", "choice", "piece", "blank", "seam", "body"]
+About = Literal["measure", "choice", "piece", "blank", "seam", "check", "finished"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +34,7 @@ class Problem:
     move: int | None
     sentence: str
     about: About = "piece"
+    item: str = ""  # the name of the measure, choice, seam, check or finished measure
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,23 +146,21 @@ class SeamFinding:
         """True within the tolerance of pinned cloth."""
         return abs(self.difference_mm) <= SEAM_TOLERANCE_MM
 
-    @property
-    def sentence(self) -> str:
+    def told(self, first: System) -> str:
         """Why the lengths do not agree."""
         one, other, eased, apart = (
-            both_as_cut(mm, "cm")
+            both_as_cut(mm, first)
             for mm in (self.one_mm, self.other_mm, self.eased_mm, abs(self.difference_mm))
         )
         of_it = f", {eased} of it eased, gathered or lapped in" if self.eased_mm > 0 else ""
         # Lengths that differ by little can read alike.
         return f"{self.name}: one side is {one}{of_it}, the other {other}: {apart} is left over."
 
-    @property
-    def notch_sentences(self) -> tuple[str, ...]:
+    def notches_told(self, first: System) -> tuple[str, ...]:
         """Which notches do not meet, and where each of them is."""
         return tuple(
-            f"{self.name}: the notch “{a.name}” is {both_as_cut(a.one_mm, 'cm', fine=True)} from "
-            f"the {a.one_from} on {a.one} and {both_as_cut(a.other_mm, 'cm', fine=True)} from "
+            f"{self.name}: the notch “{a.name}” is {both_as_cut(a.one_mm, first, fine=True)} from "
+            f"the {a.one_from} on {a.one} and {both_as_cut(a.other_mm, first, fine=True)} from "
             f"the {a.other_from} on {a.other}, so the two do not meet. "
             f"{a.hint}".rstrip()
             for a in self.apart
@@ -182,12 +181,11 @@ class CheckFinding:
         """True when the garment reaches the least figure, within the tolerance."""
         return self.garment_mm >= self.at_least_mm - CHECK_TOLERANCE_MM
 
-    @property
-    def sentence(self) -> str:
+    def told(self, first: System) -> str:
         """What is too small, both figures in both units."""
         return (
-            f"{self.name} is {both_as_cut(self.garment_mm, 'cm')}; it needs at least "
-            f"{both_as_cut(self.at_least_mm, 'cm')}. {self.why}".strip()
+            f"{self.name} is {both_as_cut(self.garment_mm, first)}; it needs at least "
+            f"{both_as_cut(self.at_least_mm, first)}. {self.why}".strip()
         )
 
 

@@ -26,11 +26,11 @@ _Found = TypeVar("_Found")
 
 @dataclass
 class Seaming:
-    """Goes through a garment's seams once its pieces are drafted; `tell` takes each problem."""
+    """Goes through a garment's seams once its pieces are drafted; `tell` takes seam and problem."""
 
     pieces: Sequence[Piece]
     names: Names
-    tell: Callable[[str], None]
+    tell: Callable[[str, str], None]
     notches: dict[str, list[Notch]] = field(default_factory=dict)  # by piece
     words: dict[str, list[Sentence]] = field(default_factory=dict)  # how those are drawn, by piece
     shown_mm: dict[tuple[str, str], float] = field(default_factory=dict)  # by piece and edge
@@ -52,7 +52,7 @@ class Seaming:
                 finding = replace(finding, apart=tuple(notches_apart(one, other)))
                 self._notch(seam, one, other)
             elif seam.notches:
-                self.tell(f"Seam “{seam.name}”: {trouble}")
+                self.tell(seam.name, f"Seam “{seam.name}”: {trouble}")
             found.append(finding)
         return tuple(found)
 
@@ -80,7 +80,7 @@ class Seaming:
         except WaitingError:
             return None
         except FigureError as error:
-            self.tell(f"Seam “{seam.name}”: {error.sentence}")
+            self.tell(seam.name, f"Seam “{seam.name}”: {error.sentence}")
             return None
 
     def _finding(self, seam: Seam) -> SeamFinding:

@@ -1,9 +1,8 @@
 """What the pages share: the store, the plans, and how a page is shown whole or in part."""
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
 from typing import Annotated, Any, Final
-from urllib.parse import urlencode
 
 from fastapi import Depends, Request, Response
 from fastapi.responses import RedirectResponse
@@ -11,10 +10,12 @@ from fastapi.templating import Jinja2Templates
 from pydantic import ValidationError
 from starlette.datastructures import FormData
 
-from webapp.draft.results import About, Problem
+from webapp.draft.results import Problem
 from webapp.errors import RecipeError, SeamslateError
 from webapp.jobs import Jobs
 from webapp.pages.forms import Answers
+from webapp.pages.places import address
+from webapp.plan.draft_threads import place_of
 from webapp.plan.edits import in_size
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
@@ -26,14 +27,6 @@ from webapp.store.library import Library
 from webapp.store.repository import EpisodeStore
 
 PLANS_KEPT: Final = 16  # a plan is some hundred kB; one person works on a few episodes
-
-
-# Where on the draft a problem is mended, by what it is about: the part of the page, its name.
-_PARTS: Final[Mapping[About, tuple[str, str]]] = {
-    "choice": ("#choices", "The choices of the draft"),
-    "seam": ("#seams", "The seams of the draft"),
-    "body": ("#on-body", "On the body, in the draft"),
-}
 
 
 @dataclass(frozen=True)
@@ -87,12 +80,7 @@ class Shell:
 
     def _where(self, garment: str, problem: Problem) -> tuple[str, str]:
         """The address that mends a problem, and what is found there."""
-        if problem.about == "measure":
-            return f"{self.base}/brief#body-title", "The measures, on the brief"
-        place = {"garment": garment, **({"piece": problem.piece} if problem.piece else {})}
-        part, words = _PARTS.get(problem.about, ("", f"How {problem.piece} is drawn"))
-        part = part or (f"#move-{problem.move}" if problem.move is not None else "")
-        return f"{self.base}/draft?{urlencode(place)}{part}", words
+        return address(self.plan, place_of(garment, problem))
 
     @property
     def base(self) -> str:

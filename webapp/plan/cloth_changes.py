@@ -7,6 +7,7 @@ from typing import Final
 from webapp.draft.allowances import NONE, EdgeAllowance
 from webapp.draft.recipe import FinishKind
 from webapp.draft.results import Draft, Piece
+from webapp.units import System
 
 _SAME_MM: Final = 1e-6  # arithmetic noise
 
@@ -99,12 +100,12 @@ def undrawn(before: Sequence[Draft], after: Sequence[Draft]) -> Iterator[str]:
     return (sentence for sentence in told if sentence not in known)
 
 
-def unsound(before: Sequence[Draft], after: Sequence[Draft]) -> Iterator[str]:
+def unsound(before: Sequence[Draft], after: Sequence[Draft], first: System) -> Iterator[str]:
     """Seams that do not agree any more, and what has become too small for the body."""
 
     def failing(draft: Draft) -> dict[str, str]:
-        seams = {f"seam {one.name}": one.sentence for one in draft.seams if not one.agrees}
-        return seams | {one.name: one.sentence for one in draft.checks if not one.holds}
+        seams = {f"seam {one.name}": one.told(first) for one in draft.seams if not one.agrees}
+        return seams | {one.name: one.told(first) for one in draft.checks if not one.holds}
 
     for old, new in zip(before, after, strict=True):
         known = failing(old)

@@ -31,7 +31,7 @@ def lays_that_fail(plan: Plan) -> Iterable[LooseThread]:
     """A cloth the pieces cannot be laid on."""
     for lay in plan.lays:
         if lay.problem:
-            yield LooseThread("must", Place("cloth", item=lay.cloth.name), lay.problem)
+            yield LooseThread("must", Place("cloth", item=lay.cloth.name, part="lay"), lay.problem)
 
 
 def hands_that_two_layers_mix(plan: Plan) -> Iterable[LooseThread]:
@@ -41,7 +41,7 @@ def hands_that_two_layers_mix(plan: Plan) -> Iterable[LooseThread]:
         for name in wrong_hands(lay.pieces, lay.as_cut) if lay.as_cut else ():
             yield LooseThread(
                 "must",
-                Place("cloth", item=lay.cloth.name),
+                Place("cloth", item=lay.cloth.name, part="lay"),
                 f"{name} is wanted alike each time, and {lay.cloth.name}, laid in two layers, "
                 "gives a left and a right of it. Lay the cloth open, or cut them as a pair.",
                 (_lay_open(lay.cloth.name), left_and_right(draft_of[name], name)),
@@ -107,7 +107,7 @@ def sizes_the_cloth_does_not_hold(plan: Plan) -> Iterable[LooseThread]:
             why, opened = _why([lay for _, lay in lays])
             yield LooseThread(
                 "should",
-                Place("cloth", item=cloth.name),
+                Place("cloth", item=cloth.name, part="lay"),
                 f"{'Size' if one else 'Sizes'} {names} cannot be cut from {cloth.name} as it is "
                 f"laid, {LAID[cloth.laid]}: {why}",
                 (_lay_open(cloth.name),) if opened else (),

@@ -15,13 +15,13 @@ from webapp.units import System, both
 
 def place_of(garment: str, problem: Problem) -> Place:
     """Where a problem of that garment's draft is mended."""
-    if problem.about == "measure":
-        return Place("brief", part="measure")
-    if problem.about in ("piece", "blank"):
-        return Place("draft", garment, problem.piece, problem.move)
-    if problem.about == "choice":
-        return Place("draft", garment, part="choice")
-    return Place("draft", garment, part="seam" if problem.about == "seam" else "check")
+    match problem.about:
+        case "measure":
+            return Place("brief", item=problem.item, part="measure")
+        case "piece" | "blank":
+            return Place("draft", garment, problem.piece, problem.move)
+        case part:
+            return Place("draft", garment, item=problem.item, part=part)
 
 
 def draft_problems(plan: Plan) -> Iterable[LooseThread]:
@@ -34,19 +34,21 @@ def draft_problems(plan: Plan) -> Iterable[LooseThread]:
 
 def seams_that_differ(plan: Plan) -> Iterable[LooseThread]:
     """Edges that are sewn together and differ in length."""
+    first = plan.episode.first_unit
     for draft in plan.drafts:
         for seam in draft.seams:
             if not seam.agrees:
                 place = Place("draft", draft.recipe.id, item=seam.name, part="seam")
-                yield LooseThread("must", place, seam.sentence)
+                yield LooseThread("must", place, seam.told(first))
 
 
 def notches_that_do_not_meet(plan: Plan) -> Iterable[LooseThread]:
     """Notches of one name on the two sides of a seam, at different distances."""
+    first = plan.episode.first_unit
     for draft in plan.drafts:
         for seam in draft.seams:
             place = Place("draft", draft.recipe.id, item=seam.name, part="seam")
-            for sentence in seam.notch_sentences:
+            for sentence in seam.notches_told(first):
                 yield LooseThread("should", place, sentence)
 
 
@@ -99,7 +101,7 @@ def checks_on_the_body(plan: Plan) -> Iterable[LooseThread]:
         for check in draft.checks:
             if not check.holds:
                 place = Place("draft", draft.recipe.id, item=check.name, part="check")
-                yield LooseThread("must", place, check.sentence)
+                yield LooseThread("must", place, check.told(plan.episode.first_unit))
 
 
 def choices_out_of_range(plan: Plan) -> Iterable[LooseThread]:

@@ -200,7 +200,7 @@ def _planned(plan: Plan, other: OtherCloth) -> OtherClothPlan:
         problems=(
             *_unfit(plan, base, other),
             *undrawn(plan.drafts, drafts),
-            *unsound(plan.drafts, drafts),
+            *unsound(plan.drafts, drafts, first),
         ),
     )
 

@@ -42,6 +42,8 @@ PlacePart = Literal[
     "choice",
     "seam",
     "check",
+    "finished",  # a finished measure
+    "lay",  # of a cloth
     "cut",  # how a piece is cut and finished
     "new step",
     "new shot",

@@ -1,6 +1,7 @@
 """The tables by size: the same garments on every body of the episode."""
 
 from collections.abc import Iterator, Sequence
+from functools import partial
 
 from webapp.draft.recipe import Body
 from webapp.draft.results import Draft, Piece
@@ -8,6 +9,7 @@ from webapp.plan.episode import Episode
 from webapp.plan.evaluate import draft_all
 from webapp.plan.lays import LayPlan, lays_by_size
 from webapp.plan.results import CuttingRow, CuttingTable, SizePlan
+from webapp.units import System
 
 
 def size_table(episode: Episode) -> tuple[SizePlan, ...]:
@@ -20,7 +22,8 @@ def size_table(episode: Episode) -> tuple[SizePlan, ...]:
     lays = lays_by_size(
         list(zip(names, pieces, strict=True)), episode.cloths, episode.kept_lays, steps
     )
-    return tuple(map(_size, bodies, drafts, lays))
+    size = partial(_size, episode.first_unit)
+    return tuple(map(size, bodies, drafts, lays))
 
 
 def cutting_tables(sizes: Sequence[SizePlan]) -> tuple[CuttingTable, ...]:
@@ -40,7 +43,9 @@ def in_sizes(sizes: Sequence[SizePlan], piece: str) -> tuple[Piece | None, ...]:
     )
 
 
-def _size(body: Body, drafts: tuple[Draft, ...], lays: tuple[LayPlan, ...]) -> SizePlan:
+def _size(
+    first: System, body: Body, drafts: tuple[Draft, ...], lays: tuple[LayPlan, ...]
+) -> SizePlan:
     return SizePlan(
         body=body,
         drafts=drafts,
@@ -48,7 +53,7 @@ def _size(body: Body, drafts: tuple[Draft, ...], lays: tuple[LayPlan, ...]) -> S
         lays=lays,
         problems=(
             *(p.sentence for draft in drafts for p in draft.problems if p.about != "blank"),
-            *(check.sentence for draft in drafts for check in draft.checks if not check.holds),
+            *(check.told(first) for draft in drafts for check in draft.checks if not check.holds),
             *(lay.problem for lay in lays if lay.problem),
         ),
     )
