@@ -13,15 +13,16 @@ FIELDS = (
     "title", "name", "garment", "step", "kind", "width", "length", "edges", "edge", "by", "depth",
     "amount", "narration", "card", "place", "takes", "pace", "low", "likely", "high",
     "after", "cautions", "cut_count", "grain", "cloth", "shrinks_along",
-    "number", "target_seconds", "publish_date", "m bust", "c body ease", "starter", "page",
+    "number", "target_seconds", "publish_date", "day", "starts", "ends", "dark_from",
+    "m bust", "c body ease", "starter", "page",
 )  # fmt: skip
 THERE = {
     "garment": "lighthouse-smock", "piece": "Front", "place": "0", "act": "off",
-    "way": "later", "step_id": "chalk", "shot_id": "hello",
+    "way": "later", "step_id": "chalk", "shot_id": "hello", "on": "2026-12-18",
 }  # fmt: skip
 NOT_THERE = {
     "garment": "none", "piece": "Nobody", "place": "99", "act": "fly", "way": "sideways",
-    "step_id": "no-step", "shot_id": "no-shot",
+    "step_id": "no-step", "shot_id": "no-shot", "on": "some day",
 }  # fmt: skip
 
 

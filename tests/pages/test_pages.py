@@ -10,7 +10,7 @@ from webapp.pages.shell import House
 from webapp.pages.shots import ShotsView
 
 PAGES = ("brief", "draft", "sizes", "worksheet", "cloth", "shopping", "build", "shots",
-         "companion", "threads")  # fmt: skip
+         "days", "companion", "threads")  # fmt: skip
 
 
 @pytest.mark.parametrize("page", PAGES)

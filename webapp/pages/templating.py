@@ -12,6 +12,7 @@ from webapp.draft.drawing import draw_piece
 from webapp.draft.evaluate import Piece
 from webapp.draft.measures import MEASURES
 from webapp.filming.running_time import clock
+from webapp.filming.shoot_days import told_clock, told_day
 from webapp.pages.move_forms import chosen
 from webapp.pages.seam_fields import edge_uses_shown, notches_shown
 from webapp.pages.wording import (
@@ -54,6 +55,8 @@ def templates() -> Jinja2Templates:
         bought=bought,
         called=called,
         clock=clock,
+        clock_told=told_clock,
+        in_words=told_day,
         minutes=minutes,
         told=told,
         typed_in_both=typed_in_both,

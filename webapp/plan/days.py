@@ -22,6 +22,7 @@ class TimedShot:
     work: Estimate  # minutes of work with the cloth before it
     worked: tuple[str, ...]  # names of the steps that this work is on
     filming: Estimate  # minutes the filming adds
+    begins: Estimate  # when the work before it begins
     starts: Estimate  # when the camera is set up for it
     ends: Estimate
 
@@ -160,7 +161,8 @@ def _day_plan(
             spoken_s=spoken_seconds(planned.narration.plain),
             one_way=planned.one_way,
         )
-        worked = total([so_far, work]) if works else so_far
+        before = so_far
+        worked = total([before, work]) if works else before
         so_far, place = total([worked, filming]), planned.shot.place
         timed.append(
             TimedShot(
@@ -168,6 +170,7 @@ def _day_plan(
                 work,
                 tuple(step.step.name for step in works),
                 filming,
+                _later(day, before),
                 _later(day, worked),
                 _later(day, so_far),
             )
