@@ -54,4 +54,4 @@ def assert_fits(drafts: Sequence[Draft]) -> None:
     """No problem, every seam agrees, every check on the body holds."""
     assert [problem for draft in drafts for problem in draft.problems] == []
     assert [s.sentence for draft in drafts for s in draft.seams if not s.agrees] == []
-    assert [c.sentence for draft in drafts for c in draft.checks if not c.holds] == []
+    assert [c.told("cm") for draft in drafts for c in draft.checks if not c.holds] == []

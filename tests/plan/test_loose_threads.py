@@ -10,6 +10,7 @@ from webapp.draft.recipe import Body, Choice, Notion, PieceRecipe, Recipe, Seam
 from webapp.filming.shots import Shot
 from webapp.plan import (
     cloth_threads,
+    day_threads,
     draft_threads,
     loose_threads,
     step_threads,
@@ -21,7 +22,7 @@ from webapp.plan.evaluate import evaluate
 from webapp.plan.results import LooseThread
 
 GARMENT = "lighthouse-smock"
-MODULES = (cloth_threads, draft_threads, step_threads, text_threads)
+MODULES = (cloth_threads, day_threads, draft_threads, step_threads, text_threads)
 Edit = Callable[[Episode], Episode]
 
 

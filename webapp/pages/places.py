@@ -4,6 +4,7 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import Final
 from urllib.parse import quote, urlencode
 
+from webapp.draft.measures import MEASURES
 from webapp.plan.results import PageName, Place, Plan
 
 PAGES: Final[Mapping[PageName, str]] = {
@@ -32,7 +33,8 @@ def address(plan: Plan, place: Place) -> tuple[str, str]:
     base = f"/episodes/{plan.episode.id}/{place.page}"
     query, fragment, words = _WITHIN.get(place.page, _on_the_page)(plan, place)
     asked = f"?{urlencode(query)}" if query else ""
-    return f"{base}{asked}" + (f"#{quote(fragment)}" if fragment else ""), f"Open {words}"
+    act = "Begin" if place.part in ("new step", "new shot") else "Open"
+    return f"{base}{asked}" + (f"#{quote(fragment)}" if fragment else ""), f"{act} {words}"
 
 
 _Found = tuple[Mapping[str, str], str, str]  # what the address asks for, the element's id, words
@@ -43,30 +45,39 @@ def _on_the_page(_: Plan, place: Place) -> _Found:
 
 
 def _on_brief(_: Plan, place: Place) -> _Found:
+    if place.part == "measure" and place.item in MEASURES:
+        return {}, f"body-{place.item.replace(' ', '-')}", f"the measure “{place.item}”"
     if place.part == "measure":
-        field = f"body-{place.item.replace(' ', '-')}" if place.item else "body-title"
-        return {}, field, f"the measure “{place.item}”" if place.item else "the measures"
+        return {}, "body-title", "the measures"
     return {}, place.item or "about", _FIELDS.get(place.item, "the brief")
 
 
 def _on_draft(plan: Plan, place: Place) -> _Found:
     garment = {"garment": place.garment}
+    recipe = next((one for one in plan.episode.garments if one.id == place.garment), None)
+    if recipe is None:
+        return {}, "", "the draft"
     if place.piece:
         return {**garment, "piece": place.piece}, *_of_piece(place)
     if place.item == "about":
-        names = [one.name for one in plan.episode.garments if one.id == place.garment]
-        return garment, "about-summary", f"what {names[0] if names else 'the garment'} is"
-    recipe = next((one for one in plan.episode.garments if one.id == place.garment), None)
+        return garment, "about-summary", f"what {recipe.name} is"
     if place.part == "choice":
-        field = f"choice-{place.item.replace(' ', '-')}" if place.item else "choices"
-        return garment, field, f"the choice “{place.item}”" if place.item else "the choices"
-    if place.part == "seam":
-        at = _index([seam.name for seam in recipe.seams] if recipe else (), place.item)
-        return garment, *_row("seams", at, "seams", "the seams", f"the seam “{place.item}”")
-    if place.part == "check":
-        at = _index([check.name for check in recipe.checks] if recipe else (), place.item)
-        return garment, *_row("checks", at, "on-body", "the checks", f"the check “{place.item}”")
-    return garment, "", "the draft"
+        return garment, f"choice-{place.item.replace(' ', '-')}", f"the choice “{place.item}”"
+    lists = {
+        "seam": ("seams", [row.name for row in recipe.seams], "seams", "the seam"),
+        "check": ("checks", [row.name for row in recipe.checks], "on-body", "the check"),
+        "finished": (
+            "finished",
+            [row.name for row in recipe.finished],
+            "on-body",
+            "the finished measure",
+        ),
+    }
+    if place.part not in lists:
+        return garment, "", "the draft"
+    part, names, card, called = lists[place.part]
+    at = _index(names, place.item)
+    return garment, *_row(part, at, card, card, f"{called} “{place.item}”")
 
 
 def _of_piece(place: Place) -> tuple[str, str]:
@@ -90,7 +101,9 @@ def _on_sizes(plan: Plan, place: Place) -> _Found:
 
 def _on_cloth(plan: Plan, place: Place) -> _Found:
     at = _index([cloth.name for cloth in plan.episode.cloths], place.item)
-    return {}, "new-cloth" if at is None else f"cloth-{at}", place.item or "the cloth"
+    if at is not None and place.part == "lay":
+        return {}, f"cloth-{at}", f"the lay of {place.item}"
+    return {}, *_row("cloth", at, "new-cloth", "the cloth", place.item)
 
 
 def _on_other_cloths(plan: Plan, place: Place) -> _Found:

@@ -59,7 +59,10 @@ def pieces_without_cloth(plan: Plan) -> Iterable[LooseThread]:
         for piece in draft.pieces:
             if piece.cloth not in cloths:
                 args = (draft.recipe.id, piece.name)
-                mends = [Mend("cut from", (*args, name), f"Cut it from {name}") for name in cloths]
+                mends = [
+                    Mend("cut from", (*args, name), f"Cut {piece.name} from {name}")
+                    for name in cloths
+                ]
                 yield LooseThread(
                     "must",
                     Place("draft", *args, part="cut"),

@@ -1,8 +1,8 @@
 """Loose threads: what in the plan does not hold together, one rule a function.
 
 To add a rule: write a function from Plan to loose threads beside those of its subject
-(`draft_threads`, `cloth_threads`, `step_threads`, `text_threads`), list it in RULES, test it. What
-mends one at once is written in `mends`.
+(`draft_threads`, `cloth_threads`, `step_threads`, `text_threads`, `day_threads`), list it in RULES,
+test it. What mends one at once is written in `mends`.
 """
 
 from collections.abc import Callable, Iterable
@@ -17,6 +17,15 @@ from webapp.plan.cloth_threads import (
     sizes_the_cloth_does_not_hold,
     spares_that_are_there,
     words_against_the_lay,
+)
+from webapp.plan.day_threads import (
+    filmed_after_publishing,
+    publish_date_at_risk,
+    shoot_day_past_daylight,
+    shoot_day_past_its_end,
+    shots_on_no_day,
+    shots_on_two_days,
+    unknown_shots_on_days,
 )
 from webapp.plan.draft_threads import (
     checks_on_the_body,
@@ -77,6 +86,13 @@ RULES: Final[tuple[Rule, ...]] = (
     missing_alternative_text,
     shots_without_length,
     running_time_over_target,
+    shoot_day_past_its_end,
+    shoot_day_past_daylight,
+    shots_on_no_day,
+    shots_on_two_days,
+    unknown_shots_on_days,
+    filmed_after_publishing,
+    publish_date_at_risk,
     sizes_that_fail,
     sizes_the_cloth_does_not_hold,
     words_against_the_lay,

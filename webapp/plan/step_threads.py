@@ -20,7 +20,7 @@ def step_order(plan: Plan) -> Iterable[LooseThread]:
             "must",
             Place("build", item=step.id),
             f"“{step.name}” waits on “{missing}”, which is not a step.",
-            (Mend("wait no more", (step.id, missing), "Do not wait on it"),),
+            (Mend("wait no more", (step.id, missing), f"Do not wait on “{missing}”"),),
         )
 
 
@@ -38,12 +38,12 @@ def steps_without_shots(plan: Plan) -> Iterable[LooseThread]:
         if plan_step.shots or (step.off_camera and not step.one_way):
             continue
         place = Place("shots", item=step.id, part="new shot")
-        film = Mend("new shot", (step.id,), "Add a shot of it")
+        film = Mend("new shot", (step.id,), f"Add a shot of “{step.name}”")
         if step.one_way:
             told = f"“{step.name}” cannot be taken back and no shot films it."
             yield LooseThread("must", place, told, (film,))
         else:
-            off = Mend("off camera", (step.id,), "It happens off camera")
+            off = Mend("off camera", (step.id,), f"Do “{step.name}” off camera")
             yield LooseThread("should", place, f"“{step.name}” has no shot.", (film, off))
 
 
@@ -55,7 +55,7 @@ def off_camera_and_filmed(plan: Plan) -> Iterable[LooseThread]:
                 "should",
                 Place("build", item=row.step.id),
                 f"“{row.step.name}” is off camera, but shot {row.shots[0]} films it.",
-                (Mend("on camera", (row.step.id,), "It is filmed"),),
+                (Mend("on camera", (row.step.id,), f"Film “{row.step.name}”"),),
             )
 
 
