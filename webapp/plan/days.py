@@ -77,7 +77,7 @@ class DayPlan:
     def told_light(self) -> str:
         """Whether it is filmed in daylight, in a sentence."""
         if self.day.dark_from is None:
-            return "Lamps light it."
+            return "It does not wait for daylight."
         if self.in_the_dark:
             shots, how = self.in_the_dark, "ends"
             over = self.ends.likely - minutes_dark(self.day)
