@@ -1,0 +1,181 @@
+"""Loose threads: every link lands on the thing itself; a mend is one click and one undo."""
+
+from collections.abc import Callable
+from urllib.parse import unquote, urlsplit
+
+import html5lib
+import pytest
+from starlette.testclient import TestClient
+
+from tests.plan import test_mends
+from tests.plan.test_loose_threads import CASES
+from webapp.pages.places import address
+from webapp.pages.shell import House
+from webapp.pages.threads import ThreadsView
+from webapp.plan.edits import changed, with_garment
+from webapp.plan.episode import Episode
+from webapp.plan.loose_threads import Rule
+from webapp.plan.results import LooseThread, Place
+
+Edit = Callable[[Episode], Episode]
+
+
+def _lands(client: TestClient, house: House, episode: str, place: Place) -> None:
+    """The page of the place answers, and holds the element that its address names, once."""
+    where, words = address(house.plan(episode), place)
+    answer = client.get(where)
+    assert answer.status_code == 200, where
+    assert words.startswith(("Open ", "Begin "))
+    fragment = unquote(urlsplit(where).fragment)
+    assert fragment, place
+    page = html5lib.parse(answer.text, namespaceHTMLElements=False)
+    found = [element for element in page.iter() if element.get("id") == fragment]
+    assert len(found) == 1, where
+
+
+def _view(client: TestClient, address: str) -> ThreadsView:
+    view: ThreadsView = client.get(address).context["view"]  # type: ignore[attr-defined]
+    return view
+
+
+def _shown(view: ThreadsView) -> list[LooseThread]:
+    return [row.thread for _, pages in view.rows for _, rows in pages for row in rows]
+
+
+@pytest.mark.parametrize(("rule", "edit"), [case[:2] for case in CASES], ids=lambda c: c.__name__)
+def test_the_place_of_every_rule_is_there(
+    client: TestClient, house: House, smock: str, rule: Rule, edit: Edit
+) -> None:
+    house.store.change(smock, "loosen", edit)
+    places = dict.fromkeys(thread.place for thread in rule(house.plan(smock)))
+    assert places
+    for place in list(places)[:4]:
+        _lands(client, house, smock, place)
+
+
+def test_the_place_of_every_text_is_there(client: TestClient, house: House, smock: str) -> None:
+    wool = {"name": "Wool & more", "instead_of": "Main cloth"}
+    house.store.change(smock, "a cloth", lambda e: changed(e, other_cloths=(wool,)))
+    places = {text.key[0]: text.place for text in house.plan(smock).texts}
+    assert set(places) == {
+        *("brief", "garment", "piece", "cloth", "other cloth", "notion", "step", "shot")
+    }
+    for place in places.values():
+        _lands(client, house, smock, place)
+
+
+def test_the_place_of_every_problem_of_a_draft_is_there(
+    client: TestClient, house: House, smock: str
+) -> None:
+    """A measure that is no measure, a choice, a seam, a check, a finished measure, a move."""
+
+    def broken(episode: Episode) -> Episode:
+        raw = episode.model_dump(mode="json")
+        raw["body"]["measures"]["head"] = "sixty"
+        recipe = raw["garments"][0]
+        recipe["choices"][0]["value"] = "nowhere + 1 cm"
+        recipe["seams"].append({"name": "odd", "one": [{"edge": "Pocket.gone"}],
+                                "other": [{"edge": "Pocket.mouth"}]})  # fmt: skip
+        recipe["checks"].append({"name": "Odd", "garment": "nowhere", "at_least": "1 cm"})
+        recipe["finished"].append({"name": "Length", "figure": "nowhere"})
+        recipe["pieces"][0]["moves"].append({"kind": "notch", "edge": "gone", "at": "1 cm"})
+        return Episode.model_validate(raw)
+
+    house.store.change(smock, "break it", broken)
+    places = {thread.place.part: thread.place for thread in house.plan(smock).loose_threads}
+    assert {"measure", "choice", "seam", "check", "finished"} <= set(places)
+    moves = [t.place for t in house.plan(smock).loose_threads if t.place.move is not None]
+    for place in (*places.values(), *moves[:2]):
+        _lands(client, house, smock, place)
+
+
+def test_a_mend_is_one_click_and_undone_with_another(
+    client: TestClient, house: House, smock: str
+) -> None:
+    edit = test_mends.CASES["shots in order"]
+    loose = house.store.change(smock, "loosen", edit)
+    here = f"/episodes/{smock}/threads"
+    (thread,) = _shown(_view(client, here))
+    (mend,) = thread.mends
+    page = client.get(here).text
+    assert f">{mend.words}</button>" in page
+    answer = client.post(f"{here}/mend", data={"act": mend.act, "arg": mend.args, "page": ""})
+    assert answer.status_code == 303
+    shown = client.get(answer.headers["location"])
+    assert "<strong>Done:</strong> move " in shown.text
+    assert "Nothing is loose" in shown.text
+    assert house.store.get(smock).shots != loose.shots
+    client.post(f"/episodes/{smock}/undo", data={"page": "threads"})
+    assert house.store.get(smock).shots == loose.shots
+    again = client.get(answer.headers["location"])  # the address the browser still shows
+    assert "Done:" not in again.text
+
+
+def test_with_script_the_page_comes_back_mended(
+    client: TestClient, house: House, smock: str
+) -> None:
+    house.store.change(smock, "loosen", test_mends.CASES["cut from"])
+    here = f"/episodes/{smock}/threads"
+    mend = _shown(_view(client, here))[0].mends[0]
+    sent = {"act": mend.act, "arg": mend.args, "page": ""}
+    answer = client.post(f"{here}/mend", data=sent, headers={"HX-Request": "true"})
+    assert answer.status_code == 200
+    assert "<strong>Done:</strong> cut Pocket from Main cloth." in answer.text
+    # The button on a page that was shown before: nothing is left to mend.
+    late = client.post(f"{here}/mend", data=sent, headers={"HX-Request": "true"})
+    assert late.status_code == 422
+    assert "That loose thread is not there any more, so nothing was changed." in late.text
+
+
+@pytest.mark.parametrize("sent", [{}, {"act": "delete all"}, {"act": "lay open", "arg": "Gone"}])
+def test_what_no_thread_offers_is_not_done(
+    client: TestClient, house: House, smock: str, sent: dict[str, str]
+) -> None:
+    before = house.store.get(smock)
+    assert client.post(f"/episodes/{smock}/threads/mend", data=sent).status_code == 422
+    assert house.store.get(smock) == before
+
+
+def test_many_are_shown_by_page(client: TestClient, house: House, smock: str) -> None:
+    def loosen(episode: Episode) -> Episode:
+        steps = [{"id": f"s{n}", "name": f"Step {n}", "one_way": n < 3} for n in range(14)]
+        return with_garment(episode, "lighthouse-smock", lambda r: changed(r, steps=steps))
+
+    house.store.change(smock, "loosen", loosen)
+    here = f"/episodes/{smock}/threads"
+    whole = _view(client, here)
+    assert _shown(whole) and len(whole.threads) > 12
+    severities = [severity for severity, _ in whole.rows]
+    assert severities == ["must", "should"]
+    assert sum(number for _, _, number in whole.pages) == len(whole.threads)
+    for page, name, number in whole.pages:
+        view = _view(client, f"{here}?page={page}")
+        assert {thread.page for thread in _shown(view)} == {page}
+        assert len(_shown(view)) == number
+        assert f"{name} {number}</a>" in client.get(here).text
+    assert len(_shown(_view(client, f"{here}?page=nowhere"))) == len(whole.threads)
+
+
+def test_a_page_whose_last_thread_is_mended_gives_way_to_all(
+    client: TestClient, house: House, smock: str
+) -> None:
+    house.store.change(smock, "loosen", test_mends.CASES["cut from"])
+    view = _view(client, f"/episodes/{smock}/threads?page=sizes")
+    assert view.only == "" and _shown(view)
+
+
+def test_the_count_tells_how_many_must_be_mended(
+    client: TestClient, house: House, smock: str
+) -> None:
+    count = f"/episodes/{smock}/threads/count"
+    assert " loose</span>" in client.get(count).text
+    house.store.change(smock, "loosen", test_mends.CASES["cut count"])
+    found = house.plan(smock).loose_threads
+    must = sum(thread.severity == "must" for thread in found)
+    text = client.get(count).text
+    assert f">{len(found)}</span>" in text and f"loose, {must} must be mended</span>" in text
+    assert f"loose, {must} must be mended</span>" in client.get(f"/episodes/{smock}/draft").text
+
+
+def test_an_episode_that_holds_together_says_so(client: TestClient, smock: str) -> None:
+    assert "Nothing is loose" in client.get(f"/episodes/{smock}/threads").text
