@@ -179,7 +179,7 @@ def test_a_binding_cut_to_the_old_neck_is_told(smock: Episode) -> None:
     episode = with_fitting_made(episode, "deeper")
     threads = evaluate(episode).loose_threads
     assert any(thread.sentence.startswith("neck seam: one side is 60 cm") for thread in threads)
-    words = compare(*episode.revisions).words
+    words = compare(episode.revisions[0], episode.revisions[1]).words
     assert any(word.startswith("A seam does not agree any more. neck seam:") for word in words)
 
 
