@@ -7,7 +7,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Final
 
-from webapp.draft.construction import Caution, Step, WorkKind
+from webapp.build.cautions import cautions_of
+from webapp.draft.construction import Caution, Step
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,21 +75,7 @@ CAUTIONS: Final[dict[Caution, CautionText]] = {
     ),
 }
 
-# What a kind of work brings with it, whether or not the step says so.
-_BY_WORK: Final[dict[WorkKind, Caution]] = {
-    "cut": "blades",
-    "press": "iron",
-    "pin": "needles",
-    "machine": "needles",
-    "overlock": "needles",
-    "hand": "needles",
-}
-
 
 def cautions_for(steps: Iterable[Step]) -> tuple[CautionText, ...]:
-    """The cautions of these steps, as stated and as their work brings, in the table's order."""
-    used = set()
-    for step in steps:
-        used |= set(step.cautions)
-        used |= {_BY_WORK[work.kind] for work in step.work if work.kind in _BY_WORK}
-    return tuple(text for caution, text in CAUTIONS.items() if caution in used)
+    """What to print about the cautions of these steps, as stated and as their work brings."""
+    return tuple(CAUTIONS[caution] for caution in cautions_of(steps))
