@@ -148,7 +148,7 @@ def _check(options: argparse.Namespace) -> int:
 
     threads = evaluate(_read(options.episode)).loose_threads
     for thread in threads:
-        print(f"{thread.severity}: {thread.sentence}")
+        print(f"{thread.severity}, {thread.page}: {thread.sentence}")
     return 1 if threads else 0
 
 

@@ -60,6 +60,11 @@ def _first_step(episode: Episode, **fields: object) -> Episode:
     return with_step(episode, step.id, lambda one: changed(one, **fields))
 
 
+def _without_a_shot_of_a_day(episode: Episode) -> Episode:
+    day = changed(episode.shoot_days[0], shots=("gone", *episode.shoot_days[0].shots))
+    return changed(episode, shoot_days=(day, *episode.shoot_days[1:]))
+
+
 CASES: dict[str, Edit] = {
     "other name": lambda e: _with_words(e, "Turn { Frnt.hem } up and press {Frnt.hem}."),
     "shots in order": _with_a_shot_too_early,
@@ -71,6 +76,7 @@ CASES: dict[str, Edit] = {
     "left and right": _with_slanting_pocket,
     "cut from": lambda e: _with_piece(e, "Pocket", cloth="Velvet"),
     "lay open": _folded,
+    "off the day": _without_a_shot_of_a_day,
 }
 
 
@@ -167,6 +173,7 @@ def test_a_thread_that_is_gone_is_not_mended(smock: Episode) -> None:
         "left and right": (GARMENT, "Gone"),
         "cut from": (GARMENT, "Gone", "Main cloth"),
         "lay open": ("Gone",),
+        "off the day": ("2020-02-29", smock.shots[0].id),
     }
     for act, args in gone.items():
         with pytest.raises(NotThereError):

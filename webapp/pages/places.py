@@ -1,10 +1,12 @@
 """Where a place of the plan is found: its address, and the words of a link to it."""
 
 from collections.abc import Callable, Mapping, Sequence
+from datetime import date
 from typing import Final
 from urllib.parse import quote, urlencode
 
 from webapp.draft.measures import MEASURES
+from webapp.filming.shoot_days import told_day
 from webapp.plan.results import PageName, Place, Plan
 
 PAGES: Final[Mapping[PageName, str]] = {
@@ -134,6 +136,12 @@ def _on_shots(plan: Plan, place: Place) -> _Found:
     return {}, "", "the shots"
 
 
+def _on_days(_: Plan, place: Place) -> _Found:
+    if not place.item:
+        return {}, "new-day", "the shoot days"
+    return {}, f"day-{place.item}", told_day(date.fromisoformat(place.item))
+
+
 def _index(names: Sequence[str], name: str) -> int | None:
     return names.index(name) if name in names else None
 
@@ -147,4 +155,5 @@ _WITHIN: Final[Mapping[PageName, Callable[[Plan, Place], _Found]]] = {
     "shopping": _on_shopping,
     "build": _on_build,
     "shots": _on_shots,
+    "days": _on_days,
 }

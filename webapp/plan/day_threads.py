@@ -11,12 +11,12 @@ from webapp.draft.names import listed
 from webapp.filming.running_time import clock
 from webapp.filming.shoot_days import told_day
 from webapp.plan.days import day_plans, days_of_shots, on_no_day
-from webapp.plan.results import LooseThread, Place, Plan, Severity, ShotPlan
+from webapp.plan.results import LooseThread, Mend, Place, Plan, Severity, ShotPlan
 
 EDITING: Final = Rate(
-    "editing", "of a finished minute, from rough cut to polish", 2, 2.5, 3, "h a minute",
-    "2 to 3 h a finished minute, with the polish: thescientistvideographer.com; likely: their "
-    "middle",
+    "editing", "of a finished minute, from rough cut to polish", 2 / 3, 4 / 3, 3, "h a minute",
+    "a beginner's 3 minutes: 2 h to edit them, 2 h more with the polish; 2 to 3 h a minute with "
+    "all else: thescientistvideographer.com",
 )  # fmt: skip
 _MOST_NAMED: Final = 8  # shots told by their numbers
 
@@ -70,6 +70,11 @@ def unknown_shots_on_days(plan: Plan) -> Iterable[LooseThread]:
                 "should",
                 _place(day.day.day),
                 f"{told_day(day.day.day)} lists the shot “{shot}”, which is not there any more.",
+                (
+                    Mend(
+                        "off the day", (day.day.day.isoformat(), shot), f"Take “{shot}” off the day"
+                    ),
+                ),
             )
 
 

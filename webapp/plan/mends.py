@@ -5,11 +5,13 @@ A new act: a function here, a line in MENDERS, its name in `results.Act`, and a 
 
 import re
 from collections.abc import Callable, Mapping
+from datetime import date
 from typing import Final
 
 from webapp.draft.construction import Step
 from webapp.draft.recipe import PieceRecipe
 from webapp.errors import NotThereError
+from webapp.plan.day_edits import with_shot_off
 from webapp.plan.edits import changed, changed_one, with_piece, with_step
 from webapp.plan.episode import Episode
 from webapp.plan.new_shot import with_new_shot
@@ -87,6 +89,11 @@ def _without_wait(plan: Plan, args: tuple[str, ...]) -> Episode:
     return with_step(plan.episode, step_id, edit)
 
 
+def _off_the_day(plan: Plan, args: tuple[str, ...]) -> Episode:
+    day, shot = args
+    return with_shot_off(plan.episode, date.fromisoformat(day), shot)
+
+
 def _with_caution(plan: Plan, args: tuple[str, ...]) -> Episode:
     step_id, caution = args
 
@@ -129,6 +136,7 @@ MENDERS: Final[Mapping[Act, Mender]] = {
     "off camera": _off_camera,
     "on camera": _on_camera,
     "wait no more": _without_wait,
+    "off the day": _off_the_day,
     "caution": _with_caution,
     "cut count": _with_cut_count,
     "left and right": _left_and_right,

@@ -60,6 +60,7 @@ Act = Literal[
     "off camera",
     "on camera",
     "wait no more",
+    "off the day",
     "caution",
     "cut count",
     "left and right",
