@@ -9,6 +9,7 @@ from webapp.draft.construction import Step
 from webapp.draft.recipe import Body, Choice, Notion, PieceRecipe, Recipe, Seam
 from webapp.filming.shots import Shot
 from webapp.plan import (
+    care_threads,
     cloth_threads,
     day_threads,
     draft_threads,
@@ -19,10 +20,10 @@ from webapp.plan import (
 from webapp.plan.edits import changed, with_choice, with_garment, with_piece, with_step
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
-from webapp.plan.results import LooseThread
+from webapp.plan.results import LooseThread, Place
 
 GARMENT = "lighthouse-smock"
-MODULES = (cloth_threads, day_threads, draft_threads, step_threads, text_threads)
+MODULES = (care_threads, cloth_threads, day_threads, draft_threads, step_threads, text_threads)
 Edit = Callable[[Episode], Episode]
 
 
@@ -392,3 +393,45 @@ def test_the_gravest_come_first(smock: Episode) -> None:
     severities = [thread.severity for thread in threads]
     assert severities == sorted(severities)  # "must" sorts before "should"
     assert set(severities) == {"must", "should"}
+
+
+# --- Pictures and fittings --------------------------------------------------------------------
+
+PHOTO = {"file": f"{'0' * 64}.jpg"}
+
+
+def test_a_picture_has_words_for_those_who_do_not_see_it(smock: Episode) -> None:
+    """WCAG 2.2, success criterion 1.1.1: https://www.w3.org/TR/WCAG22/#non-text-content."""
+    fitting = {"id": "first", "title": "First fitting", "photo": PHOTO}
+    bare = changed(smock, brief=changed(smock.brief, sketch=PHOTO), fittings=(fitting,))
+    found = _found(text_threads.missing_alternative_text, bare)
+    assert [(one.severity, one.page, one.place.item) for one in found] == [
+        ("should", "brief", "sketch"),
+        ("should", "fittings", "first"),
+    ]
+    assert found[1].sentence == (
+        "The photo of “First fitting” has no words yet for those who do not see it."
+    )
+    told = {**PHOTO, "alt": "Wren in the smock, from the side"}
+    worded = changed(
+        smock,
+        brief=changed(smock.brief, sketch=told),
+        fittings=({**fitting, "photo": told},),
+    )
+    assert _found(text_threads.missing_alternative_text, worded) == ()
+
+
+def test_a_fitting_that_cannot_be_cut_is_told_until_it_can(smock: Episode) -> None:
+    def with_neck(value: str) -> Episode:
+        change = {"garment": GARMENT, "choice": "neck half width", "value": value}
+        fitting = {
+            "id": "first",
+            "title": "First fitting",
+            "changes": ({**change, "kind": "choice"},),
+        }
+        return changed(smock, fittings=(fitting,))
+
+    (thread,) = _found(draft_threads.fittings_that_cannot_be_cut, with_neck("90 cm"))
+    assert thread.sentence.startswith("The fitting “First fitting” cannot be cut: ")
+    assert (thread.severity, thread.place) == ("should", Place("fittings", item="first"))
+    assert _found(draft_threads.fittings_that_cannot_be_cut, with_neck("11 cm")) == ()

@@ -9,6 +9,7 @@ from webapp.draft.results import Problem
 from webapp.draft.symmetry import is_symmetrical
 from webapp.errors import FigureError
 from webapp.plan.counts import Shortage, shortages
+from webapp.plan.fittings import fitting_plans
 from webapp.plan.results import LooseThread, Mend, Place, Plan
 from webapp.units import System, both
 
@@ -148,3 +149,11 @@ def sizes_that_fail(plan: Plan) -> Iterable[LooseThread]:
         for problem in (each for each in size.problems if each not in of_lays):
             place = Place("sizes", item=size.body.name)
             yield LooseThread("must", place, f"Size {size.body.name}: {problem}")
+
+
+def fittings_that_cannot_be_cut(plan: Plan) -> Iterable[LooseThread]:
+    """A fitting that stays a note because the draft cannot be cut with its changes."""
+    for one in fitting_plans(plan):
+        if one.status == "cannot be cut":
+            told = f"The fitting “{one.fitting.title}” cannot be cut: {one.why[0]}"
+            yield LooseThread("should", Place("fittings", item=one.fitting.id), told)

@@ -1,13 +1,19 @@
 """Loose threads: what in the plan does not hold together, one rule a function.
 
 To add a rule: write a function from Plan to loose threads beside those of its subject
-(`draft_threads`, `cloth_threads`, `step_threads`, `text_threads`, `day_threads`), list it in RULES,
-test it. What mends one at once is written in `mends`.
+(`draft_threads`, `cloth_threads`, `step_threads` and so on), list it in RULES, test it. What mends
+one at once is written in `mends`.
 """
 
 from collections.abc import Callable, Iterable
 from typing import Final
 
+from webapp.plan.care_threads import (
+    blades_irons_and_needles,
+    cords_on_childrens_clothes,
+    sleepwear_and_flame,
+    small_parts_for_the_smallest,
+)
 from webapp.plan.cloth_threads import (
     cloths_that_seem_to_stretch,
     hands_that_two_layers_mix,
@@ -31,6 +37,7 @@ from webapp.plan.draft_threads import (
     checks_on_the_body,
     choices_out_of_range,
     draft_problems,
+    fittings_that_cannot_be_cut,
     notches_that_do_not_meet,
     pieces_cut_too_few,
     pieces_of_one_hand,
@@ -67,17 +74,22 @@ RULES: Final[tuple[Rule, ...]] = (
     pieces_of_one_hand,
     checks_on_the_body,
     choices_out_of_range,
+    fittings_that_cannot_be_cut,
     lays_that_fail,
     hands_that_two_layers_mix,
     pieces_without_cloth,
     cloths_that_seem_to_stretch,
     notions_not_worked_out,
+    cords_on_childrens_clothes,
+    small_parts_for_the_smallest,
+    sleepwear_and_flame,
     step_order,
     step_times,
     steps_without_shots,
     off_camera_and_filmed,
     pieces_without_steps,
     one_way_without_spare,
+    blades_irons_and_needles,
     shots_without_steps,
     shots_before_their_time,
     missing_figures,
