@@ -263,6 +263,18 @@ def both(mm: float, first: System = "in", *, allowance: bool = False, fine: bool
     return f"{inch} ({cm})" if first == "in" else f"{cm} ({inch})"
 
 
+_CM_FIRST = re.compile(r"(-?\d[\d.]* cm) \((-?\d[\d /]* in)\)")
+
+
+def in_order(sentence: str, first: System) -> str:
+    """A sentence that shows centimetres first, such as an error's, in the order of an episode.
+
+    >>> in_order("Front is 60 cm (23 5/8 in) wide.", "in")
+    'Front is 23 5/8 in (60 cm) wide.'
+    """
+    return _CM_FIRST.sub(r"\2 (\1)", sentence) if first == "in" else sentence
+
+
 def both_as_cut(mm: float, first: System, *, fine: bool = False) -> str:
     """A length that is drawn, cut or sewn to, in both units: fine up to 15 cm, and if `fine`.
 

@@ -1,6 +1,7 @@
 """Each rule finds its own loose thread, and the demo smock has none."""
 
 import inspect
+import re
 from collections.abc import Callable, Iterable
 
 import pytest
@@ -384,6 +385,26 @@ def test_every_sentence_with_a_length_shows_both_units(smock: Episode) -> None:
     broken = with_choice(smock, GARMENT, "neck half width", "7 cm")
     for thread in evaluate(_with_narrow_cloth(broken)).loose_threads:
         assert (" cm" in thread.sentence) == (" in)" in thread.sentence), thread
+
+
+@pytest.mark.parametrize(
+    ("rule", "edit"),
+    [case[:2] for case in CASES if " cm" in case[2] or case[0].__name__ in (
+        "seams_that_differ", "checks_on_the_body", "choices_out_of_range", "lays_that_fail",
+        "sizes_that_fail", "cloths_that_seem_to_stretch")],
+    ids=lambda case: case.__name__,
+)  # fmt: skip
+def test_the_unit_that_she_prefers_stands_first(
+    smock: Episode, rule: loose_threads.Rule, edit: Edit
+) -> None:
+    """The same figures in both orders."""
+    in_cm, in_inches = (
+        _found(rule, changed(edit(smock), first_unit=unit))[0].sentence for unit in ("cm", "in")
+    )
+    pairs = re.findall(r"(-?[\d.]+ cm) \((-?[\d /]+ in)\)", in_cm)
+    turned = re.findall(r"(-?\d[\d /]* in) \((-?[\d.]+ cm)\)", in_inches)
+    assert pairs and [(cm, inch) for inch, cm in turned] == pairs
+    assert "cm (" not in in_inches
 
 
 def test_the_gravest_come_first(smock: Episode) -> None:

@@ -25,6 +25,7 @@ from webapp.remembered import Remembered
 from webapp.store.faults import faults, one_sentence
 from webapp.store.library import Library
 from webapp.store.repository import EpisodeStore
+from webapp.units import in_order
 
 PLANS_KEPT: Final = 16  # a plan is some hundred kB; one person works on a few episodes
 
@@ -65,7 +66,10 @@ class Shell:
     def problems(self) -> tuple[ToMend, ...]:
         """What keeps the draft from being whole; a piece that is not begun is no problem."""
         told = (one for one in self._all_problems() if one[1].about != "blank")
-        found = (ToMend(one.sentence, *self._where(garment, one)) for garment, one in told)
+        found = (
+            ToMend(in_order(one.sentence, self.episode.first_unit), *self._where(garment, one))
+            for garment, one in told
+        )
         return tuple(dict.fromkeys(found))  # two garments may ask for the same measure
 
     @property

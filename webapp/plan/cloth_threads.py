@@ -14,6 +14,7 @@ from webapp.plan.draft_threads import left_and_right
 from webapp.plan.lays import LayPlan
 from webapp.plan.results import LooseThread, Mend, Place, Plan
 from webapp.plan.too_narrow import too_narrow
+from webapp.units import in_order
 
 _CLOTH: Final = r"(?:cloth|fabric|linen|cotton|wool|silk|denim|corduroy|velvet|flannel|jersey)"
 _ONE_LAYER: Final = re.compile(r"\b(?:one|single) layer\b", re.IGNORECASE)
@@ -31,7 +32,8 @@ def lays_that_fail(plan: Plan) -> Iterable[LooseThread]:
     """A cloth the pieces cannot be laid on."""
     for lay in plan.lays:
         if lay.problem:
-            yield LooseThread("must", Place("cloth", item=lay.cloth.name, part="lay"), lay.problem)
+            told = in_order(lay.problem, plan.episode.first_unit)
+            yield LooseThread("must", Place("cloth", item=lay.cloth.name, part="lay"), told)
 
 
 def hands_that_two_layers_mix(plan: Plan) -> Iterable[LooseThread]:
@@ -108,6 +110,7 @@ def sizes_the_cloth_does_not_hold(plan: Plan) -> Iterable[LooseThread]:
             names = listed([name for name, _ in lays])
             one = len(lays) == 1
             why, opened = _why([lay for _, lay in lays])
+            why = in_order(why, plan.episode.first_unit)
             yield LooseThread(
                 "should",
                 Place("cloth", item=cloth.name, part="lay"),

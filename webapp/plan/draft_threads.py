@@ -11,7 +11,7 @@ from webapp.errors import FigureError
 from webapp.plan.counts import Shortage, shortages
 from webapp.plan.fittings import fitting_plans
 from webapp.plan.results import LooseThread, Mend, Place, Plan
-from webapp.units import System, both
+from webapp.units import System, both, in_order
 
 
 def place_of(garment: str, problem: Problem) -> Place:
@@ -29,8 +29,8 @@ def draft_problems(plan: Plan) -> Iterable[LooseThread]:
     """A measure, choice or piece that cannot be drafted."""
     for draft in plan.drafts:
         for problem in draft.problems:
-            place = place_of(draft.recipe.id, problem)
-            yield LooseThread("must", place, problem.sentence)
+            told = in_order(problem.sentence, plan.episode.first_unit)
+            yield LooseThread("must", place_of(draft.recipe.id, problem), told)
 
 
 def seams_that_differ(plan: Plan) -> Iterable[LooseThread]:
@@ -148,12 +148,14 @@ def sizes_that_fail(plan: Plan) -> Iterable[LooseThread]:
         of_lays = {lay.problem for lay in size.lays}
         for problem in (each for each in size.problems if each not in of_lays):
             place = Place("sizes", item=size.body.name)
-            yield LooseThread("must", place, f"Size {size.body.name}: {problem}")
+            told = in_order(problem, plan.episode.first_unit)
+            yield LooseThread("must", place, f"Size {size.body.name}: {told}")
 
 
 def fittings_that_cannot_be_cut(plan: Plan) -> Iterable[LooseThread]:
     """A fitting that stays a note because the draft cannot be cut with its changes."""
     for one in fitting_plans(plan):
         if one.status == "cannot be cut":
-            told = f"The fitting “{one.fitting.title}” cannot be cut: {one.why[0]}"
+            why = in_order(one.why[0], plan.episode.first_unit)
+            told = f"The fitting “{one.fitting.title}” cannot be cut: {why}"
             yield LooseThread("should", Place("fittings", item=one.fitting.id), told)
