@@ -4,25 +4,33 @@ Later moves and pieces name an edge as they find it, so the garment is drafted a
 stands in the place of an edge or a figure that changed its name is called by the new one.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 from webapp.draft.evaluate import Draft
 from webapp.draft.evaluate import evaluate as draft_on
+from webapp.draft.fittings import FinishChange, FittingChange, MoveChange
 from webapp.draft.moves import ShapingMove
 from webapp.draft.moves.part import SplitPart
 from webapp.draft.names import Figures, name_key
-from webapp.draft.recipe import PieceRecipe, Recipe
+from webapp.draft.recipe import Body, PieceRecipe, Recipe
 from webapp.errors import NotThereError, RecipeError
-from webapp.plan.edits import changed, shifted, with_garment, with_piece
-from webapp.plan.episode import Episode
+from webapp.plan.edits import changed, changed_one, shifted, with_garment, with_piece
+from webapp.plan.episode import Episode, Revision
 from webapp.plan.evaluate import draft_all
 from webapp.plan.guard import keeping_the_draft
-from webapp.plan.new_names import followed, refuse_other_meanings
+from webapp.plan.new_names import (
+    followed,
+    refuse_other_meanings,
+    with_records,
+    without_records,
+)
 from webapp.plan.renaming import Renaming
 
 Names = Mapping[str, Any]  # by a move's field: one name, or several in a tuple
+Stages = Mapping[str, list[dict[str, str]]]  # by piece, the new names of edges before each move
 
 
 @dataclass(frozen=True)
@@ -113,26 +121,91 @@ def with_names_given(
 
     RecipeError when a move cannot be done with them, or a figure or a text would mean another.
     """
-    at = next(i for i, recipe in enumerate(episode.garments) if recipe.id == garment)
-    drafts = _drafts(episode)
+    found = _followed(episode.garments, episode.body, garment, _Given(piece, place, names))
+    after = followed(found.renaming, without_records(episode))
+    after = with_garment(after, garment, lambda _: found.recipe)
+    old = names_given(_piece(episode.garments, garment, piece).moves[place])
+    after = with_records(
+        after, episode, partial(_revised, garment, piece, old, names), found.change
+    )
+    refuse_other_meanings(episode, after)
+    return after
+
+
+@dataclass(frozen=True)
+class _Given:
+    """Names that a move gives from now on."""
+
+    piece: str
+    place: int
+    names: Names
+
+
+@dataclass(frozen=True)
+class _Followed:
+    """A garment's recipe with the new names, and what else is called by them."""
+
+    recipe: Recipe
+    renaming: Renaming
+    stages: Stages
+    last: Mapping[str, dict[str, str]]
+
+    def change(self, one: FittingChange) -> FittingChange:
+        """A fitting's change with the edges and figures that it names called otherwise."""
+        if one.garment == self.recipe.id and isinstance(one, FinishChange):
+            edges = self.last.get(name_key(one.piece), {})
+            one = changed(one, edge=edges.get(one.edge, one.edge))
+        elif one.garment == self.recipe.id and isinstance(one, MoveChange):
+            known = self.stages.get(one.piece, [{}])
+            edges = known[-1 if one.before is None else min(one.before, len(known) - 1)]
+            quoted = dict(_edges_quoted(one.move, edges, self.last))
+            one = changed(one, move=changed(one.move, **quoted))
+        return followed(self.renaming, one)
+
+
+def _followed(garments: Sequence[Recipe], body: Body, garment: str, given: _Given) -> _Followed:
+    """RecipeError when a move cannot be done with the names."""
+    at = next(i for i, recipe in enumerate(garments) if recipe.id == garment)
+    drafts = draft_all(garments, body)
     known = drafts[at - 1].names.of_pieces() if at else Figures()
-    following = _Following(drafts[at], piece, place, names)
+    following = _Following(drafts[at], given.piece, given.place, given.names)
     recipe = following.first()
-    draft = draft_on(recipe, episode.body, known)
+    draft = draft_on(recipe, body, known)
     # Each pass carries the names past one more move at least.
     for _ in range(1 + sum(len(one.moves) for one in recipe.pieces)):
         carried = following.next(draft)
         if carried == recipe:
             break
-        recipe, draft = carried, draft_on(carried, episode.body, known)
+        recipe, draft = carried, draft_on(carried, body, known)
     following.refuse_twins(draft)
     if len(draft.problems) > len(drafts[at].problems):
         told = {problem.sentence for problem in drafts[at].problems}
         raise RecipeError(next(p.sentence for p in draft.problems if p.sentence not in told))
-    after = followed(following.renaming(draft), episode)
-    after = with_garment(after, garment, lambda _: recipe)
-    refuse_other_meanings(episode, after)
-    return after
+    return _Followed(recipe, following.renaming(draft), *following.edges(draft))
+
+
+def _revised(garment: str, piece: str, old: Names, names: Names, revision: Revision) -> Revision:
+    """The revision with the names given by its own move, the first that gave the old ones.
+
+    NotThereError when it has none.
+    """
+    moves = _piece(revision.garments, garment, piece).moves
+    place = next((at for at, move in enumerate(moves) if names_given(move) == old), None)
+    if place is None:
+        raise NotThereError(f"No move of {piece} gave its edge this name then.")
+    found = _followed(revision.garments, revision.body, garment, _Given(piece, place, names))
+    after = followed(found.renaming, revision)
+    return changed(
+        after, garments=changed_one(after.garments, "id", garment, lambda _: found.recipe)
+    )
+
+
+def _piece(garments: Sequence[Recipe], garment: str, piece: str) -> PieceRecipe:
+    for recipe in garments:
+        for one in recipe.pieces:
+            if (recipe.id, one.name) == (garment, piece):
+                return one
+    raise NotThereError(f"There is no piece “{piece}” any more.")
 
 
 @dataclass(frozen=True)
@@ -150,6 +223,12 @@ class _Following:
 
     def next(self, drafted: Draft) -> Recipe:
         """The recipe with every name that is known to have changed, by what has been drafted."""
+        return self._with(
+            followed(self.renaming(drafted), self.before.recipe), *self.edges(drafted)
+        )
+
+    def edges(self, drafted: Draft) -> tuple[Stages, Mapping[str, dict[str, str]]]:
+        """What each edge is called now: at each stage of each piece, and at its last."""
         stages = {
             recipe.name: [
                 _paired(old, new)
@@ -161,7 +240,7 @@ class _Following:
         }
         whole = {one.name for one in drafted.pieces} & {one.name for one in self.before.pieces}
         last = {name_key(name): found[-1] for name, found in stages.items() if name in whole}
-        return self._with(followed(self.renaming(drafted), self.before.recipe), stages, last)
+        return stages, last
 
     def renaming(self, drafted: Draft) -> Renaming:
         """The figures of pieces that are called otherwise now."""
@@ -190,7 +269,7 @@ class _Following:
     def _with(
         self,
         recipe: Recipe,
-        stages: Mapping[str, list[dict[str, str]]],
+        stages: Stages,
         last: Mapping[str, dict[str, str]],
     ) -> Recipe:
         pieces = []

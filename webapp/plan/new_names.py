@@ -1,28 +1,30 @@
 """A piece, a choice, a seam or a finished measure gets another name, and what quotes it follows.
 
 A new name changes words only: RecipeError when it is taken, or when a figure or a text would mean
-something else by it.
+something else by it. What is recorded of earlier drafts follows where it can, and refuses nothing.
 """
 
 from collections.abc import Callable, Iterator, Mapping
+from functools import partial
 from itertools import product
 from typing import Final, Literal, TypeVar
 
-from pydantic import ValidationError
+from pydantic import BaseModel, ValidationError
 
-from webapp.cloth.cloths import ChoiceOnCloth, OtherCloth
+from webapp.cloth.cloths import OtherCloth
+from webapp.draft.fittings import FittingChange
 from webapp.draft.measures import MEASURES
 from webapp.draft.names import name_key
-from webapp.draft.recipe import RESERVED, FinishedMeasure, Recipe
-from webapp.errors import NotThereError, RecipeError
-from webapp.filming.shots import Shot
+from webapp.draft.recipe import RESERVED, FinishedMeasure, Recipe, refuse_twins
+from webapp.errors import NotThereError, RecipeError, SeamslateError
 from webapp.plan.edits import changed, changed_one, with_garment
-from webapp.plan.episode import Episode
+from webapp.plan.episode import Episode, Revision
 from webapp.plan.evaluate import evaluate
 from webapp.plan.renaming import Renaming, live_names
 from webapp.plan.results import Plan
 
-Model = TypeVar("Model", Episode, Recipe, Shot, ChoiceOnCloth)
+Model = TypeVar("Model", bound=BaseModel)
+Record = TypeVar("Record", Revision, FittingChange)
 NamedPart = Literal["choices", "seams", "finished"]
 Renamer = Callable[[Episode, str, str, str], Episode]  # garment, old name, new name
 _CALLED: Final[Mapping[NamedPart, str]] = {
@@ -71,7 +73,7 @@ def with_piece_name(episode: Episode, garment: str, old: str, new: str) -> Episo
     if old not in (piece.name for piece in _recipe(episode, garment).pieces):
         raise NotThereError(f"There is no piece “{old}” any more.")
     refuse_piece_name(episode, new, old)
-    after = followed(Renaming(pieces={name_key(old): new}), episode)
+    after = _followed_everywhere(Renaming(pieces={name_key(old): new}), episode)
     lays = zip(evaluate(episode).lays, evaluate(after).lays, strict=True)
     keys = {before.key: lay.key for before, lay in lays}
     kept = tuple(changed(lay, key=keys.get(lay.key, lay.key)) for lay in after.kept_lays)
@@ -84,16 +86,20 @@ def with_choice_name(episode: Episode, garment: str, old: str, new: str) -> Epis
     """The episode with a choice called otherwise; another garment's of that name is another."""
     recipe = _recipe(episode, garment)
     refuse_name(episode, garment, "choices", new, old)
-    names = {name_key(old): new}
+    names, living = {name_key(old): new}, without_records(episode)
 
     def own(one: Recipe) -> Recipe:
         if old not in (choice.name for choice in one.choices):
             raise NotThereError(f"There is no choice “{old}” any more.")
         return followed(Renaming(choices=names), one)
 
-    after = changed(episode, other_cloths=_on_cloths(episode, garment, Renaming(choices=names)))
+    def its_change(one: FittingChange) -> FittingChange:
+        return followed(Renaming(choices=names), one) if one.garment == garment else one
+
+    after = changed(living, other_cloths=_on_cloths(living, garment, Renaming(choices=names)))
     after = with_garment(after, garment, own)
-    after = _told_otherwise(after, episode, recipe, "choices", names)
+    after = _told_otherwise(after, living, recipe, "choices", names)
+    after = with_records(after, episode, partial(_in_garment, garment, own), its_change)
     refuse_other_meanings(episode, after)
     return after
 
@@ -119,9 +125,11 @@ def with_seam_name(episode: Episode, garment: str, old: str, new: str) -> Episod
     refuse_name(episode, garment, "seams", new, old)
     renaming = Renaming(seams={name_key(old): new})
     if name_key(old) in map(name_key, others):  # in a file edited by hand
-        after = with_garment(episode, garment, lambda one: followed(renaming, one))
+        own = partial(followed, renaming)
+        after = with_garment(without_records(episode), garment, own)
+        after = with_records(after, episode, partial(_in_garment, garment, own))
     else:
-        after = followed(renaming, episode)
+        after = _followed_everywhere(renaming, episode)
     refuse_other_meanings(episode, after)
     return after
 
@@ -137,8 +145,10 @@ def with_finished_name(episode: Episode, garment: str, old: str, new: str) -> Ep
 
         return changed(one, finished=changed_one(one.finished, "name", old, called))
 
-    after = with_garment(episode, garment, own)
-    after = _told_otherwise(after, episode, recipe, "finished", {name_key(old): new})
+    living = without_records(episode)
+    after = with_garment(living, garment, own)
+    after = _told_otherwise(after, living, recipe, "finished", {name_key(old): new})
+    after = with_records(after, episode, partial(_in_garment, garment, own))
     refuse_other_meanings(episode, after)
     return after
 
@@ -224,6 +234,54 @@ def _meant(
     return None
 
 
+# --- What is recorded ------------------------------------------------------------------------
+
+
+def without_records(episode: Episode) -> Episode:
+    """The episode as it is renamed: its revisions and fittings are by `with_records`."""
+    return changed(episode, revisions=(), fittings=())
+
+
+def with_records(
+    after: Episode,
+    before: Episode,
+    revise: Callable[[Revision], Revision],
+    change: Callable[[FittingChange], FittingChange] = lambda one: one,
+) -> Episode:
+    """The renamed episode with the revisions and fittings of the one before, renamed likewise.
+
+    A revision that cannot take the new name keeps the old one, and so do the changes of a fitting
+    that a revision was made of. RecipeError when another fitting cannot hold it.
+    """
+    made = {revision.fitting for revision in before.revisions}
+    fittings = []
+    for fitting in before.fittings:
+        follow = partial(_where_it_can, change) if fitting.id in made else change
+        changes = tuple(follow(one) for one in fitting.changes)
+        fittings.append(changed(fitting, changes=changes))
+    revisions = tuple(_where_it_can(revise, one) for one in before.revisions)
+    return changed(after, revisions=revisions, fittings=tuple(fittings))
+
+
+def _where_it_can(follow: Callable[[Record], Record], record: Record) -> Record:
+    try:
+        found = follow(record)
+        if isinstance(found, Revision):
+            refuse_twins("piece", [p.name for one in found.garments for p in one.pieces])
+    except (SeamslateError, ValueError):
+        return record
+    return found
+
+
+def _followed_everywhere(renaming: Renaming, episode: Episode) -> Episode:
+    after = followed(renaming, without_records(episode))
+    return with_records(after, episode, partial(followed, renaming), partial(followed, renaming))
+
+
+def _in_garment(garment: str, edit: Callable[[Recipe], Recipe], revision: Revision) -> Revision:
+    return changed(revision, garments=changed_one(revision.garments, "id", garment, edit))
+
+
 # --- What a plan comes to --------------------------------------------------------------------
 
 
@@ -236,7 +294,9 @@ def _quoted(plan: Plan) -> Iterator[float | None]:
         own = tuple(shot for shot in rest if shot.step in steps)
         rest = tuple(shot for shot in rest if shot.step not in steps)
         yield from _lengths((draft.recipe, own), plan.figures_for(draft))
-    yield from _lengths((changed(episode, garments=(), shots=()), rest), plan.figures_mm)
+    yield from _lengths(
+        (changed(episode, garments=(), shots=(), revisions=()), rest), plan.figures_mm
+    )
 
 
 def _lengths(texts: tuple[object, ...], figures_mm: Mapping[str, float]) -> Iterator[float | None]:
