@@ -141,7 +141,7 @@ def test_another_finish_is_told_with_allowance_thread_and_time(smock: Episode) -
     found = of_two(episode)
     assert found.words == (
         "Front, hem edge: single fold hem, before double fold hem.",
-        "The work of “Hem the smock”: overlock, 504, Front.hem now.",
+        "“Hem the smock” takes more work: overlock Front.hem (stitch 504).",
     )
     told = shown(found)
     assert told["Front", "hem turn under"] == ("1 cm (3/8 in)", "")

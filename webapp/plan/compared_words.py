@@ -177,13 +177,13 @@ def _steps(old: Recipe, new: Recipe) -> Iterator[str]:
         before = was.get(step.id, step.work)
         more = [_work(work) for work in step.work if work not in before]
         less = [_work(work) for work in before if work not in step.work]
-        if more or less:
-            told = [*([f"{listed(more)} now"] if more else [])]
-            told += [f"no more {listed(less)}"] if less else []
-            yield f"The work of “{step.name}”: {', '.join(told)}."
+        if more:
+            yield f"“{step.name}” takes more work: {listed(more)}."
+        if less:
+            yield f"“{step.name}” takes no more: {listed(less)}."
 
 
 def _work(work: Work) -> str:
     on = [*work.pieces, *work.seams, *(use.edge for use in work.edges)]
-    kind = f"{work.kind}, {work.stitch}," if work.stitch else work.kind
-    return f"{kind} {listed(on)}".strip() if on else kind
+    stitch = f" (stitch {work.stitch})" if work.stitch else ""
+    return f"{work.kind} {listed(on)}".strip() + stitch
