@@ -53,6 +53,15 @@ def test_the_place_of_every_rule_is_there(
         _lands(client, house, smock, place)
 
 
+@pytest.mark.parametrize("edit", test_mends.CASES.values(), ids=test_mends.CASES)
+def test_the_place_of_what_is_mended_at_once_is_there(
+    client: TestClient, house: House, smock: str, edit: Edit
+) -> None:
+    house.store.change(smock, "loosen", edit)
+    for place in {thread.place: None for thread in house.plan(smock).loose_threads}:
+        _lands(client, house, smock, place)
+
+
 def test_the_place_of_every_text_is_there(client: TestClient, house: House, smock: str) -> None:
     wool = {"name": "Wool & more", "instead_of": "Main cloth"}
     house.store.change(smock, "a cloth", lambda e: changed(e, other_cloths=(wool,)))
