@@ -2,6 +2,7 @@
 
 import pytest
 
+from tests.plan.same_plan import each_starter, episode_of
 from tests.specimens import SMOCK, WREN
 from webapp.build.work_time import step_minutes
 from webapp.draft.construction import EdgeUse, Step, Work
@@ -211,6 +212,13 @@ def test_a_garment_that_is_gone_makes_its_fitting_a_note(smock: Episode) -> None
     assert planned.why == ("A garment that the fitting changes is not in the episode any more.",)
 
 
+def test_why_not_is_told_in_the_units_she_prefers(smock: Episode) -> None:
+    too_deep = ChoiceChange(garment=ID, choice="front neck depth", value="80 cm")
+    (why,) = why_not(changed(smock, first_unit="in"), too_deep)
+    assert "31 1/2 in (80 cm)" in why
+    assert "80 cm (31 1/2 in)" in why_not(smock, too_deep)[0]
+
+
 # --- Moves -----------------------------------------------------------------------------------
 
 
@@ -299,6 +307,38 @@ def test_there_and_back_is_the_first_recipe(smock: Episode) -> None:
         assert recipe == with_change_in(
             with_change_in(recipe, finish("hem", piece=piece)), finish("hem", DOUBLE, "", piece)
         )
+
+
+@each_starter
+def test_every_double_fold_that_is_sewn_can_be_overlocked_and_turned_once(starter: Recipe) -> None:
+    """Of every starter: it drafts, with less allowance, more thread and time, there and back."""
+    episode = episode_of(starter)
+    before = evaluate(episode)
+    sewn = {
+        use.edge
+        for one in starter.steps
+        for work in one.work
+        if work.kind in ("machine", "hand")
+        for use in work.edges
+    }
+    for piece in starter.pieces:
+        for edge, stated in piece.finishes.items():
+            if stated.kind != "double fold hem" or f"{piece.name}.{edge}" not in sewn:
+                continue
+            single = Finish(kind="single fold hem", allowance=stated.allowance)
+            change = FinishChange(
+                garment=starter.id, piece=piece.name, edge=edge, finish=single, neatened="overlock"
+            )
+            trial = tried(episode, noted(episode, change).fittings[0])
+            assert trial.can_be_cut, trial.problems
+            after = evaluate(trial.episode)
+            was, now = (plan.drafts[0].piece(piece.name) for plan in (before, after))
+            assert now.allowances[edge].turn_under_mm == 0 < was.allowances[edge].turn_under_mm
+            thread = [thread_use(plan).total.total_mm for plan in (before, after)]
+            assert thread[1] > thread[0]
+            assert after.work.mean > before.work.mean
+            back = change.model_copy(update={"finish": stated, "neatened": ""})
+            assert with_change_in(trial.episode.garments[0], back) == starter
 
 
 def test_neatening_the_same_edge_otherwise_takes_the_first_away(smock: Episode) -> None:

@@ -9,7 +9,7 @@ from webapp.draft.moves import ShapingMove
 from webapp.draft.names import edge_called, listed, name_key
 from webapp.draft.recipe import Finish, PieceRecipe, Recipe, Seam
 from webapp.plan.comparing import View
-from webapp.units import System
+from webapp.units import System, in_order
 
 
 def words_of(old: View, new: View) -> Iterator[str]:
@@ -44,12 +44,16 @@ def _garment(old: Draft, new: Draft, first: System) -> Iterator[str]:
     yield from _seams(old, new, first)
     yield from _checks(old, new, first)
     yield from _steps(was, now)
-    told = {problem.sentence for problem in old.problems}
-    yield from (f"It cannot be cut: {p.sentence}" for p in new.problems if p.sentence not in told)
-    told = {problem.sentence for problem in new.problems}
-    yield from (
-        f"It could not be cut: {p.sentence}" for p in old.problems if p.sentence not in told
-    )
+    yield from (f"It cannot be cut: {told}" for told in _problems(new, old, first))
+    yield from (f"It could not be cut: {told}" for told in _problems(old, new, first))
+
+
+def _problems(one: Draft, other: Draft, first: System) -> Iterator[str]:
+    """What is in the way of one draft and not of the other."""
+    known = {problem.sentence for problem in other.problems}
+    for problem in one.problems:
+        if problem.sentence not in known:
+            yield in_order(problem.sentence, first)
 
 
 def _choices(old: Draft, new: Draft) -> Iterator[str]:

@@ -15,6 +15,7 @@ from webapp.plan.episode import Episode, Fitting, Revision
 from webapp.plan.evaluate import draft_all
 from webapp.plan.results import Plan
 from webapp.plan.revisions import recorded, revision_now, same_garments
+from webapp.units import in_order
 
 Status = Literal["note", "cannot be cut", "made"]
 FIRST: Final = "First draft"
@@ -163,7 +164,7 @@ def tried(episode: Episode, fitting: Fitting) -> Trial:
         for problem in draft.problems
         if problem.sentence not in before
     )
-    return Trial(after, tuple(dict.fromkeys(told)))
+    return Trial(after, tuple(in_order(one, episode.first_unit) for one in dict.fromkeys(told)))
 
 
 def _with(episode: Episode, change: FittingChange) -> Episode:
