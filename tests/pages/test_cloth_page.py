@@ -53,6 +53,18 @@ def test_a_piece_wanted_alike_is_told_before_it_is_cut_from_two_layers(
     assert "wanted alike" not in page(client, smock)
 
 
+def test_the_length_at_hand_is_kept_as_typed_and_shown_in_both_units(
+    client: TestClient, house: House, smock: str
+) -> None:
+    client.post(FIRST.format(smock), data={"have": "2 yd"})
+    assert house.store.get(smock).cloths[0].have == "2 yd"
+    text = page(client, smock)
+    assert "How much of it you have" in text
+    assert "= 183 cm (72 in)" in text
+    client.post(FIRST.format(smock), data={"have": ""})
+    assert house.store.get(smock).cloths[0].have == ""
+
+
 def test_a_spare_and_squaring_up_are_lines_of_their_own(
     client: TestClient, house: House, smock: str
 ) -> None:

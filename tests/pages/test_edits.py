@@ -47,6 +47,11 @@ BAD_ANSWERS = [
     ("brief", "target_seconds", "soon", "like 18:00"),
     ("brief", "publish_date", "15.1.2027", "year-month-day"),
     ("brief", "promise", TEN_KB, "4,000 is the most"),
+    ("brief", "wearer", "a doll", "Choose one"),
+    ("brief", "edit_hours_a_day", "", "number of hours"),
+    ("brief", "edit_hours_a_day", "-4", "number of hours"),
+    ("brief", "edit_hours_a_day", "0", "out of range"),
+    ("brief", "edit_hours_a_day", "25", "out of range"),
     ("brief", "first_unit", "furlong", "Choose one"),
     ("body", "m bust", "9 m", "out of range"),
     ("body", "m bust", "-92 cm", "zero"),
@@ -70,6 +75,8 @@ BAD_ANSWERS = [
     ("cloth/cloths/0", "width", "", "A blank"),
     ("cloth/cloths/0", "width", "0 cm", "out of range"),
     ("cloth/cloths/0", "width", "90 m", "out of range"),
+    ("cloth/cloths/0", "have", "a bit", "a bit"),
+    ("cloth/cloths/0", "have", "900 m", "longer than 100 m"),
     ("cloth/cloths/0", "shrinks_along", "60", "too much"),
     ("cloth/cloths/0", "shrinks_along", "-1", "Write a number"),
     ("shopping/notions", "name", "", "Write something here."),
@@ -77,6 +84,21 @@ BAD_ANSWERS = [
     ("shots", "title", "", "Write something here."),
     ("shots", "narration", TEN_KB, "4,000 is the most"),
 ]
+
+
+def test_the_brief_says_who_will_wear_it_and_when_it_is_edited(
+    client: TestClient, smock: str, house: House
+) -> None:
+    page = f"/episodes/{smock}/brief"
+    data = {"wearer": "3 to 6", "sleepwear": ["no", "yes"], "edit_hours_a_day": "2,5"}
+    assert client.post(page, data=data).status_code == 303
+    brief = house.store.get(smock).brief
+    assert (brief.wearer, brief.sleepwear, brief.edit_hours_a_day) == ("3 to 6", True, 2.5)
+    text = client.get(page).text
+    assert '<option value="3 to 6" selected>A child of 3 to 6 years</option>' in text
+    assert 'id="edit_hours_a_day" value="2.5"' in text
+    client.post(page, data={"sleepwear": "no"})
+    assert not house.store.get(smock).brief.sleepwear
 
 
 @pytest.mark.parametrize(

@@ -17,13 +17,33 @@ from webapp.pages.forms import (
     seconds,
     status_of,
     text,
+    ticked,
     whole_number,
 )
 from webapp.pages.shell import House, InHouse, Sent, answered
 from webapp.plan.edits import changed
-from webapp.plan.episode import Episode
+from webapp.plan.episode import Episode, Wearer
 
 router = APIRouter(prefix="/episodes/{episode_id}")
+
+WEARERS: Final[Mapping[Wearer, str]] = {
+    "14 and over": "Someone of 14 years or over",
+    "7 to 13": "A child of 7 to 13 years",
+    "3 to 6": "A child of 3 to 6 years",
+    "under 3": "A child under 3 years",
+}
+
+
+def _hours_a_day(typed: str) -> float:
+    """Hours out of a day; a decimal comma is understood."""
+    plain = typed.removesuffix("h").strip().replace(",", ".")
+    digits = plain.replace(".", "", 1)
+    if not (digits.isascii() and digits.isdigit()) or len(plain) > 6:
+        raise ValueError("Write a number of hours, like 4 or 2.5.")
+    if not 0 < float(plain) <= 24:
+        raise ValueError(f"{plain} is out of range: a day has more than 0 and up to 24 hours.")
+    return float(plain)
+
 
 _BRIEF_FIELDS: Final = (
     Field("title", text(80, required=True)),
@@ -35,6 +55,9 @@ _BRIEF_FIELDS: Final = (
     Field("promise", text(4000)),
     Field("target_seconds", seconds(30, 6 * 3600)),
     Field("publish_date", day),
+    Field("wearer", one_of(WEARERS)),
+    Field("sleepwear", ticked),
+    Field("edit_hours_a_day", _hours_a_day),
     Field("members_extra", text(4000)),
     Field("notes", text(4000)),
 )
@@ -44,6 +67,8 @@ _LABELS: Final = {
     "target_seconds": "target running time",
     "publish_date": "publish date",
     "members_extra": "members' extra",
+    "wearer": "who will wear it",
+    "edit_hours_a_day": "hours of editing a day",
 }
 
 
@@ -55,6 +80,11 @@ class BriefView:
     asked: Asked
     answers: Answers = UNANSWERED
     body_answers: Answers = UNANSWERED
+
+    @property
+    def wearers(self) -> tuple[tuple[Wearer, str], ...]:
+        """Who may wear it, by years, with the words."""
+        return tuple(WEARERS.items())
 
 
 @router.get("/brief")

@@ -16,6 +16,7 @@ _WIDEST_MARGIN_MM: Final = 100.0
 _FINEST_REPEAT_MM: Final = 5.0
 _LONGEST_REPEAT_MM: Final = 2000.0
 _MOST_SQUARING_MM: Final = 500.0
+_LONGEST_AT_HAND_MM: Final = 100_000.0
 
 
 def cloth_fields(unit: System) -> tuple[Field, ...]:
@@ -29,6 +30,7 @@ def cloth_fields(unit: System) -> tuple[Field, ...]:
         Field("shrinks_along", per_cent(50)),
         Field("shrinks_across", per_cent(50)),
         Field("stretch", per_cent(300)),
+        Field("have", length(unit, 0.0, _LONGEST_AT_HAND_MM)),
         Field("weight", _kept_as_typed(read_weight)),
         Field("one_way", ticked),
         Field("laid", one_of(get_args(WayOfLaying))),
