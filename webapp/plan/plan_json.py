@@ -1,11 +1,14 @@
 """plan.json: every computed figure of an episode, for other programs and for checks."""
 
 from collections.abc import Mapping, Sequence
+from dataclasses import asdict
 from typing import Any
 
 from webapp.build.work_time import Estimate
+from webapp.cloth.cloths import EpisodeCloth
 from webapp.cloth.thread import ThreadUse
 from webapp.cloth.yardage import Purchase
+from webapp.draft.allowances import EdgeAllowance
 from webapp.draft.evaluate import CheckFinding, Piece
 from webapp.draft.markings import DrillHole, MarkedLine, Notch
 from webapp.draft.outline import Point
@@ -13,10 +16,11 @@ from webapp.draft.sewn import along_mm
 from webapp.filming.shoot_days import clock_of
 from webapp.plan.days import DayPlan, day_plans
 from webapp.plan.lays import LayPlan
-from webapp.plan.results import CuttingTable, Plan, ShotPlan, SizePlan, StepPlan
+from webapp.plan.other_cloths import OtherClothPlan, other_cloth_plans
+from webapp.plan.results import CuttingTable, LooseThread, Plan, ShotPlan, SizePlan, StepPlan
 from webapp.plan.thread_and_needles import thread_of
 from webapp.plan.thread_use import ThreadRow
-from webapp.units import both_called
+from webapp.units import both_called, parse_length
 
 
 def plan_json(plan: Plan) -> dict[str, Any]:
@@ -48,6 +52,8 @@ def plan_json(plan: Plan) -> dict[str, Any]:
         ],
         "sizes": [_size(size) for size in plan.sizes],
         "cutting": [_cutting(table) for table in plan.cutting],
+        "cloths": [_cloth(cloth) for cloth in plan.episode.cloths],
+        "other_cloths": [_other_cloth(each) for each in other_cloth_plans(plan)],
         "lays": [_lay(lay) for lay in plan.lays],
         "steps": [_step(step) for step in plan.steps],
         "shots": [_shot(shot) for shot in plan.shots],
@@ -59,6 +65,7 @@ def plan_json(plan: Plan) -> dict[str, Any]:
                 "name": n.notion.name,
                 "amount": n.amount.plain,
                 "worked_out": n.buy.amount if n.buy else "",
+                "worked_out_why": list(n.buy.why) if n.buy else [],
                 "why": n.why.plain,
             }
             for n in plan.notions
@@ -66,10 +73,19 @@ def plan_json(plan: Plan) -> dict[str, Any]:
         "thread": _thread(plan),
         "running_time_s": plan.running_time_s,
         "extra_running_time_s": plan.extra_running_time_s,
-        "loose_threads": [
-            {"severity": t.severity, "page": t.page, "sentence": t.sentence}
-            for t in plan.loose_threads
-        ],
+        "loose_threads": [_loose_thread(thread) for thread in plan.loose_threads],
+    }
+
+
+def _loose_thread(thread: LooseThread) -> dict[str, Any]:
+    """A loose thread with what of its place there is, and the words of what mends it at once."""
+    place = {name: part for name, part in asdict(thread.place).items() if part not in ("", None)}
+    return {
+        "severity": thread.severity,
+        "page": thread.page,
+        "sentence": thread.sentence,
+        "place": place,
+        "mends": [mend.words for mend in thread.mends],
     }
 
 
@@ -112,8 +128,7 @@ def _piece(piece: Piece) -> dict[str, Any]:
         "finishes": {
             name: {
                 "kind": piece.finishes[name].kind,
-                "allowance": _figure(added.width_mm, "allowance"),
-                "turn_under": _figure(added.turn_under_mm, "turn under"),
+                **_finish(added),
             }
             for name, added in piece.allowances.items()
         },
@@ -139,6 +154,47 @@ def _check(garment: str, check: CheckFinding) -> dict[str, Any]:
         "at_least": _figure(check.at_least_mm),
         "holds": check.holds,
         "why": check.why,
+    }
+
+
+def _typed(text: str) -> dict[str, Any] | None:
+    """A length as typed; None where there is none, or none that can be read."""
+    try:
+        return _figure(parse_length(text, None).mm)
+    except ValueError:
+        return None
+
+
+def _cloth(cloth: EpisodeCloth) -> dict[str, Any]:
+    """A cloth and its lengths, before it is washed; null where they are not known."""
+    lengths = ("width", "edge_margin", "squaring", "repeat_along", "repeat_across", "have")
+    return {"name": cloth.name, **{name: _typed(getattr(cloth, name)) for name in lengths}}
+
+
+def _other_cloth(plan: OtherClothPlan) -> dict[str, Any]:
+    """What changes with another cloth: `old` as drafted, null where that is no length."""
+
+    def pair(old_mm: float | None, new_mm: float | None) -> dict[str, Any]:
+        two = (("old", old_mm), ("new", new_mm))
+        return {when: None if mm is None else _figure(mm) for when, mm in two}
+
+    return {
+        **_cloth(plan.other),
+        "instead_of": plan.other.instead_of,
+        "choices": [{"name": c.choice, **pair(c.old_mm, c.new_mm)} for c in plan.choices],
+        "finished": [{"name": m.name, **pair(m.old_mm, m.new_mm)} for m in plan.measures],
+        "hems": [
+            {"edge": f"{e.piece}.{e.edge}", "old": _finish(e.old), "new": _finish(e.new)}
+            for e in plan.edges
+        ],
+        "why": [why for why, _ in plan.hem_reasons],
+    }
+
+
+def _finish(added: EdgeAllowance) -> dict[str, Any]:
+    return {
+        "allowance": _figure(added.width_mm, "allowance"),
+        "turn_under": _figure(added.turn_under_mm, "turn under"),
     }
 
 
@@ -193,6 +249,9 @@ def _lay(plan: LayPlan) -> dict[str, Any]:
         "width_mm": plan.lay.cloth.width_mm,
         "usable_width_mm": plan.lay.cloth.usable_width_mm,
         "length_mm": plan.lay.length_mm,
+        "washed_width": _figure(plan.lay.cloth.washed_width_mm),
+        "usable_width": _figure(plan.lay.cloth.usable_width_mm),
+        "length": _figure(plan.lay.length_mm),
         "density": plan.lay.density,
         "kept": plan.kept,
         "lent_by": plan.lent_by,
