@@ -21,6 +21,7 @@ from webapp.plan import (
 from webapp.plan.edits import changed, with_choice, with_garment, with_piece, with_step
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
+from webapp.plan.plan_json import plan_json
 from webapp.plan.results import LooseThread, Place
 
 GARMENT = "lighthouse-smock"
@@ -414,6 +415,18 @@ def test_the_gravest_come_first(smock: Episode) -> None:
     severities = [thread.severity for thread in threads]
     assert severities == sorted(severities)  # "must" sorts before "should"
     assert set(severities) == {"must", "should"}
+
+
+def test_the_plan_file_tells_where_a_thread_is_and_what_mends_it(smock: Episode) -> None:
+    episode = _with_shot(_with_seam_that_differs(smock), card="{Frnt.hem}")
+    listed = plan_json(evaluate(episode))["loose_threads"]
+    told = {one["page"]: one for one in listed if one["severity"] == "must"}
+    seam = {"page": "draft", "garment": GARMENT, "item": "odd seam", "part": "seam"}
+    assert (told["draft"]["place"], told["draft"]["mends"]) == (seam, [])
+    shot = told["shots"]
+    assert shot["place"] == {"page": "shots", "item": "extra"}
+    assert shot["mends"] == ["Write {Front.hem}"]
+    assert shot["sentence"].endswith("Did you mean {Front.hem}?")
 
 
 # --- Pictures and fittings --------------------------------------------------------------------
