@@ -11,6 +11,7 @@ from webapp.draft.recipe import Body, Choice, Notion, PieceRecipe, Recipe, Seam
 from webapp.filming.shots import Shot
 from webapp.plan import (
     care_threads,
+    cloth_at_hand,
     cloth_threads,
     day_threads,
     draft_threads,
@@ -25,7 +26,15 @@ from webapp.plan.plan_json import plan_json
 from webapp.plan.results import LooseThread, Place
 
 GARMENT = "lighthouse-smock"
-MODULES = (care_threads, cloth_threads, day_threads, draft_threads, step_threads, text_threads)
+MODULES = (
+    care_threads,
+    cloth_at_hand,
+    cloth_threads,
+    day_threads,
+    draft_threads,
+    step_threads,
+    text_threads,
+)
 Edit = Callable[[Episode], Episode]
 
 

@@ -14,6 +14,7 @@ from webapp.plan.care_threads import (
     sleepwear_and_flame,
     small_parts_for_the_smallest,
 )
+from webapp.plan.cloth_at_hand import cloth_shorter_than_the_lay
 from webapp.plan.cloth_threads import (
     cloths_that_seem_to_stretch,
     hands_that_two_layers_mix,
@@ -78,6 +79,7 @@ RULES: Final[tuple[Rule, ...]] = (
     lays_that_fail,
     hands_that_two_layers_mix,
     pieces_without_cloth,
+    cloth_shorter_than_the_lay,
     cloths_that_seem_to_stretch,
     notions_not_worked_out,
     cords_on_childrens_clothes,
