@@ -330,6 +330,13 @@ def test_shots_on_the_publish_date_or_after_must_be_moved(later: int) -> None:
     assert _found(day_threads.publish_date_at_risk, episode) == []  # it is not told twice
 
 
+def test_what_is_filmed_already_is_not_to_be_filmed_after_publishing() -> None:
+    shots = (*(changed(shot, filmed=Filmed()) for shot in SHOTS[:4]), SHOTS[4])
+    episode = _on(_day(ALL), brief=Brief(publish_date=DAY), shots=shots)
+    (thread,) = _found(day_threads.filmed_after_publishing, episode)
+    assert thread.sentence.startswith("1 shot is to be filmed on 4 January 2027")
+
+
 def test_without_a_publish_date_nothing_is_at_risk() -> None:
     for rule in (day_threads.publish_date_at_risk, day_threads.filmed_after_publishing):
         assert _found(rule, _on(_day(ALL))) == []

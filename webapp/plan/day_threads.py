@@ -10,7 +10,7 @@ from webapp.build.work_time import Estimate
 from webapp.draft.names import listed
 from webapp.filming.running_time import clock
 from webapp.filming.shoot_days import told_day
-from webapp.plan.days import day_plans, days_of_shots, on_no_day
+from webapp.plan.days import day_plans, days_of_shots, on_no_day, shots_by_date
 from webapp.plan.results import LooseThread, Mend, Place, Plan, Severity, ShotPlan
 
 EDITING: Final = Rate(
@@ -64,30 +64,28 @@ def shots_on_two_days(plan: Plan) -> Iterable[LooseThread]:
 
 def unknown_shots_on_days(plan: Plan) -> Iterable[LooseThread]:
     """A day that lists a shot which was taken out."""
-    for day in day_plans(plan):
-        for shot in day.unknown:
+    for day, _, unknown in shots_by_date(plan):
+        for shot in unknown:
             yield LooseThread(
                 "should",
-                _place(day.day.day),
-                f"{told_day(day.day.day)} lists the shot “{shot}”, which is not there any more.",
-                (
-                    Mend(
-                        "off the day", (day.day.day.isoformat(), shot), f"Take “{shot}” off the day"
-                    ),
-                ),
+                _place(day),
+                f"{told_day(day)} lists the shot “{shot}”, which is not there any more.",
+                (Mend("off the day", (day.isoformat(), shot), f"Take “{shot}” off the day"),),
             )
 
 
 def filmed_after_publishing(plan: Plan) -> Iterable[LooseThread]:
     """Shots that are to be filmed on the publish date or later."""
     publish = plan.episode.brief.publish_date
-    for day in day_plans(plan):
-        if publish is not None and day.day.day >= publish and day.shots:
-            count = "1 shot is" if len(day.shots) == 1 else f"{len(day.shots)} shots are"
+    filmed = {shot.shot.id for shot in plan.shots if shot.shot.filmed}
+    for day, shots, _ in shots_by_date(plan):
+        left = [shot for shot in shots if shot not in filmed]
+        if publish is not None and day >= publish and left:
+            count = "1 shot is" if len(left) == 1 else f"{len(left)} shots are"
             yield LooseThread(
                 "must",
-                _place(day.day.day),
-                f"{count} to be filmed on {told_day(day.day.day)}, and the publish date is "
+                _place(day),
+                f"{count} to be filmed on {told_day(day)}, and the publish date is "
                 f"{told_day(publish)}.",
             )
 
@@ -100,7 +98,7 @@ def publish_date_at_risk(plan: Plan) -> Iterable[LooseThread]:
     mended when the likely hours do not fit, and is worth a look when only the most do not.
     """
     brief = plan.episode.brief
-    with_shots = [day.day.day for day in day_plans(plan) if day.shots]
+    with_shots = [day for day, shots, _ in shots_by_date(plan) if shots]
     if brief.publish_date is None or not with_shots or max(with_shots) >= brief.publish_date:
         return
     last = max(with_shots)

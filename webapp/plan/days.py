@@ -122,9 +122,24 @@ def day_plans(plan: Plan) -> tuple[DayPlan, ...]:
     done = {
         shot.shot.step for shot in plan.shots if shot.shot.filmed and shot.shot.id not in on_days
     }
+    return tuple(_day_plan(day, shots, steps, done) for day in by_date(plan))
+
+
+def by_date(plan: Plan) -> list[ShootDay]:
+    """The shoot days as typed, by date."""
+    return sorted(plan.episode.shoot_days, key=lambda day: day.day)
+
+
+def shots_by_date(plan: Plan) -> tuple[tuple[date, tuple[str, ...], tuple[str, ...]], ...]:
+    """Each shoot day's date, the ids of its shots, and those that are no shots any more."""
+    known = {shot.shot.id for shot in plan.shots}
     return tuple(
-        _day_plan(day, shots, steps, done)
-        for day in sorted(plan.episode.shoot_days, key=lambda day: day.day)
+        (
+            day.day,
+            tuple(shot for shot in day.shots if shot in known),
+            tuple(shot for shot in day.shots if shot not in known),
+        )
+        for day in by_date(plan)
     )
 
 
@@ -139,7 +154,7 @@ def on_no_day(plan: Plan) -> tuple[ShotPlan, ...]:
 def days_of_shots(plan: Plan) -> Mapping[str, tuple[date, ...]]:
     """The dates each shot is on, by its id."""
     found: dict[str, tuple[date, ...]] = {}
-    for day in sorted(plan.episode.shoot_days, key=lambda day: day.day):
+    for day in by_date(plan):
         for shot in day.shots:
             found[shot] = (*found.get(shot, ()), day.day)
     return found
