@@ -9,6 +9,8 @@ from starlette.testclient import TestClient
 
 from tests.plan import test_mends
 from tests.plan.test_loose_threads import CASES
+from webapp.cloth.cloths import OtherCloth
+from webapp.draft.recipe import Notion
 from webapp.pages.places import address
 from webapp.pages.shell import House
 from webapp.pages.threads import ThreadsView
@@ -59,6 +61,29 @@ def test_the_place_of_what_is_mended_at_once_is_there(
 ) -> None:
     house.store.change(smock, "loosen", edit)
     for place in {thread.place: None for thread in house.plan(smock).loose_threads}:
+        _lands(client, house, smock, place)
+
+
+def test_the_place_of_cloth_at_hand_of_care_and_of_days_is_there(
+    client: TestClient, house: House, smock: str
+) -> None:
+    def loosen(episode: Episode) -> Episode:
+        brief = changed(episode.brief, wearer="under 3", sleepwear=True)
+        cloth = changed(episode.cloths[0], have="1 m")
+        wool = OtherCloth(name="Wool", instead_of=cloth.name, have="1 m")
+        button = Notion(name="Small button", kind="buttons")
+        return changed(
+            episode,
+            brief=brief,
+            cloths=(cloth, *episode.cloths[1:]),
+            other_cloths=(wool,),
+            notions=(*episode.notions, button),
+        )
+
+    house.store.change(smock, "loosen", loosen)
+    places = {thread.place: None for thread in house.plan(smock).loose_threads}
+    assert {"cloth", "other-cloths", "shopping", "build"} <= {place.page for place in places}
+    for place in (*places, Place("days")):
         _lands(client, house, smock, place)
 
 

@@ -142,6 +142,13 @@ def _on_days(_: Plan, place: Place) -> _Found:
     return {}, f"day-{place.item}", told_day(date.fromisoformat(place.item))
 
 
+def _on_fittings(plan: Plan, place: Place) -> _Found:
+    for fitting in plan.episode.fittings:
+        if fitting.id == place.item:
+            return {"edit": fitting.id}, f"fitting-{fitting.id}", f"“{fitting.title}”"
+    return {}, "", "the fittings"
+
+
 def _index(names: Sequence[str], name: str) -> int | None:
     return names.index(name) if name in names else None
 
@@ -156,4 +163,5 @@ _WITHIN: Final[Mapping[PageName, Callable[[Plan, Place], _Found]]] = {
     "build": _on_build,
     "shots": _on_shots,
     "days": _on_days,
+    "fittings": _on_fittings,
 }
