@@ -12,7 +12,7 @@ MAY_IMPORT = {
     "units": {"errors"},
     "errors": set(),
     "remembered": set(),
-    "draft": {"units", "errors"},
+    "draft": {"units", "errors", "remembered"},
     "cloth": {"units", "errors", "draft"},
     "build": {"units", "errors", "draft"},
     "filming": {"units", "errors", "draft", "cloth", "build"},
