@@ -67,6 +67,11 @@ def render(text: str, figures_mm: Mapping[str, float], first: System) -> LiveTex
     return LiveText(tuple(_parts(text, figures_mm, first)))
 
 
+def filled(text: str, shown: Mapping[str, str]) -> str:
+    """The text with every live figure as `shown` has it, by names in lower case."""
+    return _FIGURE.sub(lambda live: shown.get(name_key(live[1]), live[0]), text)
+
+
 def quoted(text: str) -> tuple[str, ...]:
     """The names of the live figures in a text, as typed, each once."""
     return tuple(dict.fromkeys(match[1].strip() for match in _FIGURE.finditer(text)))

@@ -7,14 +7,15 @@ never said.
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date
-from typing import Literal
+from typing import Final, Literal
 
 from webapp.draft.names import name_key
-from webapp.filming.figures import quoted, render
+from webapp.filming.figures import filled, quoted, render
 from webapp.filming.shots import AcceptedFigure, Filmed, SaidFigure, Shot
 from webapp.units import System, both_called
 
 Answer = Literal["", "card", "accepted"]
+FIRSTS: Final[tuple[System, ...]] = ("cm", "in")  # a sheet may have been turned round since
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +31,12 @@ class ChangedFigure:
     def name(self) -> str:
         """The figure, as it was quoted."""
         return self.was.name
+
+    @property
+    def called(self) -> str:
+        """The figure in words: `Front hem`."""
+        name = self.name.replace(".", " ")
+        return name[:1].upper() + name[1:]
 
     def told(self, first: System) -> tuple[str, str]:
         """As it was said and as it is, in both units; the second is empty when it is no more."""
@@ -61,6 +68,22 @@ def as_filmed(
     )
 
 
+def retold(filmed: Filmed, shot: Shot) -> bool:
+    """True when the shot's own words are others than those it was filmed with.
+
+    Figures that have moved are no other words.
+    """
+    said = {name_key(one.name): one for one in filmed.said}
+    told = [
+        (
+            filled(shot.narration, {name: in_both(one, first) for name, one in said.items()}),
+            filled(shot.card, {name: in_both(one, first) for name, one in said.items()}),
+        )
+        for first in FIRSTS
+    ]
+    return (filmed.narration, filmed.card) not in told
+
+
 def changes_since(
     filmed: Filmed,
     figures_mm: Mapping[str, float],
@@ -90,17 +113,21 @@ def _answer(
     now: SaidFigure | None, corrected: bool, accepted: AcceptedFigure | None
 ) -> tuple[Answer, str]:
     """A card tells whatever the figure is now; it was accepted only as what it then was."""
-    if now is None:
-        return "", ""
-    if corrected:
+    if corrected and now is not None:
         return "card", ""
-    if accepted is not None and (accepted.cm, accepted.inch) == (now.cm, now.inch):
+    shown = (now.cm, now.inch) if now else ("", "")
+    if accepted is not None and (accepted.cm, accepted.inch) == shown:
         return "accepted", accepted.note
     return "", ""
+
+
+def accepted_as(figure: ChangedFigure, note: str) -> AcceptedFigure:
+    """The changed figure accepted as it is shown now, or as gone."""
+    cm, inch = (figure.now.cm, figure.now.inch) if figure.now else ("", "")
+    return AcceptedFigure(name=figure.name, cm=cm, inch=inch, note=note)
 
 
 def correction_card(figure: ChangedFigure, first: System) -> str:
     """The words of the card that puts a said figure right, old and new in both units."""
     was, now = figure.told(first)
-    name = figure.name.replace(".", " ").capitalize()
-    return f"Correction: {name} is {now}, not {was}."
+    return f"Correction: {figure.called} is {now}, not {was}."

@@ -45,7 +45,10 @@ class SaidFigure(Frozen):
 
 
 class AcceptedFigure(SaidFigure):
-    """What a spoken figure has become, accepted as it is: said wrong by that much, and why not."""
+    """What a spoken figure has become, accepted for the reason in the note.
+
+    Its lengths are empty when the figure was no more.
+    """
 
     note: ShortText = ""
 

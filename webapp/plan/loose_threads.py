@@ -46,6 +46,11 @@ from webapp.plan.draft_threads import (
     sizes_that_fail,
 )
 from webapp.plan.results import LooseThread, Plan
+from webapp.plan.said_threads import (
+    cards_not_needed,
+    stale_shots,
+    words_changed_since_filming,
+)
 from webapp.plan.step_threads import (
     off_camera_and_filmed,
     one_way_without_spare,
@@ -94,6 +99,9 @@ RULES: Final[tuple[Rule, ...]] = (
     blades_irons_and_needles,
     shots_without_steps,
     shots_before_their_time,
+    stale_shots,
+    cards_not_needed,
+    words_changed_since_filming,
     missing_figures,
     stray_braces,
     single_units,

@@ -16,6 +16,11 @@ from webapp.plan.edits import changed, changed_one, with_piece, with_step
 from webapp.plan.episode import Episode
 from webapp.plan.new_shot import with_new_shot
 from webapp.plan.results import Act, Mend, Plan
+from webapp.plan.said_edits import (
+    with_correction_card,
+    with_needless_cards_out,
+    with_shot_to_film,
+)
 from webapp.plan.texts import text_of, with_text
 
 Mender = Callable[[Plan, tuple[str, ...]], Episode]
@@ -130,6 +135,9 @@ def _laid_open(plan: Plan, args: tuple[str, ...]) -> Episode:
 
 
 MENDERS: Final[Mapping[Act, Mender]] = {
+    "film again": lambda plan, args: with_shot_to_film(plan.episode, *args),
+    "correction card": lambda plan, args: with_correction_card(plan, *args),
+    "card out": lambda plan, args: with_needless_cards_out(plan, *args),
     "other name": _with_other_name,
     "shots in order": _with_shots_in_order,
     "new shot": _with_shot_of,

@@ -55,6 +55,7 @@ Act = Literal[
     "other name",
     "film again",
     "correction card",
+    "card out",
     "shots in order",
     "new shot",
     "off camera",

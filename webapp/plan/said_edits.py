@@ -1,0 +1,138 @@
+"""What is decided about filmed shots: filmed, to be filmed again, put right by a card, accepted."""
+
+from collections.abc import Callable, Sequence
+from datetime import date
+from typing import Final
+
+from webapp.errors import NotThereError
+from webapp.filming.said import ChangedFigure, accepted_as, as_filmed
+from webapp.filming.shots import Filmed, Shot
+from webapp.plan.edits import changed, changed_one
+from webapp.plan.episode import Episode
+from webapp.plan.results import Plan, ShotPlan
+
+_NOT_STALE: Final = "Nothing that this shot says has changed since it was filmed."
+_NOT_FILMED: Final = "That shot is not marked as filmed."
+
+
+def with_shot_filmed(plan: Plan, shot_id: str, day: date | None) -> Episode:
+    """The episode with a shot filmed on that day, saying what its texts say now.
+
+    NotThereError when there is no such shot.
+    """
+    return with_shots_filmed(plan, (shot_id,), day)
+
+
+def with_shots_filmed(plan: Plan, shot_ids: Sequence[str], day: date | None) -> Episode:
+    """The episode with these shots filmed on that day. NotThereError when one is not there."""
+    episode = plan.episode
+    for shot_id in shot_ids:
+        episode = _with_shot(
+            episode,
+            shot_id,
+            lambda shot: changed(
+                shot,
+                filmed=as_filmed(
+                    shot, plan.figures_of_step(shot.step), plan.episode.first_unit, day
+                ),
+            ),
+        )
+    return episode
+
+
+def with_shot_to_film(episode: Episode, shot_id: str) -> Episode:
+    """The episode with a shot still to be filmed. NotThereError when there is no such shot."""
+    return _with_shot(episode, shot_id, lambda shot: changed(shot, filmed=None))
+
+
+def with_correction_card(plan: Plan, shot_id: str) -> Episode:
+    """The episode with a card that puts right what is stale in a shot and still exists.
+
+    NotThereError when there is nothing for a card to tell.
+    """
+    names = [one.name for one in _shot_plan(plan, shot_id).stale if one.now is not None]
+    if not names:
+        raise NotThereError(_NOT_STALE)
+
+    def edit(filmed: Filmed) -> Filmed:
+        return changed(filmed, corrected=tuple(dict.fromkeys((*filmed.corrected, *names))))
+
+    return _with_filmed(plan.episode, shot_id, edit)
+
+
+def with_change_accepted(plan: Plan, shot_id: str, note: str) -> Episode:
+    """The episode with what is stale in a shot accepted as it is now, for the reason in the note.
+
+    ValueError without a note; NotThereError when nothing is stale.
+    """
+    if not note.strip():
+        raise ValueError("Say why it can stay as it was filmed.")
+    stale = _shot_plan(plan, shot_id).stale
+    if not stale:
+        raise NotThereError(_NOT_STALE)
+    names = {one.name for one in stale}
+
+    def edit(filmed: Filmed) -> Filmed:
+        kept = tuple(one for one in filmed.accepted if one.name not in names)
+        new = tuple(accepted_as(one, note.strip()) for one in stale)
+        return changed(filmed, accepted=(*kept, *new))
+
+    return _with_filmed(plan.episode, shot_id, edit)
+
+
+def with_answers_taken_back(episode: Episode, shot_id: str) -> Episode:
+    """The episode without cards and acceptances of a shot: what they answered is stale again."""
+    return _with_filmed(episode, shot_id, lambda filmed: changed(filmed, corrected=(), accepted=()))
+
+
+def with_needless_cards_out(plan: Plan, shot_id: str) -> Episode:
+    """The episode without the cards of a shot that have nothing to put right any more.
+
+    NotThereError when there is none.
+    """
+    needless = needless_cards(plan, _shot_plan(plan, shot_id))
+    if not needless:
+        raise NotThereError("Every card of this shot has something to put right.")
+
+    def edit(filmed: Filmed) -> Filmed:
+        kept = tuple(name for name in filmed.corrected if name not in needless)
+        return changed(filmed, corrected=kept)
+
+    return _with_filmed(plan.episode, shot_id, edit)
+
+
+def needless_cards(plan: Plan, row: ShotPlan) -> tuple[str, ...]:
+    """The figures of a shot that a card puts right although they are as they were said."""
+    if row.shot.filmed is None:
+        return ()
+    told = {one.name for one in row.changed}
+    return tuple(
+        name
+        for name in row.shot.filmed.corrected
+        if name not in told and not plan.lacks(name)  # it is not known for now
+    )
+
+
+def cards(row: ShotPlan) -> tuple[ChangedFigure, ...]:
+    """What the correction cards of a shot tell."""
+    return tuple(one for one in row.changed if one.answer == "card")
+
+
+def _shot_plan(plan: Plan, shot_id: str) -> ShotPlan:
+    for row in plan.shots:
+        if row.shot.id == shot_id:
+            return row
+    raise NotThereError("That shot is not there any more.")
+
+
+def _with_shot(episode: Episode, shot_id: str, edit: Callable[[Shot], Shot]) -> Episode:
+    return changed(episode, shots=changed_one(episode.shots, "id", shot_id, edit))
+
+
+def _with_filmed(episode: Episode, shot_id: str, edit: Callable[[Filmed], Filmed]) -> Episode:
+    def edit_shot(shot: Shot) -> Shot:
+        if shot.filmed is None:
+            raise NotThereError(_NOT_FILMED)
+        return changed(shot, filmed=edit(shot.filmed))
+
+    return _with_shot(episode, shot_id, edit_shot)
