@@ -304,8 +304,8 @@ def test_what_keeps_pieces_from_being_drawn_is_told_on_the_cloth_page(
     text = client.get(f"/episodes/{smock}/cloth").text
     assert "asks for the measure “bust”" in text
     assert "What waits for it is left out of what you see." in text
-    assert f'<a href="/episodes/{smock}/brief#body-title">' in text
-    assert 'id="body-title"' in client.get(f"/episodes/{smock}/brief").text
+    assert f'<a href="/episodes/{smock}/brief#body-bust">' in text
+    assert 'id="body-bust"' in client.get(f"/episodes/{smock}/brief").text
 
 
 def test_the_later_save_of_two_tabs_is_told_and_kept_as_typed(
