@@ -41,7 +41,15 @@ from webapp.draft.recipe import (
 from webapp.errors import RecipeError
 from webapp.filming.shoot_days import ShootDay
 from webapp.filming.shots import AcceptedFigure, Filmed, SaidFigure, Shot
-from webapp.plan.episode import Brief, Episode, Fitting, Picture, PrintedFigure, Revision
+from webapp.plan.episode import (
+    Brief,
+    Edition,
+    Episode,
+    Fitting,
+    Picture,
+    PrintedFigure,
+    Revision,
+)
 from webapp.plan.renaming import QUOTES, Renaming, quotes_of
 from webapp.store.starters import starters
 
@@ -219,7 +227,9 @@ QUOTE_NOTHING = {
     *((Fitting, name) for name in ("id", "title", "found", "reason", "shot")),
     (Revision, "title"),
     (Revision, "fitting"),
-    *((PrintedFigure, name) for name in ("what", "size", "cm", "inch")),
+    *((PrintedFigure, name) for name in ("cm", "inch")),
+    (Edition, "sizes"),
+    (Edition, "lays"),
     (Recipe, "id"),
     (Recipe, "name"),
     (Recipe, "measures"),

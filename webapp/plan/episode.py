@@ -70,20 +70,37 @@ class Revision(Frozen):
 
 
 class PrintedFigure(Frozen):
-    """A figure as an edition of the companion shows it, in each unit; `size` when it has one."""
+    """A figure as an edition of the companion shows it, in each unit.
 
-    what: Annotated[str, StringConstraints(max_length=200)]
-    size: Annotated[str, StringConstraints(max_length=80)] = ""
-    cm: LongText
-    inch: LongText = ""  # empty for what is told in words
+    `by` says what it is told for: each of the edition's sizes in turn, empty where one has none;
+    the body on camera alone; or all alike.
+    """
+
+    what: Annotated[str, StringConstraints(max_length=300)]  # Front.hem, or plain words
+    kind: Literal["", "cut", "lay"] = ""  # of a piece as it is cut; only known once it is laid
+    by: Literal["all", "body", "size"] = "all"
+    cm: tuple[LongText, ...] = Field(max_length=200)
+    inch: tuple[LongText, ...] = Field((), max_length=200)  # none for what is told in words
 
 
 class Edition(Frozen):
     """A companion that viewers have: its number and every figure it shows."""
 
-    number: int = Field(ge=1)
+    number: int = Field(ge=1, le=9999)
     day: date | None = None
-    figures: tuple[PrintedFigure, ...] = ()
+    sizes: tuple[Name, ...] = Field((), max_length=200)  # the body on camera first
+    lays: ShortText = ""  # a fingerprint of what the lengths of cloth depend on
+    figures: tuple[PrintedFigure, ...] = Field((), max_length=10_000)
+
+    @model_validator(mode="after")
+    def _in_every_size(self) -> "Edition":
+        for figure in self.figures:
+            count = len(self.sizes) if figure.by == "size" else 1
+            if len(figure.cm) != count or len(figure.inch) not in (0, count):
+                raise ValueError(
+                    f"Edition {self.number} does not tell “{figure.what}” once for each size."
+                )
+        return self
 
 
 class Episode(Frozen):

@@ -36,7 +36,7 @@ from webapp.draft.recipe import (
 from webapp.errors import FigureError, RecipeError
 from webapp.filming.shots import AcceptedFigure, Filmed, SaidFigure, Shot
 from webapp.plan.edits import changed
-from webapp.plan.episode import Brief, Episode
+from webapp.plan.episode import Brief, Episode, PrintedFigure
 
 Quote = Literal["piece", "choice", "seam", "step", "figure", "text", "told"]
 
@@ -81,6 +81,7 @@ QUOTES: Final[Mapping[type[BaseModel], Mapping[str, Quote]]] = {
     SaidFigure: {"name": "told"},
     AcceptedFigure: {"name": "told"},
     Filmed: {"corrected": "told"},
+    PrintedFigure: {"what": "told"},
 }
 _OF_MOVES: Final[Mapping[str, Quote]] = {"figure": "figure", "share": "figure", "piece": "piece"}
 _LIVE: Final = re.compile(r"\{([^{}]*)\}")
