@@ -8,6 +8,7 @@ from typing import Annotated, Any, Final, Literal, get_args
 from fastapi import APIRouter, Query, Request, Response
 
 from webapp.draft.construction import Step
+from webapp.filming.said import ChangedFigure, correction_card
 from webapp.filming.shots import USUAL_PLACES, Pace, ShotKind
 from webapp.pages.forms import (
     UNANSWERED,
@@ -25,6 +26,8 @@ from webapp.plan.edits import changed, changed_one, shifted, without
 from webapp.plan.episode import Episode
 from webapp.plan.new_shot import with_new_shot
 from webapp.plan.results import ShotPlan
+from webapp.plan.said_edits import cards
+from webapp.units import System
 
 router = APIRouter(prefix="/episodes/{episode_id}/shots")
 
@@ -47,10 +50,46 @@ class ShotsView:
     running_time_s: float
     target_s: int | None
     figures: Mapping[str, float]  # by the name to quote, mm
+    first: System
     new_for: str = ""  # the step a new shot is for
     editing: str = ""
     answers: Answers = UNANSWERED
     new_answers: Answers = UNANSWERED
+    leaving: str = ""  # the shot that is to be left as it was said
+    leave_answers: Answers = UNANSWERED
+    several_answers: Answers = UNANSWERED
+
+    @property
+    def filmed(self) -> int:
+        """How many shots are filmed."""
+        return sum(plan.shot.filmed is not None for plan in self.shots)
+
+    @property
+    def to_film(self) -> tuple[ShotPlan, ...]:
+        """The shots that are still to be filmed."""
+        return tuple(plan for plan in self.shots if plan.shot.filmed is None)
+
+    @property
+    def stale(self) -> int:
+        """How many filmed shots say what is no longer so, with nothing decided yet."""
+        return sum(bool(plan.stale) for plan in self.shots)
+
+    @property
+    def correction_cards(self) -> tuple[tuple[int, str], ...]:
+        """Every correction card: the number of its shot and its words."""
+        return tuple((plan.number, words) for plan in self.shots for words in self.cards_of(plan))
+
+    def cards_of(self, plan: ShotPlan) -> tuple[str, ...]:
+        """The words of a shot's correction cards."""
+        return tuple(correction_card(one, self.first) for one in cards(plan))
+
+    def card_offered(self, plan: ShotPlan) -> tuple[str, ...]:
+        """The words that a card would put what is stale in a shot right with."""
+        return tuple(correction_card(one, self.first) for one in plan.stale if one.now)
+
+    def accepted(self, plan: ShotPlan) -> tuple[ChangedFigure, ...]:
+        """What is left in a shot as it was said."""
+        return tuple(one for one in plan.changed if one.answer == "accepted")
 
     @property
     def kinds(self) -> tuple[tuple[ShotKind, str], ...]:
@@ -106,7 +145,7 @@ def add_shot(request: Request, episode_id: str, sent: Sent, house: InHouse) -> R
             answers,
             lambda e: with_new_shot(e, answers.values),
         )
-    return _done(request, house, episode_id, new_answers=answers)
+    return done(request, house, episode_id, new_answers=answers)
 
 
 @router.post("/{shot_id}")
@@ -122,7 +161,7 @@ def save_shot(
             e, shots=changed_one(e.shots, "id", shot_id, lambda s: changed(s, **answers.values))
         ),
     )
-    return _done(request, house, episode_id, editing=shot_id, answers=answers)
+    return done(request, house, episode_id, editing=shot_id, answers=answers)
 
 
 @router.post("/{shot_id}/delete")
@@ -133,7 +172,7 @@ def delete_shot(request: Request, episode_id: str, shot_id: str, house: InHouse)
         UNANSWERED,
         lambda e: changed(e, shots=without(e.shots, "id", shot_id)),
     )
-    return _done(request, house, episode_id, new_answers=answers)
+    return done(request, house, episode_id, new_answers=answers)
 
 
 @router.post("/{shot_id}/{way}")
@@ -148,7 +187,7 @@ def move_shot(
     answers = house.save(
         episode_id, f"a shot {way}", UNANSWERED, lambda e: _with_shot_moved(e, shot_id, by)
     )
-    return _done(request, house, episode_id, new_answers=answers)
+    return done(request, house, episode_id, new_answers=answers)
 
 
 def _fields(house: House, episode_id: str) -> tuple[Field, ...]:
@@ -173,10 +212,11 @@ def _with_shot_moved(episode: Episode, shot_id: str, by: int) -> Episode:
     return changed(episode, shots=shifted(episode.shots, place, by))
 
 
-def _done(request: Request, house: House, episode_id: str, **told: Any) -> Response:
+def done(request: Request, house: House, episode_id: str, *, at: str = "", **told: Any) -> Response:
+    """The page after a form, at the shot `at` if one is named."""
     return answered(
         request,
-        f"/episodes/{episode_id}/shots",
+        f"/episodes/{episode_id}/shots" + (f"#shot-{at}" if at else ""),
         told.values(),
         lambda: _show(request, house, episode_id, **told),
     )
@@ -193,6 +233,7 @@ def _show(request: Request, house: House, episode_id: str, **told: Any) -> Respo
         plan.running_time_s,
         plan.episode.brief.target_seconds,
         dict(sorted(plan.figures_mm.items())),
+        plan.episode.first_unit,
         **told,
     )
     return house.show(request, "shots/shots.html", view, shell=shell, status=status_of(view))

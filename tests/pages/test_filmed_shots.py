@@ -1,0 +1,93 @@
+"""A filmed shot keeps what was said; what is no longer so is told, with three answers."""
+
+import re
+
+import pytest
+from starlette.testclient import TestClient
+
+from webapp.pages.shell import House
+
+CHOICES = "draft/lighthouse-smock/choices"
+
+
+@pytest.fixture
+def stale(client: TestClient, house: House, smock: str) -> tuple[str, str]:
+    """The episode's address, and the id of a filmed shot that says the front's hem of before."""
+    base = f"/episodes/{smock}"
+    shot = next(s for s in house.store.get(smock).shots if "{Front.hem}" in s.narration + s.card)
+    assert client.post(f"{base}/shots/{shot.id}/filmed").status_code == 303
+    client.post(f"{base}/{CHOICES}", data={"c body ease": "31 cm"})
+    return base, shot.id
+
+
+def entry(client: TestClient, base: str, shot: str) -> str:
+    """What the shots page shows of one shot."""
+    text = client.get(f"{base}/shots").text
+    start = text.index(f'id="shot-{shot}"')
+    return text[start : text.index('</li>\n  <li class="entry"', start)]
+
+
+def test_what_was_said_stands_beside_what_it_is_now(
+    client: TestClient, stale: tuple[str, str]
+) -> None:
+    text = entry(client, *stale)
+    assert "<s>31 cm (12 1/4 in)</s>" in text
+    assert "<strong>32.5 cm (12 3/4 in)</strong>" in text
+    assert "Correction: Front hem is 32.5 cm (12 3/4 in), not 31 cm (12 1/4 in)." in text
+    for answer in ("Film it again", "Put a correction card in", "Leave it"):
+        assert answer in text
+
+
+@pytest.mark.parametrize(
+    ("answer", "told"), [("to-film", "Filmed today"), ("correction", "Correction card")]
+)
+def test_it_is_answered_with_a_click(
+    client: TestClient, stale: tuple[str, str], answer: str, told: str
+) -> None:
+    base, shot = stale
+    assert client.post(f"{base}/shots/{shot}/{answer}").status_code == 303
+    text = entry(client, base, shot)
+    assert told in text
+    assert "no longer so" not in text
+    assert "no longer so" not in client.get(f"{base}/threads").text
+
+
+def test_it_is_left_only_with_a_reason(client: TestClient, stale: tuple[str, str]) -> None:
+    base, shot = stale
+    refused = client.post(f"{base}/shots/{shot}/left", data={"note": " "})
+    assert refused.status_code == 422
+    assert "Write something here." in refused.text
+    client.post(f"{base}/shots/{shot}/left", data={"note": "Out of the picture"})
+    text = entry(client, base, shot)
+    assert "Left as it was said" in text and "Out of the picture" in text
+    client.post(f"{base}/shots/{shot}/answers/delete")
+    assert "no longer so" in entry(client, base, shot)
+
+
+def test_cards_are_listed_together(client: TestClient, stale: tuple[str, str]) -> None:
+    base, shot = stale
+    assert "correction-cards" not in client.get(f"{base}/shots").text
+    client.post(f"{base}/shots/{shot}/correction")
+    text = client.get(f"{base}/shots").text
+    cards = text[text.index('id="correction-cards"') :]
+    number = re.search(r"Shot (\d+): Correction: Front hem", cards)
+    assert number
+
+
+def test_several_are_marked_at_once(client: TestClient, house: House, smock: str) -> None:
+    ids = [shot.id for shot in house.store.get(smock).shots[:3]]
+    base = f"/episodes/{smock}"
+    assert client.post(f"{base}/filmed", data={"day": "2027-01-04"}).status_code == 422
+    client.post(f"{base}/filmed", data={"day": "2027-01-04", "shots": ids})
+    assert "3 of" in client.get(f"{base}/shots").text
+    days = {str(shot.filmed.day) for shot in house.store.get(smock).shots if shot.filmed}
+    assert days == {"2027-01-04"}
+    refused = client.post(f"{base}/filmed", data={"day": "soon", "shots": ids})
+    assert refused.status_code == 422
+
+
+def test_a_shot_that_is_gone_is_told(client: TestClient, smock: str) -> None:
+    for act in ("filmed", "to-film", "correction", "answers/delete"):
+        answer = client.post(f"/episodes/{smock}/shots/none/{act}")
+        assert answer.status_code in (404, 422), act
+        assert "not there" in answer.text
