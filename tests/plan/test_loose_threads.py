@@ -16,6 +16,7 @@ from webapp.plan import (
     day_threads,
     draft_threads,
     loose_threads,
+    said_threads,
     step_threads,
     text_threads,
 )
@@ -32,6 +33,7 @@ MODULES = (
     cloth_threads,
     day_threads,
     draft_threads,
+    said_threads,
     step_threads,
     text_threads,
 )

@@ -7,11 +7,12 @@ import pytest
 from tests.handouts.test_companion_cloth import skirt
 from webapp.errors import NotThereError
 from webapp.filming.shots import Shot
-from webapp.plan.edits import changed, with_garment, with_piece, with_step
+from webapp.plan.edits import changed, with_choice, with_garment, with_piece, with_step
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
 from webapp.plan.mends import MENDERS, mended, offered
 from webapp.plan.results import Mend, Plan
+from webapp.plan.said_edits import with_shot_filmed
 
 GARMENT = "lighthouse-smock"
 Edit = Callable[[Episode], Episode]
@@ -65,6 +66,23 @@ def _without_a_shot_of_a_day(episode: Episode) -> Episode:
     return changed(episode, shoot_days=(day, *episode.shoot_days[1:]))
 
 
+def _filmed(episode: Episode) -> Episode:
+    """A shot that says how long the front's hem is, filmed."""
+    shot = Shot(id="said", title="Said", kind="talking", narration="The hem is {Front.hem}.")
+    said = changed(episode, shots=(*episode.shots, shot))
+    return with_shot_filmed(evaluate(said), "said", None)
+
+
+def _filmed_and_changed(episode: Episode) -> Episode:
+    return with_choice(_filmed(episode), GARMENT, "body ease", "30 cm")
+
+
+def _carded_and_changed_back(episode: Episode) -> Episode:
+    carded = mended(evaluate(_filmed_and_changed(episode)), "correction card", ("said",))
+    ease = next(one.value for one in episode.garments[0].choices if one.name == "body ease")
+    return with_choice(carded, GARMENT, "body ease", ease)
+
+
 CASES: dict[str, Edit] = {
     "other name": lambda e: _with_words(e, "Turn { Frnt.hem } up and press {Frnt.hem}."),
     "shots in order": _with_a_shot_too_early,
@@ -77,6 +95,9 @@ CASES: dict[str, Edit] = {
     "cut from": lambda e: _with_piece(e, "Pocket", cloth="Velvet"),
     "lay open": _folded,
     "off the day": _without_a_shot_of_a_day,
+    "film again": _filmed_and_changed,
+    "correction card": _filmed_and_changed,
+    "card out": _carded_and_changed_back,
 }
 
 
@@ -173,6 +194,9 @@ def test_a_thread_that_is_gone_is_not_mended(smock: Episode) -> None:
         "left and right": (GARMENT, "Gone"),
         "cut from": (GARMENT, "Gone", "Main cloth"),
         "lay open": ("Gone",),
+        "film again": ("gone",),
+        "correction card": (smock.shots[0].id,),
+        "card out": (smock.shots[0].id,),
         "off the day": ("2020-02-29", smock.shots[0].id),
     }
     for act, args in gone.items():
