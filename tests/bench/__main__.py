@@ -11,7 +11,7 @@ from contextlib import contextmanager
 from functools import partial
 from urllib.parse import urlencode
 
-from tests.bench import editing, laying
+from tests.bench import editing, laying, linked, oracle
 from webapp.draft.evaluate import evaluate as draft_on
 from webapp.draft.recipe import Recipe
 from webapp.handouts.companion import companion_pdf
@@ -222,6 +222,8 @@ EDITING = (
 SECTIONS: dict[str, tuple[Callable[[], Iterator[Row]], ...]] = {
     "editing": EDITING,
     "lays": (laying.open_rows, laying.memory_rows, busy_rows),
+    "linked": (linked.thread_rows, linked.compare_rows),
+    "oracle": (oracle.oracle_rows,),  # some minutes
     "starters": (laying.starter_rows,),  # takes more than half an hour
 }
 

@@ -1,0 +1,67 @@
+"""From an edit to all loose threads of a large episode, and two revisions compared."""
+
+import statistics
+import time
+from collections.abc import Iterator
+
+from tests.made import SHOTS, SIZES, STEPS, large_episode
+from webapp.draft.fittings import ChoiceChange
+from webapp.plan.comparing import compare
+from webapp.plan.edits import with_choice
+from webapp.plan.evaluate import evaluate
+from webapp.plan.fittings import with_change as with_fitting_change
+from webapp.plan.fittings import with_draft_back, with_fitting_made, with_new_fitting
+
+Row = tuple[str, str, str]
+SMOCK = "lighthouse-smock"
+EDITS = (
+    ("body ease", 200), ("smock length", 650), ("sleeve length", 380), ("pocket depth", 150),
+    ("front neck depth", 80),
+)  # fmt: skip
+
+
+def _ms(seconds: float) -> str:
+    return f"{1000 * seconds:,.1f} ms"
+
+
+def thread_rows(rounds: int = 12) -> Iterator[Row]:
+    """Every edit is to a figure that was never drafted before; no lay is known."""
+    episode = large_episode()
+    plan = evaluate(episode)
+    assert len(plan.steps) == STEPS and len(plan.shots) == SHOTS and len(plan.sizes) == SIZES
+    _ = plan.loose_threads
+    every: list[float] = []
+    for choice, start_mm in EDITS:
+        times = []
+        for n in range(rounds):
+            edited = with_choice(episode, SMOCK, choice, f"{start_mm + n} mm")
+            start = time.perf_counter()
+            _ = evaluate(edited).loose_threads
+            times.append(time.perf_counter() - start)
+        every += times
+        yield f"{choice} edited to all loose threads, median", _ms(statistics.median(times)), ""
+    label = f"a choice edited to all loose threads, {STEPS} steps, {SHOTS} shots, {SIZES} sizes"
+    yield f"{label}, median", _ms(statistics.median(every)), "120 ms"
+    yield f"{label}, p95", _ms(statistics.quantiles(every, n=20)[-1]), ""
+
+
+def compare_rows(rounds: int = 20) -> Iterator[Row]:
+    """A fitting that deepens the neck, against the draft before it and against going back."""
+    episode = large_episode()
+    episode = with_new_fitting(episode, "First fitting")
+    change = ChoiceChange(garment=SMOCK, choice="front neck depth", value="96 mm")
+    fitting = episode.fittings[-1].id
+    episode = with_fitting_change(episode, fitting, change)
+    episode = with_draft_back(with_fitting_made(episode, fitting), 0)
+    first, fitted, _ = episode.revisions
+    start = time.perf_counter()
+    found = compare(first, fitted)
+    _ = found.figures, found.pieces, found.words
+    yield "two revisions compared, the first time", _ms(time.perf_counter() - start), "50 ms"
+    times = []
+    for _ in range(rounds):
+        start = time.perf_counter()
+        found = compare(first, fitted)
+        _ = found.figures, found.pieces, found.words
+        times.append(time.perf_counter() - start)
+    yield "two revisions compared, median", _ms(statistics.median(times)), "50 ms"

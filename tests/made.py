@@ -1,0 +1,389 @@
+"""Episodes and edits made up: a large episode for measuring, and any sequence of edits.
+
+The edits are written once against a `Chooser`, so that hypothesis can shrink a sequence and the
+bench can replay one from a seed.
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+from random import Random
+from typing import Any, Final, Protocol, TypeVar
+
+from hypothesis import strategies as st
+
+from tests.demo_documents import EPISODES, SMOCK
+from tests.specimens import WREN, starter
+from webapp.draft.fittings import ChoiceChange, FinishChange, MoveChange
+from webapp.draft.moves import MOVES
+from webapp.draft.recipe import Finish, PieceRecipe
+from webapp.errors import SeamslateError
+from webapp.filming.said import as_filmed
+from webapp.filming.shoot_days import ShootDay
+from webapp.filming.shots import Shot
+from webapp.plan import fittings, said_edits
+from webapp.plan.day_edits import with_rest_on
+from webapp.plan.editions import with_edition
+from webapp.plan.edits import (
+    changed,
+    changed_one,
+    shifted,
+    with_choice,
+    with_measure,
+    with_piece,
+    with_step,
+    without,
+)
+from webapp.plan.episode import Episode
+from webapp.plan.evaluate import evaluate
+from webapp.plan.mends import mended
+from webapp.plan.new_names import with_choice_name, with_piece_name
+from webapp.plan.new_shot import with_new_shot
+from webapp.plan.results import Plan
+
+T = TypeVar("T")
+
+# --- A large episode -------------------------------------------------------------------------
+
+STEPS, SHOTS, SIZES = 60, 150, 12
+
+
+def large_episode() -> Episode:
+    """60 steps, 150 shots of which every other is filmed, and the garments in 12 sizes."""
+    demo = EPISODES[SMOCK]
+    smock, *extras = demo.garments
+    more = STEPS - sum(len(garment.steps) for garment in demo.garments)
+    again = [smock.steps[n % len(smock.steps)] for n in range(more)]
+    last = smock.steps[-1].id
+    steps = tuple(
+        changed(step, id=f"again-{n}", name=f"{step.name} {n}", one_way=False, after=(last,))
+        for n, step in enumerate(again)
+    )
+    smock = changed(smock, steps=(*smock.steps, *steps))
+    own = [shot for shot in demo.shots if shot.step]
+    shots = tuple(
+        changed(own[n % len(own)], id=f"again-{n}", step=smock.steps[n % len(smock.steps)].id)
+        for n in range(SHOTS - len(demo.shots))
+    )
+    large = changed(
+        demo,
+        garments=(smock, *extras),
+        sizes=tuple(_grown(demo, n) for n in range(1, SIZES)),
+        shots=(*demo.shots, *shots),
+        kept_ways=(),
+    )
+    plan = evaluate(large)
+    filmed = tuple(
+        changed(s, filmed=as_filmed(s, plan.figures_of_step(s.step), "cm")) if n % 2 else s
+        for n, s in enumerate(large.shots)
+    )
+    return changed(large, shots=filmed)
+
+
+def _grown(demo: Episode, number: int) -> Any:
+    """The body on camera, all of it larger or smaller by some per cent."""
+    body = changed(demo.body, name=f"Size {number}")
+    for name, text in demo.body.measures.items():
+        mm = 10 * float(text.removesuffix(" cm")) * (1 + 0.03 * (number - SIZES // 2))
+        body = with_measure(body, name, f"{mm:.0f} mm")
+    return body
+
+
+# --- A small one -----------------------------------------------------------------------------
+
+
+def small_episode() -> Episode:
+    """A cowl of one garment with few steps and shots, quick to evaluate whatever is done to it."""
+    cowl = starter("tube-cowl")
+    episode = Episode(id="small", title="Small", body=WREN, garments=(cowl,))
+    names = sorted(evaluate(episode).figures_mm)
+    for n, step in enumerate(cowl.steps[:4]):
+        words = ", ".join(f"{{{name}}}" for name in names[n::4])
+        values = {"title": step.name, "step": step.id, "narration": words}
+        episode = with_new_shot(episode, values)
+    return episode
+
+
+# --- Choosing --------------------------------------------------------------------------------
+
+
+class Chooser(Protocol):
+    """What an edit leaves open."""
+
+    def one_of(self, options: Sequence[T]) -> T: ...
+
+    def number(self, low: int, high: int) -> int: ...
+
+
+@dataclass
+class BySeed:
+    """Choices that a seed gives."""
+
+    random: Random
+
+    def one_of(self, options: Sequence[T]) -> T:
+        return self.random.choice(options)
+
+    def number(self, low: int, high: int) -> int:
+        return self.random.randint(low, high)
+
+
+@dataclass
+class ByHypothesis:
+    """Choices that hypothesis gives, and can shrink."""
+
+    data: st.DataObject
+
+    def one_of(self, options: Sequence[T]) -> T:
+        return options[self.number(0, len(options) - 1)]
+
+    def number(self, low: int, high: int) -> int:
+        return self.data.draw(st.integers(low, high))
+
+
+# --- Edits -----------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Done:
+    """An edit that was made, and what an onlooker sees of it."""
+
+    episode: Episode
+    filmed: tuple[str, ...] = ()  # ids of shots
+    again: str = ""  # a shot to be filmed again
+    carded: str = ""
+    accepted: str = ""
+    renamed: tuple[str, str] = ("", "")  # a piece or a choice: the old name and the new
+
+
+Edit = Callable[[Plan, Chooser], Done]
+_DAY: Final = date(2027, 1, 4)
+_WORDS: Final = ("Cut", "Sew", "It is", "Mark", "and then")
+_NAMES: Final = ("Panel", "Tube", "Girth", "room", "Deep part", "way out")
+
+
+def _nothing_there() -> SeamslateError:
+    return SeamslateError("There is nothing to choose from.")
+
+
+def _some(options: Sequence[T], choose: Chooser) -> T:
+    if not options:
+        raise _nothing_there()
+    return choose.one_of(options)
+
+
+def _a_length(plan: Plan, name: str, choose: Chooser) -> str:
+    """A new figure near the one there is: tenths of a millimetre cross a rounding now and then."""
+    mm = plan.figures_mm.get(name.lower(), 100.0)
+    return f"{mm + choose.number(-40, 40) / choose.one_of((1, 10, 100)):.2f} mm"
+
+
+def _choice(plan: Plan, choose: Chooser) -> Done:
+    garment = _some(plan.episode.garments, choose)
+    choice = _some(garment.choices, choose)
+    value = _a_length(plan, choice.name, choose)
+    return Done(with_choice(plan.episode, garment.id, choice.name, value))
+
+
+def _measure(plan: Plan, choose: Chooser) -> Done:
+    name = _some(sorted(plan.episode.body.measures), choose)
+    body = with_measure(plan.episode.body, name, _a_length(plan, name, choose))
+    return Done(changed(plan.episode, body=body))
+
+
+def _finish(plan: Plan, choose: Chooser) -> Done:
+    draft = _some(plan.drafts, choose)
+    piece = _some(draft.pieces, choose)
+    edge = choose.one_of(piece.outline.names)
+    finish = Finish(kind=choose.one_of(("seam", "single fold hem", "double fold hem", "raw")),
+                    allowance=f"{choose.number(5, 40)} mm")  # fmt: skip
+
+    def edit(recipe: PieceRecipe) -> PieceRecipe:
+        return changed(recipe, finishes={**recipe.finishes, edge: finish})
+
+    return Done(with_piece(plan.episode, draft.recipe.id, piece.name, edit))
+
+
+def _units(plan: Plan, choose: Chooser) -> Done:
+    return Done(changed(plan.episode, first_unit=choose.one_of(("cm", "in"))))
+
+
+def _a_text(plan: Plan, choose: Chooser) -> str:
+    """Words with live figures, one of which may not exist, in odd spelling now and then."""
+    parts = []
+    for _ in range(choose.number(0, 3)):
+        name = choose.one_of((*sorted(plan.figures_mm), "no such figure"))
+        spelled = choose.one_of((name, name.upper(), f" {name} "))
+        parts.append(f"{choose.one_of(_WORDS)} {{{spelled}}}")
+    return ", ".join(parts) or "Nothing to measure."
+
+
+def _narration(plan: Plan, choose: Chooser) -> Done:
+    shot = _some(plan.episode.shots, choose)
+    fields = {choose.one_of(("narration", "card")): _a_text(plan, choose)[:200]}
+    return Done(_with_shot(plan, shot.id, **fields))
+
+
+def _with_shot(plan: Plan, shot_id: str, **fields: Any) -> Episode:
+    def edit(shot: Shot) -> Shot:
+        return changed(shot, **fields)
+
+    return changed(plan.episode, shots=changed_one(plan.episode.shots, "id", shot_id, edit))
+
+
+def _step_words(plan: Plan, choose: Chooser) -> Done:
+    step = _some(plan.steps, choose).step
+    words = _a_text(plan, choose)
+    return Done(with_step(plan.episode, step.id, lambda one: changed(one, words=words)))
+
+
+def _new_shot(plan: Plan, choose: Chooser) -> Done:
+    step = _some(plan.steps, choose).step
+    values = {"title": step.name, "step": step.id, "narration": _a_text(plan, choose)}
+    return Done(with_new_shot(plan.episode, values))
+
+
+def _shot_moved(plan: Plan, choose: Chooser) -> Done:
+    shots = plan.episode.shots
+    place = choose.one_of(range(len(shots))) if shots else 0
+    return Done(changed(plan.episode, shots=shifted(shots, place, choose.number(-3, 3))))
+
+
+def _shot_out(plan: Plan, choose: Chooser) -> Done:
+    shot = _some(plan.episode.shots, choose)
+    return Done(changed(plan.episode, shots=without(plan.episode.shots, "id", shot.id)))
+
+
+def _film(plan: Plan, choose: Chooser) -> Done:
+    left = [s.id for s in plan.episode.shots if s.filmed is None]
+    _some(left, choose)
+    ids = tuple(left[: choose.number(1, len(left))])
+    return Done(said_edits.with_shots_filmed(plan, ids, _DAY), filmed=ids)
+
+
+def _film_again(plan: Plan, choose: Chooser) -> Done:
+    shot = _some([s for s in plan.episode.shots if s.filmed], choose)
+    return Done(said_edits.with_shot_to_film(plan.episode, shot.id), again=shot.id)
+
+
+def _card(plan: Plan, choose: Chooser) -> Done:
+    shot = _some([s.shot for s in plan.shots if s.stale], choose)
+    return Done(said_edits.with_correction_card(plan, shot.id), carded=shot.id)
+
+
+def _accept(plan: Plan, choose: Chooser) -> Done:
+    shot = _some([s.shot for s in plan.shots if s.stale], choose)
+    return Done(said_edits.with_change_accepted(plan, shot.id, "Near enough"), accepted=shot.id)
+
+
+def _piece_renamed(plan: Plan, choose: Chooser) -> Done:
+    garment = _some(plan.episode.garments, choose)
+    old, new = _some(garment.pieces, choose).name, choose.one_of(_NAMES)
+    return Done(with_piece_name(plan.episode, garment.id, old, new), renamed=(old, new))
+
+
+def _choice_renamed(plan: Plan, choose: Chooser) -> Done:
+    garment = _some(plan.episode.garments, choose)
+    old, new = _some(garment.choices, choose).name, choose.one_of(_NAMES)
+    return Done(with_choice_name(plan.episode, garment.id, old, new), renamed=(old, new))
+
+
+def _fitting(plan: Plan, choose: Chooser) -> Done:
+    """A fitting of one to three changes, made if it can be."""
+    episode = fittings.with_new_fitting(plan.episode, "Fitting")
+    fitting = episode.fittings[-1].id
+    for _ in range(choose.number(1, 3)):
+        change = choose.one_of((_choice_change, _finish_change, _move_change))(plan, choose)
+        episode = fittings.with_change(episode, fitting, change)
+    try:
+        return Done(fittings.with_fitting_made(episode, fitting))
+    except SeamslateError:
+        return Done(episode)
+
+
+def _choice_change(plan: Plan, choose: Chooser) -> ChoiceChange:
+    garment = _some(plan.episode.garments, choose)
+    name = _some(garment.choices, choose).name
+    return ChoiceChange(garment=garment.id, choice=name, value=_a_length(plan, name, choose))
+
+
+def _finish_change(plan: Plan, choose: Chooser) -> FinishChange:
+    draft = _some(plan.drafts, choose)
+    piece = _some(draft.pieces, choose)
+    finish = Finish(kind=choose.one_of(("single fold hem", "double fold hem")), allowance="2 cm")
+    return FinishChange(
+        garment=draft.recipe.id,
+        piece=piece.name,
+        edge=choose.one_of(piece.outline.names),
+        finish=finish,
+        neatened=choose.one_of(("", "overlock", "machine")),
+    )
+
+
+def _move_change(plan: Plan, choose: Chooser) -> MoveChange:
+    draft = _some(plan.drafts, choose)
+    piece = _some(draft.pieces, choose)
+    edge, by = choose.one_of(piece.outline.names), f"{choose.number(-30, 30)} mm"
+    move = MOVES["extend"](edge=edge, by=by)
+    return MoveChange(garment=draft.recipe.id, piece=piece.name, move=move)
+
+
+def _back(plan: Plan, choose: Chooser) -> Done:
+    revision = _some(plan.episode.revisions, choose)
+    return Done(fittings.with_draft_back(plan.episode, revision.number))
+
+
+def _size(plan: Plan, choose: Chooser) -> Done:
+    body = changed(plan.episode.body, name=f"Size {choose.number(1, 5)}")
+    sizes = tuple(one for one in plan.episode.sizes if one.name != body.name)
+    return Done(changed(plan.episode, sizes=(*sizes, body)))
+
+
+def _day(plan: Plan, choose: Chooser) -> Done:
+    day = ShootDay(day=_DAY + timedelta(days=choose.number(0, 9)))
+    episode = changed(plan.episode, shoot_days=(*plan.episode.shoot_days, day))
+    return Done(with_rest_on(episode, day.day))
+
+
+def _edition(plan: Plan, choose: Chooser) -> Done:
+    return Done(with_edition(plan, _DAY + timedelta(days=choose.number(0, 9))))
+
+
+def _mend(plan: Plan, choose: Chooser) -> Done:
+    """What some loose thread offers, but for what the onlooker of said figures is told apart."""
+    offered = [mend for thread in plan.loose_threads for mend in thread.mends]
+    others = [m for m in offered if m.act not in ("film again", "correction card", "other name")]
+    mend = _some(others, choose)
+    return Done(mended(plan, mend.act, mend.args))
+
+
+EDITS: Final[tuple[Edit, ...]] = (
+    _choice, _choice, _choice, _measure, _finish, _units, _narration, _narration, _step_words,
+    _new_shot, _shot_moved, _shot_out, _film, _film, _film, _film_again, _card, _card, _accept,
+    _accept, _piece_renamed, _choice_renamed, _fitting, _back, _size, _day, _edition, _mend,
+)  # fmt: skip
+
+
+@dataclass
+class Tally:
+    """How many edits were made and how many refused, by their names."""
+
+    made: dict[str, int] = field(default_factory=dict)
+    refused: dict[str, int] = field(default_factory=dict)
+
+    def add(self, edit: Edit, done: Done | None) -> None:
+        counts, name = (self.made if done else self.refused), edit.__name__
+        counts[name] = counts.get(name, 0) + 1
+
+
+def edited(plan: Plan, choose: Chooser, tally: Tally | None = None) -> Done | None:
+    """One edit of the plan; None when it was refused, with a sentence and nothing changed."""
+    edit = choose.one_of(EDITS)
+    done: Done | None = None
+    try:
+        done = edit(plan, choose)
+    except (SeamslateError, ValueError):
+        done = None
+    if tally is not None:
+        tally.add(edit, done)
+    return done
