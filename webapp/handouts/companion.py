@@ -13,28 +13,46 @@ from webapp.handouts.companion_cloth import cloth_to_buy, without_lay
 from webapp.handouts.companion_other_cloths import other_cloths
 from webapp.handouts.companion_pieces import garment_sheets, laying, matching
 from webapp.handouts.companion_sizes import measures, size_tables
-from webapp.handouts.companion_view import ClothToBuy, Companion, NotionToHave, StepRun, StepSheet
+from webapp.handouts.companion_view import (
+    ChangedSince,
+    ClothToBuy,
+    Companion,
+    EditionLine,
+    NotionToHave,
+    StepRun,
+    StepSheet,
+)
 from webapp.handouts.drawings import cover_of
 from webapp.handouts.printing import PaperName, pdf_of
 from webapp.handouts.templating import render as fill
+from webapp.plan.editions import EditionState, edition_state
 from webapp.plan.results import Plan, StepPlan
 
 
-def companion_pdf(plan: Plan, paper: PaperName = "a4") -> bytes:
+def companion_pdf(
+    plan: Plan, paper: PaperName = "a4", edition: EditionState | None = None
+) -> bytes:
     """The companion as a PDF, the same bytes for the same plan.
 
+    `edition` is the episode's where the plan is drawn for another size: see `companion_of`.
     PdfToolsMissingError when this computer cannot print PDF files.
     """
-    return pdf_of(companion_html(plan, paper))
+    return pdf_of(companion_html(plan, paper, edition))
 
 
-def companion_html(plan: Plan, paper: PaperName = "a4") -> str:
+def companion_html(plan: Plan, paper: PaperName = "a4", edition: EditionState | None = None) -> str:
     """The companion as one HTML document that leans on the style sheets below /static/css/."""
-    return fill("handouts/companion.html", companion_of(plan, paper))
+    return fill("handouts/companion.html", companion_of(plan, paper, edition))
 
 
-def companion_of(plan: Plan, paper: PaperName = "a4") -> Companion:
-    """Everything the companion of this plan shows."""
+def companion_of(
+    plan: Plan, paper: PaperName = "a4", edition: EditionState | None = None
+) -> Companion:
+    """Everything the companion of this plan shows.
+
+    `edition` is the state of the episode with its own body on camera; without it that of the plan,
+    which does not compare the figures of the body on camera when it is drawn for another size.
+    """
     episode = plan.episode
     cloths = tuple(cloth_to_buy(lay, plan) for lay in plan.lays)
     return Companion(
@@ -42,6 +60,7 @@ def companion_of(plan: Plan, paper: PaperName = "a4") -> Companion:
         channel=episode.channel,
         issue=issue_of(plan),
         title=episode.title,
+        edition=_edition(edition or edition_state(plan), plan),
         promise=render(episode.brief.promise, plan.figures_mm, episode.first_unit).plain,
         first_unit=episode.first_unit,
         cover=cover_of(plan.pieces),
@@ -69,6 +88,19 @@ def issue_of(plan: Plan) -> str:
     number = plan.episode.number
     parts = [plan.episode.series, "" if number is None else f"Episode {number}"]
     return ", ".join(part for part in parts if part)
+
+
+def _edition(state: EditionState, plan: Plan) -> EditionLine:
+    first, size = plan.episode.first_unit, plan.episode.body.name
+    changes = state.for_size(size).changes
+    cuts = plan.episode.sizes and any(one.kind == "cut" for one in changes)
+    return EditionLine(
+        called=state.called,
+        told=state.told,
+        since=state.since,
+        changes=tuple(ChangedSince(one.name, one.sizes, *one.told(first)) for one in changes),
+        cut_for=size if cuts else "",
+    )
 
 
 def _still_to_come(plan: Plan, cloths: tuple[ClothToBuy, ...]) -> Iterator[str]:

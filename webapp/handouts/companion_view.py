@@ -200,6 +200,27 @@ class StepRun:
 
 
 @dataclass(frozen=True)
+class ChangedSince:
+    """A figure that the edition before this one tells otherwise."""
+
+    what: Annotated[str, "what it is, in words"]
+    sizes: Annotated[tuple[str, ...], "the sizes it changed in alike; none when it has no others"]
+    was: Annotated[str, "as it was, in both units"]
+    now: Annotated[str, "as it is, in both units"]
+
+
+@dataclass(frozen=True)
+class EditionLine:
+    """Which edition this is, and what it changes."""
+
+    called: Annotated[str, "Edition 2, or Draft of edition 2"]
+    told: Annotated[str, "the same with its day, when that is known"]
+    since: Annotated[int | None, "the number of the edition before it; None for the first"]
+    changes: Annotated[tuple[ChangedSince, ...], "what changed since, as this sheet shows it"]
+    cut_for: Annotated[str, "the size whose pieces are among them; empty with one size alone"]
+
+
+@dataclass(frozen=True)
 class Companion:
     """The whole handout."""
 
@@ -207,6 +228,7 @@ class Companion:
     channel: Annotated[str, "who makes the video; may be empty"]
     issue: Annotated[str, "series and number; may be empty"]
     title: Annotated[str, "the episode's title"]
+    edition: Annotated[EditionLine, "which edition it is"]
     promise: Annotated[str, "what the viewer will have made; may be empty"]
     first_unit: Annotated[System, "the unit that stands first"]
     cover: Annotated[Markup, "all pieces to one scale, as SVG; empty without pieces"]

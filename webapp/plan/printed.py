@@ -3,7 +3,8 @@
 The texts come from the functions that word the sheet, so that they are the same. What is told by
 size is told for every size, also how its pieces are cut: it makes no difference for which one the
 sheet is drawn. How much of the notions is wanted, what another cloth changes and how long the lay
-drawn is are told for the body on camera. Minutes are no figures of the garment.
+drawn is are told for the body on camera. Minutes are no figures of the garment, nor is a length
+that is typed out in a text: only live figures are.
 """
 
 from collections.abc import Iterator, Mapping, Sequence

@@ -176,7 +176,7 @@ def _of_other(plan: OtherClothPlan) -> Iterator[Told]:
             shown = parted(both_called(name_key(figure), mm, "cm"))
             yield for_body(f"{figure} on {name}", shown)
     for what, shown in _changes_on(plan):
-        yield for_body(f"{what} on {name}", shown)
+        yield for_body(what, shown)
 
 
 def _changes_on(plan: OtherClothPlan) -> Iterator[tuple[str, Shown]]:
@@ -184,15 +184,15 @@ def _changes_on(plan: OtherClothPlan) -> Iterator[tuple[str, Shown]]:
     several = len(plan.garments) > 1
     for choice in plan.choices:
         what = f"{choice.choice}, {choice.garment}," if several else choice.choice
-        yield f"{what} as drafted, not", _length(choice.old_mm, choice.old)
-        yield what, _length(choice.new_mm, choice.new)
+        yield what.rstrip(",") + ", as drafted", _length(choice.old_mm, choice.old)
+        yield f"{what} on {plan.other.name}", _length(choice.new_mm, choice.new)
     for change in plan.measures:
         what = f"{change.name}, {change.garment}," if several else change.name
-        yield f"{what} finished", _length(change.new_mm, "not yet")
+        yield f"{what} finished, on {plan.other.name}", _length(change.new_mm, "not yet")
     for one in plan.edges:
         new = added_outside(one.edge, one.new)
         for figure, shown in (new or {f"{one.edge} allowance": Shown("none")}).items():
-            yield f"{one.piece}.{figure}", shown
+            yield f"{one.piece}.{figure} on {plan.other.name}", shown
 
 
 def _length(mm: float | None, typed: str) -> Shown:
