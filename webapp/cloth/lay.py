@@ -5,6 +5,7 @@ import json
 import math
 from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
+from functools import lru_cache
 from typing import Final
 
 from webapp.cloth.bound import least_length_mm
@@ -43,17 +44,25 @@ _TILTS: Final = (-1.0, -0.5, 0.5, 1.0)  # of the most a piece may be tilted
 def lay_pieces(pieces: Iterable[Piece]) -> tuple[LayPiece, ...]:
     """Evaluated pattern pieces as pieces to lay, those on the fold as the half that is drawn."""
     return tuple(
-        LayPiece(
-            piece.name,
-            tuple(piece.cut_points),
-            piece.cut_count,
-            _turns(piece),
-            on_fold=piece.on_fold,
-            pair=piece.pair,
-            match_mm=piece.match_mm,
+        _as_known(
+            LayPiece(
+                piece.name,
+                tuple(piece.cut_points),
+                piece.cut_count,
+                _turns(piece),
+                on_fold=piece.on_fold,
+                pair=piece.pair,
+                match_mm=piece.match_mm,
+            )
         )
         for piece in pieces
     )
+
+
+@lru_cache(maxsize=1024)
+def _as_known(piece: LayPiece) -> LayPiece:
+    """The piece, or an equal one of before with what was worked out of it."""
+    return piece
 
 
 def _turns(piece: Piece) -> tuple[float, ...]:
