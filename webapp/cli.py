@@ -76,7 +76,7 @@ def _serve(options: argparse.Namespace) -> int:
     with _listening(settings) as listener:
         address = _address(listener)
         server = uvicorn.Server(uvicorn.Config(app, log_level="warning"))
-        _collect_seldom()
+        collect_seldom()
         print(f"Seamslate is ready at {address}", flush=True)
         if settings.open_browser:
             webbrowser.open(address)
@@ -84,7 +84,7 @@ def _serve(options: argparse.Namespace) -> int:
     return 0
 
 
-def _collect_seldom() -> None:
+def collect_seldom() -> None:
     """Spare edits the search for garbage in cycles, which stops all else for up to 0.1 s.
 
     What is there at the start stays for good and is not searched; what was remembered since is

@@ -5,6 +5,7 @@ import time
 from collections.abc import Iterator
 
 from tests.made import SHOTS, SIZES, STEPS, large_episode
+from webapp.cli import collect_seldom
 from webapp.draft.fittings import ChoiceChange
 from webapp.plan.comparing import compare
 from webapp.plan.edits import with_choice
@@ -26,6 +27,7 @@ def _ms(seconds: float) -> str:
 
 def thread_rows(rounds: int = 12) -> Iterator[Row]:
     """Every edit is to a figure that was never drafted before; no lay is known."""
+    collect_seldom()  # as the server does
     episode = large_episode()
     plan = evaluate(episode)
     assert len(plan.steps) == STEPS and len(plan.shots) == SHOTS and len(plan.sizes) == SIZES

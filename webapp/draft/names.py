@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TypeVar
 
 from webapp.errors import WaitingError
@@ -41,6 +42,7 @@ class Figures(dict[str, Quantity]):
         return found
 
 
+@lru_cache(maxsize=8192)
 def name_key(name: str) -> str:
     """A typed name as figures are looked up by it: in lower case, with single spaces."""
     words = (" ".join(word.split()) for word in name.split("."))

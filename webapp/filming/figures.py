@@ -4,6 +4,7 @@ import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
+from functools import lru_cache
 from itertools import pairwise
 from typing import Final, Literal
 
@@ -132,6 +133,7 @@ _STITCH_BEFORE: Final = re.compile(r"(?i:stitch(?:es)?(?: length)?(?: (?:of|to|a
 _STITCH_AFTER: Final = re.compile(r"[\s-]?(?:long\s)?(?i:stitch)")
 
 
+@lru_cache(maxsize=4096)
 def single_unit_measurements(text: str) -> tuple[str, ...]:
     """The lengths typed out in inches or centimetres alone: no live figure, no pair in brackets.
 
