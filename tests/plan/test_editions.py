@@ -8,6 +8,7 @@ import pytest
 from tests.demo_documents import EPISODES, SKIRT, SMOCK, each_episode
 from webapp.errors import RecipeError
 from webapp.plan.edge_names import with_edge_name
+from webapp.plan.edition_threads import companion_is_outdated
 from webapp.plan.editions import (
     EditionChange,
     changes_between,
@@ -22,8 +23,9 @@ from webapp.plan.edits import changed, changed_one, in_size, with_choice, with_m
 from webapp.plan.episode import Edition, Episode, PrintedFigure
 from webapp.plan.evaluate import evaluate
 from webapp.plan.new_names import with_choice_name, with_piece_name
+from webapp.plan.plan_json import plan_json
 from webapp.plan.printed import printed_figures
-from webapp.plan.results import Plan
+from webapp.plan.results import Place, Plan
 from webapp.plan.shown import Shown, in_each
 from webapp.store.episode_file import from_text, to_text, write_episode
 from webapp.units import both
@@ -285,3 +287,42 @@ def test_editions_of_other_bodies_are_compared_by_size(first: Episode) -> None:
 )
 def test_a_text_is_told_in_each_unit(text: str, in_units: tuple[str, str]) -> None:
     assert in_each(text) == in_units
+
+
+# --- Loose threads and plan.json -------------------------------------------------------------
+
+
+def test_an_outdated_edition_is_loose_and_grave_when_viewers_cut_by_it(first: Episode) -> None:
+    assert list(companion_is_outdated(evaluate(EPISODES[SMOCK]))) == []
+    assert list(companion_is_outdated(evaluate(first))) == []
+    longer = with_choice(first, GARMENT, "smock length", "74 cm")
+    (thread,) = companion_is_outdated(evaluate(longer))
+    assert (thread.severity, thread.place) == ("must", Place("companion", item="edition"))
+    count = figures_in(changes_since_last(evaluate(longer)))
+    assert thread.sentence == (
+        f"Edition 1 of the companion is out, and {count} of its figures have changed since. Such "
+        "as Front cut length: 77 cm (30 3/8 in), now 79 cm (31 1/8 in). Number a new edition."
+    )
+    assert list(companion_is_outdated(evaluate(numbered(longer)))) == []
+
+
+def test_an_outdated_edition_that_nothing_is_cut_by_is_no_grave_thread(first: Episode) -> None:
+    (notion, *others) = first.notions
+    more = changed(first, notions=(changed(notion, amount="Five spools"), *others))
+    (thread,) = companion_is_outdated(evaluate(more))
+    assert thread.severity == "should"
+    assert "one of its figures has changed since. It is Sewing thread, how much" in thread.sentence
+
+
+def test_plan_json_tells_the_editions(first: Episode) -> None:
+    told = plan_json(evaluate(with_choice(first, GARMENT, "smock length", "74 cm")))
+    figures = len(first.editions[0].figures)
+    assert told["editions"] == [{"number": 1, "day": "2027-01-12", "figures": figures}]
+    edition = told["edition"]
+    assert (edition["number"], edition["draft"], edition["since"]) == (2, True, 1)
+    assert {
+        "what": "Front.length",
+        "sizes": [],
+        "old": {"cm": "72 cm", "inch": "28 3/8 in"},
+        "new": {"cm": "74 cm", "inch": "29 1/8 in"},
+    } in edition["changes"]

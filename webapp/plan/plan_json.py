@@ -15,9 +15,11 @@ from webapp.draft.outline import Point
 from webapp.draft.sewn import along_mm
 from webapp.filming.shoot_days import clock_of
 from webapp.plan.days import DayPlan, day_plans
+from webapp.plan.editions import EditionState, edition_state
 from webapp.plan.lays import LayPlan
 from webapp.plan.other_cloths import OtherClothPlan, other_cloth_plans
 from webapp.plan.results import CuttingTable, LooseThread, Plan, ShotPlan, SizePlan, StepPlan
+from webapp.plan.shown import Shown
 from webapp.plan.thread_and_needles import thread_of
 from webapp.plan.thread_use import ThreadRow
 from webapp.units import both_called, parse_length
@@ -49,6 +51,15 @@ def plan_json(plan: Plan) -> dict[str, Any]:
         ),
         "checks": [
             _check(draft.recipe.name, check) for draft in plan.drafts for check in draft.checks
+        ],
+        "edition": _edition(edition_state(plan)),
+        "editions": [
+            {
+                "number": edition.number,
+                "day": edition.day.isoformat() if edition.day else None,
+                "figures": len(edition.figures),
+            }
+            for edition in plan.episode.editions
         ],
         "sizes": [_size(size) for size in plan.sizes],
         "cutting": [_cutting(table) for table in plan.cutting],
@@ -154,6 +165,23 @@ def _check(garment: str, check: CheckFinding) -> dict[str, Any]:
         "at_least": _figure(check.at_least_mm),
         "holds": check.holds,
         "why": check.why,
+    }
+
+
+def _edition(state: EditionState) -> dict[str, Any]:
+    """The edition that the companion is, and what changed since the one before; null: not there."""
+
+    def shown(one: Shown | None) -> dict[str, str] | None:
+        return {"cm": one.cm, "inch": one.inch} if one else None
+
+    return {
+        "number": state.number,
+        "draft": state.is_draft,
+        "since": state.since,
+        "changes": [
+            {"what": c.what, "sizes": list(c.sizes), "old": shown(c.old), "new": shown(c.new)}
+            for c in state.changes
+        ],
     }
 
 
