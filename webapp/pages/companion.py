@@ -1,6 +1,7 @@
-"""Companion: the sheet viewers print, to look at and to download."""
+"""Companion: the sheet viewers print, its editions, to look at and to download."""
 
 from dataclasses import dataclass
+from datetime import date
 from typing import Annotated
 
 from fastapi import APIRouter, Query, Request, Response
@@ -10,8 +11,18 @@ from webapp.errors import PdfToolsMissingError
 from webapp.handouts.companion import companion_html, companion_pdf
 from webapp.handouts.companion_widths import other_widths
 from webapp.handouts.printing import PaperName, why_no_pdf
-from webapp.pages.shell import House, InHouse
+from webapp.pages.forms import UNANSWERED, Answers
+from webapp.pages.shell import House, InHouse, answered
+from webapp.plan.editions import (
+    EditionChange,
+    EditionState,
+    edition_state,
+    figures_in,
+    with_edition,
+)
 from webapp.plan.edits import free_id
+from webapp.plan.episode import Episode
+from webapp.plan.evaluate import evaluate
 
 router = APIRouter(prefix="/episodes/{episode_id}/companion")
 
@@ -26,6 +37,20 @@ class CompanionView:
     must_mend: int  # grave loose threads that a viewer would stumble over
     no_widths: tuple[str, ...]  # cloths of which no table of other widths fits the draft
     no_pdf: str  # empty when PDF files can be made
+    edition: EditionState
+    shown: tuple[EditionChange, ...]  # of what changed, what the sheet of this size shows
+    answers: Answers = UNANSWERED
+
+    @property
+    def changed(self) -> int:
+        """How many figures changed, in whatever size."""
+        return figures_in(self.edition.changes)
+
+    @property
+    def rest(self) -> tuple[EditionChange, ...]:
+        """What changed of how the pieces of other sizes are cut."""
+        by_size = (one for one in self.edition.changes if one.kind == "cut" and one.sizes)
+        return tuple(one for one in by_size if set(one.sizes) != {self.size})
 
 
 PaperChoice = Annotated[PaperName, Query()]
@@ -39,7 +64,8 @@ def companion(request: Request, episode_id: str, house: InHouse, size: SizeChoic
 
 @router.get("/preview")
 def preview(episode_id: str, house: InHouse, size: SizeChoice = "") -> Response:
-    return HTMLResponse(companion_html(house.plan(episode_id, size)))
+    edition = edition_state(house.plan(episode_id))
+    return HTMLResponse(companion_html(house.plan(episode_id, size), edition=edition))
 
 
 @router.get("/companion.pdf")
@@ -51,7 +77,8 @@ def download(
     size: SizeChoice = "",
 ) -> Response:
     try:
-        content = companion_pdf(house.plan(episode_id, size), paper=paper)
+        edition = edition_state(house.plan(episode_id))
+        content = companion_pdf(house.plan(episode_id, size), paper, edition)
     except PdfToolsMissingError as error:
         return _show(request, episode_id, house, size, no_pdf=error.sentence)
     chosen = free_id(size, set()) + "-" if size else ""
@@ -63,17 +90,51 @@ def download(
     )
 
 
-def _show(request: Request, episode_id: str, house: House, size: str, no_pdf: str = "") -> Response:
+@router.post("/edition")
+def number_edition(request: Request, episode_id: str, house: InHouse) -> Response:
+    def edit(episode: Episode) -> Episode:
+        known = house.plan(episode_id)
+        plan = known if known.episode == episode else evaluate(episode)
+        return with_edition(plan, today())
+
+    words = f"edition {edition_state(house.plan(episode_id)).number} of the companion numbered"
+    answers = house.save(episode_id, words, UNANSWERED, edit)
+    return answered(
+        request,
+        f"/episodes/{episode_id}/companion#edition",
+        (answers,),
+        lambda: _show(request, episode_id, house, "", answers=answers),
+    )
+
+
+def today() -> date:
+    """The day where she works."""
+    return date.today()
+
+
+def _show(
+    request: Request,
+    episode_id: str,
+    house: House,
+    size: str,
+    no_pdf: str = "",
+    answers: Answers = UNANSWERED,
+) -> Response:
     shell = house.shell(episode_id, "companion")
+    edition, drawn_for = edition_state(shell.plan), house.plan(episode_id, size).episode.body.name
+    threads = (one for one in shell.plan.loose_threads if one.page != "companion")
     view = CompanionView(
         ready=bool(shell.plan.pieces),
         sizes=tuple(body.name for body in (shell.episode.body, *shell.episode.sizes)),
-        size=house.plan(episode_id, size).episode.body.name,
-        must_mend=sum(thread.severity == "must" for thread in shell.plan.loose_threads),
+        size=drawn_for,
+        must_mend=sum(thread.severity == "must" for thread in threads),
         no_widths=tuple(
             lay.cloth.name for lay in shell.plan.lays if not other_widths(lay, shell.plan)
         ),
         no_pdf=no_pdf or why_no_pdf(),
+        edition=edition,
+        shown=edition.for_size(drawn_for).changes,
+        answers=answers,
     )
-    status = 503 if no_pdf else 200
+    status = 503 if no_pdf else answers.status
     return house.show(request, "companion/companion.html", view, shell=shell, status=status)
