@@ -45,7 +45,7 @@ def test_the_first_edition_is_numbered_and_can_be_undone(
 ) -> None:
     assert "No edition is numbered yet." in _text(client, companion)
     assert "This is edition 1: number it" in _text(client, companion)
-    answer = client.post(f"{companion}/edition")
+    answer = client.post(f"{companion}/edition", data={"number": "1"})
     assert (answer.status_code, answer.headers["location"]) == (303, f"{companion}#edition")
     (edition,) = house.store.get(smock).editions
     assert (edition.number, edition.day) == (1, date(2027, 1, 12))
@@ -62,14 +62,14 @@ def test_the_first_edition_is_numbered_and_can_be_undone(
 def test_what_changed_since_is_listed_and_the_next_is_numbered(
     client: TestClient, companion: str, smock: str, house: House
 ) -> None:
-    client.post(f"{companion}/edition")
+    client.post(f"{companion}/edition", data={"number": "1"})
     _longer(house, smock, "74 cm")
     view, text = _view(client, companion), _text(client, companion)
     assert f"Edition 1 went out on 12 January 2027. {view.changed} figures have changed" in text
     assert view.changed > 5
     assert "Front length 72 cm (28 3/8 in) 74 cm (29 1/8 in)" in text
     assert "Viewers who printed an older one see in edition 2 what changed." in text
-    answer = client.post(f"{companion}/edition", headers=IN_PART)
+    answer = client.post(f"{companion}/edition", data={"number": "2"}, headers=IN_PART)
     assert answer.status_code == 200
     assert [one.number for one in house.store.get(smock).editions] == [1, 2]
     assert "Changed since edition 1" in _text(client, companion)
@@ -79,10 +79,13 @@ def test_what_changed_since_is_listed_and_the_next_is_numbered(
 def test_numbering_what_is_numbered_is_refused_in_words(
     client: TestClient, companion: str, smock: str, house: House
 ) -> None:
-    client.post(f"{companion}/edition")
-    answer = client.post(f"{companion}/edition")
+    client.post(f"{companion}/edition", data={"number": "1"})
+    answer = client.post(f"{companion}/edition", data={"number": "1"})
     assert answer.status_code == 422
     assert "shows what edition 1 shows, so no new edition is needed" in answer.text
+    other = client.post(f"{companion}/edition", data={"number": "2"})
+    assert other.status_code == 422
+    assert "The sheet is edition 1 now, so nothing was numbered." in other.text
     assert len(house.store.get(smock).editions) == 1
 
 
@@ -91,7 +94,7 @@ def test_a_page_that_is_out_of_date_numbers_nothing(
 ) -> None:
     seen = house.store.edition(smock)
     _longer(house, smock, "74 cm")
-    answer = client.post(f"{companion}/edition?edition={seen}")
+    answer = client.post(f"{companion}/edition?edition={seen}", data={"number": "1"})
     assert answer.status_code == 422
     assert "changed in another tab" in answer.text
     assert house.store.get(smock).editions == ()
@@ -99,14 +102,15 @@ def test_a_page_that_is_out_of_date_numbers_nothing(
 
 def test_an_empty_episode_has_no_edition_to_number(client: TestClient, empty: str) -> None:
     assert "number it" not in _text(client, f"/episodes/{empty}/companion")
-    answer = client.post(f"/episodes/{empty}/companion/edition")
+    answer = client.post(f"/episodes/{empty}/companion/edition", data={"number": "1"})
     assert answer.status_code == 422
+    assert "so there is no edition to number" in answer.text
 
 
 def test_the_sheet_of_another_size_is_of_the_same_edition(
     client: TestClient, companion: str, smock: str, house: House
 ) -> None:
-    client.post(f"{companion}/edition")
+    client.post(f"{companion}/edition", data={"number": "1"})
     _longer(house, smock, "74 cm")
     size = house.store.get(smock).sizes[-1].name
     assert "Draft of edition 2" in client.get(f"{companion}/preview?size={size}").text

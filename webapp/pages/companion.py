@@ -12,7 +12,7 @@ from webapp.handouts.companion import companion_html, companion_pdf
 from webapp.handouts.companion_widths import other_widths
 from webapp.handouts.printing import PaperName, why_no_pdf
 from webapp.pages.forms import UNANSWERED, Answers
-from webapp.pages.shell import House, InHouse, answered
+from webapp.pages.shell import House, InHouse, Sent, answered
 from webapp.plan.editions import (
     EditionChange,
     EditionState,
@@ -91,14 +91,19 @@ def download(
 
 
 @router.post("/edition")
-def number_edition(request: Request, episode_id: str, house: InHouse) -> Response:
+def number_edition(request: Request, episode_id: str, sent: Sent, house: InHouse) -> Response:
+    number = edition_state(house.plan(episode_id)).number
+
     def edit(episode: Episode) -> Episode:
         known = house.plan(episode_id)
         plan = known if known.episode == episode else evaluate(episode)
         return with_edition(plan, today())
 
-    words = f"edition {edition_state(house.plan(episode_id)).number} of the companion numbered"
-    answers = house.save(episode_id, words, UNANSWERED, edit)
+    if sent.get("number") == str(number):
+        words = f"edition {number} of the companion numbered"
+        answers = house.save(episode_id, words, UNANSWERED, edit)
+    else:  # pressed on a page that is out of date
+        answers = UNANSWERED.failed(f"The sheet is edition {number} now, so nothing was numbered.")
     return answered(
         request,
         f"/episodes/{episode_id}/companion#edition",
