@@ -103,11 +103,11 @@ def _parts(text: str, figures_mm: Mapping[str, float], first: System) -> Iterato
 
 # --- Lengths typed in one unit only ----------------------------------------------------------
 
-_NUMBER: Final = r"(?:\d+[ -]\d+/\d+|\d+/\d+|\d+[.,]\d+|\d+[ ]?[½¼¾⅓⅔⅛⅜⅝⅞]|\d+|[½¼¾⅓⅔⅛⅜⅝⅞])"
+NUMBER: Final = r"(?:\d+[ -]\d+/\d+|\d+/\d+|\d+[.,]\d+|\d+[ ]?[½¼¾⅓⅔⅛⅜⅝⅞]|\d+|[½¼¾⅓⅔⅛⅜⅝⅞])"
 _LENGTH: Final = re.compile(
     rf"""
     (?<![\w.,/½¼¾⅓⅔⅛⅜⅝⅞])
-    (?P<number>{_NUMBER}(?:\ ?(?:-|–|x|×|to|or)\ ?{_NUMBER})?)
+    (?P<number>{NUMBER}(?:\ ?(?:-|–|x|×|to|or)\ ?{NUMBER})?)
     (?P<gap>[ \u00a0-]?)
     (?P<unit>(?i:mm|cm|millimet(?:er|re)s?|centimet(?:er|re)s?|met(?:er|re)s?
         |inch(?:es)?|ins?|yards?|yds?|feet|ft)(?![\w²³])|m(?![\w²³])|["″])
@@ -140,17 +140,20 @@ def single_unit_measurements(text: str) -> tuple[str, ...]:
     >>> single_unit_measurements("Cut 12 in of tape, turn 1.5 cm (5/8 in), match {Front.hem}.")
     ('12 in',)
     """
+    return tuple(text[run[0].start() : run[-1].end()] for run in single_unit_runs(text))
+
+
+def single_unit_runs(text: str) -> tuple[tuple[re.Match[str], ...], ...]:
+    """The same with their places: for each, the matches that read as one, `number` and `unit`."""
     typed = _FIGURE.sub(lambda figure: "\0" * len(figure[0]), text)  # kept as long as it was
     found = [match for match in _LENGTH.finditer(typed) if _is_length(match, typed)]
     runs = _runs(found, typed)
     paired: set[int] = set()
     for at, (one, other) in enumerate(pairwise(runs)):
         between = typed[one[-1].end() : other[0].start()]
-        if _OPENS_PAIR.fullmatch(between) and _is_metric(one[0]) != _is_metric(other[0]):
+        if _OPENS_PAIR.fullmatch(between) and is_metric(one[0]) != is_metric(other[0]):
             paired |= {at, at + 1}
-    return tuple(
-        text[run[0].start() : run[-1].end()] for at, run in enumerate(runs) if at not in paired
-    )
+    return tuple(tuple(run) for at, run in enumerate(runs) if at not in paired)
 
 
 def _runs(found: list[re.Match[str]], typed: str) -> list[list[re.Match[str]]]:
@@ -161,7 +164,7 @@ def _runs(found: list[re.Match[str]], typed: str) -> list[list[re.Match[str]]]:
         if (
             last
             and _JOINS.fullmatch(typed[last.end() : match.start()])
-            and _is_metric(last) == _is_metric(match)
+            and is_metric(last) == is_metric(match)
         ):
             runs[-1].append(match)
         else:
@@ -169,7 +172,8 @@ def _runs(found: list[re.Match[str]], typed: str) -> list[list[re.Match[str]]]:
     return runs
 
 
-def _is_metric(match: re.Match[str]) -> bool:
+def is_metric(match: re.Match[str]) -> bool:
+    """True for a match of `single_unit_runs` in millimetres, centimetres or metres."""
     unit = match["unit"].lower()
     return unit in _METRIC or "met" in unit
 
