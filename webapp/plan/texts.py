@@ -4,16 +4,20 @@ A text's key is what it belongs to, that thing's id or name, and the field: ("sh
 "narration"). The loose threads read the texts here, and what mends them writes them here.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Final
 
 from webapp.draft.construction import Step
 from webapp.draft.recipe import Recipe
+from webapp.draft.results import Draft
 from webapp.errors import NotThereError
 from webapp.filming.figures import LiveText, render
 from webapp.plan.edits import changed, changed_one, with_garment, with_piece, with_step
 from webapp.plan.episode import Episode
+from webapp.plan.figures import lengths_of
+from webapp.plan.other_cloths import other_cloth_plans
 from webapp.plan.results import Place, Plan
 
 TextKey = tuple[str, ...]
@@ -22,7 +26,11 @@ _GONE: Final = "That text is not there any more."
 
 @dataclass(frozen=True)
 class EpisodeText:
-    """A text as typed and as read; `figures_mm` is what it may quote."""
+    """A text as typed and as read; `figures_mm` is what it may quote.
+
+    Those are figures of `drafts`; where it belongs to a garment, that one stands first and `own`
+    is its id.
+    """
 
     key: TextKey
     where: str  # as a sentence begins: Shot 3, narration,
@@ -30,6 +38,8 @@ class EpisodeText:
     typed: str
     live: LiveText
     figures_mm: Mapping[str, float]
+    drafts: tuple[Draft, ...]
+    own: str = ""
 
 
 def texts_of(plan: Plan) -> Iterator[EpisodeText]:
@@ -41,7 +51,7 @@ def texts_of(plan: Plan) -> Iterator[EpisodeText]:
         ("brief", "", "promise"), what, Place("brief", item="promise"), episode.brief.promise
     )
     for draft in plan.drafts:
-        recipe, own = draft.recipe, plan.figures_for(draft)
+        recipe, own = draft.recipe, draft.recipe.id
         place = Place("draft", recipe.id, item="about")
         yield read(
             ("garment", recipe.id, "summary"),
@@ -58,24 +68,27 @@ def texts_of(plan: Plan) -> Iterator[EpisodeText]:
     for cloth in episode.cloths:
         key, place = ("cloth", cloth.name, "description"), Place("cloth", item=cloth.name)
         yield read(key, f"{cloth.name}, what it is,", place, cloth.description)
-    for other in episode.other_cloths:
+    for on_cloth in other_cloth_plans(plan):
+        other = on_cloth.other
         place = Place("other-cloths", item=other.name)
         for field, words in (("description", "what it is"), ("effect", "what changes")):
             text = getattr(other, field)
-            yield read(("other cloth", other.name, field), f"{other.name}, {words},", place, text)
+            key, where = ("other cloth", other.name, field), f"{other.name}, {words},"
+            yield read(key, where, place, text, drafts=on_cloth.drafts)
     for notion in episode.notions:
         for field, words in (("amount", "how much"), ("why", "why")):
             key, place = ("notion", notion.name, field), Place("shopping", item=notion.name)
             yield read(key, f"{notion.name}, {words},", place, getattr(notion, field))
+    of_steps = {step.id: garment.id for garment in episode.garments for step in garment.steps}
     for row in plan.steps:
         step, place = row.step, Place("build", item=row.step.id)
-        own, where = plan.figures_of_step(step.id), f"Step {row.number}, {step.name},"
+        own, where = of_steps[step.id], f"Step {row.number}, {step.name},"
         yield read(("step", step.id, "words"), where, place, step.words, own)
         where = f"Step {row.number}, {step.name}, if it goes wrong,"
         yield read(("step", step.id, "spare"), where, place, step.spare, own)
     for shown in plan.shots:
         shot, place = shown.shot, Place("shots", item=shown.shot.id)
-        own = plan.figures_of_step(shot.step)
+        own = of_steps.get(shot.step, "")
         for field in ("narration", "card"):
             key, where = ("shot", shot.id, field), f"Shot {shown.number}, {field},"
             yield read(key, where, place, getattr(shot, field), own)
@@ -91,16 +104,34 @@ class _Reading:
         where: str,
         place: Place,
         typed: str,
-        figures_mm: Mapping[str, float] | None = None,
+        own: str = "",
+        *,
+        drafts: Sequence[Draft] | None = None,
     ) -> EpisodeText:
-        known = self.plan.figures_mm if figures_mm is None else figures_mm
+        known, quoted = self.plan.figures_mm, self.plan.drafts
+        if own:
+            known, quoted = self._of_garments[own]
+        elif drafts is not None:
+            known, quoted = lengths_of(drafts), tuple(drafts)
         live = render(typed, known, self.plan.episode.first_unit)
-        return EpisodeText(key, where, place, typed, live, known)
+        return EpisodeText(key, where, place, typed, live, known, quoted, own)
+
+    @cached_property
+    def _of_garments(self) -> Mapping[str, tuple[Mapping[str, float], tuple[Draft, ...]]]:
+        """What a text of each garment may quote, and the drafts that come of it."""
+        drafts = self.plan.drafts
+        return {
+            one.recipe.id: (
+                self.plan.figures_for(one),
+                (one, *(other for other in drafts if other is not one)),
+            )
+            for one in drafts
+        }
 
 
 def text_of(plan: Plan, key: TextKey) -> EpisodeText:
     """The text of that key. NotThereError if there is none."""
-    for text in texts_of(plan):
+    for text in plan.texts:
         if text.key == key:
             return text
     raise NotThereError(_GONE)
