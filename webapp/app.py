@@ -22,6 +22,7 @@ from webapp.pages import (
     joins,
     offcuts,
     other_cloths,
+    photos,
     pieces,
     shoot_days,
     shopping,
@@ -40,6 +41,7 @@ from webapp.security import LocalOnly
 from webapp.settings import Settings, files_dir
 from webapp.store.database import open_database
 from webapp.store.library import Library
+from webapp.store.photos import Photos
 from webapp.store.repository import EpisodeStore
 
 # A piece's address is tried before that of a row of its garment.
@@ -63,6 +65,7 @@ def create_app(settings: Settings) -> FastAPI:
     app.state.house = House(
         EpisodeStore(engine),
         Library(engine),
+        Photos(settings.data_dir / "photos"),
         templates(),
         jobs,
         Remembered(PLANS_KEPT),
@@ -73,6 +76,7 @@ def create_app(settings: Settings) -> FastAPI:
     for page in (
         episodes,
         brief,
+        photos,
         draft,
         garments,
         pieces,

@@ -10,6 +10,7 @@ SeamslateError
 ├── EpisodeFileError      an episode file is broken, foreign or from a newer Seamslate
 ├── StoreError            the stored plans cannot be opened, saved, backed up or restored
 ├── ChangedElsewhereError a form was filled in on a page that is out of date
+├── PhotoError            a picture that was sent cannot be taken
 ├── NotThereError         the episode, shot or step asked for does not exist (any more)
 └── PdfToolsMissingError  the libraries that print PDF files are not on this machine
 """
@@ -57,6 +58,10 @@ class StoreError(SeamslateError):
 
 class ChangedElsewhereError(SeamslateError):
     """A form was filled in on a page that is out of date."""
+
+
+class PhotoError(SeamslateError):
+    """A picture that was sent cannot be taken."""
 
 
 class NotThereError(SeamslateError):

@@ -5,6 +5,7 @@
 - Answers carry a content policy that loads nothing from elsewhere and runs no inline script.
 """
 
+import re
 from typing import Final
 from urllib.parse import urlsplit
 
@@ -13,6 +14,9 @@ from starlette.responses import PlainTextResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 LARGEST_BODY: Final = 6 * 1024 * 1024  # bytes; an episode file may hold 5 MB
+# A picture may hold 15 MB; one up to this size is read, so that its own page can say so.
+LARGEST_PICTURE_BODY: Final = 64 * 1024 * 1024  # bytes; beyond the first MB they are on disk
+_PICTURES: Final = re.compile(r"/episodes/[^/]+/(brief/sketch|fittings/[^/]+/photo)")
 _READING: Final = ("GET", "HEAD", "OPTIONS")
 _POLICY: Final = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; font-src 'self'; "
@@ -39,21 +43,23 @@ class LocalOnly:
         if scope["type"] != "http":
             await self.app(scope, receive, send)
             return
-        refusal = self._refusal(scope["method"], Headers(scope=scope))
+        refusal = self._refusal(scope["method"], scope["path"], Headers(scope=scope))
         if refusal is not None:
             await refusal(scope, receive, _with_headers(send))
             return
         await self.app(scope, receive, _with_headers(send))
 
-    def _refusal(self, method: str, headers: Headers) -> PlainTextResponse | None:
+    def _refusal(self, method: str, path: str, headers: Headers) -> PlainTextResponse | None:
         host = headers.get("host", "")
         if _name_of(host) not in self.hosts:
             return PlainTextResponse("Seamslate answers on this machine only.", 421)
         if method not in _READING and not _same_site(headers, host):
             return PlainTextResponse("This change was asked for by another site.", 403)
         length = headers.get("content-length", "0")
-        if not length.isdigit() or int(length) > LARGEST_BODY:
-            return PlainTextResponse("That is more than Seamslate takes at once (6 MB).", 413)
+        most = LARGEST_PICTURE_BODY if _PICTURES.fullmatch(path) else LARGEST_BODY
+        if not length.isdigit() or int(length) > most:
+            mega = most // 1024**2
+            return PlainTextResponse(f"That is more than Seamslate takes at once ({mega} MB).", 413)
         if "chunked" in headers.get("transfer-encoding", ""):
             return PlainTextResponse("Send the length of the body with it.", 411)
         return None

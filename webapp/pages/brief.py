@@ -80,6 +80,7 @@ class BriefView:
     asked: Asked
     answers: Answers = UNANSWERED
     body_answers: Answers = UNANSWERED
+    sketch_answers: Answers = UNANSWERED
 
     @property
     def wearers(self) -> tuple[tuple[Wearer, str], ...]:
@@ -89,7 +90,7 @@ class BriefView:
 
 @router.get("/brief")
 def brief(request: Request, episode_id: str, house: InHouse) -> Response:
-    return _show(request, house, episode_id)
+    return show(request, house, episode_id)
 
 
 @router.post("/brief")
@@ -134,11 +135,12 @@ def _done(request: Request, house: House, episode_id: str, **told: Any) -> Respo
         request,
         f"/episodes/{episode_id}/brief",
         told.values(),
-        lambda: _show(request, house, episode_id, **told),
+        lambda: show(request, house, episode_id, **told),
     )
 
 
-def _show(request: Request, house: House, episode_id: str, **told: Any) -> Response:
+def show(request: Request, house: House, episode_id: str, **told: Any) -> Response:
+    """The page, with the answers of the forms that were filled in."""
     shell = house.shell(episode_id, "brief")
     view = BriefView(shell.episode, asked_of(shell.episode), **told)
     return house.show(request, "brief/brief.html", view, shell=shell, status=status_of(view))

@@ -1,6 +1,6 @@
 """What the pages share: the store, the plans, and how a page is shown whole or in part."""
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import AsyncIterator, Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
 from typing import Annotated, Any, Final
 
@@ -24,6 +24,7 @@ from webapp.plan.results import Plan
 from webapp.remembered import Remembered
 from webapp.store.faults import faults, one_sentence
 from webapp.store.library import Library
+from webapp.store.photos import Photos
 from webapp.store.repository import EpisodeStore
 from webapp.units import in_order
 
@@ -48,6 +49,7 @@ class Shell:
     undo: str | None  # words of the change that can be undone
     redo: str | None
     edition: int
+    photos: Photos
     moved: Moved = NOTHING_MOVED  # by the change that can be undone
 
     @property
@@ -98,6 +100,7 @@ class House:
 
     store: EpisodeStore
     library: Library
+    photos: Photos
     templates: Jinja2Templates
     jobs: Jobs
     plans: Remembered[tuple[str, int, str], Plan]  # by episode, revision and size
@@ -123,6 +126,7 @@ class House:
             self.store.undo_words(episode_id),
             self.store.redo_words(episode_id),
             self.store.edition(episode_id),
+            self.photos,
             self._moved(plan),
         )
 
@@ -194,8 +198,9 @@ def _house(request: Request, edition: int | None = None) -> House:
     return replace(house, expected=edition)
 
 
-async def _sent(request: Request) -> FormData:
-    return await request.form(max_files=1, max_fields=300)
+async def _sent(request: Request) -> AsyncIterator[FormData]:
+    async with request.form(max_files=1, max_fields=300) as form:  # a large file is on disk
+        yield form
 
 
 InHouse = Annotated[House, Depends(_house)]
