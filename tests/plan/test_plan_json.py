@@ -1,11 +1,14 @@
 """plan.json tells the sizes, the checks on the body, the notions and what is marked on a piece."""
 
+from datetime import date
+
 import pytest
 
 from webapp.plan.edits import changed, with_choice, with_piece
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
 from webapp.plan.plan_json import plan_json
+from webapp.plan.said_edits import with_correction_card, with_shot_filmed
 from webapp.units import both
 
 
@@ -81,3 +84,28 @@ def test_an_edge_with_a_dart_is_told_as_drawn_and_as_sewn(smock: Episode) -> Non
 
     assert side(marked)["sewn_mm"] == pytest.approx(side(smock)["sewn_mm"] - 20)
     assert side(marked)["length_mm"] > side(smock)["length_mm"]
+
+
+def test_what_was_said_is_told_with_what_of_it_is_no_longer_so(smock: Episode) -> None:
+    shot = changed(smock.shots[0], narration="Ease {body ease}, hem {Front.hem}.", card="")
+    plan = evaluate(changed(smock, shots=(shot, *smock.shots[1:])))
+    episode = with_shot_filmed(plan, shot.id, date(2027, 1, 4))
+    ease = {"name": "body ease", "cm": "26 cm", "inch": "10 1/4 in"}  # design §4, by hand
+    hem = {"name": "front.hem", "cm": "31 cm", "inch": "12 1/4 in"}
+    first, second = plan_json(evaluate(episode))["shots"][:2]
+    assert first["filmed"] == {
+        "day": "2027-01-04",
+        "narration": "Ease 26 cm (10 1/4 in), hem 31 cm (12 1/4 in).",
+        "card": "",
+        "said": [ease, hem],
+    }
+    assert (first["stale"], second["filmed"]) == ([], None)
+    moved = evaluate(with_choice(episode, "lighthouse-smock", "body ease", "31 cm"))
+    (told, *_) = plan_json(moved)["shots"]
+    now = {"name": "body ease", "cm": "31 cm", "inch": "12 1/4 in"}
+    assert told["stale"][0] == {**ease, "now": now}
+    carded, *_ = plan_json(evaluate(with_correction_card(moved, shot.id)))["shots"]
+    assert carded["stale"] == []
+    assert carded["correction_cards"][0] == (
+        "Correction: Body ease is 31 cm (12 1/4 in), not 26 cm (10 1/4 in)."
+    )

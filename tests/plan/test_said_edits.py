@@ -6,6 +6,8 @@ from datetime import date
 import pytest
 
 from webapp.errors import NotThereError
+from webapp.filming.said import in_both
+from webapp.filming.said import said as said_now
 from webapp.filming.shots import Filmed, Shot
 from webapp.plan.edits import changed, changed_one, with_choice
 from webapp.plan.episode import Episode
@@ -21,6 +23,7 @@ from webapp.plan.said_edits import (
     with_shot_filmed,
     with_shot_to_film,
     with_shots_filmed,
+    with_words_said,
 )
 
 SMOCK, DAY = "lighthouse-smock", date(2027, 1, 4)
@@ -50,8 +53,8 @@ def test_a_shot_that_says_another_figure_than_the_draft_is_loose(filmed: Episode
     (thread,) = told(moved(filmed))
     assert thread.severity == "must"
     assert thread.sentence == (
-        "Shot 1 is filmed and says Front hem as 31 cm (12 1/4 in), which is 32.5 cm (12 3/4 in) "
-        "now and Body ease as 26 cm (10 1/4 in), which is 31 cm (12 1/4 in) now."
+        "As it was filmed, shot 1 says Front hem is 31 cm (12 1/4 in), now 32.5 cm (12 3/4 in); "
+        "Body ease is 26 cm (10 1/4 in), now 31 cm (12 1/4 in)."
     )
 
 
@@ -123,8 +126,50 @@ def test_other_words_are_loose(filmed: Episode) -> None:
         return changed(shot, narration="Hem {Front.hem}.")
 
     shots = changed_one(filmed.shots, "id", SHOT, edit)
-    (thread,) = told(evaluate(changed(filmed, shots=shots)))
+    plan = evaluate(changed(filmed, shots=shots))
+    (thread,) = told(plan)
     assert (thread.severity, thread.mends[0].act) == ("should", "film again")
+    settled = with_words_said(plan, SHOT)
+    assert not list(told(evaluate(settled)))
+    assert settled.shots[0].filmed == Filmed(
+        day=DAY,
+        narration="Hem 31 cm (12 1/4 in).",
+        said=(filmed.shots[0].filmed or Filmed()).said[:1],
+    )
+
+
+def test_words_told_anew_keep_what_was_said_and_decided(filmed: Episode) -> None:
+    def edit(shot: Shot) -> Shot:
+        return changed(shot, narration="At {front.HEM}, not {Front.width}.")
+
+    carded = with_correction_card(moved(filmed), SHOT)
+    plan = evaluate(changed(carded, shots=changed_one(carded.shots, "id", SHOT, edit)))
+    settled = evaluate(with_words_said(plan, SHOT))
+    said = settled.shots[0].shot.filmed
+    assert said is not None
+    width = said_now("front.width", plan.figures_mm["front.width"])
+    assert said.narration == f"At 31 cm (12 1/4 in), not {in_both(width, 'cm')}."
+    assert said.corrected == ("front.hem",)  # the ease is said no more, so its card goes with it
+    assert not list(told(settled))
+
+
+def test_a_figure_is_its_own_garments_once_the_shot_is_of_another(filmed: Episode) -> None:
+    """What was said stays; what it is now is read as the shot's text reads it."""
+    cowl = next(one for one in filmed.garments[1:] if one.steps)
+    twin = changed(filmed.garments[0].choices[0], name="body ease", value="9 cm")
+    garments = tuple(
+        changed(one, choices=(*one.choices, twin)) if one is cowl else one
+        for one in filmed.garments
+    )
+    assert not list(told(evaluate(changed(filmed, garments=garments))))
+
+    def edit(shot: Shot) -> Shot:
+        return changed(shot, step=cowl.steps[0].id)
+
+    shots = changed_one(filmed.shots, "id", SHOT, edit)
+    plan = evaluate(changed(filmed, garments=garments, shots=shots))
+    (figure,) = plan.shots[0].stale
+    assert figure.told("cm") == ("26 cm (10 1/4 in)", "9 cm (3 9/16 in)")
 
 
 def test_several_are_marked_at_once_and_one_is_taken_back(smock: Episode) -> None:

@@ -4,13 +4,13 @@ A figure has changed when it is shown otherwise, in either unit: what the shown 
 never said.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from typing import Final, Literal
 
 from webapp.draft.names import name_key
-from webapp.filming.figures import filled, quoted, render
+from webapp.filming.figures import filled, quoted
 from webapp.filming.shots import AcceptedFigure, Filmed, SaidFigure, Shot
 from webapp.units import System, both_called
 
@@ -56,15 +56,29 @@ def said(name: str, mm: float) -> SaidFigure:
 
 
 def as_filmed(
-    shot: Shot, figures_mm: Mapping[str, float], first: System, day: date | None = None
+    shot: Shot,
+    figures_mm: Mapping[str, float],
+    first: System,
+    day: date | None = None,
+    before: Iterable[SaidFigure] = (),
 ) -> Filmed:
-    """What is said and shown in the shot when it is filmed with these figures."""
+    """What is said and shown in the shot when it is filmed with these figures.
+
+    A figure that was said `before` stays as it was said.
+    """
+    kept = {name_key(one.name): one for one in before}
     names = dict.fromkeys(map(name_key, (*quoted(shot.narration), *quoted(shot.card))))
+    told = {
+        name: kept.get(name) or said(name, figures_mm[name])
+        for name in names
+        if name in kept or name in figures_mm
+    }
+    shown = {name: in_both(one, first) for name, one in told.items()}
     return Filmed(
         day=day,
-        narration=render(shot.narration, figures_mm, first).plain,
-        card=render(shot.card, figures_mm, first).plain,
-        said=tuple(said(name, figures_mm[name]) for name in names if name in figures_mm),
+        narration=filled(shot.narration, shown),
+        card=filled(shot.card, shown),
+        said=tuple(told.values()),
     )
 
 
@@ -73,15 +87,8 @@ def retold(filmed: Filmed, shot: Shot) -> bool:
 
     Figures that have moved are no other words.
     """
-    said = {name_key(one.name): one for one in filmed.said}
-    told = [
-        (
-            filled(shot.narration, {name: in_both(one, first) for name, one in said.items()}),
-            filled(shot.card, {name: in_both(one, first) for name, one in said.items()}),
-        )
-        for first in FIRSTS
-    ]
-    return (filmed.narration, filmed.card) not in told
+    told = (as_filmed(shot, {}, first, before=filmed.said) for first in FIRSTS)
+    return all((filmed.narration, filmed.card) != (one.narration, one.card) for one in told)
 
 
 def changes_since(

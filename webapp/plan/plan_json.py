@@ -19,10 +19,11 @@ from webapp.plan.editions import EditionState, edition_state
 from webapp.plan.lays import LayPlan
 from webapp.plan.other_cloths import OtherClothPlan, other_cloth_plans
 from webapp.plan.results import CuttingTable, LooseThread, Plan, ShotPlan, SizePlan, StepPlan
+from webapp.plan.said_json import said_json
 from webapp.plan.shown import Shown
 from webapp.plan.thread_and_needles import thread_of
 from webapp.plan.thread_use import ThreadRow
-from webapp.units import both_called, parse_length
+from webapp.units import System, both_called, parse_length
 
 
 def plan_json(plan: Plan) -> dict[str, Any]:
@@ -67,7 +68,7 @@ def plan_json(plan: Plan) -> dict[str, Any]:
         "other_cloths": [_other_cloth(each) for each in other_cloth_plans(plan)],
         "lays": [_lay(lay) for lay in plan.lays],
         "steps": [_step(step) for step in plan.steps],
-        "shots": [_shot(shot) for shot in plan.shots],
+        "shots": [_shot(shot, plan.episode.first_unit) for shot in plan.shots],
         "shoot_days": [_day(day) for day in day_plans(plan)],
         "work_minutes": _minutes(plan.work),
         "filming_minutes": _minutes(plan.filming),
@@ -312,7 +313,7 @@ def _step(plan: StepPlan) -> dict[str, Any]:
     }
 
 
-def _shot(plan: ShotPlan) -> dict[str, Any]:
+def _shot(plan: ShotPlan, first: System) -> dict[str, Any]:
     return {
         "number": plan.number,
         "id": plan.shot.id,
@@ -324,6 +325,7 @@ def _shot(plan: ShotPlan) -> dict[str, Any]:
         "card": plan.card.plain,
         "screen_seconds": plan.screen_seconds,
         "filming_minutes": _minutes(plan.filming),
+        **said_json(plan, first),
     }
 
 

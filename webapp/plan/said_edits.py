@@ -4,6 +4,7 @@ from collections.abc import Callable, Sequence
 from datetime import date
 from typing import Final
 
+from webapp.draft.names import name_key
 from webapp.errors import NotThereError
 from webapp.filming.said import ChangedFigure, accepted_as, as_filmed
 from webapp.filming.shots import Filmed, Shot
@@ -43,6 +44,27 @@ def with_shots_filmed(plan: Plan, shot_ids: Sequence[str], day: date | None) -> 
 def with_shot_to_film(episode: Episode, shot_id: str) -> Episode:
     """The episode with a shot still to be filmed. NotThereError when there is no such shot."""
     return _with_shot(episode, shot_id, lambda shot: changed(shot, filmed=None))
+
+
+def with_words_said(plan: Plan, shot_id: str) -> Episode:
+    """The episode with a filmed shot whose words, as they are now, are those that were said.
+
+    Figures that were said stay as they were said; one that is quoted only now is said as it is.
+    NotThereError when the shot is not filmed.
+    """
+    shot = _shot_plan(plan, shot_id).shot
+    figures, first = plan.figures_of_step(shot.step), plan.episode.first_unit
+
+    def edit(filmed: Filmed) -> Filmed:
+        new = as_filmed(shot, figures, first, filmed.day, filmed.said)
+        names = {name_key(one.name) for one in new.said}
+        return changed(
+            new,
+            corrected=tuple(name for name in filmed.corrected if name_key(name) in names),
+            accepted=tuple(one for one in filmed.accepted if name_key(one.name) in names),
+        )
+
+    return _with_filmed(plan.episode, shot_id, edit)
 
 
 def with_correction_card(plan: Plan, shot_id: str) -> Episode:
@@ -105,11 +127,11 @@ def needless_cards(plan: Plan, row: ShotPlan) -> tuple[str, ...]:
     """The figures of a shot that a card puts right although they are as they were said."""
     if row.shot.filmed is None:
         return ()
-    told = {one.name for one in row.changed}
+    told = {name_key(one.name) for one in row.changed}
     return tuple(
         name
         for name in row.shot.filmed.corrected
-        if name not in told and not plan.lacks(name)  # it is not known for now
+        if name_key(name) not in told and not plan.lacks(name)  # it is not known for now
     )
 
 

@@ -14,7 +14,7 @@ def stale_shots(plan: Plan) -> Iterable[LooseThread]:
     for row in plan.shots:
         if not row.stale:
             continue
-        told = listed([_told(one, plan.episode.first_unit) for one in row.stale])
+        told = "; ".join(_told(one, plan.episode.first_unit) for one in row.stale)
         mends = [Mend("film again", (row.shot.id,), f"Film shot {row.number} again")]
         if any(one.now for one in row.stale):
             card = Mend("correction card", (row.shot.id,), "Put a correction card in")
@@ -22,7 +22,7 @@ def stale_shots(plan: Plan) -> Iterable[LooseThread]:
         yield LooseThread(
             "must",
             Place("shots", item=row.shot.id),
-            f"Shot {row.number} is filmed and says {told}.",
+            f"As it was filmed, shot {row.number} says {told}.",
             tuple(mends),
         )
 
@@ -30,8 +30,8 @@ def stale_shots(plan: Plan) -> Iterable[LooseThread]:
 def _told(one: ChangedFigure, first: System) -> str:
     was, now = one.told(first)
     if not now:
-        return f"{one.called} as {was}, which is no more in the draft"
-    return f"{one.called} as {was}, which is {now} now"
+        return f"{one.called} is {was}, which is no more in the draft"
+    return f"{one.called} is {was}, now {now}"
 
 
 def cards_not_needed(plan: Plan) -> Iterable[LooseThread]:
