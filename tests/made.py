@@ -153,7 +153,8 @@ class Done:
     again: str = ""  # a shot to be filmed again
     carded: str = ""
     accepted: str = ""
-    renamed: tuple[str, str] = ("", "")  # a piece or a choice: the old name and the new
+    piece_renamed: tuple[str, str] = ("", "")  # the old name and the new
+    choice_renamed: tuple[str, str] = ("", "")
 
 
 Edit = Callable[[Plan, Chooser], Done]
@@ -279,13 +280,13 @@ def _accept(plan: Plan, choose: Chooser) -> Done:
 def _piece_renamed(plan: Plan, choose: Chooser) -> Done:
     garment = _some(plan.episode.garments, choose)
     old, new = _some(garment.pieces, choose).name, choose.one_of(_NAMES)
-    return Done(with_piece_name(plan.episode, garment.id, old, new), renamed=(old, new))
+    return Done(with_piece_name(plan.episode, garment.id, old, new), piece_renamed=(old, new))
 
 
 def _choice_renamed(plan: Plan, choose: Chooser) -> Done:
     garment = _some(plan.episode.garments, choose)
     old, new = _some(garment.choices, choose).name, choose.one_of(_NAMES)
-    return Done(with_choice_name(plan.episode, garment.id, old, new), renamed=(old, new))
+    return Done(with_choice_name(plan.episode, garment.id, old, new), choice_renamed=(old, new))
 
 
 def _fitting(plan: Plan, choose: Chooser) -> Done:

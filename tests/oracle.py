@@ -65,12 +65,13 @@ class Onlooker:
                     self.said[one].accepted[name] = known.get(name)
                 elif name in known:
                     self.said[one].carded.add(name)
-        self._rename(*done.renamed)
+        self._rename(done.piece_renamed, done.choice_renamed)
 
-    def _rename(self, old: str, new: str) -> None:
+    def _rename(self, piece: tuple[str, str], choice: tuple[str, str]) -> None:
         def renamed(name: str) -> str:
             first, dot, rest = name.partition(".")
-            return f"{_key(new)}{dot}{rest}" if first == _key(old) and old else name
+            old, new = map(_key, piece if dot else choice)
+            return f"{new}{dot}{rest}" if first == old and old else name
 
         for one in self.said.values():
             one.figures = {renamed(name): shown for name, shown in one.figures.items()}
