@@ -15,9 +15,11 @@ from webapp.pages import (
     build_order,
     cloth,
     companion,
+    comparing,
     draft,
     episodes,
     filmed,
+    fittings,
     garments,
     joins,
     offcuts,
@@ -41,7 +43,7 @@ from webapp.security import LocalOnly
 from webapp.settings import Settings, files_dir
 from webapp.store.database import open_database
 from webapp.store.library import Library
-from webapp.store.photos import Photos
+from webapp.store.photos import Photos, photos_folder
 from webapp.store.repository import EpisodeStore
 
 # A piece's address is tried before that of a row of its garment.
@@ -65,7 +67,7 @@ def create_app(settings: Settings) -> FastAPI:
     app.state.house = House(
         EpisodeStore(engine),
         Library(engine),
-        Photos(settings.data_dir / "photos"),
+        Photos(photos_folder(settings.data_dir)),
         templates(),
         jobs,
         Remembered(PLANS_KEPT),
@@ -81,6 +83,8 @@ def create_app(settings: Settings) -> FastAPI:
         garments,
         pieces,
         joins,
+        comparing,  # its address is tried before that of one fitting
+        fittings,
         size_charts,  # its addresses are tried before that of one size
         sizes,
         cloth,

@@ -9,8 +9,8 @@ from webapp.pages.draft_view import DraftView
 from webapp.pages.shell import House
 from webapp.pages.shots import ShotsView
 
-PAGES = ("brief", "draft", "sizes", "worksheet", "cloth", "shopping", "build", "shots",
-         "days", "companion", "threads")  # fmt: skip
+PAGES = ("brief", "draft", "fittings", "sizes", "worksheet", "cloth", "shopping", "build",
+         "shots", "days", "companion", "threads")  # fmt: skip
 
 
 @pytest.mark.parametrize("page", PAGES)

@@ -1,4 +1,4 @@
-"""A piece in all its sizes, the outlines over each other from the same origin, millimetres.
+"""A piece in its sizes or its revisions, outlines over each other from one origin, millimetres.
 
 The lines are told apart by their dashes and by the name led to each; no colour is needed. A legend
 gives every size's cut size in both units. Sizes that come out alike share a line.
@@ -22,6 +22,7 @@ from webapp.draft.results import Piece
 from webapp.units import System, both_as_cut
 
 WhichLine = Literal["cut", "seam"]
+Of = Literal["sizes", "revisions"]
 
 # Shares of the drawing's width, as in the drawing of one piece: 13 px of text at 420 px.
 _TEXT: Final = 0.031
@@ -54,18 +55,20 @@ class _Line:
     dashes: tuple[float, ...] = ()
     heavy: bool = False
     alone: bool = False  # every size has it
+    of: Of = "sizes"
 
     @property
     def names(self) -> str:
         """Its sizes, for the legend."""
-        return ", ".join(self.sizes) + (", on camera" if self.heavy else "")
+        on_camera = self.heavy and self.of == "sizes"
+        return ", ".join(self.sizes) + (", on camera" if on_camera else "")
 
     @property
     def short(self) -> str:
         """What stands beside it."""
         name = ", ".join(self.sizes)
         if self.alone:
-            return "all sizes" if len(self.sizes) > 1 else name
+            return f"all {self.of}" if len(self.sizes) > 1 else name
         if len(name) > _LONGEST_LABEL and len(self.sizes) > 1:
             name = f"{self.sizes[0]} and {len(self.sizes) - 1} more"
         return name if len(name) <= _LONGEST_LABEL + 3 else f"{name[:_LONGEST_LABEL]}…"
@@ -82,15 +85,18 @@ def draw_nested(
     *,
     which: WhichLine = "cut",
     filmed: str = "",
+    of: Of = "sizes",
     ink: str = "currentColor",
 ) -> str:
     """One piece in several sizes, each with its name; the size `filmed` has a heavier line.
+
+    Or `of` several revisions of its draft, where the line of the one named `filmed` is the heavier.
 
     The root has a view box in millimetres and no size. ValueError without any size.
     """
     if not sizes:
         raise ValueError("There is no size to draw.")
-    lines = _set_together(_lines(sizes, which, filmed))
+    lines = _set_together([replace(line, of=of) for line in _lines(sizes, which, filmed)])
     drawing = _Nested(lines, first, which, ink)
     frame = max(bounds([p for line in lines for p in line.points])[2:])
     for _ in range(4):  # the text is a share of the drawing, and the drawing has to hold the text
@@ -200,11 +206,12 @@ class _Nested:
 
     def root(self) -> Element:
         """The drawing with its title and its words."""
+        of = self.lines[0].of
         words = "; ".join(f"{', '.join(li.sizes)} {li.size(self.first)}" for li in self.lines)
         root = svg.figure(
             self.frame,
-            f"{self.piece.name} in every size",
-            f"{self.piece.name}, {cut_words(self.piece)}: the {self.which} lines of all sizes over "
+            f"{self.piece.name} in {'every size' if of == 'sizes' else 'each revision'}",
+            f"{self.piece.name}, {cut_words(self.piece)}: the {self.which} lines of all {of} over "
             f"each other from the same origin. Cut size, across × down: {words}.",
         )
         scale = self.frame[2]

@@ -4,11 +4,11 @@ from collections.abc import Callable, Mapping
 from typing import Any, Final
 
 from fastapi import APIRouter, Request, Response
-from fastapi.responses import FileResponse, RedirectResponse
+from fastapi.responses import FileResponse
 from starlette.datastructures import FormData, UploadFile
 
 from webapp.errors import NotThereError, PhotoError, SeamslateError
-from webapp.pages import brief
+from webapp.pages import brief, fittings
 from webapp.pages.forms import UNANSWERED, Answers, Field, read_form, text
 from webapp.pages.shell import House, InHouse, Sent, answered
 from webapp.plan.edits import changed, changed_one
@@ -138,6 +138,4 @@ def _brief(request: Request, house: House, episode_id: str, answers: Answers) ->
 def _fittings(
     request: Request, house: House, episode_id: str, fitting_id: str, answers: Answers
 ) -> Response:
-    for sentence in answers.errors.values():
-        return house.show(request, "error.html", sentence, status=answers.status)
-    return RedirectResponse(f"/episodes/{episode_id}/fittings#{fitting_id}", status_code=303)
+    return fittings.done(request, house, episode_id, fitting_id, "photo", answers)

@@ -1,0 +1,479 @@
+"""The fittings page: what was found, what it changes, what moves, and the revisions made of it."""
+
+import html
+import io
+import re
+from datetime import date
+
+import html5lib
+import pytest
+from PIL import Image
+from starlette.testclient import TestClient
+
+from tests.pages.test_hostile_forms import HOSTILE
+from webapp.draft.fittings import ChoiceChange, FinishChange, MoveChange
+from webapp.draft.recipe import Finish
+from webapp.filming.said import as_filmed
+from webapp.pages.comparing import ComparePage
+from webapp.pages.fittings_view import FittingsView
+from webapp.pages.shell import House
+from webapp.plan.edits import changed
+from webapp.plan.episode import Episode
+from webapp.plan.evaluate import evaluate
+from webapp.units import both_called
+
+IN_PART = {"HX-Request": "true"}
+SMOCK = "lighthouse-smock"
+NECK = {"choice": f"{SMOCK}/front neck depth", "value": "11 cm"}
+TOO_WIDE = {"choice": f"{SMOCK}/neck half width", "value": "60 cm"}
+
+
+@pytest.fixture
+def page(smock: str, house: House) -> str:
+    """The address of the fittings of a smock that has none yet."""
+    house.store.change(smock, "none", lambda e: changed(e, fittings=(), revisions=()))
+    return f"/episodes/{smock}/fittings"
+
+
+@pytest.fixture
+def fitting(client: TestClient, page: str) -> str:
+    """The address of its first fitting, open to be changed."""
+    answer = client.post(page, data={"title": "First try-on", "day": "2026-11-20"})
+    assert answer.headers["location"] == f"{page}?edit=first-try-on#fitting-first-try-on"
+    return f"{page}/first-try-on"
+
+
+def _view(client: TestClient, address: str) -> FittingsView:
+    view = client.get(address).context["view"]  # type: ignore[attr-defined]
+    assert isinstance(view, FittingsView)
+    return view
+
+
+def _compared(client: TestClient, address: str) -> ComparePage:
+    view = client.get(address).context["view"]  # type: ignore[attr-defined]
+    assert isinstance(view, ComparePage)
+    return view
+
+
+def _text(client: TestClient, address: str) -> str:
+    text = re.sub(r"<[^>]+>", "", client.get(address).text)
+    return re.sub(r"[\s\u00a0]+", " ", html.unescape(text))
+
+
+def _sentences(client: TestClient, page: str) -> list[str]:
+    rows = _view(client, page).fittings[0].changes
+    return [row.sentence.replace("\u00a0", " ") for row in rows]
+
+
+# --- Writing one down ------------------------------------------------------------------------
+
+
+def test_a_fitting_is_written_down_and_opens_at_the_top(
+    client: TestClient, page: str, smock: str, house: House
+) -> None:
+    first = {"title": "First try-on", "day": "2026-11-20", "found": "Too high in front.",
+             "reason": "It chokes.", "shot": "intro"}  # fmt: skip
+    client.post(page, data=first)
+    answer = client.post(page, data={"title": "Second"}, headers=IN_PART)
+    assert answer.headers["hx-push-url"] == f"{page}?edit=second#fitting-second"
+    view = _view(client, page)
+    assert [row.fitting.title for row in view.fittings] == ["Second", "First try-on"]
+    kept = house.store.get(smock).fittings[0]
+    assert (kept.day, kept.found, kept.shot) == (date(2026, 11, 20), first["found"], "intro")
+    text = _text(client, page)
+    assert "20 November 2026" in text
+    assert "Why: It chokes." in text
+    assert "Shown in shot 1" in text
+
+
+@pytest.mark.parametrize(
+    ("fields", "field", "sentence"),
+    [
+        ({}, "title", "Write something here."),
+        ({"title": "x" * 81}, "title", "81 characters long"),
+        ({"title": "Hip", "day": "today"}, "day", "Write the day as year-month-day"),
+        ({"title": "Hip", "shot": "no-shot"}, "shot", "Choose one of the answers"),
+    ],
+)
+def test_a_bad_answer_is_told_beside_its_field_and_kept(
+    client: TestClient,
+    page: str,
+    smock: str,
+    house: House,
+    fields: dict[str, str],
+    field: str,
+    sentence: str,
+) -> None:
+    answer = client.post(page, data={"found": "Tight.", **fields})
+    assert answer.status_code == 422
+    view: FittingsView = answer.context["view"]  # type: ignore[attr-defined]
+    assert sentence in view.answers.errors[field]
+    assert sentence in answer.text
+    assert ">\nTight.</textarea>" in answer.text
+    assert house.store.get(smock).fittings == ()
+
+
+def test_an_open_fitting_saves_what_is_changed(
+    client: TestClient, fitting: str, smock: str, house: House
+) -> None:
+    answer = client.post(fitting, data={"found": "Tight at the hip."}, headers=IN_PART)
+    assert answer.status_code == 200
+    assert house.store.get(smock).fittings[0].found == "Tight at the hip."
+    answer = client.post(fitting, data={"day": "soon"}, headers=IN_PART)
+    assert answer.status_code == 422
+    assert 'aria-describedby="fitting-day-error"' in answer.text
+
+
+def test_a_fitting_without_changes_is_a_note_and_can_be_struck_out(
+    client: TestClient, page: str, fitting: str
+) -> None:
+    assert _view(client, page).fittings[0].plan.status == "note"
+    assert "Make this the draft" not in client.get(f"{page}?edit=first-try-on").text
+    assert client.post(f"{fitting}/delete").headers["location"] == page
+    assert _view(client, page).fittings == ()
+
+
+# --- Its changes -----------------------------------------------------------------------------
+
+
+def test_a_figure_is_changed_for_every_size_alike_or_in_proportion(
+    client: TestClient, page: str, fitting: str, smock: str, house: House
+) -> None:
+    client.post(f"{fitting}/changes/choice", data={**NECK, "measure": ""})
+    client.post(f"{fitting}/changes/choice", data={**NECK, "value": "12", "measure": "bust"})
+    changes = house.store.get(smock).fittings[0].changes
+    assert changes == (
+        ChoiceChange(garment=SMOCK, choice="front neck depth", value="11 cm"),
+        ChoiceChange(garment=SMOCK, choice="front neck depth", value="12 cm * (bust / 92 cm)"),
+    )
+    # 9 cm is 3.54 in and 11 cm 4.33 in: to 1/16 in below 10 cm, to 1/8 in from there on.
+    assert _sentences(client, page) == [
+        "Front neck depth: 9 cm (3 9/16 in) becomes 11 cm (4 5/16 in)",
+        "Front neck depth: 9 cm (3 9/16 in) becomes 12 cm (4 3/4 in), "
+        "in proportion to the bust in every other size",
+    ]
+
+
+def test_a_finish_is_changed_with_its_depth_and_how_it_is_neatened(
+    client: TestClient, page: str, fitting: str, smock: str, house: House
+) -> None:
+    sent = {"edge": f"{SMOCK}/Front.hem", "finish": "single fold hem", "allowance": "2",
+            "under": "1 cm", "neatened": "overlock"}  # fmt: skip
+    assert client.post(f"{fitting}/changes/finish", data=sent).status_code == 303
+    finish = Finish(kind="single fold hem", allowance="2 cm")  # what is turned under is of a double
+    assert house.store.get(smock).fittings[0].changes == (
+        FinishChange(garment=SMOCK, piece="Front", edge="hem", finish=finish, neatened="overlock"),
+    )
+    assert _sentences(client, page) == [
+        "Front hem: double fold hem of 2.5 cm (1 in) becomes single fold hem of 2 cm (3/4 in), "
+        "neatened by overlock"
+    ]
+    assert "takes more work: overlock Front.hem" in _text(client, f"{page}?edit=first-try-on")
+
+
+def test_a_move_is_chosen_and_then_filled_in(
+    client: TestClient, page: str, fitting: str, smock: str, house: House
+) -> None:
+    chosen = f"{page}?edit=first-try-on&piece={SMOCK}/Pocket&kind=taper"
+    forms = _view(client, chosen).forms
+    assert forms is not None
+    assert forms.adding is not None
+    assert "left side" in forms.adding.fields[0].options
+    sent = {"piece": f"{SMOCK}/Pocket", "kind": "taper", "edge": "left side", "end": "foot"}
+    answer = client.post(f"{fitting}/changes/move", data={**sent, "by": "a little"})
+    assert answer.status_code == 422
+    assert "add-by-error" in answer.text
+    assert 'value="a little"' in answer.text
+    sent["by"] = "1 cm"
+    assert client.post(f"{fitting}/changes/move", data=sent).status_code == 303
+    change = house.store.get(smock).fittings[0].changes[0]
+    assert isinstance(change, MoveChange)
+    assert change.piece == "Pocket"
+    assert _sentences(client, page) == ["Pocket: taper added"]
+    assert _view(client, page).fittings[0].changes[0].words, "the draft says how it is drawn"
+
+
+@pytest.mark.parametrize(
+    ("kind", "sent", "field", "sentence"),
+    [
+        ("choice", {"value": "9 cm"}, "choice", "Write something here."),
+        ("choice", {"choice": "", "value": "9 cm"}, "choice", "Choose the figure that changes."),
+        ("choice", {**NECK, "value": ""}, "value", ""),
+        ("choice", {**NECK, "value": "bsut / 8"}, "value", "bsut"),
+        ("choice", {**NECK, "value": "9 kg"}, "value", ""),
+        (
+            "choice",
+            {**NECK, "value": "front neck depth + 1 cm"},
+            "value",
+            "cannot be worked out from itself",
+        ),
+        ("choice", {**NECK, "measure": "tail"}, "measure", "Choose one of the answers"),
+        ("finish", {"edge": "", "finish": "bound"}, "edge", "Choose the edge that changes."),
+        ("finish", {"edge": f"{SMOCK}/Front.hem", "finish": "glued"}, "finish", "Choose one"),
+        (
+            "finish",
+            {"edge": f"{SMOCK}/Front.hem", "finish": "seam", "allowance": "wide"},
+            "allowance",
+            "wide",
+        ),
+        ("move", {"piece": f"{SMOCK}/Cape", "kind": "taper"}, "", "Choose a piece and a move"),
+        ("move", {"piece": f"{SMOCK}/Front", "kind": "fly"}, "", "Choose a piece and a move"),
+    ],
+)
+def test_a_change_that_cannot_be_read_is_told_where_it_was_typed(
+    client: TestClient,
+    fitting: str,
+    smock: str,
+    house: House,
+    kind: str,
+    sent: dict[str, str],
+    field: str,
+    sentence: str,
+) -> None:
+    answer = client.post(f"{fitting}/changes/{kind}", data=sent)
+    assert answer.status_code == 422
+    view: FittingsView = answer.context["view"]  # type: ignore[attr-defined]
+    assert sentence in view.answers.errors[field]
+    assert html.escape(view.answers.errors[field], quote=False) in html.unescape(answer.text)
+    if "value" in sent:
+        assert f'value="{sent["value"]}"' in answer.text
+    assert house.store.get(smock).fittings[0].changes == ()
+
+
+def test_a_figure_may_go_beyond_the_usual_range_which_is_only_loose(
+    client: TestClient, page: str, fitting: str
+) -> None:
+    sent = {**NECK, "value": "23 cm"}  # the recipe calls 5 cm to 22 cm sensible
+    assert client.post(f"{fitting}/changes/choice", data=sent).status_code == 303
+    preview = _view(client, f"{page}?edit=first-try-on").preview
+    assert preview is not None
+    assert any("front neck depth" in thread.sentence for thread in preview.threads)
+
+
+def test_a_change_can_be_struck_out(
+    client: TestClient, fitting: str, smock: str, house: House
+) -> None:
+    client.post(f"{fitting}/changes/choice", data=NECK)
+    client.post(f"{fitting}/changes/choice", data={**NECK, "value": "12 cm"})
+    client.post(f"{fitting}/changes/0/delete")
+    (left,) = house.store.get(smock).fittings[0].changes
+    assert isinstance(left, ChoiceChange)
+    assert left.value == "12 cm"
+    answer = client.post(f"{fitting}/changes/7/delete", headers=IN_PART)
+    assert answer.status_code == 422
+    assert "That change is not there any more." in answer.text
+
+
+# --- What moves ------------------------------------------------------------------------------
+
+
+def test_what_moves_is_seen_before_anything_is_made(
+    client: TestClient, page: str, fitting: str, smock: str, house: House
+) -> None:
+    before = house.store.get(smock).garments
+    client.post(f"{fitting}/changes/choice", data=NECK)
+    preview = _view(client, f"{page}?edit=first-try-on").preview
+    assert preview is not None
+    rows = {
+        (group, name): (old, new)
+        for group, figures in preview.compared.groups
+        for name, old, new in figures
+    }
+    old, new = rows["Front", "neck depth"]
+    assert old.replace("\u00a0", " ") == both_called("Front.neck depth", 90, "cm")
+    assert new.replace("\u00a0", " ") == both_called("Front.neck depth", 110, "cm")
+    assert [piece.name for piece in preview.compared.changed] == ["Front", "Neck binding"]
+    assert preview.stale == ()
+    assert house.store.get(smock).garments == before
+    text = client.get(f"{page}?edit=first-try-on").text
+    assert "With this fitting" in text
+    assert "Make this the draft" in text
+    html5lib.HTMLParser(strict=True).parse(text)
+
+
+def test_a_filmed_shot_that_would_say_an_old_figure_is_named(
+    client: TestClient, page: str, fitting: str, smock: str, house: House
+) -> None:
+    def filmed(e: Episode) -> Episode:
+        plan = evaluate(e)
+        shot = changed(e.shots[0], narration="Deepen it to {front neck depth}.")
+        shot = changed(shot, filmed=as_filmed(shot, plan.figures_mm, "cm"))
+        return changed(e, shots=(shot, *e.shots[1:]))
+
+    house.store.change(smock, "filmed", filmed)
+    client.post(f"{fitting}/changes/choice", data=NECK)
+    preview = _view(client, f"{page}?edit=first-try-on").preview
+    assert preview is not None
+    assert [row.number for row in preview.stale] == [1]
+    text = _text(client, f"{page}?edit=first-try-on")
+    assert "is filmed and says Front neck depth 9 cm (3 9/16 in), not 11 cm (4 5/16 in)." in text
+
+
+def test_a_fitting_that_breaks_the_draft_is_kept_and_cannot_be_made(
+    client: TestClient, page: str, fitting: str, smock: str, house: House
+) -> None:
+    assert client.post(f"{fitting}/changes/choice", data=TOO_WIDE).status_code == 303
+    before = house.store.get(smock)
+    row = _view(client, page).fittings[0]
+    assert row.plan.status == "cannot be cut"
+    assert "cannot be cut" in _text(client, page)
+    assert row.plan.why[0] in _text(client, page)
+    opened = client.get(f"{page}?edit=first-try-on").text
+    assert "Kept as a note: it cannot be cut." in opened
+    assert "Make this the draft" not in opened
+    answer = client.post(f"{fitting}/make", headers=IN_PART)
+    assert answer.status_code == 422
+    assert row.plan.why[0] in html.unescape(answer.text)
+    assert house.store.get(smock) == before
+
+
+# --- Revisions -------------------------------------------------------------------------------
+
+
+def _made(client: TestClient, fitting: str) -> None:
+    client.post(f"{fitting}/changes/choice", data=NECK)
+    answer = client.post(f"{fitting}/make")
+    assert "made=first-try-on" in answer.headers["location"]
+
+
+def test_a_fitting_is_made_the_draft_and_says_which_revision_it_became(
+    client: TestClient, page: str, fitting: str, smock: str, house: House
+) -> None:
+    _made(client, fitting)
+    choice = {one.name: one.value for one in house.store.get(smock).garments[0].choices}
+    assert choice["front neck depth"] == "11 cm"
+    text = _text(client, f"{page}?edit=first-try-on&made=first-try-on")
+    assert "“First try-on” is the draft now: revision 1." in text
+    opened = client.get(f"{page}?edit=first-try-on").text
+    assert f"{page}/compare?one=0&amp;other=1" in opened
+    assert "Add this change" not in opened
+    assert _sentences(client, page) == [
+        "Front neck depth: 9 cm (3 9/16 in) becomes 11 cm (4 5/16 in)"
+    ]
+    answer = client.post(f"{fitting}/changes/choice", data=NECK, headers=IN_PART)
+    assert answer.status_code == 422
+    assert "A revision was made of this fitting" in answer.text
+
+
+def test_going_back_is_a_new_revision_and_loses_none(
+    client: TestClient, page: str, fitting: str, smock: str, house: House
+) -> None:
+    _made(client, fitting)
+    answer = client.post(f"{page}/revisions/0/back")
+    assert answer.headers["location"] == f"{page}#revisions"
+    choice = {one.name: one.value for one in house.store.get(smock).garments[0].choices}
+    assert choice["front neck depth"] == "9 cm"
+    view = _view(client, page)
+    assert [(row.called, row.is_now) for row in view.revisions] == [
+        ("2: Back to First draft", True),
+        ("1: First try-on", False),
+        ("First draft", False),
+    ]
+    assert view.revisions[1].day == "20 November 2026"
+    answer = client.post(f"{page}/revisions/9/back", headers=IN_PART)
+    assert answer.status_code == 422
+    assert "There is no revision 9." in answer.text
+
+
+def test_two_revisions_are_compared_by_their_names(
+    client: TestClient, page: str, fitting: str
+) -> None:
+    _made(client, fitting)
+    address = f"{page}/compare?one=0&other=1"
+    compared = _compared(client, address).compared
+    assert compared is not None
+    assert (compared.old, compared.new, compared.newer) == (
+        "First draft", "1: First try-on", "1: First try-on",
+    )  # fmt: skip
+    text = _text(client, address)
+    assert "Cut as before: Back, Sleeve, Pocket, Cowl." in text
+    assert "on camera" not in text, "an outline is of a revision here, not of a size"
+    html5lib.HTMLParser(strict=True).parse(client.get(address).text)
+    turned = _compared(client, f"{page}/compare?one=1&other=0").compared
+    assert turned is not None
+    assert turned.newer == "1: First try-on"
+
+
+def test_the_last_two_are_compared_when_none_is_named(
+    client: TestClient, page: str, fitting: str
+) -> None:
+    _made(client, fitting)
+    client.post(f"{page}/revisions/0/back")
+    view = _compared(client, f"{page}/compare")
+    assert (view.one, view.other) == ("1", "2")
+
+
+@pytest.mark.parametrize(
+    ("query", "sentence"),
+    [
+        ("one=0&other=7", "There is no revision “7”"),
+        ("one=x&other=1", "There is no revision “x”"),
+        ("one=-1", "There is no revision “-1”"),
+        ("one=1&other=1", "That is one revision twice"),
+    ],
+)
+def test_a_bad_number_in_the_address_is_a_sentence(
+    client: TestClient, page: str, fitting: str, query: str, sentence: str
+) -> None:
+    _made(client, fitting)
+    answer = client.get(f"{page}/compare?{query}")
+    assert answer.status_code == 404
+    assert sentence in answer.text
+    assert "<select" in answer.text, "two others can be chosen at once"
+
+
+def test_one_revision_alone_is_not_compared(client: TestClient, page: str, empty: str) -> None:
+    assert "There is only one revision so far" in _text(client, f"{page}/compare")
+    assert client.get(f"/episodes/{empty}/fittings/compare").status_code == 404
+
+
+def test_a_fitting_struck_out_in_another_tab_is_told(
+    client: TestClient, page: str, fitting: str
+) -> None:
+    client.post(f"{fitting}/delete")
+    answer = client.post(fitting, data={"found": "Tight."}, headers=IN_PART)
+    assert answer.status_code == 422
+    assert "is not there any more" in answer.text
+    assert client.post(f"{fitting}/make").status_code == 404
+    assert client.get(f"{page}?edit=first-try-on").status_code == 200
+
+
+def test_undo_leads_back_to_the_page(client: TestClient, page: str, fitting: str) -> None:
+    _made(client, fitting)
+    answer = client.post(f"{page.removesuffix('/fittings')}/undo", data={"page": "fittings"})
+    assert answer.headers["location"] == page
+    assert _view(client, page).revisions == ()
+
+
+@pytest.mark.parametrize("typed", HOSTILE, ids=[ascii(text)[:16] for text in HOSTILE])
+def test_hostile_text_in_every_field_of_a_change_is_answered(
+    client: TestClient, page: str, fitting: str, typed: str
+) -> None:
+    text = typed.encode("utf-8", "surrogatepass")
+    for kind, there in (
+        ("choice", NECK),
+        ("finish", {"edge": f"{SMOCK}/Front.hem", "finish": "seam"}),
+        ("move", {"piece": f"{SMOCK}/Pocket", "kind": "taper", "edge": "left side"}),
+    ):
+        names = ("choice", "value", "measure", "edge", "finish", "allowance", "under", "neatened",
+                 "piece", "kind", "by", "end")  # fmt: skip
+        for data in (dict.fromkeys(names, text), {**dict.fromkeys(names, text), **there}):
+            answer = client.post(f"{fitting}/changes/{kind}", data=data)
+            assert answer.status_code in (303, 422), (kind, answer.status_code)
+    assert client.get(f"{page}?edit=first-try-on").status_code == 200
+    asked = {"edit": text, "piece": text, "kind": text}
+    assert client.get(page, params=asked).status_code == 200  # type: ignore[arg-type]
+
+
+def test_a_photo_is_sent_and_shown_in_the_open_fitting(client: TestClient, fitting: str) -> None:
+    answer = client.post(f"{fitting}/photo", data={"alt": "The neck"}, headers=IN_PART)
+    assert answer.status_code == 422
+    assert "Choose a picture first." in answer.text
+    assert "fitting-form" in answer.text, "the fitting stays open"
+    pixels = io.BytesIO()
+    Image.new("RGB", (60, 40), "teal").save(pixels, "PNG")
+    sent = {"file": ("neck.png", pixels.getvalue(), "image/png")}
+    answer = client.post(f"{fitting}/photo", data={"alt": "The neck"}, files=sent, headers=IN_PART)
+    assert answer.status_code == 200
+    assert 'alt="The neck"' in answer.text
+    assert "fitting-form" in answer.text
