@@ -1,8 +1,10 @@
 """Backup and restore: what comes back is what was there, and nothing doubtful replaces it."""
 
+import hashlib
 import sqlite3
 from contextlib import closing
 from datetime import datetime
+from functools import partial
 from pathlib import Path
 
 import pytest
@@ -10,7 +12,8 @@ import pytest
 from webapp.errors import StoreError
 from webapp.plan.episode import Episode
 from webapp.store.backup import backup, restore
-from webapp.store.database import database_path, open_database
+from webapp.store.database import copy_database, database_path, open_database
+from webapp.store.photos import photos_folder, write_photo
 from webapp.store.repository import EpisodeStore
 
 NOON = datetime(2026, 5, 1, 12)
@@ -30,6 +33,19 @@ def fill(data_dir: Path, *names: str) -> None:
     for name in names:
         EpisodeStore(engine).add(Episode(id=name.lower(), title=name))
     engine.dispose()
+
+
+def photograph(data_dir: Path, *contents: bytes) -> dict[str, bytes]:
+    """Keep files as pictures of a folder. Returns them by name."""
+    made = {f"{hashlib.sha256(content).hexdigest()}.jpg": content for content in contents}
+    for name, content in made.items():
+        write_photo(photos_folder(data_dir), name, content)
+    return made
+
+
+def pictures(data_dir: Path) -> dict[str, bytes]:
+    """Every file among the pictures of a folder, by name."""
+    return {path.name: path.read_bytes() for path in photos_folder(data_dir).iterdir()}
 
 
 def test_a_backup_taken_while_in_use_restores_everything(
@@ -102,6 +118,24 @@ def _stray(path: Path) -> None:
         )
 
 
+def _with_picture(path: Path, name: object, content: object) -> None:
+    """A backup into which a picture was put by hand."""
+    fill(path.parent / "data", "Smock")
+    backup(path.parent / "data", path)
+    with closing(sqlite3.connect(path)) as connection, connection:
+        connection.execute("INSERT INTO kept_photos VALUES (?, ?)", (name, content))
+
+
+def _without_content(path: Path) -> None:
+    fill(path.parent / "data", "Smock")
+    backup(path.parent / "data", path)
+    with closing(sqlite3.connect(path)) as connection, connection:
+        connection.execute("ALTER TABLE kept_photos DROP COLUMN content")
+
+
+OF_EVIL = hashlib.sha256(b"evil").hexdigest()
+
+
 def _of_another_program(path: Path) -> None:
     with closing(sqlite3.connect(path)) as connection, connection:
         connection.execute("CREATE TABLE stamps (country)")
@@ -116,6 +150,23 @@ DOUBTFUL = [
     (_newer, "written by a newer Seamslate"),
     (_damaged, "The copy is damaged"),
     (_stray, "The copy is damaged"),
+    (_without_content, "The copy is damaged"),
+    *(
+        (partial(_with_picture, name=name, content=content), "The copy is damaged: the picture")
+        for name, content in (
+            (f"{OF_EVIL}.jpg", b"other"),  # not what the name says
+            (f"{OF_EVIL}.jpg", None),
+            (f"{OF_EVIL}.jpg", "evil"),  # text where bytes should be
+            (f"../{OF_EVIL}.jpg", b"evil"),
+            (f"/{OF_EVIL}.jpg", b"evil"),
+            (f"{OF_EVIL}.jpg/../../evil", b"evil"),
+            (f"{OF_EVIL}.jpg\n", b"evil"),
+            (f"{OF_EVIL}.py", b"evil"),
+            ("seamslate.db", b"evil"),
+            (None, b"evil"),
+            (7, b"evil"),
+        )
+    ),
 ]
 
 
@@ -131,6 +182,7 @@ def test_a_doubtful_backup_is_refused_and_changes_nothing(
         restore(mine, tmp_path / "doubtful")
     assert [entry.name for entry in mine.iterdir()] == ["seamslate.db"]
     assert titles(mine) == ["Skirt"]
+    assert {entry.name for entry in tmp_path.iterdir()} <= {"mine", "data", "doubtful"}
 
 
 def test_plans_that_are_open_are_not_replaced(
@@ -138,10 +190,80 @@ def test_plans_that_are_open_are_not_replaced(
 ) -> None:
     store.add(smock)
     fill(tmp_path / "other", "Skirt")
+    photograph(tmp_path / "other", b"a collar")
     backup(tmp_path / "other", tmp_path / "plans.backup")
     with pytest.raises(StoreError, match="Close it, then restore"):
         restore(tmp_path, tmp_path / "plans.backup")
     assert store.get(smock.id) == smock
+    assert not photos_folder(tmp_path).exists()
+
+
+def test_pictures_come_back_and_those_that_are_there_stay(tmp_path: Path) -> None:
+    old, new = tmp_path / "old", tmp_path / "new"
+    fill(old, "Smock")
+    fill(new, "Skirt")
+    theirs = photograph(old, b"a collar", b"a hem")
+    mine = photograph(new, b"a pocket", b"a hem")
+    backup(old, tmp_path / "plans.backup")
+    backup(old, tmp_path / "plans.backup")  # over the older one
+    restore(new, tmp_path / "plans.backup")
+    assert pictures(new) == theirs | mine
+    assert titles(new) == ["Smock"]
+    assert {entry.name for entry in new.iterdir() if "before-restore" not in entry.name} == {
+        "seamslate.db",
+        "photos",
+    }
+    with closing(sqlite3.connect(database_path(new))) as connection:
+        there = connection.execute("SELECT name FROM sqlite_schema").fetchall()
+    assert ("kept_photos",) not in there
+    assert b"a collar" not in database_path(new).read_bytes()  # nor in what was freed
+
+
+def test_a_backup_from_before_there_were_pictures_is_restored(tmp_path: Path) -> None:
+    old, new = tmp_path / "old", tmp_path / "new"
+    fill(old, "Smock")
+    fill(new, "Skirt")
+    mine = photograph(new, b"a pocket")
+    copy_database(database_path(old), tmp_path / "plans.backup")  # all that a backup was then
+    restore(new, tmp_path / "plans.backup")
+    assert titles(new) == ["Smock"]
+    assert pictures(new) == mine
+
+
+def test_a_restored_picture_mends_a_damaged_one(tmp_path: Path) -> None:
+    fill(tmp_path / "data", "Smock")
+    kept = photograph(tmp_path / "data", b"a collar")
+    backup(tmp_path / "data", tmp_path / "plans.backup")
+    for name in kept:
+        (photos_folder(tmp_path / "data") / name).write_bytes(b"spilt tea")
+    restore(tmp_path / "data", tmp_path / "plans.backup")
+    assert pictures(tmp_path / "data") == kept
+
+
+def test_a_damaged_picture_is_told_and_all_else_is_backed_up(tmp_path: Path) -> None:
+    data_dir = tmp_path / "data"
+    fill(data_dir, "Smock")
+    whole = photograph(data_dir, b"a hem")
+    (name,) = photograph(data_dir, b"a collar")
+    (photos_folder(data_dir) / name).write_bytes(b"spilt tea")
+    (photos_folder(data_dir) / "notes.txt").write_text("no picture")
+    with pytest.raises(StoreError, match=f"Backed up to .*, but not these pictures.*{name}"):
+        backup(data_dir, tmp_path / "plans.backup")
+    restore(tmp_path / "new", tmp_path / "plans.backup")
+    assert titles(tmp_path / "new") == ["Smock"]
+    assert pictures(tmp_path / "new") == whole
+
+
+def test_pictures_that_cannot_be_written_leave_the_plans_as_they_are(tmp_path: Path) -> None:
+    fill(tmp_path / "old", "Smock")
+    photograph(tmp_path / "old", b"a collar")
+    backup(tmp_path / "old", tmp_path / "plans.backup")
+    fill(tmp_path / "new", "Skirt")
+    (tmp_path / "new" / "photos").write_text("a file where the folder should be")
+    with pytest.raises(StoreError, match="cannot be restored"):
+        restore(tmp_path / "new", tmp_path / "plans.backup")
+    assert titles(tmp_path / "new") == ["Skirt"]
+    assert not list((tmp_path / "new").glob("*restored*"))
 
 
 def test_a_damaged_database_can_be_replaced_and_is_kept_as_it_is(tmp_path: Path) -> None:

@@ -1,4 +1,8 @@
-"""Backup and restore: the whole database as one file, proved before it is trusted."""
+"""Backup and restore: the plans and their pictures as one file, proved before it is trusted.
+
+The file is a copy of the database with one table more, which holds the pictures. A backup from
+before there were pictures lacks it and is restored like any other.
+"""
 
 import shutil
 import sqlite3
@@ -6,6 +10,7 @@ from collections.abc import Callable
 from contextlib import closing
 from datetime import datetime
 from pathlib import Path
+from typing import Final
 
 from webapp.errors import StoreError
 from webapp.store.database import (
@@ -15,12 +20,17 @@ from webapp.store.database import (
     refuse_newer,
     stored_revision,
 )
+from webapp.store.photos import Photos, is_sound, photos_folder, write_photo
+
+_PICTURES: Final = "kept_photos"
+_ALL_PICTURES: Final = f"SELECT name, content FROM {_PICTURES}"
 
 
 def backup(data_dir: Path, target: Path) -> None:
-    """Write all plans to `target`, while they may be in use. An older backup there is replaced.
+    """Write all plans and pictures to `target`, while in use. An older backup there is replaced.
 
-    StoreError when there is nothing to back up, or `target` is something else than a backup.
+    StoreError when there is nothing to back up, or `target` is something else than a backup. A
+    picture that is damaged is left out and told by a StoreError once all else is backed up.
     """
     live = database_path(data_dir)
     if not live.is_file():
@@ -34,17 +44,25 @@ def backup(data_dir: Path, target: Path) -> None:
     fresh = target.with_name(f"{target.name}.new")
     try:
         copy_database(live, fresh)
+        # After the plans, so that every picture they show is there by now.
+        damaged = _put_in(fresh, Photos(photos_folder(data_dir)))
         prove(fresh)
         fresh.replace(target)
     finally:
         fresh.unlink(missing_ok=True)
+    if damaged:
+        raise StoreError(
+            f"Backed up to {target}, but not these pictures, whose files are damaged: "
+            f"{', '.join(damaged)}."
+        )
 
 
 def restore(
     data_dir: Path, source: Path, now: Callable[[], datetime] = datetime.now
 ) -> Path | None:
-    """Put the plans of a backup in place of those in `data_dir`.
+    """Put the plans of a backup in place of those in `data_dir`, and its pictures beside them.
 
+    Pictures that are there already are kept: those of the plans that are set aside may be theirs.
     Returns where the old ones are kept, dated by `now`; None when there were none. StoreError when
     `source` does not prove sound or Seamslate has the folder open; then nothing has changed.
     """
@@ -55,21 +73,29 @@ def restore(
         raise StoreError(f"{source} is where your plans are already; name a backup.")
     _refuse_foreign(source, "so nothing was restored")
     fresh = live.with_name(f"{live.name}.restored")
+    pictures = live.with_name("photos.restored")
     try:
         data_dir.mkdir(parents=True, exist_ok=True)
         copy_database(source, fresh)
         prove(fresh)
+        names = _take_out(fresh, pictures)
         kept = _set_aside(live, now()) if live.exists() else None
+        _move(names, pictures, photos_folder(data_dir))
         fresh.replace(live)
-    except OSError as error:
-        raise StoreError(f"{source} cannot be restored: {error.strerror}.") from error
+    except (OSError, sqlite3.Error) as error:
+        why = error.strerror if isinstance(error, OSError) else error
+        raise StoreError(f"{source} cannot be restored: {why}.") from error
     finally:
         fresh.unlink(missing_ok=True)
+        shutil.rmtree(pictures, ignore_errors=True)
     return kept
 
 
 def prove(copy: Path) -> None:
-    """StoreError unless `copy` is a sound database of ours that this Seamslate can read."""
+    """StoreError unless `copy` is a sound database of ours that this Seamslate can read.
+
+    Every picture in it must be what the hash in its name was made of.
+    """
     revision = stored_revision(copy)
     if revision is None:
         raise StoreError(f"{copy.name} holds no plans.")
@@ -78,10 +104,72 @@ def prove(copy: Path) -> None:
         with closing(sqlite3.connect(copy)) as connection:
             found = [str(word) for (word,) in connection.execute("PRAGMA integrity_check")]
             strays = connection.execute("PRAGMA foreign_key_check").fetchall()
+            pictures = connection.execute(_ALL_PICTURES) if _has_pictures(connection) else ()
+            broken = [str(name) for name, content in pictures if not _is_picture(name, content)]
     except sqlite3.Error as error:
         raise StoreError(f"The copy is damaged: {error}.") from error
     if found != ["ok"] or strays:
         raise StoreError(f"The copy is damaged: {found[0]}.")
+    if broken:
+        raise StoreError(f"The copy is damaged: the picture {broken[0]} is not what it was.")
+
+
+def _has_pictures(connection: sqlite3.Connection) -> bool:
+    """Whether there is a table of pictures. What only looks like one, such as a view, is none."""
+    found = "SELECT 1 FROM sqlite_schema WHERE type = 'table' AND name = ? AND sql LIKE ?"
+    ours = (_PICTURES, "CREATE TABLE %")
+    return connection.execute(found, ours).fetchone() is not None
+
+
+def _is_picture(name: object, content: object) -> bool:
+    return isinstance(name, str) and isinstance(content, bytes) and is_sound(name, content)
+
+
+def _put_in(copy: Path, photos: Photos) -> list[str]:
+    """Put all pictures into a copy of the database. Returns the names of those that are damaged."""
+    damaged = []
+    try:
+        with closing(sqlite3.connect(copy)) as connection, connection:
+            connection.execute(f"DROP TABLE IF EXISTS {_PICTURES}")
+            connection.execute(f"CREATE TABLE {_PICTURES} (name TEXT PRIMARY KEY, content BLOB)")
+            for name in photos.names():
+                content = _read(photos.folder / name)
+                if content is not None and is_sound(name, content):
+                    connection.execute(f"INSERT INTO {_PICTURES} VALUES (?, ?)", (name, content))
+                else:
+                    damaged.append(name)
+    except sqlite3.Error as error:
+        raise StoreError(f"The pictures cannot be backed up: {error}.") from error
+    return damaged
+
+
+def _read(path: Path) -> bytes | None:
+    try:
+        return path.read_bytes()
+    except OSError:
+        return None
+
+
+def _take_out(copy: Path, folder: Path) -> list[str]:
+    """Take the pictures out of a copy that was proved, into a folder. Returns their names."""
+    names = []
+    with closing(sqlite3.connect(copy)) as connection:
+        if not _has_pictures(connection):
+            return []
+        for name, content in connection.execute(_ALL_PICTURES):
+            write_photo(folder, name, content)
+            names.append(name)
+        connection.execute(f"DROP TABLE {_PICTURES}")
+        connection.commit()
+        connection.execute("VACUUM")
+    return names
+
+
+def _move(names: list[str], source: Path, folder: Path) -> None:
+    if names:
+        folder.mkdir(exist_ok=True)
+    for name in names:
+        (source / name).replace(folder / name)
 
 
 def _refuse_foreign(path: Path, so: str) -> None:

@@ -44,6 +44,11 @@ _HEIF: Final = (b"heic", b"heix", b"heim", b"heis", b"hevc", b"hevx", b"mif1", b
 _one_at_a_time = threading.Lock()  # a picture takes some 300 MB while it is decoded
 
 
+def photos_folder(data_dir: Path) -> Path:
+    """Where a data folder keeps its pictures."""
+    return data_dir / "photos"
+
+
 class Photos:
     """The pictures of one folder. Safe to share between threads.
 
