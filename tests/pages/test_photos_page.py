@@ -197,12 +197,22 @@ def test_a_fitting_has_a_photo_that_is_sent_told_and_taken_away(
     (found,) = house.store.get(smock).fittings
     assert found.photo is not None
     assert found.photo.alt == "The shoulder lies too far out"
-    assert house.photos.path(found.photo.file)
     assert house.store.undo_words(smock) == "the photo of “Drop the shoulder”"
+    page = client.get(answer.headers["location"]).text
+    assert f'<img src="/photos/{found.photo.file}" alt="The shoulder lies too far out"' in page
     client.post(f"{fitting}/delete")
     (found,) = house.store.get(smock).fittings
     assert found.photo is None
-    assert send(client, fitting, b"Dear aunt").status_code == 422
+
+
+def test_a_hostile_photo_is_told_beside_its_field(
+    client: TestClient, house: House, smock: str, fitting: str
+) -> None:
+    answer = send(client, fitting, b"Dear aunt", alt="Too far out")
+    assert answer.status_code == 422
+    assert 'id="photo-first-file-error">This is not a picture' in answer.text
+    assert "Too far out</textarea>" in answer.text
     gone = f"/episodes/{smock}/fittings/second/photo"
     assert send(client, gone, picture()).status_code == 404
     assert client.post(f"{gone}/delete").status_code == 404
+    assert house.photos.names() == ()

@@ -11,8 +11,9 @@ from webapp.errors import NotThereError, PhotoError, SeamslateError
 from webapp.pages import brief, fittings
 from webapp.pages.forms import UNANSWERED, Answers, Field, read_form, text
 from webapp.pages.shell import House, InHouse, Sent, answered
-from webapp.plan.edits import changed, changed_one
-from webapp.plan.episode import Episode, Fitting, Picture
+from webapp.plan.edits import changed
+from webapp.plan.episode import Episode, Picture
+from webapp.plan.fittings import fitting_called, with_fitting
 from webapp.store.photos import LARGEST_PHOTO, media_type
 
 router = APIRouter()
@@ -51,7 +52,7 @@ def delete_sketch(request: Request, episode_id: str, house: InHouse) -> Response
 def save_photo(
     request: Request, episode_id: str, fitting_id: str, sent: Sent, house: InHouse
 ) -> Response:
-    fitting = _fitting(house, episode_id, fitting_id)
+    fitting = fitting_called(house.store.get(episode_id), fitting_id)
     answers = _read(house, sent, fitting.photo)
     answers = house.save(
         episode_id,
@@ -59,19 +60,19 @@ def save_photo(
         answers,
         lambda e: _with_photo(e, fitting_id, _pictured(answers.values)),
     )
-    return _fittings(request, house, episode_id, fitting_id, answers)
+    return fittings.done(request, house, episode_id, fitting_id, "photo", answers)
 
 
 @router.post("/episodes/{episode_id}/fittings/{fitting_id}/photo/delete")
 def delete_photo(request: Request, episode_id: str, fitting_id: str, house: InHouse) -> Response:
-    fitting = _fitting(house, episode_id, fitting_id)
+    fitting = fitting_called(house.store.get(episode_id), fitting_id)
     answers = house.save(
         episode_id,
         f"the photo of “{fitting.title}” taken away",
         UNANSWERED,
         lambda e: _with_photo(e, fitting_id, _away),
     )
-    return _fittings(request, house, episode_id, fitting_id, answers)
+    return fittings.done(request, house, episode_id, fitting_id, "photo", answers)
 
 
 _Edit = Callable[[Picture | None], Picture | None]
@@ -113,17 +114,7 @@ def _with_sketch(episode: Episode, edit: _Edit) -> Episode:
 
 
 def _with_photo(episode: Episode, fitting_id: str, edit: _Edit) -> Episode:
-    def edited(fitting: Fitting) -> Fitting:
-        return changed(fitting, photo=edit(fitting.photo))
-
-    return changed(episode, fittings=changed_one(episode.fittings, "id", fitting_id, edited))
-
-
-def _fitting(house: House, episode_id: str, fitting_id: str) -> Fitting:
-    for fitting in house.store.get(episode_id).fittings:
-        if fitting.id == fitting_id:
-            return fitting
-    raise NotThereError("This fitting is not there any more.")
+    return with_fitting(episode, fitting_id, lambda one: changed(one, photo=edit(one.photo)))
 
 
 def _brief(request: Request, house: House, episode_id: str, answers: Answers) -> Response:
@@ -133,9 +124,3 @@ def _brief(request: Request, house: House, episode_id: str, answers: Answers) ->
         (answers,),
         lambda: brief.show(request, house, episode_id, sketch_answers=answers),
     )
-
-
-def _fittings(
-    request: Request, house: House, episode_id: str, fitting_id: str, answers: Answers
-) -> Response:
-    return fittings.done(request, house, episode_id, fitting_id, "photo", answers)
