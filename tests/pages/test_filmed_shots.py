@@ -87,7 +87,45 @@ def test_several_are_marked_at_once(client: TestClient, house: House, smock: str
 
 
 def test_a_shot_that_is_gone_is_told(client: TestClient, smock: str) -> None:
-    for act in ("filmed", "to-film", "correction", "answers/delete"):
+    for act in ("filmed", "to-film", "correction", "answers/delete", "cards/delete", "words"):
         answer = client.post(f"/episodes/{smock}/shots/none/{act}")
         assert answer.status_code in (404, 422), act
         assert "not there" in answer.text
+
+
+def test_refused_ticks_stay_ticked(client: TestClient, house: House, smock: str) -> None:
+    one, other, *_ = (shot.id for shot in house.store.get(smock).shots)
+    sent = {"day": "soon", "shots": [other]}
+    refused = client.post(f"/episodes/{smock}/filmed", data=sent).text
+    assert f'value="{other}" checked' in refused
+    assert f'value="{one}" checked' not in refused
+    assert "Write the day as" in refused
+
+
+def test_words_changed_after_filming_are_filmed_again_or_kept(
+    client: TestClient, house: House, smock: str
+) -> None:
+    base = f"/episodes/{smock}"
+    shot = house.store.get(smock).shots[0]
+    client.post(f"{base}/shots/{shot.id}/filmed")
+    assert "words were changed" not in entry(client, base, shot.id)
+    client.post(f"{base}/shots/{shot.id}", data={"narration": "Good morning."})
+    text = entry(client, base, shot.id)
+    assert "words were changed" in text
+    assert text.index(f"<blockquote>{shot.narration[:20]}") < text.index("Good morning.")
+    client.post(f"{base}/shots/{shot.id}/words")
+    assert "words were changed" not in entry(client, base, shot.id)
+    kept = house.store.get(smock).shots[0].filmed
+    assert kept is not None and kept.narration == "Good morning."
+
+
+def test_a_card_that_is_not_needed_is_taken_out(
+    client: TestClient, house: House, stale: tuple[str, str]
+) -> None:
+    base, shot = stale
+    client.post(f"{base}/shots/{shot}/correction")
+    assert "not needed" not in entry(client, base, shot)
+    client.post(f"{base}/{CHOICES}", data={"c body ease": "26 cm"})
+    assert "correction card for Front hem is not needed" in entry(client, base, shot)
+    client.post(f"{base}/shots/{shot}/cards/delete")
+    assert "not needed" not in entry(client, base, shot)

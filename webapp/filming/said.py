@@ -35,12 +35,17 @@ class ChangedFigure:
     @property
     def called(self) -> str:
         """The figure in words: `Front hem`."""
-        name = self.name.replace(".", " ")
-        return name[:1].upper() + name[1:]
+        return called(self.name)
 
     def told(self, first: System) -> tuple[str, str]:
         """As it was said and as it is, in both units; the second is empty when it is no more."""
         return in_both(self.was, first), in_both(self.now, first) if self.now else ""
+
+
+def called(name: str) -> str:
+    """A figure's name in words: `Front hem`."""
+    words = name.replace(".", " ")
+    return words[:1].upper() + words[1:]
 
 
 def in_both(figure: SaidFigure, first: System) -> str:

@@ -15,8 +15,10 @@ from webapp.plan.said_edits import (
     with_answers_taken_back,
     with_change_accepted,
     with_correction_card,
+    with_needless_cards_out,
     with_shot_to_film,
     with_shots_filmed,
+    with_words_said,
 )
 
 router = APIRouter(prefix="/episodes/{episode_id}")
@@ -38,7 +40,7 @@ def mark_several(request: Request, episode_id: str, sent: Sent, house: InHouse) 
             answers,
             lambda e: with_shots_filmed(evaluate(e), ids, on),
         )
-    return done(request, house, episode_id, several_answers=answers)
+    return done(request, house, episode_id, ticked=tuple(ids), several_answers=answers)
 
 
 @router.post("/shots/{shot_id}/filmed")
@@ -71,6 +73,28 @@ def correct(request: Request, episode_id: str, shot_id: str, house: InHouse) -> 
         "a correction card",
         UNANSWERED,
         lambda e: with_correction_card(evaluate(e), shot_id),
+    )
+    return done(request, house, episode_id, new_answers=answers, at=shot_id)
+
+
+@router.post("/shots/{shot_id}/cards/delete")
+def take_cards_out(request: Request, episode_id: str, shot_id: str, house: InHouse) -> Response:
+    answers = house.save(
+        episode_id,
+        "a card that is not needed, taken out",
+        UNANSWERED,
+        lambda e: with_needless_cards_out(evaluate(e), shot_id),
+    )
+    return done(request, house, episode_id, new_answers=answers, at=shot_id)
+
+
+@router.post("/shots/{shot_id}/words")
+def keep_words(request: Request, episode_id: str, shot_id: str, house: InHouse) -> Response:
+    answers = house.save(
+        episode_id,
+        "the words of a filmed shot",
+        UNANSWERED,
+        lambda e: with_words_said(evaluate(e), shot_id),
     )
     return done(request, house, episode_id, new_answers=answers, at=shot_id)
 

@@ -2,13 +2,14 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import date
 from itertools import pairwise
 from typing import Annotated, Any, Final, Literal, get_args
 
 from fastapi import APIRouter, Query, Request, Response
 
 from webapp.draft.construction import Step
-from webapp.filming.said import ChangedFigure, correction_card
+from webapp.filming.said import ChangedFigure, called, correction_card, retold
 from webapp.filming.shots import USUAL_PLACES, Pace, ShotKind
 from webapp.pages.forms import (
     UNANSWERED,
@@ -26,7 +27,7 @@ from webapp.plan.edits import changed, changed_one, shifted, without
 from webapp.plan.episode import Episode
 from webapp.plan.new_shot import with_new_shot
 from webapp.plan.results import ShotPlan
-from webapp.plan.said_edits import cards
+from webapp.plan.said_edits import cards, needless_cards
 from webapp.units import System
 
 router = APIRouter(prefix="/episodes/{episode_id}/shots")
@@ -51,12 +52,15 @@ class ShotsView:
     target_s: int | None
     figures: Mapping[str, float]  # by the name to quote, mm
     first: System
+    needless: Mapping[str, tuple[str, ...]]  # by shot, the figures whose card is not needed
+    today: date
     new_for: str = ""  # the step a new shot is for
     editing: str = ""
     answers: Answers = UNANSWERED
     new_answers: Answers = UNANSWERED
     leaving: str = ""  # the shot that is to be left as it was said
     leave_answers: Answers = UNANSWERED
+    ticked: tuple[str, ...] = ()  # of the shots to be marked as filmed
     several_answers: Answers = UNANSWERED
 
     @property
@@ -90,6 +94,10 @@ class ShotsView:
     def accepted(self, plan: ShotPlan) -> tuple[ChangedFigure, ...]:
         """What is left in a shot as it was said."""
         return tuple(one for one in plan.changed if one.answer == "accepted")
+
+    def retold(self, plan: ShotPlan) -> bool:
+        """True when the words of a filmed shot were changed afterwards."""
+        return plan.shot.filmed is not None and retold(plan.shot.filmed, plan.shot)
 
     @property
     def kinds(self) -> tuple[tuple[ShotKind, str], ...]:
@@ -234,6 +242,12 @@ def _show(request: Request, house: House, episode_id: str, **told: Any) -> Respo
         plan.episode.brief.target_seconds,
         dict(sorted(plan.figures_mm.items())),
         plan.episode.first_unit,
+        {
+            row.shot.id: tuple(called(name) for name in names)
+            for row in plan.shots
+            if (names := needless_cards(plan, row))
+        },
+        date.today(),
         **told,
     )
     return house.show(request, "shots/shots.html", view, shell=shell, status=status_of(view))

@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 
 from webapp.draft.names import listed
-from webapp.filming.said import ChangedFigure, retold
+from webapp.filming.said import ChangedFigure, called, retold
 from webapp.plan.results import LooseThread, Mend, Place, Plan
 from webapp.plan.said_edits import needless_cards
 from webapp.units import System
@@ -42,8 +42,8 @@ def cards_not_needed(plan: Plan) -> Iterable[LooseThread]:
             yield LooseThread(
                 "should",
                 Place("shots", item=row.shot.id),
-                f"Shot {row.number} has a correction card for {listed(needless)}, which is as it "
-                "was said.",
+                f"Shot {row.number} has a correction card for "
+                f"{listed([called(name) for name in needless])}, which is as it was said.",
                 (Mend("card out", (row.shot.id,), "Take the card out"),),
             )
 
