@@ -119,9 +119,7 @@ def test_words_changed_after_filming_are_filmed_again_or_kept(
     assert kept is not None and kept.narration == "Good morning."
 
 
-def test_a_card_that_is_not_needed_is_taken_out(
-    client: TestClient, house: House, stale: tuple[str, str]
-) -> None:
+def test_a_card_that_is_not_needed_is_taken_out(client: TestClient, stale: tuple[str, str]) -> None:
     base, shot = stale
     client.post(f"{base}/shots/{shot}/correction")
     assert "not needed" not in entry(client, base, shot)
