@@ -477,3 +477,15 @@ def test_a_photo_is_sent_and_shown_in_the_open_fitting(client: TestClient, fitti
     assert answer.status_code == 200
     assert 'alt="The neck"' in answer.text
     assert "fitting-form" in answer.text
+
+
+def test_a_fitting_of_an_episode_without_a_garment_is_a_note(
+    client: TestClient, empty: str
+) -> None:
+    page = f"/episodes/{empty}/fittings"
+    client.post(page, data={"title": "Muslin"})
+    assert "There is no garment to change yet." in client.get(f"{page}?edit=muslin").text
+    for kind in ("choice", "finish", "move"):
+        assert client.post(f"{page}/muslin/changes/{kind}").status_code == 422
+    answer = client.post(f"{page}/muslin/make", headers=IN_PART)
+    assert "This fitting changes nothing in the draft yet" in answer.text
