@@ -22,6 +22,7 @@ from webapp.pages import (
     fittings,
     garments,
     joins,
+    live_texts,
     offcuts,
     other_cloths,
     photos,
@@ -100,6 +101,7 @@ def create_app(settings: Settings) -> FastAPI:
         companion,
         worksheet,
         threads,
+        live_texts,
     ):
         app.include_router(page.router)
     app.add_exception_handler(SeamslateError, _told)

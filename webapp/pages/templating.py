@@ -13,6 +13,7 @@ from webapp.draft.evaluate import Piece
 from webapp.draft.measures import MEASURES
 from webapp.filming.running_time import clock
 from webapp.filming.shoot_days import told_clock, told_day
+from webapp.pages.live_texts import text_view
 from webapp.pages.move_forms import chosen
 from webapp.pages.seam_fields import edge_uses_shown, notches_shown
 from webapp.pages.wording import (
@@ -75,6 +76,7 @@ def templates() -> Jinja2Templates:
         chosen=chosen,
         edge_uses_shown=edge_uses_shown,
         notches_shown=notches_shown,
+        text_view=text_view,
     )
     return Jinja2Templates(env=environment)
 
