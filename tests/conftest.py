@@ -3,5 +3,10 @@
 import pytest
 
 pytest.register_assert_rewrite(
-    "tests.specimens", "tests.demo_documents", "tests.drawings", "tests.lays", "tests.sizes_page"
+    "tests.specimens",
+    "tests.demo_documents",
+    "tests.drawings",
+    "tests.lays",
+    "tests.picture_files",
+    "tests.sizes_page",
 )

@@ -182,7 +182,7 @@ def _small(sent: "Image.Image") -> "Image.Image":
     sent.load()
     image: Image.Image = sent
     if sent.has_transparency_data:
-        image = sent.convert("RGBA")
+        image = sent if sent.mode == "RGBA" else sent.convert("RGBA")
     elif sent.mode.startswith("I;16"):
         image = sent.point(lambda grey: grey / 256).convert("L")
     elif sent.mode not in ("RGB", "L"):
