@@ -178,12 +178,17 @@ def test_steps_that_came_and_went_since_are_as_they_are(smock: Episode) -> None:
 
 
 def test_going_back_keeps_notes_and_reasons_as_they_are_now(smock: Episode) -> None:
-    episode = with_piece(
-        fitted(smock, "11 cm"), ID, "Front", lambda one: changed(one, note="Mind the grain.")
-    )
-    back = with_draft_back(episode, 0)
-    assert back.garments[0].pieces[0].note == "Mind the grain."
-    assert now(back) == now(smock)
+    def worded(recipe: Recipe) -> Recipe:
+        return changed(
+            recipe,
+            choices=tuple(changed(one, reason=f"{one.name}: so.") for one in recipe.choices),
+            pieces=tuple(changed(one, note=f"{one.name}: mind it.") for one in recipe.pieces),
+            checks=tuple(changed(one, why=f"{one.name}: it must.") for one in recipe.checks),
+        )
+
+    back = with_draft_back(with_garment(fitted(smock, "11 cm"), ID, worded), 0)
+    assert back.garments[0] == worded(smock.garments[0])
+    assert titles(back)[2:] == ["Back to First draft"]  # words are no change of the draft
 
 
 def test_garments_added_since_stay_and_those_taken_away_come_back(smock: Episode) -> None:
