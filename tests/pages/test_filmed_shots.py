@@ -22,7 +22,7 @@ def stale(client: TestClient, house: House, smock: str) -> tuple[str, str]:
 
 def entry(client: TestClient, base: str, shot: str) -> str:
     """What the shots page shows of one shot."""
-    text = client.get(f"{base}/shots").text
+    text: str = client.get(f"{base}/shots").text
     start = text.index(f'id="shot-{shot}"')
     return text[start : text.index('</li>\n  <li class="entry"', start)]
 
