@@ -1,4 +1,4 @@
-"""The demo's smock as an episode value."""
+"""The demo's smock as an episode value, before any fitting is written down."""
 
 import pytest
 
@@ -9,4 +9,5 @@ from webapp.store.episode_file import read_episode
 
 @pytest.fixture(scope="session")
 def smock() -> Episode:
-    return read_episode((files_dir("demo_data") / "episode-3-lighthouse-smock.json").read_bytes())
+    demo = files_dir("demo_data") / "episode-3-lighthouse-smock.json"
+    return read_episode(demo.read_bytes()).model_copy(update={"fittings": ()})
