@@ -154,9 +154,12 @@ if (picker) {
     picker.close();
     const input = document.getElementById(target.id); // a save may have renewed it
     if (!input) return;
-    const [before, after] = [input.value.slice(0, target.from), input.value.slice(target.to)];
-    const text = `${/[^\s(“‘"'/×–—-]$/u.test(before) ? " " : ""}{${name}}`;
-    write(input, target.from, target.to, /^[\p{L}\d]/u.test(after) ? `${text} ` : text);
+    const before = input.value.slice(0, target.from);
+    const after = input.value.slice(target.to);
+    const from = before.length - (OPEN.exec(before)?.[0].length ?? 0); // a figure begun by typing
+    const gap = /[^\s(“‘"'/×–—-]$/u.test(before.slice(0, from)) ? " " : "";
+    const text = `${gap}{${name}}`;
+    write(input, from, target.to, /^[\p{L}\d]/u.test(after) ? `${text} ` : text);
   }
 
   function narrow() {

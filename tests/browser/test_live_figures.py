@@ -70,6 +70,18 @@ def test_the_button_opens_the_same_list_to_search_in(page: Page, address: str) -
     _saved(page, field)
 
 
+def test_the_button_ends_a_figure_that_was_begun_by_typing(page: Page, address: str) -> None:
+    field = _narration(page, address)
+    field.press_sequentially("to {fro")
+    field.press("Escape")
+    page.locator("#shot-form").get_by_role("button", name="Insert a figure").first.click()
+    search = page.get_by_role("dialog").get_by_role("combobox")
+    search.fill("front.hem")
+    search.press("Enter")
+    expect(field).to_have_value("Turn up to {Front.hem}")
+    _saved(page, field)
+
+
 def test_escape_leaves_the_text_as_it_was(page: Page, address: str) -> None:
     field = _narration(page, address)
     page.locator("#shot-form").get_by_role("button", name="Insert a figure").first.click()
