@@ -84,6 +84,8 @@ def _carded_and_changed_back(episode: Episode) -> Episode:
 
 
 CASES: dict[str, Edit] = {
+    "both units": lambda e: _with_words(e, "Mark 12 1/4 in along the hem."),
+    "live figure": lambda e: _with_words(e, "Mark 12 1/4 in along the hem."),
     "other name": lambda e: _with_words(e, "Turn { Frnt.hem } up and press {Frnt.hem}."),
     "shots in order": _with_a_shot_too_early,
     "new shot": lambda e: _without_shots_of(e, one_way=True),
@@ -183,6 +185,8 @@ def test_a_thread_that_is_gone_is_not_mended(smock: Episode) -> None:
     with pytest.raises(NotThereError, match="not there any more, so nothing was changed"):
         offered(evaluate(smock), mend.act, mend.args)
     gone = {
+        "both units": ("shot", smock.shots[0].id, "narration", "12 in"),
+        "live figure": ("shot", smock.shots[0].id, "narration", "12 in", "Front.hem"),
         "other name": ("shot", smock.shots[0].id, "narration", "Frnt.hem", "Front.hem"),
         "shots in order": ("gone", smock.shots[0].step),
         "new shot": ("gone",),

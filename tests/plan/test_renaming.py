@@ -40,7 +40,7 @@ from webapp.draft.recipe import (
 )
 from webapp.errors import RecipeError
 from webapp.filming.shoot_days import ShootDay
-from webapp.filming.shots import AcceptedFigure, Filmed, SaidFigure, Shot
+from webapp.filming.shots import AcceptedFigure, SaidFigure, Shot
 from webapp.plan.episode import (
     Brief,
     Edition,
@@ -218,8 +218,6 @@ QUOTE_NOTHING = {
     (Shot, "note"),
     *((figure, unit) for figure in (SaidFigure, AcceptedFigure) for unit in ("cm", "inch")),
     (AcceptedFigure, "note"),
-    (Filmed, "narration"),  # as it was said
-    (Filmed, "card"),
     *((ShootDay, name) for name in ("starts", "ends", "dark_from", "shots")),
     *((Picture, name) for name in ("file", "alt")),
     *((change, "garment") for change in (ChoiceChange, FinishChange, MoveChange)),

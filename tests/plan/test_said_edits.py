@@ -9,7 +9,7 @@ from webapp.errors import NotThereError
 from webapp.filming.said import in_both
 from webapp.filming.said import said as said_now
 from webapp.filming.shots import Filmed, Shot
-from webapp.plan.edits import changed, changed_one, with_choice
+from webapp.plan.edits import changed, changed_one, in_size, with_choice
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
 from webapp.plan.mends import mended, offered
@@ -179,3 +179,10 @@ def test_several_are_marked_at_once_and_one_is_taken_back(smock: Episode) -> Non
     assert with_shot_to_film(after, ids[1]).shots[1] == smock.shots[1]
     with pytest.raises(NotThereError):
         with_shots_filmed(evaluate(smock), [*ids, "none"], DAY)
+
+
+def test_another_size_is_not_what_was_said_on_camera(filmed: Episode) -> None:
+    other = filmed.sizes[-1].name
+    assert not list(told(evaluate(in_size(filmed, other))))
+    assert in_size(filmed, filmed.body.name) == filmed
+    assert in_size(filmed, other).shots[0].filmed is not None

@@ -90,8 +90,10 @@ def as_filmed(
 def retold(filmed: Filmed, shot: Shot) -> bool:
     """True when the shot's own words are others than those it was filmed with.
 
-    Figures that have moved are no other words.
+    Figures that have moved are no other words; nor are words where none were kept.
     """
+    if not filmed.narration and not filmed.card:
+        return False
     told = (as_filmed(shot, {}, first, before=filmed.said) for first in FIRSTS)
     return all((filmed.narration, filmed.card) != (one.narration, one.card) for one in told)
 

@@ -15,6 +15,7 @@ from webapp.draft.names import name_key
 from webapp.draft.recipe import Body, Choice, PieceRecipe, Recipe
 from webapp.draft.sizes import SizeChart
 from webapp.errors import NotThereError
+from webapp.filming.shots import Filmed, Shot
 from webapp.plan.episode import Episode
 
 Model = TypeVar("Model", bound=BaseModel)
@@ -198,14 +199,24 @@ def with_sizes(
 def in_size(episode: Episode, name: str) -> Episode:
     """The episode drafted on the body of that name; the others follow as further sizes.
 
+    What was said in filmed shots is of the body on camera, so it is left out for another.
     NotThereError lists the sizes there are.
     """
     bodies = (episode.body, *episode.sizes)
     for body in bodies:
+        if body is episode.body and body.name.lower() == name.lower():
+            return episode
         if body.name.lower() == name.lower():
-            return changed(episode, body=body, sizes=tuple(b for b in bodies if b is not body))
+            others = tuple(b for b in bodies if b is not body)
+            shots = tuple(map(_without_words, episode.shots))
+            return changed(episode, body=body, sizes=others, shots=shots)
     known = ", ".join(body.name for body in bodies)
     raise NotThereError(f"There is no size “{name}” in this episode; it has {known}.")
+
+
+def _without_words(shot: Shot) -> Shot:
+    """The shot filmed on the same day, and nothing kept of what was said."""
+    return changed(shot, filmed=Filmed(day=shot.filmed.day)) if shot.filmed else shot
 
 
 def free_id(wanted: str, taken: set[str]) -> str:

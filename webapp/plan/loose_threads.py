@@ -45,6 +45,7 @@ from webapp.plan.draft_threads import (
     seams_that_differ,
     sizes_that_fail,
 )
+from webapp.plan.edition_threads import companion_is_outdated
 from webapp.plan.results import LooseThread, Plan
 from webapp.plan.said_threads import (
     cards_not_needed,
@@ -115,6 +116,7 @@ RULES: Final[tuple[Rule, ...]] = (
     unknown_shots_on_days,
     filmed_after_publishing,
     publish_date_at_risk,
+    companion_is_outdated,
     sizes_that_fail,
     sizes_the_cloth_does_not_hold,
     words_against_the_lay,

@@ -22,6 +22,7 @@ from webapp.plan.said_edits import (
     with_shot_to_film,
 )
 from webapp.plan.texts import text_of, with_text
+from webapp.plan.typed_edits import with_both_units, with_live_figure
 
 Mender = Callable[[Plan, tuple[str, ...]], Episode]
 _GONE: Final = "That loose thread is not there any more, so nothing was changed."
@@ -135,6 +136,8 @@ def _laid_open(plan: Plan, args: tuple[str, ...]) -> Episode:
 
 
 MENDERS: Final[Mapping[Act, Mender]] = {
+    "both units": lambda plan, args: with_both_units(plan, args[:-1], args[-1]),
+    "live figure": lambda plan, args: with_live_figure(plan, args[:-2], *args[-2:]),
     "film again": lambda plan, args: with_shot_to_film(plan.episode, *args),
     "correction card": lambda plan, args: with_correction_card(plan, *args),
     "card out": lambda plan, args: with_needless_cards_out(plan, *args),

@@ -80,7 +80,8 @@ QUOTES: Final[Mapping[type[BaseModel], Mapping[str, Quote]]] = {
     MoveChange: {"piece": "piece"},
     SaidFigure: {"name": "told"},
     AcceptedFigure: {"name": "told"},
-    Filmed: {"corrected": "told"},
+    # A figure that was missing as it was filmed still stands in braces.
+    Filmed: {"narration": "text", "card": "text", "corrected": "told"},
     PrintedFigure: {"what": "told"},
 }
 _OF_MOVES: Final[Mapping[str, Quote]] = {"figure": "figure", "share": "figure", "piece": "piece"}

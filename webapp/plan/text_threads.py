@@ -5,6 +5,7 @@ from collections.abc import Iterable
 from webapp.filming.figures import near, single_unit_measurements
 from webapp.plan.figures import as_written
 from webapp.plan.results import LooseThread, Mend, Place, Plan
+from webapp.plan.typed_edits import mends_for
 
 
 def missing_figures(plan: Plan) -> Iterable[LooseThread]:
@@ -32,7 +33,7 @@ def single_units(plan: Plan) -> Iterable[LooseThread]:
     for text in plan.texts:
         for measurement in single_unit_measurements(text.live.plain):
             told = f"{text.where} says “{measurement}” in one unit only."
-            yield LooseThread("should", text.place, told)
+            yield LooseThread("should", text.place, told, mends_for(plan, text, measurement))
 
 
 def missing_alternative_text(plan: Plan) -> Iterable[LooseThread]:
