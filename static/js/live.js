@@ -3,21 +3,29 @@
 
 const OPEN = /\{([^{}\n]{0,60})$/u; // a live figure that is being typed
 const REST = /^[^{}\n]*\}/u; // … and its end, where an old one is typed over
-const lists = new Map(); // by address: the figures, as { name, shown }
+const lists = new Map(); // by address: a promise of the figures, as { name, shown }
 const picker = document.getElementById("figure-picker");
 let offer = null; // under a field: { box, input, found, at }
+let turn = 0; // counts what was typed, so that a list that comes late is not shown
 let target = null; // the field that the picker writes to
 
-async function figuresOf(input) {
+function figuresOf(input) {
   const address = input.dataset.live;
-  if (!lists.has(address)) {
+  if (!lists.has(address)) lists.set(address, asked(address));
+  return lists.get(address);
+}
+
+async function asked(address) {
+  try {
     const answer = await fetch(address, { headers: { "HX-Request": "true" } });
-    if (!answer.ok) return [];
+    if (!answer.ok) throw new Error(answer.statusText);
     const page = new DOMParser().parseFromString(await answer.text(), "text/html");
     const rows = [...page.querySelectorAll("[data-name]")];
-    lists.set(address, rows.map((row) => ({ name: row.dataset.name, shown: row.textContent })));
+    return rows.map((row) => ({ name: row.dataset.name, shown: row.textContent }));
+  } catch {
+    lists.delete(address); // the next time it is asked for anew
+    return [];
   }
-  return lists.get(address);
 }
 
 function matching(figures, typed) {
@@ -97,9 +105,11 @@ function take(name) {
 }
 
 async function show(input) {
+  const own = ++turn;
   if (!OPEN.test(input.value.slice(0, input.selectionStart))) return close();
   const figures = await figuresOf(input);
-  const open = OPEN.exec(input.value.slice(0, input.selectionStart)); // as it is by now
+  if (own !== turn) return;
+  const open = OPEN.exec(input.value.slice(0, input.selectionStart));
   close();
   if (!open || document.activeElement !== input) return;
   const found = matching(figures, open[1]);
@@ -130,6 +140,7 @@ document.addEventListener("focusout", ({ target: input }) => {
   if (offer?.input === input) close();
 });
 document.addEventListener("keydown", (event) => {
+  if (event.key === "Escape") turn += 1;
   if (!offer || event.target !== offer.input || event.isComposing) return;
   const at = stepped(event.key, offer.at, offer.found.length);
   if (at !== null) {
