@@ -8,14 +8,17 @@ import pytest
 from starlette.testclient import TestClient
 
 from tests.plan import test_mends
-from tests.plan.test_loose_threads import CASES
+from tests.plan.test_loose_threads import CASES, GARMENT
 from webapp.cloth.cloths import OtherCloth
+from webapp.draft.fittings import ChoiceChange
 from webapp.draft.recipe import Notion
 from webapp.pages.places import address
 from webapp.pages.shell import House
 from webapp.pages.threads import ThreadsView
-from webapp.plan.edits import changed, with_garment
-from webapp.plan.episode import Episode
+from webapp.plan.editions import with_edition
+from webapp.plan.edits import changed, with_choice, with_garment
+from webapp.plan.episode import Episode, Fitting, Picture
+from webapp.plan.evaluate import evaluate
 from webapp.plan.loose_threads import Rule
 from webapp.plan.results import LooseThread, Place
 
@@ -84,6 +87,26 @@ def test_the_place_of_cloth_at_hand_of_care_and_of_days_is_there(
     places = {thread.place: None for thread in house.plan(smock).loose_threads}
     assert {"cloth", "other-cloths", "shopping", "build"} <= {place.page for place in places}
     for place in (*places, Place("days")):
+        _lands(client, house, smock, place)
+
+
+def test_the_place_of_pictures_of_fittings_and_of_the_edition_is_there(
+    client: TestClient, house: House, smock: str
+) -> None:
+    picture = Picture(file="0" * 64 + ".jpg")
+
+    def loosen(episode: Episode) -> Episode:
+        numbered = with_edition(evaluate(episode), None)
+        too_deep = ChoiceChange(garment=GARMENT, choice="front neck depth", value="2 m")
+        fitting = Fitting(id="deep", title="Deep", photo=picture, changes=(too_deep,))
+        deeper = with_choice(numbered, GARMENT, "front neck depth", "11 cm")
+        brief = changed(episode.brief, sketch=picture)
+        return changed(deeper, brief=brief, fittings=(*episode.fittings, fitting))
+
+    house.store.change(smock, "loosen", loosen)
+    places = {thread.place: None for thread in house.plan(smock).loose_threads}
+    assert {"brief", "fittings", "companion"} <= {place.page for place in places}
+    for place in places:
         _lands(client, house, smock, place)
 
 
