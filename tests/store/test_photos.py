@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
-from PIL import Image, ImageDraw, PngImagePlugin
+from PIL import Image, ImageDraw, ImageFile, PngImagePlugin
 
 from tests.picture_files import PNG_START, chunk, jpeg_markers, png, png_chunks, size_of
 from webapp.errors import PhotoError, StoreError
@@ -263,6 +263,13 @@ REFUSED = {
 def _half(kind: str) -> bytes:
     whole = saved(Image.effect_noise((300, 300), 60).convert("RGB"), kind)
     return whole[: len(whole) // 2]
+
+
+def test_half_a_picture_is_none_after_a_sheet_was_printed(photos: Photos) -> None:
+    """As WeasyPrint sets it, for all of its process, once it is imported."""
+    ImageFile.LOAD_TRUNCATED_IMAGES = True
+    with pytest.raises(PhotoError, match="breaks off"):
+        photos.keep(_half("JPEG"))
 
 
 @pytest.mark.parametrize(("make", "sentence"), REFUSED.values(), ids=REFUSED)

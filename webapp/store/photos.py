@@ -118,9 +118,11 @@ def write_photo(folder: Path, name: str, content: bytes) -> None:
 def _anew(content: bytes) -> tuple[str, bytes]:
     """The picture's pixels as a fresh file, and the ending of its name. PhotoError."""
     _refuse_by_its_bytes(content)
-    from PIL import Image  # noqa: PLC0415  slow, and rarely needed
+    from PIL import Image, ImageFile  # noqa: PLC0415  slow, and rarely needed
 
-    # For the whole process: a bomb is refused, and of Exif that is broken nobody need hear.
+    # For the whole process: a bomb is refused, and of Exif that is broken nobody need hear. Half a
+    # picture is none, whatever the library that prints has set.
+    ImageFile.LOAD_TRUNCATED_IMAGES = False
     warnings.filterwarnings("ignore", category=UserWarning, module=r"PIL\.")
     warnings.filterwarnings("error", category=Image.DecompressionBombWarning)
     try:
