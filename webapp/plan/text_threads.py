@@ -2,7 +2,8 @@
 
 from collections.abc import Iterable
 
-from webapp.filming.figures import near, single_unit_measurements
+from webapp.filming.figures import near
+from webapp.filming.typed import typed_lengths
 from webapp.plan.figures import as_written
 from webapp.plan.results import LooseThread, Mend, Place, Plan
 from webapp.plan.typed_edits import mends_for
@@ -31,9 +32,9 @@ def stray_braces(plan: Plan) -> Iterable[LooseThread]:
 def single_units(plan: Plan) -> Iterable[LooseThread]:
     """A measurement typed in one unit only, where a viewer may use the other."""
     for text in plan.texts:
-        for measurement in single_unit_measurements(text.live.plain):
-            told = f"{text.where} says “{measurement}” in one unit only."
-            yield LooseThread("should", text.place, told, mends_for(plan, text, measurement))
+        for length in typed_lengths(text.typed):
+            told = f"{text.where} says “{length.text}” in one unit only."
+            yield LooseThread("should", text.place, told, mends_for(plan, text, length.text))
 
 
 def missing_alternative_text(plan: Plan) -> Iterable[LooseThread]:
