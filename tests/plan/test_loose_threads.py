@@ -67,6 +67,14 @@ def _without_head(episode: Episode) -> Episode:
     return changed(episode, body=Body(name="Wren", measures=measures))
 
 
+def _with_hem_of_the_front(episode: Episode, **finish: str) -> Episode:
+    def edit(piece: PieceRecipe) -> PieceRecipe:
+        hem = changed(piece.finishes["hem"], **finish)
+        return changed(piece, finishes={**piece.finishes, "hem": hem})
+
+    return with_piece(episode, GARMENT, "Front", edit)
+
+
 def _with_seam_that_differs(episode: Episode) -> Episode:
     def edit(recipe: Recipe) -> Recipe:
         seam = Seam.model_validate(
@@ -162,6 +170,16 @@ CASES: list[tuple[loose_threads.Rule, Edit, str]] = [
         _with_notches_that_do_not_meet,
         "shoulder seams: the notch “middle” is 5 cm (1 15/16 in) from the neck on Front.shoulder "
         "and 6 cm (2 3/8 in) from the neck on Back.shoulder",
+    ),
+    (
+        loose_threads.hems_that_do_not_meet,
+        lambda e: _with_hem_of_the_front(e, kind="single fold hem"),
+        "The hem of Front is a single fold hem and that of Back a double fold hem, though they",
+    ),
+    (
+        loose_threads.hems_that_do_not_meet,
+        lambda e: _with_hem_of_the_front(e, kind="double fold hem", allowance="4 cm"),
+        "The hem of Front is a double fold hem and that of Back a double fold hem of another depth",
     ),
     (
         loose_threads.checks_on_the_body,

@@ -2,9 +2,14 @@
 
 import math
 from collections.abc import Iterable
+from itertools import product
+from typing import Final
 
-from webapp.draft.evaluate import Draft
+from webapp.draft.allowances import NONE
+from webapp.draft.construction import EdgeUse
+from webapp.draft.evaluate import Draft, Piece
 from webapp.draft.expressions import read
+from webapp.draft.names import name_key
 from webapp.draft.results import Problem
 from webapp.draft.symmetry import is_symmetrical
 from webapp.errors import FigureError
@@ -12,6 +17,8 @@ from webapp.plan.counts import Shortage, shortages
 from webapp.plan.fittings import fitting_plans
 from webapp.plan.results import LooseThread, Mend, Place, Plan
 from webapp.units import System, both, in_order
+
+_PENCIL_MM: Final = 1.0
 
 
 def place_of(garment: str, problem: Problem) -> Place:
@@ -51,6 +58,60 @@ def notches_that_do_not_meet(plan: Plan) -> Iterable[LooseThread]:
             place = Place("draft", draft.recipe.id, item=seam.name, part="seam")
             for sentence in seam.notches_told(first):
                 yield LooseThread("should", place, sentence)
+
+
+def hems_that_do_not_meet(plan: Plan) -> Iterable[LooseThread]:
+    """Hems of one name beside the edges of a seam, finished otherwise on the two pieces."""
+    for draft in plan.drafts:
+        told = set()
+        for seam in draft.recipe.seams:
+            for one, other in product(*(_edges_of(draft, side) for side in (seam.one, seam.other))):
+                for edge in _hems_beside(*one) & _hems_beside(*other):
+                    here, there = one[0], other[0]
+                    names = frozenset((here.name, there.name, edge))
+                    if names in told or _finished_alike(here, there, edge):
+                        continue
+                    told.add(names)
+                    yield LooseThread(
+                        "should",
+                        Place("draft", draft.recipe.id, here.name),
+                        f"The {edge} of {here.name} is a {here.finishes[edge].kind} and that of "
+                        f"{there.name} a {there.finishes[edge].kind}"
+                        f"{_of_other_depth(here, there, edge)}, though they meet at the "
+                        f"{seam.name}.",
+                    )
+
+
+def _edges_of(draft: Draft, uses: Iterable[EdgeUse]) -> list[tuple[Piece, str]]:
+    """The pieces and edges that one side of a seam names."""
+    wanted = [name_key(use.edge) for use in uses]
+    return [
+        (piece, edge.name)
+        for piece in draft.pieces
+        for edge in piece.outline
+        if name_key(f"{piece.name}.{edge.name}") in wanted
+    ]
+
+
+def _hems_beside(piece: Piece, edge: str) -> set[str]:
+    """The hems that begin or end where the edge does."""
+    names = piece.outline.names
+    at = names.index(edge)
+    beside = {names[at - 1], names[(at + 1) % len(names)]}
+    return {name for name in beside if piece.finishes[name].kind.endswith("hem")}
+
+
+def _finished_alike(one: Piece, other: Piece, edge: str) -> bool:
+    alike = one.finishes[edge].kind == other.finishes[edge].kind
+    return alike and not _of_other_depth(one, other, edge)
+
+
+def _of_other_depth(one: Piece, other: Piece, edge: str) -> str:
+    """Words for hems that are not turned up alike deep, by more than a pencil line."""
+    here, there = one.allowances.get(edge, NONE), other.allowances.get(edge, NONE)
+    apart = abs(here.width_mm - there.width_mm), abs(here.turn_under_mm - there.turn_under_mm)
+    same_kind = one.finishes[edge].kind == other.finishes[edge].kind
+    return " of another depth" if same_kind and max(apart) > _PENCIL_MM else ""
 
 
 def pieces_cut_too_few(plan: Plan) -> Iterable[LooseThread]:
