@@ -282,6 +282,18 @@ def test_a_rule_finds_its_thread_and_nothing_without_it(
     assert any(sentence in thread.sentence for thread in found), found
 
 
+def test_no_other_piece_is_meant_where_a_figure_is_gone(smock: Episode) -> None:
+    """A front hem folded once is not turned under; that of the back is another hem's."""
+    once = _with_hem_of_the_front(smock, kind="single fold hem")
+    gone = _found(loose_threads.missing_figures, once)
+    assert gone
+    assert all("{Front.hem turn under}" in thread.sentence for thread in gone)
+    assert not any("mean" in thread.sentence or thread.mends for thread in gone)
+    misspelt = _with_step_changed(smock, words="Turn {Front.hem alowance} up.")
+    (thread,) = _found(loose_threads.missing_figures, misspelt)
+    assert thread.sentence.endswith("Did you mean {Front.hem allowance}?")
+
+
 def test_shots_without_words_or_length_make_one_thread(smock: Episode) -> None:
     """A cutaway or a styling shot needs no words, and a typed length is as good as words."""
     for fields in (

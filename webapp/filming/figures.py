@@ -78,10 +78,13 @@ def quoted(text: str) -> tuple[str, ...]:
     return tuple(dict.fromkeys(match[1].strip() for match in _FIGURE.finditer(text)))
 
 
-def near(name: str, names: Iterable[str]) -> str | None:
-    """The name most like this one, in any case, as it stands in `names`; None if none is."""
+def near(name: str, names: Iterable[str], *, alike: float = 0.6) -> str | None:
+    """The name most like this one, in any case, as it stands in `names`; None if none is.
+
+    `alike` is the least likeness, from 0 to 1 (difflib's ratio).
+    """
     by_key = {name_key(each): each for each in names}
-    found = get_close_matches(name_key(name), by_key, n=1)
+    found = get_close_matches(name_key(name), by_key, n=1, cutoff=alike)
     return by_key[found[0]] if found else None
 
 

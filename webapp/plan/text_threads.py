@@ -1,12 +1,16 @@
 """Loose threads of the texts and pictures: figures that are not, one unit, no words for a photo."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
+from typing import Final
 
+from webapp.draft.names import piece_key
 from webapp.filming.figures import near
 from webapp.filming.typed import typed_lengths
 from webapp.plan.figures import as_written
 from webapp.plan.results import LooseThread, Mend, Place, Plan
 from webapp.plan.typed_edits import mends_for
+
+_SPELLED_ALIKE: Final = 0.85  # of difflib: a letter or two of a name
 
 
 def missing_figures(plan: Plan) -> Iterable[LooseThread]:
@@ -14,11 +18,21 @@ def missing_figures(plan: Plan) -> Iterable[LooseThread]:
     for text in plan.texts:
         for name in text.live.missing:
             if not plan.lacks(name):
-                meant = near(name, as_written(plan.drafts))
+                meant = _meant(name, as_written(plan.drafts))
                 hint = f" Did you mean {{{meant}}}?" if meant else ""
                 told = f"{text.where} quotes {{{name}}}, which does not exist.{hint}"
                 mend = Mend("other name", (*text.key, name, meant or ""), f"Write {{{meant}}}")
                 yield LooseThread("must", text.place, told, (mend,) if meant else ())
+
+
+def _meant(name: str, known: Sequence[str]) -> str | None:
+    """The figure that a misspelt name means.
+
+    That of a piece that is there is no other piece's: where a hem is not turned under any more,
+    how far another one is would be no answer.
+    """
+    own = [each for each in known if "." in name and piece_key(each) == piece_key(name)]
+    return near(name, own, alike=_SPELLED_ALIKE) if own else near(name, known)
 
 
 def stray_braces(plan: Plan) -> Iterable[LooseThread]:
