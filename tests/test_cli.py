@@ -1,6 +1,8 @@
 """The command's contracts: render, check, schema, backup and restore, and serving."""
 
+import asyncio
 import json
+import socket
 import subprocess
 import sys
 import xml.etree.ElementTree as ET
@@ -8,8 +10,8 @@ from pathlib import Path
 
 import pytest
 
-from webapp.cli import main
-from webapp.settings import files_dir
+from webapp.cli import listening, main
+from webapp.settings import Settings, files_dir
 
 SMOCK = files_dir("demo_data") / "episode-3-lighthouse-smock.json"
 BRIEF = files_dir("demo_data") / "episode-5-brief-only.json"
@@ -117,3 +119,24 @@ def test_a_backup_is_put_back(tmp_path: Path) -> None:
     fresh = tmp_path / "fresh"
     assert main(["restore", str(copy), "--data", str(fresh)]) == 0
     assert (fresh / "seamslate.db").exists()
+
+
+def test_an_answer_is_sent_at_once(tmp_path: Path) -> None:
+    # A small answer on a connection that is kept waits for the browser's acknowledgement otherwise,
+    # which comes 40 ms later: RFC 1122, 4.2.3.2 and 4.2.3.4.
+    async def at_once() -> int:
+        found = asyncio.get_running_loop().create_future()
+
+        async def answer(_: asyncio.StreamReader, writer: asyncio.StreamWriter) -> None:
+            connection = writer.get_extra_info("socket")
+            found.set_result(connection.getsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY))
+            writer.close()
+
+        with listening(Settings(data_dir=tmp_path, port=0)) as listener:
+            async with await asyncio.start_server(answer, sock=listener):
+                _, writer = await asyncio.open_connection(*listener.getsockname())
+                no_delay: int = await found
+                writer.close()
+        return no_delay
+
+    assert asyncio.run(at_once())

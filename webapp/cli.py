@@ -73,7 +73,7 @@ def _serve(options: argparse.Namespace) -> int:
     app = create_app(settings)
     if settings.demo:
         _add_demo(app.state.house.store)
-    with _listening(settings) as listener:
+    with listening(settings) as listener:
         address = _address(listener)
         server = uvicorn.Server(uvicorn.Config(app, log_level="warning"))
         collect_seldom()
@@ -95,8 +95,10 @@ def collect_seldom() -> None:
     gc.set_threshold(young, middle, 100)
 
 
-def _listening(settings: Settings) -> socket.socket:
-    listener = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+def listening(settings: Settings) -> socket.socket:
+    """The socket that is served on. SeamslateError when its port cannot be used."""
+    # asyncio sends at once only on sockets that say they are TCP; else an answer waits 40 ms.
+    listener = socket.socket(socket.AF_INET, socket.SOCK_STREAM, socket.IPPROTO_TCP)
     listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
         listener.bind((LOOPBACK, settings.port))
