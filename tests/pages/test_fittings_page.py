@@ -152,6 +152,10 @@ def test_a_figure_is_changed_for_every_size_alike_or_in_proportion(
         "Front neck depth: 9 cm (3 9/16 in) becomes 12 cm (4 3/4 in), "
         "in proportion to the bust in every other size",
     ]
+    client.post(f"{fitting}/changes/choice", data={**NECK, "value": "4 1/2 in", "measure": "bust"})
+    assert _sentences(client, page)[-1].endswith("in proportion to the bust in every other size")
+    client.post(f"{fitting}/changes/choice", data={**NECK, "value": "bust / 9", "measure": "bust"})
+    assert _sentences(client, page)[-1].endswith("worked out as (bust / 9) * (bust / 92 cm)")
 
 
 def test_a_finish_is_changed_with_its_depth_and_how_it_is_neatened(
