@@ -39,7 +39,9 @@ NEATENED: Final[Mapping[Neatened, str]] = {
 _BY: Final[Mapping[Neatened, str]] = {"overlock": "overlock", "machine": "zigzag"}
 _MOVE: Final[TypeAdapter[Move]] = TypeAdapter(Move)
 # What `in_proportion` writes of a plain figure, or of one with a fraction.
-_GROWS: Final = re.compile(r"(?:[^+\-−*/()]+|\(\d[^+\-−*()]*\)) \* \((?P<measure>[^()/]+) / [^()/]+\)")
+_GROWS: Final = re.compile(
+    r"(?:[^+\-−*/()]+|\(\d[^+\-−*()]*\)) \* \((?P<measure>[^()/]+) / [^()/]+\)"
+)
 
 
 @dataclass(frozen=True)
