@@ -45,3 +45,25 @@ document.addEventListener("htmx:after:swap", ({ detail: { ctx } }) => {
   told?.scrollIntoView({ block: "nearest" });
 });
 document.addEventListener("htmx:after:history:push", () => scrollTo(0, 0));
+
+// A file that is too large is told of beside its field, before it is sent: beyond some size the
+// server reads nothing of it and can only answer with another page.
+document.addEventListener(
+  "change",
+  (event) => {
+    const { target: field } = event;
+    const { largest, tooLarge } = field.dataset;
+    if (!(field.files?.[0]?.size > largest)) return;
+    event.stopPropagation();
+    const told = document.createElement("p");
+    told.id = `${field.id}-error`;
+    told.className = "error";
+    told.setAttribute("role", "alert");
+    told.textContent = tooLarge;
+    field.parentElement.querySelector(".after").replaceChildren(told);
+    field.setAttribute("aria-invalid", "true");
+    field.setAttribute("aria-describedby", told.id);
+    field.value = "";
+  },
+  { capture: true },
+);

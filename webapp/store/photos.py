@@ -21,6 +21,10 @@ if TYPE_CHECKING:
 
 LARGEST_PHOTO: Final = 15 * 1024 * 1024  # bytes as sent; phones make 2 to 12 MB
 MOST_PIXELS: Final = 64_000_000  # as sent; a phone of 50 megapixels has a little over 50 million
+TOO_LARGE: Final = (
+    f"This picture has more than {LARGEST_PHOTO // 1024**2} MB, which is the most that "
+    "Seamslate takes. Save it smaller, then choose it again."
+)
 LONGEST_SIDE: Final = 2000  # pixels as kept; twice the width of a page
 LARGEST_PNG: Final = 2 * 1024 * 1024  # bytes as kept; a PNG beyond it is a photo, not a drawing
 _QUALITY: Final = 85
@@ -54,6 +58,9 @@ class Photos:
 
     A picture that no plan shows any more stays, since undoing a change may show it again.
     """
+
+    largest = LARGEST_PHOTO
+    too_large = TOO_LARGE
 
     def __init__(self, folder: Path) -> None:
         self.folder = folder
@@ -152,10 +159,7 @@ def _refuse_by_its_bytes(content: bytes) -> None:
     if not content:
         raise PhotoError("This file is empty.")
     if len(content) > LARGEST_PHOTO:
-        raise PhotoError(
-            f"This picture has more than {LARGEST_PHOTO // 1024**2} MB, which is the most that "
-            "Seamslate takes. Save it smaller, then choose it again."
-        )
+        raise PhotoError(TOO_LARGE)
     if content[4:8] == b"ftyp" and content[8:12] in _HEIF:
         raise PhotoError(
             "This is a HEIC picture, which not every browser can show. Save it as JPEG on the "
