@@ -21,6 +21,7 @@ from webapp.plan.episode import Edition, Episode
 from webapp.plan.evaluate import evaluate
 
 DAY: Final = date(2027, 1, 12)
+TWO_SIZES: Final = changed(EPISODES[SMOCK], sizes=EPISODES[SMOCK].sizes[:1])
 _METRIC: Final = r"-?\d+(?:\.\d+)? (?:cm|m)"
 _IMPERIAL: Final = r"-?(?:\d+ \d+/\d+|\d+/\d+|\d+) (?:in|yd)"
 _BOTH: Final = re.compile(rf"({_METRIC}) \(({_IMPERIAL})\)|({_IMPERIAL}) \(({_METRIC})\)")
@@ -107,7 +108,7 @@ def test_every_figure_of_an_edition_is_what_its_pdf_said() -> None:
 
 
 def test_the_sheet_says_which_edition_it_is_and_what_changed() -> None:
-    first = with_edition(evaluate(EPISODES[SMOCK]), DAY)
+    first = with_edition(evaluate(TWO_SIZES), DAY)
     plan = evaluate(with_choice(first, "lighthouse-smock", "smock length", "74 cm"))
     html = joined(companion_html(plan))
     assert "Draft of edition 2" in html and "Changed since edition 1" in html
@@ -119,7 +120,7 @@ def test_the_sheet_says_which_edition_it_is_and_what_changed() -> None:
 
 
 def test_the_first_edition_tells_no_changes() -> None:
-    plan = evaluate(with_edition(evaluate(EPISODES[SMOCK]), DAY))
+    plan = evaluate(with_edition(evaluate(TWO_SIZES), DAY))
     html = joined(companion_html(plan))
     assert "Edition 1, 12 January 2027" in html
     assert "Changed since" not in html

@@ -91,7 +91,7 @@ EDITS: Final = st.lists(
 def test_after_edits_the_companion_shows_the_figures_of_the_plan(
     edits: list[tuple[str, int]], first: str
 ) -> None:
-    episode = changed(EPISODES[SMOCK], first_unit=first, kept_ways=())
+    episode = changed(EPISODES[SMOCK], first_unit=first, sizes=(), other_cloths=())
     plan = evaluate(episode)
     for name, by_mm in edits:
         mm = plan.figures_mm[name] + by_mm

@@ -461,6 +461,7 @@ def test_the_gravest_come_first(smock: Episode) -> None:
 
 
 def test_the_plan_file_tells_where_a_thread_is_and_what_mends_it(smock: Episode) -> None:
+    smock = changed(smock, sizes=())
     episode = _with_shot(_with_seam_that_differs(smock), card="{Frnt.hem}")
     listed = plan_json(evaluate(episode))["loose_threads"]
     told = {one["page"]: one for one in listed if one["severity"] == "must"}

@@ -94,7 +94,7 @@ class Story:
 
 @pytest.fixture(scope="module")
 def story(smock: Episode) -> Story:
-    first = with_choice(smock, SMOCK, "front neck depth", DEPTHS[0])
+    first = with_choice(changed(smock, sizes=()), SMOCK, "front neck depth", DEPTHS[0])
     noted = deepened(first, "Deepen the front neck", depth(DEPTHS[1]))
     second = with_fitting_made(noted, "deepen-the-front-neck")
     noted = deepened(
