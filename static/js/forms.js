@@ -67,3 +67,18 @@ document.addEventListener(
   },
   { capture: true },
 );
+
+// A button that is gone once its act is done leaves the keyboard where it stood: on the nearest
+// part around it that is still there.
+let around = [];
+document.addEventListener("htmx:before:swap", () => {
+  around = [];
+  for (let one = document.activeElement; one; one = one.parentElement) if (one.id) around.push(one.id);
+});
+document.addEventListener("htmx:after:swap", () => {
+  if (document.activeElement && document.activeElement !== document.body) return;
+  const part = around.map((id) => document.getElementById(id)).find((one) => one);
+  if (!part || part.id === "page") return;
+  if (!part.matches("a[href], button, input, select, textarea, summary, [tabindex]")) part.tabIndex = -1;
+  part.focus({ preventScroll: true });
+});
