@@ -36,6 +36,9 @@ def test_what_was_said_stands_beside_what_it_is_now(
     assert "Correction: Front hem is 32.5 cm (12 3/4 in), not 31 cm (12 1/4 in)." in text
     for answer in ("Film it again", "Put a correction card in", "Leave it"):
         assert answer in text
+    base, shot = stale
+    told = rf'href="#shot-{shot}">1 shot says what is no longer so</a>'
+    assert told in client.get(f"{base}/shots").text
 
 
 @pytest.mark.parametrize(

@@ -79,6 +79,11 @@ class ShotsView:
         return sum(bool(plan.stale) for plan in self.shots)
 
     @property
+    def first_stale(self) -> str:
+        """The id of the first shot that says what is no longer so; empty without one."""
+        return next((plan.shot.id for plan in self.shots if plan.stale), "")
+
+    @property
     def correction_cards(self) -> tuple[tuple[int, str], ...]:
         """Every correction card: the number of its shot and its words."""
         return tuple((plan.number, words) for plan in self.shots for words in self.cards_of(plan))
