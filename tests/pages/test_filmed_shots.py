@@ -59,7 +59,7 @@ def test_it_is_left_only_with_a_reason(client: TestClient, stale: tuple[str, str
     base, shot = stale
     refused = client.post(f"{base}/shots/{shot}/left", data={"note": " "})
     assert refused.status_code == 422
-    assert "Write something here." in refused.text
+    assert "Say why it can stay as it was filmed." in refused.text
     client.post(f"{base}/shots/{shot}/left", data={"note": "Out of the picture"})
     text = entry(client, base, shot)
     assert "Left as it was said" in text and "Out of the picture" in text

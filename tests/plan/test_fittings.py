@@ -91,6 +91,13 @@ def test_a_change_is_taken_out_by_its_place(smock: Episode) -> None:
         without_change(episode, "first-fitting", 1)
 
 
+def test_of_one_choice_or_edge_the_last_change_stands(smock: Episode) -> None:
+    deeper = changed(DEEPER, value="12 cm")
+    once, twice = finish("hem"), finish("hem")
+    episode = noted(smock, DEEPER, once, deeper, twice)
+    assert episode.fittings[0].changes == (deeper, twice)
+
+
 def test_what_a_revision_was_made_of_stays(smock: Episode) -> None:
     made = with_fitting_made(noted(smock, DEEPER), "first-fitting")
     with pytest.raises(RecipeError, match="Revision 1 was made of this fitting"):

@@ -23,7 +23,14 @@ from webapp.plan.said_edits import (
 
 router = APIRouter(prefix="/episodes/{episode_id}")
 
-_NOTE: Final = Field("note", text(200, required=True), needed=True)
+
+def _reason(typed: str) -> str:
+    if not typed:
+        raise ValueError("Say why it can stay as it was filmed.")
+    return str(text(200)(typed))
+
+
+_NOTE: Final = Field("note", _reason, needed=True)
 
 
 @router.post("/filmed")

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 
-from webapp.plan.editions import EditionChange, changes_since_last, figures_in, last_edition
+from webapp.plan.editions import EditionChange, changes_since_last, last_edition
 from webapp.plan.results import LooseThread, Place, Plan
 
 
@@ -17,12 +17,9 @@ def companion_is_outdated(plan: Plan) -> Iterable[LooseThread]:
     if last is None or not changes:
         return
     cut = [one for one in changes if one.kind == "cut"]
-    count = figures_in(changes)
-    have = "one of its figures has" if count == 1 else f"{count} of its figures have"
-    such = "It is" if count == 1 else "Such as"
-    told = (
-        f"Edition {last.number} of the companion is out, and {have} changed since. {such} "
-        f"{_told(plan, (cut or changes)[0])}. Number a new edition."
+    told = (  # how many there are is told with the companion, where lengths of cloth are known
+        f"Edition {last.number} of the companion is out and figures of it have changed since, such "
+        f"as {_told(plan, (cut or changes)[0])}. Number a new edition."
     )
     place = Place("companion", item="edition")
     yield LooseThread("must" if cut else "should", place, told)

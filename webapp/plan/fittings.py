@@ -101,12 +101,27 @@ def without_fitting(episode: Episode, fitting_id: str) -> Episode:
 
 
 def with_change(episode: Episode, fitting_id: str, change: FittingChange) -> Episode:
-    """The episode with one more change in a fitting. RecipeError once a revision is made of it."""
-    return with_fitting(
-        episode,
-        fitting_id,
-        lambda fitting: changed(fitting, changes=(*fitting.changes, change)),
-    )
+    """The episode with one more change in a fitting; of one choice or edge the last one stands.
+
+    RecipeError once a revision is made of it.
+    """
+    if _made(episode, fitting_id) is not None:
+        raise RecipeError(_IS_MADE)
+
+    def edit(fitting: Fitting) -> Fitting:
+        kept = (one for one in fitting.changes if _of_what(one) != _of_what(change))
+        return changed(fitting, changes=(*kept, change))
+
+    return with_fitting(episode, fitting_id, edit)
+
+
+def _of_what(change: FittingChange) -> object:
+    """What a change is of; an added move is its own, also beside one like it."""
+    if isinstance(change, ChoiceChange):
+        return change.garment, name_key(change.choice)
+    if isinstance(change, FinishChange):
+        return change.garment, name_key(change.piece), name_key(change.edge)
+    return id(change)
 
 
 def without_change(episode: Episode, fitting_id: str, place: int) -> Episode:
