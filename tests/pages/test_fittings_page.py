@@ -161,6 +161,22 @@ def test_a_figure_is_changed_for_every_size_alike_or_in_proportion(
     assert _sentences(client, page)[-1].endswith("worked out as (bust / 9) * (bust / 92 cm)")
 
 
+@pytest.mark.parametrize(
+    ("typed", "told"),
+    [
+        ("+ 2 cm", "becomes 11 cm (4 5/16 in), worked out as 9 cm + 2 cm"),
+        ("+2", "becomes 11 cm (4 5/16 in), worked out as 9 cm + 2 cm"),
+        ("- 1/2 in", "becomes 7.7 cm (3 1/16 in), worked out as 9 cm - (1/2 in)"),  # 77.3 mm
+        ("−1 cm", "becomes 8 cm (3 1/8 in), worked out as 9 cm - 1 cm"),
+    ],
+)
+def test_a_figure_with_a_sign_is_more_or_less_than_now(
+    client: TestClient, page: str, fitting: str, typed: str, told: str
+) -> None:
+    client.post(f"{fitting}/changes/choice", data={**NECK, "value": typed})
+    assert _sentences(client, page) == [f"Front neck depth: 9 cm (3 9/16 in) {told}"]
+
+
 def test_a_finish_is_changed_with_its_depth_and_how_it_is_neatened(
     client: TestClient, page: str, fitting: str, smock: str, house: House
 ) -> None:

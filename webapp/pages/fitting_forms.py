@@ -39,6 +39,8 @@ NEATENED: Final[Mapping[Neatened, str]] = {
 _BY: Final[Mapping[Neatened, str]] = {"overlock": "overlock", "machine": "zigzag"}
 _MOVE: Final[TypeAdapter[Move]] = TypeAdapter(Move)
 # What `in_proportion` writes of a plain figure, or of one with a fraction.
+# As typed, and as figures write them.
+_SIGNS: Final[Mapping[str, str]] = {"+": "+", "-": "-", "−": "-", "–": "-"}
 _GROWS: Final = re.compile(
     r"(?:[^+\-−*/()]+|\(\d[^+\-−*()]*\)) \* \((?P<measure>[^()/]+) / [^()/]+\)"
 )
@@ -185,11 +187,20 @@ def read_choice(
     return answers, ChoiceChange(garment=garment, choice=name, value=written)
 
 
+def _bracketed(figure: str) -> str:
+    """The figure as a part of a sum."""
+    return f"({figure})" if set(figure) & set("+-−*/") else figure
+
+
 def _figure_of(choice: Choice, draft: Draft, unit: System) -> Reader:
+    """How a choice's new figure is read: with a sign before it, it is more or less than now."""
     inner = figure(unit, draft.names, share=is_bare(draft, choice))
 
     def reader(typed: str) -> str:
-        written: str = inner(typed)
+        sign = _SIGNS.get(typed[:1])
+        written: str = inner(typed[1:].strip() if sign else typed)
+        if sign:
+            written = inner(f"{_bracketed(choice.value)} {sign} {_bracketed(written)}")
         if why := quotes_itself(choice.name, written):
             raise ValueError(why)
         return written
