@@ -9,6 +9,8 @@ import pytest
 from pydantic import BaseModel
 
 import webapp
+from webapp.build.rates import OwnRate
+from webapp.build.time_log import KindShare, TimeEntry, Timer
 from webapp.cloth.cloths import (
     ChoiceOnCloth,
     EpisodeCloth,
@@ -39,7 +41,8 @@ from webapp.draft.recipe import (
     Way,
 )
 from webapp.errors import RecipeError
-from webapp.filming.shoot_days import ShootDay
+from webapp.filming.looks import Look, PlaceChange
+from webapp.filming.shoot_days import Break, Noise, ShootDay
 from webapp.filming.shots import AcceptedFigure, SaidFigure, Shot
 from webapp.plan.episode import (
     Brief,
@@ -218,7 +221,20 @@ QUOTE_NOTHING = {
     (Shot, "note"),
     *((figure, unit) for figure in (SaidFigure, AcceptedFigure) for unit in ("cm", "inch")),
     (AcceptedFigure, "note"),
-    *((ShootDay, name) for name in ("starts", "ends", "dark_from", "shots")),
+    *((Shot, name) for name in ("look", "chapter")),
+    *(
+        (ShootDay, name)
+        for name in ("starts", "ends", "light_from", "dark_from", "goes_on_at", "shots")
+    ),
+    (Break, "at"),
+    *((Noise, name) for name in ("starts", "ends", "what")),
+    *((Look, name) for name in ("id", "name", "press", "at_hand")),
+    *((PlaceChange, name) for name in ("one", "other")),
+    *((OwnRate, name) for name in ("key", "note")),
+    (KindShare, "rates"),
+    *((TimeEntry, name) for name in ("id", "item", "title", "episode", "note")),
+    *((Timer, name) for name in ("item", "title")),
+    (Brief, "time_zone"),
     *((Picture, name) for name in ("file", "alt")),
     *((change, "garment") for change in (ChoiceChange, FinishChange, MoveChange)),
     (FinishChange, "edge"),

@@ -4,10 +4,15 @@ The ranges are those of one maker at home. `low` is the smallest figure, not the
 a speed it gives the longest. They are a start, to be replaced as a maker's own times are known.
 """
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
 from types import MappingProxyType
-from typing import Final
+from typing import Annotated, Final
+
+from pydantic import Field, StringConstraints, model_validator
+
+from webapp.draft.construction import ShortText
+from webapp.draft.recipe import Frozen
 
 COMMON: Final = "common practice, no source"
 _SPEED_READ: Final = (
@@ -40,9 +45,41 @@ class Rate:
 Rates = Mapping[str, Rate]
 
 
+class OwnRate(Frozen):
+    """What a maker put in the place of a rate of the table."""
+
+    key: Annotated[str, StringConstraints(min_length=1, max_length=60)]
+    low: float = Field(gt=0, le=1e6)
+    likely: float = Field(gt=0, le=1e6)
+    high: float = Field(gt=0, le=1e6)
+    note: ShortText = ""  # why, in her words
+
+    @model_validator(mode="after")
+    def _rises(self) -> "OwnRate":
+        if not self.low <= self.likely <= self.high:
+            raise ValueError("The three should rise: the smallest, the likely, the largest.")
+        return self
+
+
 def table(*rates: Rate) -> Rates:
     """The rates by their keys, read-only."""
     return MappingProxyType({rate.key: rate for rate in rates})
+
+
+def with_own(rates: Rates, own: Iterable[OwnRate]) -> Rates:
+    """The table with the maker's own rates in it; one that the table does not have is left out."""
+    changed = {
+        one.key: replace(
+            rates[one.key],
+            low=one.low,
+            likely=one.likely,
+            high=one.high,
+            source="yours" + (f": {one.note}" if one.note else ""),
+        )
+        for one in own
+        if one.key in rates
+    }
+    return MappingProxyType({**rates, **changed})
 
 
 RATES: Final = table(

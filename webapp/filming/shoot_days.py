@@ -9,7 +9,7 @@ from typing import Annotated, Final
 
 from pydantic import Field, StringConstraints, model_validator
 
-from webapp.draft.construction import Id
+from webapp.draft.construction import Id, ShortText
 from webapp.draft.recipe import Frozen
 
 ClockTime = Annotated[str, StringConstraints(pattern=r"^([01]\d|2[0-3]):[0-5]\d$")]
@@ -21,6 +21,27 @@ _MONTHS: Final = (
 )  # fmt: skip
 
 
+class Break(Frozen):
+    """A rest of so many minutes, taken at this time or when the shot then going on is done."""
+
+    at: ClockTime
+    minutes: int = Field(30, ge=5, le=240)
+
+
+class Noise(Frozen):
+    """Hours in which nothing quiet can be filmed."""
+
+    starts: ClockTime
+    ends: ClockTime
+    what: ShortText = ""
+
+    @model_validator(mode="after")
+    def _goes_forward(self) -> "Noise":
+        if self.ends <= self.starts:
+            raise ValueError(f"The noise ends at {self.ends}, which is not after {self.starts}.")
+        return self
+
+
 class ShootDay(Frozen):
     """A day of filming as planned: clock times as 09:30, shots in the order they are filmed."""
 
@@ -28,6 +49,11 @@ class ShootDay(Frozen):
     starts: ClockTime = "09:00"
     ends: ClockTime = "17:00"
     dark_from: ClockTime | None = None  # when daylight goes; None where lamps light the room
+    light_from: ClockTime | None = None  # when there is daylight; None: from the start
+    breaks: tuple[Break, ...] = Field((), max_length=12)
+    noise: tuple[Noise, ...] = Field((), max_length=12)
+    beforehand: tuple[Id, ...] = Field((), max_length=400)  # steps done off camera before
+    goes_on_at: ClockTime | None = None  # when what is not filmed yet begins
     shots: tuple[Id, ...] = Field((), max_length=400)
 
     @model_validator(mode="after")

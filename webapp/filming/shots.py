@@ -78,4 +78,8 @@ class Shot(Frozen):
     pace: Pace = "real time"
     screen_seconds: int | None = Field(None, ge=1, le=3600)  # empty: from the narration
     note: LongText = ""
+    light: Literal["daylight", "lamps"] = "daylight"  # daylight: not after the dark of its day
+    quiet: bool = False  # its sound is used: not while it is noisy
+    look: str = Field("", max_length=64)  # the id of what is worn
+    chapter: ShortText = ""  # the name of the chapter that it opens
     filmed: Filmed | None = None

@@ -5,11 +5,14 @@ from typing import Annotated, Final, Literal
 
 from pydantic import Field, StringConstraints, model_validator
 
+from webapp.build.rates import OwnRate
+from webapp.build.time_log import TimeEntry, Timer
 from webapp.cloth.cloths import EpisodeCloth, KeptLay, KeptWays, OtherCloth
 from webapp.cloth.thread import ThreadChoices
 from webapp.draft.construction import Id, LongText, Name, ShortText
 from webapp.draft.fittings import FittingChange
 from webapp.draft.recipe import Body, Frozen, Notion, Recipe, refuse_twins
+from webapp.filming.looks import Look, PlaceChange
 from webapp.filming.shoot_days import ShootDay
 from webapp.filming.shots import Shot
 from webapp.units import System
@@ -40,6 +43,8 @@ class Brief(Frozen):
     wearer: Wearer = "14 and over"
     sleepwear: bool = False
     edit_hours_a_day: float = Field(4.0, gt=0, le=24)
+    evening_minutes: int = Field(60, ge=0, le=600)  # of work off camera between two shoot days
+    time_zone: Annotated[str, StringConstraints(max_length=60)] = ""  # as the tz database names it
 
 
 class Fitting(Frozen):
@@ -124,7 +129,13 @@ class Episode(Frozen):
     currency: str = Field("EUR", pattern=r"^[A-Z]{3}$")  # ISO 4217
     bought: tuple[ShortText, ...] = ()  # ticked on the shopping list, by what it is there for
     shots: tuple[Shot, ...] = ()
+    looks: tuple[Look, ...] = Field((), max_length=40)
+    place_changes: tuple[PlaceChange, ...] = Field((), max_length=400)
     shoot_days: tuple[ShootDay, ...] = Field((), max_length=60)
+    rates: tuple[OwnRate, ...] = Field((), max_length=200)
+    time_log: tuple[TimeEntry, ...] = Field((), max_length=2000)
+    earlier_times: tuple[TimeEntry, ...] = Field((), max_length=5000)  # of other episodes
+    timer: Timer | None = None
     fittings: tuple[Fitting, ...] = Field((), max_length=200)
     revisions: tuple[Revision, ...] = ()
     editions: tuple[Edition, ...] = ()
@@ -144,6 +155,9 @@ class Episode(Frozen):
         refuse_twins("cloth", [cloth.name for cloth in cloths])
         refuse_twins("size", [body.name for body in (self.body, *self.sizes)])
         refuse_twins("shoot day", [str(day.day) for day in self.shoot_days])
+        refuse_twins("look", [look.id for look in self.looks])
+        refuse_twins("rate", [rate.key for rate in self.rates])
+        refuse_twins("time", [entry.id for entry in self.time_log])
         refuse_twins("edition", [str(edition.number) for edition in self.editions])
         refuse_twins("revision", [str(revision.number) for revision in self.revisions])
         return self

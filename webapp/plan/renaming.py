@@ -34,6 +34,7 @@ from webapp.draft.recipe import (
     Way,
 )
 from webapp.errors import FigureError, RecipeError
+from webapp.filming.shoot_days import ShootDay
 from webapp.filming.shots import AcceptedFigure, Filmed, SaidFigure, Shot
 from webapp.plan.edits import changed
 from webapp.plan.episode import Brief, Episode, PrintedFigure
@@ -71,6 +72,7 @@ QUOTES: Final[Mapping[type[BaseModel], Mapping[str, Quote]]] = {
     Work: {"pieces": "piece", "seams": "seam"},
     Shot: {"step": "step", "narration": "text", "card": "text"},
     KeptPlacement: {"name": "piece"},
+    ShootDay: {"beforehand": "step"},
     Brief: {"promise": "text"},
     EpisodeCloth: {"description": "text"},
     OtherCloth: {"description": "text", "effect": "text"},

@@ -1,0 +1,54 @@
+"""The maker's own times: what was done, how long it took, and what had been reckoned for it."""
+
+from datetime import date, datetime
+from typing import Annotated, Final, Literal, get_args
+
+from pydantic import Field, StringConstraints
+
+from webapp.draft.construction import Id, Minutes, Name, ShortText, WorkKind
+from webapp.draft.recipe import Frozen
+
+TimeKind = WorkKind | Literal["filming", "voice-over", "editing"]
+TIME_KINDS: Final[tuple[TimeKind, ...]] = (
+    *get_args(WorkKind),
+    "filming",
+    "voice-over",
+    "editing",
+)
+Timed = Literal["step", "shoot day", "voice-over", "editing"]
+
+
+class KindShare(Frozen):
+    """How much of a time was reckoned for one kind of work, and by which rates."""
+
+    kind: TimeKind
+    share: float = Field(gt=0, le=1)
+    rates: Annotated[str, StringConstraints(max_length=16)] = ""  # a fingerprint of the kind's
+
+
+class TimeEntry(Frozen):
+    """A time that was taken, with the estimates as they stood then: they are never changed."""
+
+    id: Id
+    timed: Timed = "step"
+    item: str = Field("", max_length=64)  # the step's id, or the shoot day's date
+    title: Name  # what it was called then
+    kind: TimeKind | None = None  # when only this kind of the step's work was timed
+    day: date | None = None
+    minutes: float = Field(gt=0, le=60_000)
+    table: Minutes  # what the rates alone gave
+    shown: Minutes  # what was shown: the rates moved by the times taken before
+    shares: tuple[KindShare, ...] = Field((), max_length=20)
+    episode: ShortText = ""  # of a time that was taken over from another episode
+    note: ShortText = ""
+
+
+class Timer(Frozen):
+    """A time being taken: it goes on while the page is closed."""
+
+    timed: Timed = "step"
+    item: str = Field("", max_length=64)
+    title: Name
+    kind: TimeKind | None = None
+    started: datetime | None = None  # UTC; None while it is paused
+    seconds_before: float = Field(0, ge=0, le=1e7)  # run before it was last started
