@@ -5,14 +5,13 @@ import re
 import pytest
 
 from webapp.build.rates import COMMON, RATES, Rate
-from webapp.filming.filming_time import FILMING_RATES
+from webapp.filming.every_rate import EVERY_RATE
 from webapp.filming.running_time import SPEAKING
 
 A_PLACE_TO_LOOK = re.compile(r"\w\.(com|net|org|gov)\b|\(\d{4}\)|\bp\. \d+")  # site, year or page
-EVERY_RATE = [*RATES.values(), *FILMING_RATES.values(), SPEAKING]
 
 
-@pytest.mark.parametrize("rate", EVERY_RATE, ids=lambda rate: rate.key)
+@pytest.mark.parametrize("rate", EVERY_RATE.values(), ids=lambda rate: rate.key)
 def test_every_rate_says_what_it_is_its_unit_and_its_source(rate: Rate) -> None:
     assert rate.what
     assert rate.unit

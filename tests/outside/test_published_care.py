@@ -9,7 +9,8 @@ import pytest
 
 from webapp.draft.construction import Step
 from webapp.draft.recipe import Recipe
-from webapp.plan import care_threads, day_threads
+from webapp.filming.every_rate import EDITING
+from webapp.plan import care_threads
 from webapp.plan.care_threads import fits_small_parts_cylinder
 from webapp.plan.episode import Brief, Episode, Wearer
 from webapp.plan.evaluate import evaluate
@@ -104,6 +105,6 @@ def test_at_the_waist_three_inches_may_hang_out() -> None:
 def test_editing_a_three_minute_video_takes_what_a_beginner_took() -> None:
     """thescientistvideographer.com, 3 minutes: 2 h for the rough edit, 2 h more for the polish; 2
     to 3 h a finished minute when design and filming are counted in, which is the most."""
-    assert 3 * day_threads.EDITING.low == pytest.approx(2)
-    assert 3 * day_threads.EDITING.likely == pytest.approx(2 + 2)
-    assert day_threads.EDITING.high == 3
+    assert 3 * EDITING.low == pytest.approx(2)
+    assert 3 * EDITING.likely == pytest.approx(2 + 2)
+    assert EDITING.high == 3

@@ -7,13 +7,14 @@ from functools import lru_cache
 from types import MappingProxyType
 from typing import Final
 
-from webapp.build.rates import Rate
+from webapp.build.rates import Rate, Rates, table
 from webapp.filming.shots import Pace, Shot, ShotKind
 
 SPEAKING: Final = Rate(
     "speaking", "narration at an easy pace", 125, 140, 150, "words a minute",
     "Lucas, The Art of Public Speaking, 8th ed., p. 300: 125 to 150; likely: within that range",
 )  # fmt: skip
+_RATES: Final = table(SPEAKING)
 
 # Shorter than this a viewer cannot take a shot in. Common practice, no source.
 LEAST_SECONDS: Final[Mapping[ShotKind, float]] = MappingProxyType(
@@ -49,17 +50,17 @@ def spoken_words(text: str) -> int:
     return sum(_words_of(match) for match in _SAID.finditer(text))
 
 
-def spoken_seconds(text: str) -> float:
-    """Seconds to speak a text at the likely rate."""
-    return spoken_words(text) * 60 / SPEAKING.likely
+def spoken_seconds(text: str, rates: Rates = _RATES) -> float:
+    """Seconds to speak a text at the likely rate of `speaking`."""
+    return spoken_words(text) * 60 / rates[SPEAKING.key].likely
 
 
-def screen_seconds(shot: Shot, narration_text: str) -> float:
+def screen_seconds(shot: Shot, narration_text: str, rates: Rates = _RATES) -> float:
     """Seconds on screen: as typed, else the narration's (figures filled in) or the least."""
     if shot.screen_seconds is not None:
         return float(shot.screen_seconds)
     least = LEAST_SECONDS[shot.kind] * LEAST_SHARE[shot.pace]
-    return max(spoken_seconds(narration_text), least)
+    return max(spoken_seconds(narration_text, rates), least)
 
 
 def clock(seconds: float) -> str:

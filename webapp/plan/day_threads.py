@@ -8,16 +8,12 @@ from typing import Final
 from webapp.build.rates import Rate
 from webapp.build.work_time import Estimate
 from webapp.draft.names import listed
+from webapp.filming.every_rate import EDITING
 from webapp.filming.running_time import clock
 from webapp.filming.shoot_days import told_day
 from webapp.plan.days import day_plans, days_of_shots, on_no_day, shots_by_date
 from webapp.plan.results import LooseThread, Mend, Place, Plan, Severity, ShotPlan
 
-EDITING: Final = Rate(
-    "editing", "of a finished minute, from rough cut to polish", 2 / 3, 4 / 3, 3, "h a minute",
-    "a beginner's 3 minutes: 2 h to edit them, 2 h more with the polish; 2 to 3 h a minute with "
-    "all else: thescientistvideographer.com",
-)  # fmt: skip
 _MOST_NAMED: Final = 8  # shots told by their numbers
 
 
@@ -93,7 +89,7 @@ def filmed_after_publishing(plan: Plan) -> Iterable[LooseThread]:
 def publish_date_at_risk(plan: Plan) -> Iterable[LooseThread]:
     """Fewer days between the last shoot day and the publish date than the editing needs.
 
-    The editing takes EDITING of the running time, in whole days of the hours she can edit; it
+    The editing takes its rate of the running time, in whole days of the hours she can edit; it
     begins the day after the last shots and is done the day before the video goes out. It must be
     mended when the likely hours do not fit, and is worth a look when only the most do not.
     """
@@ -103,7 +99,7 @@ def publish_date_at_risk(plan: Plan) -> Iterable[LooseThread]:
         return
     last = max(with_shots)
     free = (brief.publish_date - last - timedelta(days=1)).days
-    needed = _editing_hours(plan.running_time_s)
+    needed = _editing_hours(plan.running_time_s, plan.rates[EDITING.key])
     likely = math.ceil(needed.likely / brief.edit_hours_a_day)
     most = math.ceil(needed.high / brief.edit_hours_a_day)
     if most <= free:
@@ -119,10 +115,9 @@ def publish_date_at_risk(plan: Plan) -> Iterable[LooseThread]:
     )
 
 
-def _editing_hours(running_time_s: float) -> Estimate:
+def _editing_hours(running_time_s: float, rate: Rate) -> Estimate:
     """Hours of editing for a video of so many seconds."""
-    minutes = running_time_s / 60
-    return Estimate(EDITING.low, EDITING.likely, EDITING.high).times(minutes)
+    return Estimate(rate.low, rate.likely, rate.high).times(running_time_s / 60)
 
 
 def _place(day: date) -> Place:

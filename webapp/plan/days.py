@@ -4,6 +4,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 
+from webapp.build.rates import Rates
 from webapp.build.work_time import Estimate, total
 from webapp.draft.construction import Step
 from webapp.filming.filming_time import shot_minutes
@@ -122,7 +123,7 @@ def day_plans(plan: Plan) -> tuple[DayPlan, ...]:
     done = {
         shot.shot.step for shot in plan.shots if shot.shot.filmed and shot.shot.id not in on_days
     }
-    return tuple(_day_plan(day, shots, steps, done) for day in by_date(plan))
+    return tuple(_day_plan(day, shots, steps, done, plan.rates) for day in by_date(plan))
 
 
 def by_date(plan: Plan) -> list[ShootDay]:
@@ -161,7 +162,11 @@ def days_of_shots(plan: Plan) -> Mapping[str, tuple[date, ...]]:
 
 
 def _day_plan(
-    day: ShootDay, shots: Mapping[str, ShotPlan], steps: Mapping[str, StepPlan], done: set[str]
+    day: ShootDay,
+    shots: Mapping[str, ShotPlan],
+    steps: Mapping[str, StepPlan],
+    done: set[str],
+    rates: Rates,
 ) -> DayPlan:
     """One day; adds to `done` the steps that are worked on it."""
     timed: list[TimedShot] = []
@@ -173,8 +178,9 @@ def _day_plan(
             planned.shot,
             planned.screen_seconds,
             place,
-            spoken_s=spoken_seconds(planned.narration.plain),
+            spoken_s=spoken_seconds(planned.narration.plain, rates),
             one_way=planned.one_way,
+            rates=rates,
         )
         before = so_far
         worked = total([before, work]) if works else before

@@ -10,6 +10,7 @@ from functools import partial
 from itertools import pairwise
 from typing import Final
 
+from webapp.build.rates import Rates, with_own
 from webapp.build.steps import in_order
 from webapp.build.work_time import Estimate, step_minutes, total
 from webapp.draft.construction import Step
@@ -18,6 +19,7 @@ from webapp.draft.evaluate import evaluate as draft_on
 from webapp.draft.names import Figures
 from webapp.draft.recipe import Body, Recipe
 from webapp.errors import FigureError, StepOrderError, WaitingError
+from webapp.filming.every_rate import EVERY_RATE
 from webapp.filming.figures import render
 from webapp.filming.filming_time import shot_minutes
 from webapp.filming.running_time import screen_seconds, spoken_seconds
@@ -41,6 +43,7 @@ def evaluate(episode: Episode) -> Plan:
     computed is reported as a loose thread."""
     drafts = draft_all(episode.garments, episode.body)
     figures = lengths_of(drafts)
+    rates = with_own(EVERY_RATE, episode.rates)
     steps, order_problem = _ordered_steps(episode.garments)
     figures_of = {
         step.id: own
@@ -48,8 +51,8 @@ def evaluate(episode: Episode) -> Plan:
         for step in draft.recipe.steps
     }
     lacking = partial(_lacks, drafts)
-    shots = _shot_plans(episode, steps, {"": figures, **figures_of}, lacking)
-    step_plans = _step_plans(episode, steps, drafts, figures_of, shots)
+    shots = _shot_plans(episode, steps, {"": figures, **figures_of}, lacking, rates)
+    step_plans = _step_plans(episode, steps, drafts, figures_of, shots, rates)
     pieces = tuple(piece for draft in drafts for piece in draft.pieces)
     plan = Plan(
         episode=episode,
@@ -67,6 +70,7 @@ def evaluate(episode: Episode) -> Plan:
             others=partial(_lays_of_sizes, episode),
         ),
         notions=(),
+        rates=rates,
         work=total([plan.work for plan in step_plans]),
         filming=total([plan.filming for plan in shots]),
         running_time_s=_running_time_s(episode, shots, extra=False),
@@ -123,6 +127,7 @@ def _shot_plans(
     steps: Sequence[tuple[str, Step]],
     figures_of: _FiguresOf,
     lacks: Callable[[str], bool],
+    rates: Rates,
 ) -> tuple[ShotPlan, ...]:
     by_id = {step.id: step for _, step in steps}
     plans = []
@@ -131,7 +136,7 @@ def _shot_plans(
         step = by_id.get(shot.step)
         figures = figures_of[step.id if step else ""]
         narration = render(shot.narration, figures, episode.first_unit)
-        seconds = screen_seconds(shot, narration.plain)
+        seconds = screen_seconds(shot, narration.plain, rates)
         plans.append(
             ShotPlan(
                 number=number,
@@ -141,7 +146,7 @@ def _shot_plans(
                 narration=narration,
                 card=render(shot.card, figures, episode.first_unit),
                 screen_seconds=seconds,
-                filming=_filming(shot, before, seconds, narration.plain, step),
+                filming=_filming(shot, before, seconds, narration.plain, step, rates),
                 changed=changes_since(shot.filmed, figures, lacks) if shot.filmed else (),
             )
         )
@@ -153,14 +158,20 @@ def _lacks(drafts: Sequence[Draft], name: str) -> bool:
 
 
 def _filming(
-    shot: Shot, before: Shot | None, seconds: float, narration: str, step: Step | None
+    shot: Shot,
+    before: Shot | None,
+    seconds: float,
+    narration: str,
+    step: Step | None,
+    rates: Rates,
 ) -> Estimate:
     return shot_minutes(
         shot,
         seconds,
         before.place if before else None,
-        spoken_s=spoken_seconds(narration),
+        spoken_s=spoken_seconds(narration, rates),
         one_way=bool(step and step.one_way),
+        rates=rates,
     )
 
 
@@ -170,6 +181,7 @@ def _step_plans(
     drafts: Sequence[Draft],
     figures_of: _FiguresOf,
     shots: Sequence[ShotPlan],
+    rates: Rates,
 ) -> tuple[StepPlan, ...]:
     name_of = {step.id: step.name for _, step in steps}
     plans = []
@@ -177,7 +189,7 @@ def _step_plans(
         own = [plan for plan in shots if plan.shot.step == step.id]
         work, problem, waits = _NO_TIME, "", False
         try:
-            work = step_minutes(step, drafts)
+            work = step_minutes(step, drafts, rates)
         except WaitingError:
             waits = True
         except FigureError as error:

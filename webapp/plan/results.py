@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING, Literal
 
+from webapp.build.rates import Rates
 from webapp.build.work_time import Estimate
 from webapp.cloth.notions import ToBuy
 from webapp.cloth.yardage import Purchase
@@ -214,6 +215,7 @@ class Plan:
     shots: tuple[ShotPlan, ...]
     lays: tuple[LayPlan, ...]
     notions: tuple[NotionPlan, ...]
+    rates: Rates = field(repr=False)  # every rate, hers in the place of the table's
     work: Estimate
     filming: Estimate
     running_time_s: float  # of the video: the shots of its garment and those of no step
