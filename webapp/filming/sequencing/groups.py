@@ -1,0 +1,83 @@
+"""Tasks that are alike, such as shots from one camera place."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from webapp.filming.sequencing.problem import Matrix, Problem
+
+Ints = NDArray[np.int64]
+
+
+@dataclass(frozen=True, eq=False)
+class Groups:
+    """`shared` groups: where one of their tasks is done, all that can be done are done at once.
+
+    `single` are all other tasks, `of` the group's number of each task and of the depot.
+    `inner[j]` is what task j costs after another of its group, 0 for a single task.
+    """
+
+    shared: tuple[Ints, ...]
+    single: Ints
+    of: Ints
+    inner: Matrix
+
+
+def groups_of(problem: Problem) -> Groups:
+    """The groups within which tasks can be pulled forward at no loss.
+
+    They have the same changeovers to and from every other task and one and the same among each
+    other, w. A task t pulled forward to stand behind one of its group costs w more there and
+    saves d(a, t) + d(t, b) - d(a, b) where it stood, so none may save less than w.
+    """
+    n = problem.n
+    candidates = _alike(problem)
+    inner = np.zeros(n + 1)
+    shared: list[Ints] = []
+    of = np.arange(n + 1)
+    for members in candidates:
+        costs = problem.cost[np.ix_(members, members)]
+        known = costs[np.isfinite(costs)]
+        if len(known) == 0 or known.max() > known.min() or not _saves(problem, members, known[0]):
+            continue
+        place = {task: k for k, task in enumerate(problem.topological)}
+        shared.append(np.array(sorted(members, key=place.__getitem__)))
+        of[members] = min(members)
+        inner[members] = known[0]
+    single = np.setdiff1d(np.arange(n), np.concatenate([np.zeros(0, np.int64), *shared]))
+    return Groups(tuple(shared), single.astype(np.int64), of, inner)
+
+
+def _alike(problem: Problem) -> list[list[int]]:
+    """Sets of two tasks and more that changeovers do not tell apart where both can be used."""
+    found: list[list[int]] = []
+    for task in range(problem.n):
+        for members in found:
+            if all(_equal(problem.cost, one, task) for one in members):
+                members.append(task)
+                break
+        else:
+            found.append([task])
+    return [members for members in found if len(members) > 1]
+
+
+def _equal(cost: Matrix, one: int, other: int) -> bool:
+    differs = False
+    for ours, theirs in ((cost[one], cost[other]), (cost[:, one], cost[:, other])):
+        usable = np.isfinite(ours) & np.isfinite(theirs)
+        differs |= bool((ours[usable] != theirs[usable]).any())
+    there, back = cost[one, other], cost[other, one]
+    return not differs and (there == back or not np.isfinite([there, back]).all())
+
+
+def _saves(problem: Problem, members: list[int], inner: float) -> bool:
+    """True if taking a task of the group out from behind another always saves `inner`."""
+    behind = np.setdiff1d(np.arange(problem.n), members)
+    others = np.append(behind, problem.n)
+    into = problem.cost[:, members][behind].min(axis=1)
+    out_of = problem.cost[members][:, others].min(axis=0)
+    between = problem.cost[np.ix_(behind, others)]
+    usable = np.isfinite(between)
+    saved = into[:, None] + out_of[None, :] - np.where(usable, between, 0.0)
+    return bool((saved[usable] >= inner * (1 + 1e-12)).all())
