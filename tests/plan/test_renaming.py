@@ -42,7 +42,7 @@ from webapp.draft.recipe import (
 )
 from webapp.errors import RecipeError
 from webapp.filming.looks import Look, PlaceChange
-from webapp.filming.shoot_days import Break, Noise, ShootDay
+from webapp.filming.shoot_days import Break, DayAsPlanned, DaysAsPlanned, Noise, ShootDay
 from webapp.filming.shots import AcceptedFigure, SaidFigure, Shot
 from webapp.plan.episode import (
     Brief,
@@ -226,6 +226,8 @@ QUOTE_NOTHING = {
         (ShootDay, name)
         for name in ("starts", "ends", "light_from", "dark_from", "goes_on_at", "shots")
     ),
+    (DayAsPlanned, "shots"),
+    *((DaysAsPlanned, name) for name in ("shots_key", "steps_key", "hours_key")),
     (Break, "at"),
     *((Noise, name) for name in ("starts", "ends", "what")),
     *((Look, name) for name in ("id", "name", "press", "at_hand")),

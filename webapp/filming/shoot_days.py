@@ -1,7 +1,7 @@
 """Shoot days: which shots are filmed on a day, from when to when, and how long there is light.
 
-Clock times are those of the wall: no time zone, no change of the clocks. They are counted in
-minutes from midnight, on past 24 hours where a day runs into the next.
+Clock times are those of the wall; where the clocks change is for `clock_changes`. They are counted
+in minutes from midnight, on past 24 hours where a day runs into the next.
 """
 
 from datetime import date
@@ -78,6 +78,41 @@ class ShootDay(Frozen):
     def dark_at(self) -> int | None:
         """Minutes from midnight to the dark; None where lamps light the room."""
         return None if self.dark_from is None else minutes_of(self.dark_from)
+
+    @property
+    def light_at(self) -> int:
+        """Minutes from midnight to the daylight; midnight where it is there from the start."""
+        return 0 if self.light_from is None else minutes_of(self.light_from)
+
+    @property
+    def goes_on(self) -> int:
+        """Minutes from midnight to the first shot that is not filmed yet."""
+        return self.starts_at if self.goes_on_at is None else minutes_of(self.goes_on_at)
+
+
+class DayAsPlanned(Frozen):
+    """The shots of a day, in order, as they were planned."""
+
+    day: date
+    shots: tuple[Id, ...] = Field((), max_length=400)
+
+
+class DaysAsPlanned(Frozen):
+    """What planning the days came to, so that a change by hand can be told against it.
+
+    Minutes are those of setting up and changing places, clothes and make-up. No way through these
+    shots takes fewer than `bound`; both are equal where the plan is proven to be the best.
+    """
+
+    days: tuple[DayAsPlanned, ...] = Field((), max_length=60)
+    changes: int = Field(ge=0)  # of the camera place
+    minutes: float = Field(ge=0)
+    bound: float = Field(ge=0)
+    changes_in_build_order: int = Field(ge=0)
+    minutes_in_build_order: float = Field(ge=0)
+    shots_key: Annotated[str, StringConstraints(max_length=16)] = ""  # fingerprints of what it
+    steps_key: Annotated[str, StringConstraints(max_length=16)] = ""  # was planned from
+    hours_key: Annotated[str, StringConstraints(max_length=16)] = ""
 
 
 def minutes_of(time: str) -> int:

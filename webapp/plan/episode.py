@@ -13,7 +13,7 @@ from webapp.draft.construction import Id, LongText, Name, ShortText
 from webapp.draft.fittings import FittingChange
 from webapp.draft.recipe import Body, Frozen, Notion, Recipe, refuse_twins
 from webapp.filming.looks import Look, PlaceChange
-from webapp.filming.shoot_days import ShootDay
+from webapp.filming.shoot_days import DaysAsPlanned, ShootDay
 from webapp.filming.shots import Shot
 from webapp.units import System
 
@@ -132,6 +132,7 @@ class Episode(Frozen):
     looks: tuple[Look, ...] = Field((), max_length=40)
     place_changes: tuple[PlaceChange, ...] = Field((), max_length=400)
     shoot_days: tuple[ShootDay, ...] = Field((), max_length=60)
+    planned_days: DaysAsPlanned | None = None  # as they were last planned
     rates: tuple[OwnRate, ...] = Field((), max_length=200)
     time_log: tuple[TimeEntry, ...] = Field((), max_length=2000)
     earlier_times: tuple[TimeEntry, ...] = Field((), max_length=5000)  # of other episodes

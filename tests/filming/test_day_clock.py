@@ -1,0 +1,105 @@
+"""The clock of a day: breaks, waits, and three points side by side."""
+
+import pytest
+
+from webapp.build.work_time import Estimate
+from webapp.filming.day_clock import DayClock, TakenBreak, quiet_from
+from webapp.filming.shoot_days import Break, Noise
+
+LUNCH = Break(at="12:30", minutes=30)
+NOON = 12 * 60
+HALF_PAST = NOON + 30
+
+
+def _exactly(minutes: float) -> Estimate:
+    return Estimate(minutes, minutes, minutes)
+
+
+def test_a_break_interrupts_work_at_its_time() -> None:
+    clock = DayClock(NOON, [LUNCH])
+    clock.work(_exactly(60))
+    assert clock.now == _exactly(NOON + 60 + 30)
+    assert clock.taken == [TakenBreak(HALF_PAST, 30)]
+
+
+def test_filming_is_not_interrupted_and_the_break_follows_it() -> None:
+    clock = DayClock(NOON, [LUNCH])
+    clock.film(_exactly(50))
+    assert clock.now == _exactly(NOON + 50)
+    clock.breathe()
+    assert clock.now == _exactly(NOON + 80)
+    assert clock.taken == [TakenBreak(NOON + 50, 30)]
+
+
+def test_who_is_quick_may_be_done_before_the_break() -> None:
+    clock = DayClock(NOON, [LUNCH])
+    clock.work(Estimate(20, 40, 70))
+    assert clock.now == Estimate(NOON + 20, NOON + 40 + 30, NOON + 70 + 30)
+    clock.work(_exactly(60))  # now the quick one takes it as well
+    assert clock.now == Estimate(NOON + 110, NOON + 130, NOON + 160)
+
+
+def test_two_breaks_that_run_into_each_other_follow_each_other() -> None:
+    clock = DayClock(NOON, [Break(at="12:40", minutes=10), LUNCH])
+    clock.work(_exactly(60))
+    assert clock.now.likely == NOON + 100
+    assert clock.taken == [TakenBreak(HALF_PAST, 30), TakenBreak(NOON + 60, 10)]
+
+
+def test_waiting_takes_a_break_meanwhile() -> None:
+    clock = DayClock(NOON, [LUNCH])
+    idle = clock.wait((NOON + 90,) * 3)
+    assert clock.now == _exactly(NOON + 90)
+    assert idle == 60  # of the 90 minutes half an hour is the break
+
+
+def test_a_break_that_ends_after_the_wait_is_taken_in_full() -> None:
+    clock = DayClock(NOON, [LUNCH])
+    idle = clock.wait((NOON + 45,) * 3)
+    assert clock.now == _exactly(NOON + 60)
+    assert idle == 30
+
+
+def test_what_is_past_is_not_waited_for() -> None:
+    clock = DayClock(NOON)
+    assert clock.wait((NOON - 10,) * 3) == 0
+    assert clock.now == _exactly(NOON)
+
+
+def test_waiting_for_one_time_makes_the_range_narrow() -> None:
+    clock = DayClock(NOON)
+    clock.work(Estimate(10, 20, 40))
+    clock.wait((NOON + 30,) * 3)
+    assert clock.now == Estimate(NOON + 30, NOON + 30, NOON + 40)
+
+
+def test_breaks_before_the_clock_begins_are_over() -> None:
+    clock = DayClock(13 * 60 + 10, [LUNCH, Break(at="15:00", minutes=15)])
+    clock.work(_exactly(120))
+    assert clock.taken == [TakenBreak(15 * 60, 15)]
+
+
+def test_minutes_add_as_ranges_do() -> None:
+    clock = DayClock(NOON)
+    for _ in range(4):
+        clock.work(Estimate(5, 10, 15))
+    assert clock.now.likely == pytest.approx(NOON + 40)
+    assert clock.now.high == pytest.approx(NOON + 50)  # 5 minutes × √4, not × 4
+
+
+@pytest.mark.parametrize(
+    ("time", "minutes", "begins"),
+    [
+        (540, 60, 540),  # done when the noise begins
+        (541, 60, 660),  # would run into it: after it
+        (630, 10, 660),
+        (660, 60, 660),  # ends as the next begins
+        (661, 60, 780),
+        (800, 500, 800),
+    ],
+)
+def test_what_must_be_quiet_waits_for_a_gap_that_is_long_enough(
+    time: float, minutes: float, begins: float
+) -> None:
+    noise = [Noise(starts="12:00", ends="13:00"), Noise(starts="10:00", ends="11:00")]
+    assert quiet_from(time, minutes, noise) == begins

@@ -1,0 +1,153 @@
+"""Where the clocks change: days on which an hour is missing or comes twice.
+
+By the tz database through `zoneinfo`; the package `tzdata` brings it where the system has none.
+"""
+
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, time, timedelta
+from functools import lru_cache
+from typing import Final
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError, available_timezones
+
+from webapp.filming.shoot_days import ShootDay, clock_of, minutes_of, told_day
+
+_DAY: Final = 24 * 60
+_NOON: Final = time(12)
+
+
+@dataclass(frozen=True, slots=True)
+class ClockChange:
+    """A change of the clocks on a day; times are minutes from midnight as the clocks show them."""
+
+    day: date
+    at: int  # what the clocks showed when they were changed
+    minutes: int  # forward; below 0 when they went back
+
+    @property
+    def first(self) -> int:
+        """The first minute that is missing, or that comes twice."""
+        return self.at + min(0, self.minutes)
+
+    @property
+    def last(self) -> int:
+        """The minute after the last of those."""
+        return self.at + max(0, self.minutes)
+
+    @property
+    def sentence(self) -> str:
+        """What happens, in words."""
+        way = "forward" if self.minutes > 0 else "back"
+        return (
+            f"On {told_day(self.day)} the clocks go {way} at {clock_of(self.at)}, "
+            f"to {clock_of(self.at + self.minutes)}."
+        )
+
+
+@lru_cache(maxsize=1)
+def time_zones() -> tuple[str, ...]:
+    """The names a time zone may be given, such as Europe/Lisbon, in order."""
+    return tuple(sorted(name for name in available_timezones() if "/" in name or name == "UTC"))
+
+
+def zone_fault(name: str) -> str:
+    """Why a name is no time zone, in a sentence; empty when it is one, or none is given."""
+    if not name or _zone(name) is not None:
+        return ""
+    return f"“{name}” is no time zone that is known: choose one such as Europe/Lisbon."
+
+
+def clock_change(day: date, zone: str) -> ClockChange | None:
+    """The change of the clocks on a day in a time zone; None when there is none, or no zone."""
+    found = _zone(zone)
+    return None if found is None else _change(day, found)
+
+
+def minutes_ahead(day: date, zone: str) -> int:
+    """Minutes that the clocks are ahead of UTC at noon of a day; 0 without a time zone."""
+    found = _zone(zone)
+    return 0 if found is None else _ahead(datetime.combine(day, _NOON, found))
+
+
+def clock_faults(day: ShootDay, zone: str) -> tuple[str, ...]:
+    """What a change of the clocks makes of a day's hours and times, a sentence each."""
+    change = clock_change(day.day, zone)
+    if change is None:
+        return ()
+    times = {
+        "it starts": day.starts,
+        "it ends": day.ends,
+        "it goes on": day.goes_on_at,
+        **{f"the break of {one.minutes} minutes begins": one.at for one in day.breaks},
+    }
+    told = [
+        _told_time(change, what, at)
+        for what, at in times.items()
+        if at is not None and change.first <= minutes_of(at) < change.last
+    ]
+    if not told and day.starts_at <= change.first and change.last <= day.ends_at:
+        told.append(_told_hours(change, day))
+    return tuple(told)
+
+
+def _told_time(change: ClockChange, what: str, at: str) -> str:
+    how = "that time is missing" if change.minutes > 0 else "that time comes twice"
+    return (
+        f"{change.sentence} {what.capitalize()} at {at}, and {how}: choose a time before "
+        f"{clock_of(change.first)} or from {clock_of(change.last)} on."
+    )
+
+
+def _told_hours(change: ClockChange, day: ShootDay) -> str:
+    on_the_clock = day.ends_at - day.starts_at
+    less = "shorter" if change.minutes > 0 else "longer"
+    advice = (
+        f"Let the day start at {clock_of(change.last)} or later, or count on less."
+        if change.minutes > 0
+        else f"The clock times after {clock_of(change.last)} come {change_words(change)} later; "
+        f"let the day start at {clock_of(change.last)} or later to be sure of them."
+    )
+    return (
+        f"{change.sentence} The day from {day.starts} to {day.ends} is {change_words(change)} "
+        f"{less} than the {on_the_clock / 60:.4g} hours that its times say. {advice}"
+    )
+
+
+def change_words(change: ClockChange) -> str:
+    """By how much the clocks are changed, in words."""
+    minutes = abs(change.minutes)
+    return "1 hour" if minutes == 60 else f"{minutes} minutes"
+
+
+def _change(day: date, zone: ZoneInfo) -> ClockChange | None:
+    """Found by halving: the clocks change at most once a day."""
+    first = datetime.combine(day, time(0), zone).astimezone(UTC)
+    if day == date.max:
+        return None
+    after = datetime.combine(day + timedelta(days=1), time(0), zone).astimezone(UTC)
+    before = _ahead(first.astimezone(zone))
+    changed = _ahead(after.astimezone(zone)) - before
+    if not changed:
+        return None
+    low, high = 0, int((after - first).total_seconds()) // 60
+    while high - low > 1:
+        middle = (low + high) // 2
+        if _ahead((first + timedelta(minutes=middle)).astimezone(zone)) == before:
+            low = middle
+        else:
+            high = middle
+    return ClockChange(day, high, changed)
+
+
+def _ahead(moment: datetime) -> int:
+    offset = moment.utcoffset()
+    return 0 if offset is None else int(offset.total_seconds()) // 60
+
+
+@lru_cache(maxsize=8)
+def _zone(name: str) -> ZoneInfo | None:
+    if not name:
+        return None
+    try:
+        return ZoneInfo(name)
+    except (ZoneInfoNotFoundError, ValueError, OSError):
+        return None

@@ -1,0 +1,124 @@
+"""The clock of a shoot day: work, waits, filming and breaks one after another, as three points.
+
+The low, the likely and the high time run side by side, each through the breaks and waits that it
+meets: who is quick may be done before a break that falls into the work of who is slow.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from webapp.build.work_time import Estimate, total
+from webapp.filming.shoot_days import Break, Noise, minutes_of
+
+Three = tuple[float, float, float]
+Reason = Literal["light", "noise", "rest"]
+
+
+@dataclass(frozen=True, slots=True)
+class TakenBreak:
+    """A break as it likely falls: minutes from midnight, and how long it is."""
+
+    begins: float
+    minutes: float
+
+    @property
+    def ends(self) -> float:
+        """Minutes from midnight to its end."""
+        return self.begins + self.minutes
+
+
+class DayClock:
+    """Goes on through a day from a time given in minutes from midnight.
+
+    Breaks that fell due before it are not taken. A break interrupts work and waits at its time;
+    filming is not interrupted: it is taken when the shot is done, once `breathe` is called.
+    """
+
+    def __init__(self, starts_at: float, breaks: Sequence[Break] = ()) -> None:
+        in_order = sorted((minutes_of(one.at), float(one.minutes)) for one in breaks)
+        self._breaks = [one for one in in_order if one[0] >= starts_at]
+        self._active = Estimate(starts_at, starts_at, starts_at)  # without the breaks taken
+        self._rested = [0.0, 0.0, 0.0]
+        self._next = [0, 0, 0]  # of the breaks
+        self._over = [0.0, 0.0, 0.0]  # when the last one was
+        self.taken: list[TakenBreak] = []
+
+    @property
+    def now(self) -> Estimate:
+        """Minutes from midnight."""
+        low, likely, high = (self._time(point) for point in range(3))
+        return Estimate(min(low, likely), likely, max(likely, high))
+
+    @property
+    def _points(self) -> Three:
+        return self._active.low, self._active.likely, self._active.high
+
+    def breathe(self) -> None:
+        """Take the breaks that are due."""
+        for point in range(3):
+            self._rest(point, self._time(point))
+
+    def work(self, minutes: Estimate) -> None:
+        """Work that breaks interrupt."""
+        if minutes.high > 0:
+            self.breathe()
+            self._active = total([self._active, minutes])
+            for point in range(3):
+                while self._due(point, self._time(point), inside=True):
+                    self._take(point)
+
+    def film(self, minutes: Estimate) -> None:
+        """Setting up or filming, which breaks wait for."""
+        if minutes.high > 0:
+            self._active = total([self._active, minutes])
+
+    def wait(self, until: Three) -> float:
+        """Wait until these times, and tell how many minutes that likely is, breaks left out."""
+        times = [self._time(point) for point in range(3)]
+        if all(one <= at for one, at in zip(until, times, strict=True)):
+            return 0.0
+        rested = self._rested[1]
+        new = [
+            self._rest(point, at, until[point]) if until[point] > at else at
+            for point, at in enumerate(times)
+        ]
+        idle = new[1] - times[1] - (self._rested[1] - rested)
+        self._active = Estimate(min(new[0], new[1]), new[1], max(new[1], new[2]))
+        self._rested = [0.0, 0.0, 0.0]
+        return max(0.0, idle)
+
+    def _time(self, point: int) -> float:
+        return self._points[point] + self._rested[point]
+
+    def _rest(self, point: int, since: float, until: float = 0.0) -> float:
+        """Take the breaks that fall due up to a time, and tell when that is and they are over."""
+        time = since
+        while self._due(point, max(time, until)):
+            time = self._take(point, time)
+        return max(time, until)
+
+    def _take(self, point: int, since: float = 0.0) -> float:
+        """Take the next break, not before a time, and tell when it is over."""
+        at, minutes = self._breaks[self._next[point]]
+        begins = max(at, since, self._over[point])
+        self._next[point] += 1
+        self._rested[point] += minutes
+        self._over[point] = begins + minutes
+        if point == 1:
+            self.taken.append(TakenBreak(begins, minutes))
+        return begins + minutes
+
+    def _due(self, point: int, time: float, *, inside: bool = False) -> bool:
+        if self._next[point] == len(self._breaks):
+            return False
+        at = self._breaks[self._next[point]][0]
+        return at < time if inside else at <= time
+
+
+def quiet_from(time: float, minutes: float, noise: Sequence[Noise]) -> float:
+    """When so many minutes without noise begin at the earliest; all in minutes from midnight."""
+    for one in sorted(noise, key=lambda each: each.starts):
+        if minutes_of(one.starts) < time + minutes and minutes_of(one.ends) > time:
+            time = minutes_of(one.ends)
+    return time
