@@ -95,10 +95,10 @@ def test_a_step_with_shots_that_are_still_on_no_day_is_not_worked_before_its_sho
     assert [shot.worked for shot in day.shots] == [("wash", "hang", "hem")]
 
 
-def test_a_step_of_which_a_shot_was_filmed_before_is_done() -> None:
+def test_a_step_of_which_a_shot_was_filmed_before_is_done_and_what_it_waited_on() -> None:
     shots = (changed(SHOTS[0], filmed=Filmed()), *SHOTS[1:])
     plan = evaluate(_on(_day(["cut-b", "sew-a"]), shots=shots))
-    assert [shot.worked for shot in day_plans(plan)[0].shots] == [(), ("wash", "sew")]
+    assert [shot.worked for shot in day_plans(plan)[0].shots] == [(), ("sew",)]
 
 
 def test_steps_that_wait_on_each_other_in_a_circle_still_have_times() -> None:
@@ -119,7 +119,9 @@ def test_the_camera_is_set_up_anew_each_day_and_moved_in_the_days_own_order() ->
         shot_minutes(shot, 60, place, spoken_s=0, one_way=False)
         for shot, place in zip((SHOTS[4], SHOTS[0], SHOTS[1]), places, strict=True)
     ]
-    assert [shot.filming for shot in day.shots] == by_hand
+    for shot, filming in zip(day.shots, by_hand, strict=True):
+        assert shot.filming.mean == pytest.approx(filming.mean)
+        assert shot.filming.deviation == pytest.approx(filming.deviation)
     assert by_hand[1].likely > by_hand[2].likely  # the camera moves only once
 
 

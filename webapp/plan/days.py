@@ -1,110 +1,38 @@
 """The shoot days with clock times: what is worked and filmed when, and when each day ends."""
 
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
-from datetime import date
+from collections.abc import Iterator, Mapping, Sequence
+from datetime import date, timedelta
+from types import MappingProxyType
+from typing import Final
 
-from webapp.build.rates import Rates
 from webapp.build.work_time import Estimate, total
-from webapp.draft.construction import Step
-from webapp.filming.filming_time import shot_minutes
-from webapp.filming.running_time import spoken_seconds
-from webapp.filming.shoot_days import ShootDay, told_clock, told_day
+from webapp.filming.day_clock import DayClock, Three, quiet_from
+from webapp.filming.shoot_days import ShootDay
+from webapp.plan.day_parts import Built, DayParts, parts_of, same_place
+from webapp.plan.day_plan import (
+    NO_TIME,
+    DayPlan,
+    DoneBefore,
+    TimedShot,
+    TooSoon,
+    Wait,
+    hours,
+)
 from webapp.plan.results import Plan, ShotPlan, StepPlan
 
-_NO_TIME = Estimate()
+__all__ = [
+    "DayPlan",
+    "TimedShot",
+    "by_date",
+    "day_plans",
+    "days_of_shots",
+    "hours",
+    "on_no_day",
+    "planned_through",
+    "shots_by_date",
+]
 
-
-@dataclass(frozen=True)
-class TimedShot:
-    """A shot in its place on a day. Times are minutes from midnight, past 24 hours too."""
-
-    plan: ShotPlan
-    work: Estimate  # minutes of work with the cloth before it
-    worked: tuple[str, ...]  # names of the steps that this work is on
-    filming: Estimate  # minutes the filming adds
-    begins: Estimate  # when the work before it begins
-    starts: Estimate  # when the camera is set up for it
-    ends: Estimate
-
-
-@dataclass(frozen=True)
-class DayPlan:
-    """A day and its shots with their times; `unknown` are shots that are not there any more."""
-
-    day: ShootDay
-    shots: tuple[TimedShot, ...]
-    unknown: tuple[str, ...]
-    ends: Estimate  # minutes from midnight
-
-    @property
-    def over(self) -> Estimate:
-        """Minutes past the day's end; zero where there are none."""
-        return _past(self.ends, self.day.ends_at)
-
-    @property
-    def in_the_dark(self) -> tuple[TimedShot, ...]:
-        """The shots that likely end, or begin, after the daylight has gone."""
-        dark = self.day.dark_at
-        return () if dark is None else tuple(s for s in self.shots if s.ends.likely > dark)
-
-    @property
-    def perhaps_in_the_dark(self) -> tuple[TimedShot, ...]:
-        """The shots that may end after the daylight has gone when all takes its longest."""
-        dark = self.day.dark_at
-        return () if dark is None else tuple(s for s in self.shots if s.ends.high > dark)
-
-    @property
-    def told(self) -> str:
-        """Whether it ends in time and in daylight, in sentences."""
-        if not self.shots:
-            return "No shot is on this day yet."
-        return f"{self.told_end} {self.told_light}"
-
-    @property
-    def told_end(self) -> str:
-        """Whether it ends in time, in a sentence."""
-        day = f"{told_day(self.day.day)} likely ends at {told_clock(self.ends.likely)}"
-        if self.over.likely > 0:
-            return f"{day}, {hours(self.over.likely)} after its end at {self.day.ends}."
-        if self.over.high > 0:
-            return (
-                f"{day}, in time for {self.day.ends}, but it may take until "
-                f"{told_clock(self.ends.high)}, {hours(self.over.high)} past it."
-            )
-        return f"{day}, in time for {self.day.ends}; at the latest at {told_clock(self.ends.high)}."
-
-    @property
-    def told_light(self) -> str:
-        """Whether it is filmed in daylight, in a sentence."""
-        if self.day.dark_from is None:
-            return "It does not wait for daylight."
-        if self.in_the_dark:
-            shots, how = self.in_the_dark, "ends"
-            over = self.ends.likely - minutes_dark(self.day)
-        elif self.perhaps_in_the_dark:
-            shots, how = self.perhaps_in_the_dark, "may end"
-            over = self.ends.high - minutes_dark(self.day)
-        else:
-            return f"All of it is filmed before the dark at {self.day.dark_from}."
-        first = shots[0].plan
-        others = f", the first of {len(shots)} such shots" if len(shots) > 1 else ""
-        return (
-            f"On {told_day(self.day.day)} it is dark from {self.day.dark_from}: shot "
-            f"{first.number}, “{first.shot.title}”, {how} after that{others}, and the last by "
-            f"{hours(over)}."
-        )
-
-
-def minutes_dark(day: ShootDay) -> float:
-    """Minutes from midnight to the dark of a day; the end of time where lamps light it."""
-    return float("inf") if day.dark_at is None else day.dark_at
-
-
-def hours(minutes: float) -> str:
-    """A stretch of time to the nearest minute: `25 min`, `1 h 40 min`."""
-    whole, rest = divmod(max(1, round(minutes)), 60)
-    return " ".join([*([f"{whole} h"] if whole else []), *([f"{rest} min"] if rest else [])])
+_EVENING_ENDS: Final = 21 * 60  # when the work of an evening is done; common practice, no source
 
 
 def day_plans(plan: Plan) -> tuple[DayPlan, ...]:
@@ -112,18 +40,42 @@ def day_plans(plan: Plan) -> tuple[DayPlan, ...]:
 
     Before the first shot of a step all of the step's work is done, once in all the days, and
     before it the work of the steps it waits on, directly or through others, that no shot shows:
-    they are done off camera. A step with shots is worked when the first of them is filmed; one
-    that has a filmed shot on no day is done already. After the work comes the filming, with the
-    camera set up anew for the first shot of a day. Minutes are added by `work_time.total`; a step
-    that nothing filmed waits on is not counted.
+    they are done off camera, on the day or, as the day says, before it. A styling shot after all
+    that shots show comes after the rest of the steps too. A step with a filmed shot is done; a filmed shot takes no time.
+    After the work comes the setting up, then the filming; the camera is set up anew for the first
+    shot of a day. Minutes are added by `work_time.total`, breaks and waits by `DayClock`: a shot
+    waits for its daylight and for quiet, a step for the rest of those ahead of it while that is
+    over on the same day. A step that nothing filmed waits on is not counted.
     """
-    shots = {shot.shot.id: shot for shot in plan.shots}
-    steps = {step.step.id: step for step in plan.steps}
-    on_days = {shot for day in plan.episode.shoot_days for shot in day.shots}
-    done = {
-        shot.shot.step for shot in plan.shots if shot.shot.filmed and shot.shot.id not in on_days
-    }
-    return tuple(_day_plan(day, shots, steps, done, plan.rates) for day in by_date(plan))
+    return tuple(planned_through(parts_of(plan), by_date(plan)))
+
+
+def planned_through(
+    parts: DayParts, days: Sequence[ShootDay], built: Built | None = None
+) -> Iterator[DayPlan]:
+    """These days, in this order, with their clock times, after what is built."""
+    built = parts.begun() if built is None else built
+    for day in days:
+        planned, built = day_plan(parts, day, built)
+        yield planned
+
+
+def day_plan(parts: DayParts, day: ShootDay, built: Built) -> tuple[DayPlan, Built]:
+    """A day with its clock times, and what is built at its end."""
+    on_day = _Day(parts, day, built)
+    known = [shot for shot in day.shots if shot in parts.shots]
+    shots = tuple(on_day.timed(shot) for shot in known)
+    planned = DayPlan(
+        day,
+        shots,
+        tuple(shot for shot in day.shots if shot not in parts.shots),
+        on_day.clock.now,
+        tuple(on_day.clock.taken),
+        on_day.beforehand,
+        on_day.evenings,
+    )
+    end = max(planned.ends.likely, float(day.ends_at))
+    return planned, Built(MappingProxyType(on_day.ready), (day.day, end))
 
 
 def by_date(plan: Plan) -> list[ShootDay]:
@@ -161,77 +113,147 @@ def days_of_shots(plan: Plan) -> Mapping[str, tuple[date, ...]]:
     return found
 
 
-def _day_plan(
-    day: ShootDay,
-    shots: Mapping[str, ShotPlan],
-    steps: Mapping[str, StepPlan],
-    done: set[str],
-    rates: Rates,
-) -> DayPlan:
-    """One day; adds to `done` the steps that are worked on it."""
-    timed: list[TimedShot] = []
-    so_far, place = _NO_TIME, None
-    for planned in (shots[shot] for shot in day.shots if shot in shots):
-        works = tuple(_works_before(planned.shot.step, steps, done))
-        work = total([step.work for step in works])
-        filming = shot_minutes(
-            planned.shot,
-            planned.screen_seconds,
-            place,
-            spoken_s=spoken_seconds(planned.narration.plain, rates),
-            one_way=planned.one_way,
-            rates=rates,
+class _Day:
+    """One day going on: what is ready, where the camera stands, what the clock shows."""
+
+    def __init__(self, parts: DayParts, day: ShootDay, built: Built) -> None:
+        self.parts, self.day, self.after = parts, day, built.after
+        self.ready = dict(built.ready)
+        self.midnight = parts.midnight(day.day)
+        self.clock = DayClock(day.goes_on, day.breaks)
+        self.before: str | None = None  # the shot that the camera is set up for
+        self.evenings = None if built.after is None else (day.day - built.after[0]).days
+        self.beforehand = tuple(self._done_before())
+
+    def timed(self, name: str) -> TimedShot:
+        """The next shot of the day with its times."""
+        shot = self.parts.shots[name]
+        if shot.shot.filmed is not None:
+            return self._filmed(shot)
+        self.clock.breathe()
+        begins = self.clock.now
+        waits: list[Wait] = []
+        too_soon: list[TooSoon] = []
+        works = self.parts.works_before(shot.shot, self.ready.keys())
+        for step in works:
+            self._work(step, waits, too_soon)
+        self.clock.breathe()
+        starts = self.clock.now
+        set_up, rest = self.parts.set_up(self.before, name), self.parts.rest(name)
+        before = self.parts.shots[self.before].shot if self.before else None
+        self.clock.film(set_up)
+        self._wait_to_roll(shot, rest, waits)
+        rolls = self.clock.now
+        self.clock.film(rest)
+        self.before = name
+        return TimedShot(
+            shot,
+            total([step.work for step in works]),
+            tuple(step.step.name for step in works),
+            total([set_up, rest]),
+            begins,
+            starts,
+            self.clock.now,
+            set_up,
+            rolls,
+            moves_camera=before is not None and not same_place(before, shot.shot),
+            changes_look=before is not None and before.look != shot.shot.look,
+            waits=tuple(waits),
+            too_soon=tuple(too_soon),
         )
-        before = so_far
-        worked = total([before, work]) if works else before
-        so_far, place = total([worked, filming]), planned.shot.place
-        timed.append(
-            TimedShot(
-                planned,
-                work,
-                tuple(step.step.name for step in works),
-                filming,
-                _later(day, before),
-                _later(day, worked),
-                _later(day, so_far),
+
+    def _filmed(self, shot: ShotPlan) -> TimedShot:
+        filmed, now = shot.shot.filmed, self.clock.now
+        going_on = self.day.goes_on_at is not None and filmed is not None and filmed.day is None
+        if going_on or (filmed is not None and filmed.day == self.day.day):
+            self.before = shot.shot.id  # the camera stands there
+        return TimedShot(shot, NO_TIME, (), NO_TIME, now, now, now, rolls=now, filmed=True)
+
+    def _work(self, step: StepPlan, waits: list[Wait], too_soon: list[TooSoon]) -> None:
+        """Do a step, once what it waits on has rested, if that is on this day."""
+        until, late = self._rested(step, self.day.ends_at)
+        too_soon += late
+        idle = self.clock.wait(until)
+        if idle > 0:
+            waits.append(Wait(idle, "rest"))
+        self.clock.work(step.work)
+        rest = self.midnight + 60 * step.step.rest_hours
+        now = self.clock.now
+        self.ready[step.step.id] = (rest + now.low, rest + now.likely, rest + now.high)
+
+    def _rested(self, step: StepPlan, by: float) -> tuple[Three, list[TooSoon]]:
+        """When all it waits on has rested, and what has not likely rested by a time of the day."""
+        until, late = (0.0, 0.0, 0.0), []
+        for name in step.step.after:
+            low, likely, high = (at - self.midnight for at in self.ready.get(name, (0.0,) * 3))
+            if likely > by:
+                late.append(_too_soon(step, self.parts.steps[name], self.day.day, likely))
+            else:
+                until = (max(until[0], low), max(until[1], likely), max(until[2], high))
+        return until, late
+
+    def _wait_to_roll(self, shot: ShotPlan, rest: Estimate, waits: list[Wait]) -> None:
+        if shot.shot.light == "daylight" and self.day.light_from is not None:
+            light = float(self.day.light_at)
+            idle = self.clock.wait((light, light, light))
+            if idle > 0:
+                waits.append(Wait(idle, "light"))
+        if shot.shot.quiet and self.day.noise:
+            now, noise = self.clock.now, self.day.noise
+            idle = self.clock.wait(
+                (
+                    quiet_from(now.low, rest.low, noise),
+                    quiet_from(now.likely, rest.likely, noise),
+                    quiet_from(now.high, rest.high, noise),
+                )
             )
+            if idle > 0:
+                waits.append(Wait(idle, "noise"))
+
+    def _done_before(self) -> Iterator[DoneBefore]:
+        """The steps done in the evenings since the day before, and what they waited on off camera.
+
+        Each in the first evening that has the minutes for it and in which all has rested; before
+        the first day there are as many evenings as she needs.
+        """
+        used = [0.0] * (self.evenings or 1)
+        for name in self.day.beforehand:
+            if name not in self.parts.steps or name in self.ready:
+                continue
+            own = self.parts.steps[name]
+            for step in (*self.parts.not_shown(self.parts.waits[name], self.ready.keys()), own):
+                yield self._in_the_evening(step, used)
+
+    def _in_the_evening(self, step: StepPlan, used: list[float]) -> DoneBefore:
+        missing = tuple(
+            self.parts.steps[name].step.name
+            for name in step.step.after
+            if name in self.parts.steps and name not in self.ready
         )
-    unknown = tuple(shot for shot in day.shots if shot not in shots)
-    return DayPlan(day, tuple(timed), unknown, _later(day, so_far))
+        if self.after is None:
+            self.ready[step.step.id] = (0.0, 0.0, 0.0)
+            return DoneBefore(step, missing)
+        allowed = self.parts.plan.episode.brief.evening_minutes
+        last = len(used) - 1
+        late: list[TooSoon] = []
+        for evening in range(len(used)):
+            late = self._rested(step, self._evening(evening) - self.midnight)[1]
+            if evening == last or (not late and used[evening] + step.work.likely <= allowed):
+                used[evening] += step.work.likely
+                at = self._evening(evening) + 60 * step.step.rest_hours
+                self.ready[step.step.id] = (at, at, at)
+                break
+        return DoneBefore(step, missing, tuple(late))
+
+    def _evening(self, number: int) -> float:
+        """When an evening's work is done, the first of them the evening of the day before."""
+        assert self.after is not None
+        day, end = self.after
+        at = self.parts.midnight(day + timedelta(days=number)) + _EVENING_ENDS
+        return max(at, self.parts.midnight(day) + end) if number == 0 else at
 
 
-def _works_before(
-    step_id: str, steps: Mapping[str, StepPlan], done: set[str]
-) -> Iterator[StepPlan]:
-    """The steps to be worked before a shot of this one, itself last; adds them to `done`."""
-    if step_id not in steps or step_id in done:
-        return
-    waits = _all_waits(steps[step_id].step, steps)
-    for other in steps.values():  # in build order
-        if other.step.id in waits and not other.shots and other.step.id not in done:
-            done.add(other.step.id)
-            yield other
-    done.add(step_id)
-    yield steps[step_id]
-
-
-def _all_waits(step: Step, steps: Mapping[str, StepPlan]) -> set[str]:
-    """The steps it waits on, directly or through others; a circle ends where it closes."""
-    found: set[str] = set()
-    to_see: list[Iterable[str]] = [step.after]
-    while to_see:
-        for other in to_see.pop():
-            if other in steps and other not in found and other != step.id:
-                found.add(other)
-                to_see.append(steps[other].step.after)
-    return found
-
-
-def _later(day: ShootDay, minutes: Estimate) -> Estimate:
-    """So long after the day's start, in minutes from midnight."""
-    at = day.starts_at
-    return Estimate(at + minutes.low, at + minutes.likely, at + minutes.high)
-
-
-def _past(time: Estimate, end: float) -> Estimate:
-    return Estimate(*(max(0.0, t - end) for t in (time.low, time.likely, time.high)))
+def _too_soon(step: StepPlan, rests: StepPlan, day: date, ready_at: float) -> TooSoon:
+    """Ready so many minutes after the midnight of the day."""
+    later, minutes = divmod(ready_at, 24 * 60)
+    return TooSoon(step, rests, day + timedelta(days=int(later)), minutes)

@@ -1,0 +1,174 @@
+"""What shoot days are made of: the work each shot waits on, its minutes, and what comes before.
+
+Computed once for a plan, so that many ways of dividing its shots can be tried.
+"""
+
+from collections.abc import Iterable, Mapping, Set
+from dataclasses import dataclass, field, replace
+from datetime import date
+from types import MappingProxyType
+from typing import Final
+
+from webapp.build.work_time import Estimate
+from webapp.filming.clock_changes import minutes_ahead
+from webapp.filming.day_clock import Three
+from webapp.filming.filming_time import shot_minutes
+from webapp.filming.running_time import spoken_seconds
+from webapp.filming.shoot_days import ShootDay
+from webapp.filming.shots import Shot
+from webapp.plan.results import Plan, ShotPlan, StepPlan
+
+_DAY_MINUTES: Final = 24 * 60
+_STANDS: Final = 1e-9  # minutes to set up what stands already
+_LONG_AGO: Final[Three] = (0.0, 0.0, 0.0)
+
+
+@dataclass(frozen=True)
+class Built:
+    """What is done of the garment: by step, the minute on which what follows may begin.
+
+    These minutes are counted on through the days, by UTC, so that a rest over a change of the
+    clocks is as long as it should be. `after` is the shoot day before, with its likely end.
+    """
+
+    ready: Mapping[str, Three]
+    after: tuple[date, float] | None = None
+
+
+@dataclass(frozen=True)
+class DayParts:
+    """The shots and steps of a plan by id, steps in build order, with what each waits on."""
+
+    plan: Plan
+    shots: Mapping[str, ShotPlan]
+    steps: Mapping[str, StepPlan]
+    waits: Mapping[str, Set[str]]  # directly or through others
+    _set_ups: dict[tuple[str, str], Estimate] = field(default_factory=dict)
+    _rests: dict[str, Estimate] = field(default_factory=dict)
+    _ahead: dict[date, int] = field(default_factory=dict)
+
+    def set_up(self, before: str | None, shot: str) -> Estimate:
+        """Minutes to get ready for a shot after another one; None where nothing stands yet."""
+        key = (before or "", shot)
+        if key not in self._set_ups:
+            earlier = self.shots[before].shot if before else None
+            self._set_ups[key] = _set_up(self.plan, earlier, self.shots[shot].shot)
+        return self._set_ups[key]
+
+    def rest(self, shot: str) -> Estimate:
+        """Minutes the filming of a shot takes once all is set up."""
+        if shot not in self._rests:
+            self._rests[shot] = _rest(self.plan, self.shots[shot])
+        return self._rests[shot]
+
+    def midnight(self, day: date) -> float:
+        """Midnight of a day, in minutes counted on through the days."""
+        if day not in self._ahead:
+            self._ahead[day] = minutes_ahead(day, self.plan.episode.brief.time_zone)
+        return day.toordinal() * _DAY_MINUTES - self._ahead[day]
+
+    def works_before(self, shot: Shot, done: Set[str]) -> list[StepPlan]:
+        """The steps to be worked, in build order, before a shot when these are done.
+
+        A shot of a step: the step, and before it those it waits on that no shot shows. Styling of
+        no step, once all that shots show is done: what else there is to do, as it wears the
+        finished piece.
+        """
+        if shot.step in self.steps:
+            if shot.step in done:
+                return []
+            step = self.steps[shot.step]
+            return [*self.not_shown(self.waits[shot.step], done), step]
+        if shot.kind == "styling":
+            return self._to_finish(done)
+        return []
+
+    def not_shown(self, wanted: Set[str], done: Set[str]) -> list[StepPlan]:
+        """Those of the steps that are not done and that no shot shows, in build order."""
+        return [
+            step
+            for name, step in self.steps.items()
+            if name in wanted and not step.shots and name not in done
+        ]
+
+    def _to_finish(self, done: Set[str]) -> list[StepPlan]:
+        """The steps left once all that shots show are done; none while some of these are not."""
+        if any(step.shots and name not in done for name, step in self.steps.items()):
+            return []
+        return self.not_shown(self.steps.keys(), done)
+
+    def begun(self) -> Built:
+        """What is done before the first day: steps with a filmed shot, and what they waited on."""
+        filmed: dict[str, date | None] = {}
+        for shot in self.plan.shots:
+            if shot.shot.filmed and shot.shot.step in self.steps:
+                day = shot.shot.filmed.day
+                first = filmed.get(shot.shot.step, day)
+                filmed[shot.shot.step] = min(day, first) if day and first else None
+        ready = {name: self._rested(name, day) for name, day in filmed.items()}
+        for name in filmed:
+            for step in self.not_shown(self.waits[name], ready.keys()):
+                ready[step.step.id] = _LONG_AGO
+        return Built(MappingProxyType(ready))
+
+    def _rested(self, step: str, filmed: date | None) -> Three:
+        """From when on the step has rested: since the end of the day on which it was filmed."""
+        if filmed is None or not self.steps[step].step.rest_hours:
+            return _LONG_AGO
+        day = next((d for d in self.plan.episode.shoot_days if d.day == filmed), None)
+        day = day or ShootDay(day=filmed)
+        end = day.ends_at if day.goes_on_at is None else min(day.goes_on, day.ends_at)
+        at = self.midnight(filmed) + end + 60 * self.steps[step].step.rest_hours
+        return at, at, at
+
+
+def parts_of(plan: Plan) -> DayParts:
+    """What the days of this plan are made of."""
+    steps = {step.step.id: step for step in plan.steps}
+    return DayParts(
+        plan,
+        {shot.shot.id: shot for shot in plan.shots},
+        steps,
+        {name: _all_waits(name, steps) for name in steps},
+    )
+
+
+def _all_waits(name: str, steps: Mapping[str, StepPlan]) -> Set[str]:
+    """The steps it waits on, directly or through others; a circle ends where it closes."""
+    found: set[str] = set()
+    to_see: list[Iterable[str]] = [steps[name].step.after]
+    while to_see:
+        for other in to_see.pop():
+            if other in steps and other not in found and other != name:
+                found.add(other)
+                to_see.append(steps[other].step.after)
+    return found
+
+
+def _set_up(plan: Plan, before: Shot | None, shot: Shot) -> Estimate:
+    key = "first place" if before is None else "other place"
+    if before is not None and same_place(before, shot):
+        key = "same place"
+    rate = plan.rates[key]
+    return Estimate(rate.low, rate.likely, rate.high)
+
+
+def _rest(plan: Plan, shot: ShotPlan) -> Estimate:
+    standing = replace(plan.rates["first place"], low=_STANDS, likely=_STANDS, high=_STANDS)
+    return shot_minutes(
+        shot.shot,
+        shot.screen_seconds,
+        None,
+        spoken_s=spoken_seconds(shot.narration.plain, plan.rates),
+        one_way=shot.one_way,
+        rates={**plan.rates, "first place": standing},
+    )
+
+
+def same_place(one: Shot, other: Shot) -> bool:
+    """True where the camera stays where it is."""
+    return _plain(one.place) == _plain(other.place)
+
+
+def _plain(place: str) -> str:
+    return " ".join(place.lower().split())

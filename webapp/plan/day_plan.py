@@ -1,0 +1,216 @@
+"""A shoot day with its clock times, and what is told of it. Times are minutes from midnight."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from webapp.build.work_time import Estimate, total
+from webapp.filming.day_clock import Reason, TakenBreak
+from webapp.filming.shoot_days import ShootDay, clock_of, told_clock, told_day
+from webapp.plan.results import ShotPlan, StepPlan
+
+NO_TIME = Estimate()
+
+
+@dataclass(frozen=True)
+class Wait:
+    """Minutes in which nothing can go on, and why: no daylight yet, noise, or cloth that rests."""
+
+    minutes: float
+    why: Reason
+
+    @property
+    def told(self) -> str:
+        """In words."""
+        why = {
+            "light": "for the daylight",
+            "noise": "until it is quiet",
+            "rest": "for the cloth to rest",
+        }
+        return f"wait {hours(self.minutes)} {why[self.why]}"
+
+
+@dataclass(frozen=True)
+class TooSoon:
+    """A step begun on a day that is over before the step ahead of it has rested."""
+
+    step: StepPlan
+    rests: StepPlan
+    ready_day: date
+    ready_at: float  # minutes from midnight
+
+    @property
+    def told(self) -> str:
+        """In a sentence."""
+        return (
+            f"“{self.step.step.name}” comes too soon: “{self.rests.step.name}” rests for "
+            f"{self.rests.step.rest_hours:g} hours, likely until {told_day(self.ready_day)}, "
+            f"{clock_of(self.ready_at)}."
+        )
+
+
+@dataclass(frozen=True)
+class DoneBefore:
+    """A step that is done off camera before a day."""
+
+    step: StepPlan
+    waits_for: tuple[str, ...] = ()  # names of steps ahead of it that are not done by then
+    too_soon: tuple[TooSoon, ...] = ()
+
+    @property
+    def on_camera(self) -> bool:
+        """True when shots show it, so that it should be done on the day."""
+        return bool(self.step.shots)
+
+
+@dataclass(frozen=True)
+class TimedShot:
+    """A shot in its place on a day. One that is filmed takes no time any more."""
+
+    plan: ShotPlan
+    work: Estimate  # minutes of work with the cloth before it
+    worked: tuple[str, ...]  # names of the steps that this work is on
+    filming: Estimate  # minutes the filming adds, setting up and all
+    begins: Estimate  # when the work before it begins
+    starts: Estimate  # when the camera is set up for it
+    ends: Estimate
+    set_up: Estimate = NO_TIME  # minutes of the filming: place, clothes, make-up
+    rolls: Estimate = NO_TIME  # when the camera can roll
+    filmed: bool = False
+    moves_camera: bool = False  # from another place of the same day
+    changes_look: bool = False  # into what is worn, from something else on the same day
+    waits: tuple[Wait, ...] = ()
+    too_soon: tuple[TooSoon, ...] = ()
+
+    @property
+    def needs_daylight(self) -> bool:
+        """True for a shot still to be filmed that lamps do not light."""
+        return not self.filmed and self.plan.shot.light == "daylight"
+
+
+@dataclass(frozen=True)
+class DayPlan:
+    """A day and its shots with their times; `unknown` are shots that are not there any more."""
+
+    day: ShootDay
+    shots: tuple[TimedShot, ...]
+    unknown: tuple[str, ...]
+    ends: Estimate
+    breaks: tuple[TakenBreak, ...] = ()  # as they likely fall
+    beforehand: tuple[DoneBefore, ...] = ()
+    evenings: int | None = None  # since the day before; None where there is none before it
+
+    @property
+    def to_film(self) -> tuple[TimedShot, ...]:
+        """The shots that are not filmed yet."""
+        return tuple(shot for shot in self.shots if not shot.filmed)
+
+    @property
+    def begins(self) -> float:
+        """When what is not filmed yet begins."""
+        return self.day.goes_on
+
+    @property
+    def work_beforehand(self) -> Estimate:
+        """Minutes of work off camera before the day."""
+        return total([one.step.work for one in self.beforehand])
+
+    @property
+    def changes(self) -> int:
+        """How often the camera changes its place."""
+        return sum(shot.moves_camera for shot in self.shots)
+
+    @property
+    def changing(self) -> Estimate:
+        """Minutes of setting up, of changing the place, the clothes and the make-up."""
+        return total([shot.set_up for shot in self.to_film])
+
+    @property
+    def idle(self) -> float:
+        """Minutes in which nothing goes on, likely; breaks are not among them."""
+        return sum(wait.minutes for shot in self.shots for wait in shot.waits)
+
+    @property
+    def without_break(self) -> float:
+        """Minutes of the longest stretch, likely, without a break or a wait as long as one."""
+        marks = [self.begins]
+        for one in self.breaks:
+            marks += [one.begins, one.ends]
+        marks.append(self.ends.likely)
+        stretches = [marks[at + 1] - marks[at] for at in range(0, len(marks), 2)]
+        return max(stretches) if self.to_film else 0.0
+
+    @property
+    def over(self) -> Estimate:
+        """Minutes past the day's end; zero where there are none."""
+        end = self.day.ends_at if self.to_film else float("inf")
+        return Estimate(
+            *(max(0.0, t - end) for t in (self.ends.low, self.ends.likely, self.ends.high))
+        )
+
+    @property
+    def in_the_dark(self) -> tuple[TimedShot, ...]:
+        """The shots in need of daylight that likely end, or begin, after it has gone."""
+        dark = _dark(self.day)
+        return tuple(s for s in self.shots if s.needs_daylight and s.ends.likely > dark)
+
+    @property
+    def perhaps_in_the_dark(self) -> tuple[TimedShot, ...]:
+        """The shots that may end after the daylight has gone when all takes its longest."""
+        dark = _dark(self.day)
+        return tuple(s for s in self.shots if s.needs_daylight and s.ends.high > dark)
+
+    @property
+    def told(self) -> str:
+        """Whether it ends in time and in daylight, in sentences."""
+        if not self.shots:
+            return "No shot is on this day yet."
+        if not self.to_film:
+            return "All of it is filmed."
+        return f"{self.told_end} {self.told_light}"
+
+    @property
+    def told_end(self) -> str:
+        """Whether it ends in time, in a sentence."""
+        day = f"{told_day(self.day.day)} likely ends at {told_clock(self.ends.likely)}"
+        if self.over.likely > 0:
+            return f"{day}, {hours(self.over.likely)} after its end at {self.day.ends}."
+        if self.over.high > 0:
+            return (
+                f"{day}, in time for {self.day.ends}, but it may take until "
+                f"{told_clock(self.ends.high)}, {hours(self.over.high)} past it."
+            )
+        return f"{day}, in time for {self.day.ends}; at the latest at {told_clock(self.ends.high)}."
+
+    @property
+    def told_light(self) -> str:
+        """Whether it is filmed in daylight, in a sentence."""
+        if self.day.dark_from is None or not any(shot.needs_daylight for shot in self.shots):
+            return "It does not wait for daylight."
+        dark = _dark(self.day)
+        if self.in_the_dark:
+            shots, how = self.in_the_dark, "ends"
+            over = max(shot.ends.likely for shot in shots) - dark
+        elif self.perhaps_in_the_dark:
+            shots, how = self.perhaps_in_the_dark, "may end"
+            over = max(shot.ends.high for shot in shots) - dark
+        else:
+            whole = all(shot.needs_daylight for shot in self.to_film)
+            what = "All of it" if whole else "All that needs daylight"
+            return f"{what} is filmed before the dark at {self.day.dark_from}."
+        first = shots[0].plan
+        others = f", the first of {len(shots)} such shots" if len(shots) > 1 else ""
+        return (
+            f"On {told_day(self.day.day)} it is dark from {self.day.dark_from}: shot "
+            f"{first.number}, “{first.shot.title}”, {how} after that{others}, and the last by "
+            f"{hours(over)}."
+        )
+
+
+def hours(minutes: float) -> str:
+    """A stretch of time to the nearest minute: `25 min`, `1 h 40 min`."""
+    whole, rest = divmod(max(1, round(minutes)), 60)
+    return " ".join([*([f"{whole} h"] if whole else []), *([f"{rest} min"] if rest else [])])
+
+
+def _dark(day: ShootDay) -> float:
+    return float("inf") if day.dark_at is None else day.dark_at
