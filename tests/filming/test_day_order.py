@@ -1,0 +1,70 @@
+"""Shots divided among days: the least minutes of changing over, against every division tried."""
+
+from itertools import combinations, pairwise, permutations
+from random import Random
+
+import pytest
+
+from webapp.filming.day_order import as_listed, order_in_days
+
+Table = list[list[float]]
+
+
+def _cost(
+    first: list[float], morning: list[float], table: Table, days: list[tuple[int, ...]]
+) -> float:
+    starts = first[days[0][0]] + sum(morning[day[0]] for day in days[1:])
+    return starts + sum(table[i][j] for day in days for i, j in pairwise(day))
+
+
+def _least(
+    first: list[float], morning: list[float], table: Table, pairs: list[tuple[int, int]], days: int
+) -> float:
+    """By trying every order and every division of it."""
+    least = float("inf")
+    count = len(first)
+    for order in permutations(range(count)):
+        if any(order.index(i) > order.index(j) for i, j in pairs):
+            continue
+        for cuts in combinations(range(1, count), days - 1):
+            marks = (0, *cuts, count)
+            parts = [order[a:b] for a, b in pairwise(marks)]
+            least = min(least, _cost(first, morning, table, parts))
+    return least
+
+
+@pytest.mark.parametrize("seed", range(12))
+@pytest.mark.parametrize("days", [1, 2, 3])
+def test_no_division_is_cheaper(seed: int, days: int) -> None:
+    random = Random(seed)
+    count = 6
+    places = [random.randrange(3) for _ in range(count)]
+    table = [[0.5 if places[i] == places[j] else 6.0 for j in range(count)] for i in range(count)]
+    morning = [20.0] * count
+    first = [2.0 if place == places[0] else 8.0 for place in places]  # the camera stands already
+    pairs = [(i, j) for i in range(count) for j in range(i + 1, count) if random.random() < 0.25]
+    found = order_in_days(first, morning, table, pairs, days, seconds=5)
+    assert len(found.days) == days
+    assert all(found.days)
+    assert sorted(task for day in found.days for task in day) == list(range(count))
+    assert found.cost == pytest.approx(_cost(first, morning, table, list(found.days)))
+    assert found.cost == pytest.approx(_least(first, morning, table, pairs, days))
+    assert found.bound == pytest.approx(found.cost)
+
+
+def test_more_days_than_shots_leave_no_day_empty() -> None:
+    found = order_in_days([1.0, 1.0], [1.0, 1.0], [[0.0, 9.0], [9.0, 0.0]], [(1, 0)], 5, seconds=1)
+    assert found.days == ((1,), (0,))
+
+
+def test_nothing_to_film_is_nothing_to_order() -> None:
+    assert order_in_days([], [], [], [], 2, seconds=1).days == ((), ())
+
+
+def test_what_must_wait_is_put_off_and_no_further() -> None:
+    assert as_listed(5, [(3, 1)]) == (0, 2, 3, 1, 4)
+    assert as_listed(4, []) == (0, 1, 2, 3)
+
+
+def test_a_circle_is_left_out() -> None:
+    assert as_listed(4, [(1, 2), (2, 1)]) == (0, 3)

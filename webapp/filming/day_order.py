@@ -1,0 +1,96 @@
+"""Shots divided among shoot days so that least time goes into changing over.
+
+Only what comes before what is kept here; hours, light and noise are for whoever fills the days.
+"""
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from heapq import heapify, heappop, heappush
+
+from webapp.filming.sequence import Order, best_order
+
+
+@dataclass(frozen=True)
+class DayOrder:
+    """Tasks by day; `bound`: no division into as many days, none of them empty, costs less.
+
+    Where setting up in the morning takes no less than any change does, none into more days costs
+    less either: joining two days saves a setting up and costs at most a change.
+    """
+
+    days: tuple[tuple[int, ...], ...]
+    cost: float
+    bound: float
+
+
+def order_in_days(
+    first: Sequence[float],
+    morning: Sequence[float],
+    changeover: Sequence[Sequence[float]],
+    before: Iterable[tuple[int, int]],
+    days: int,
+    *,
+    seconds: float,
+    seed: int = 0,
+    progress: Callable[[Order], None] | None = None,
+) -> DayOrder:
+    """The cheapest order of all tasks through so many days, each with at least one.
+
+    `first[i]` are the minutes to set up for task i at the very start, `morning[i]` on a later day,
+    `changeover[i][j]` from task i to task j on the same day. The nights between are tasks too, to
+    which it takes nothing to change; so the bound that `best_order` proves holds for all divisions.
+    SequenceError when the tasks wait on each other in a circle.
+    """
+    count = len(first)
+    if count == 0:
+        return DayOrder(((),) * days, 0.0, 0.0)
+    nights = min(days, count) - 1
+    size = count + nights + 2  # the start before all, the end after them
+    start, end = size - 2, size - 1
+    never = 1.0 + (count + nights) * max(
+        *first, *morning, *(minutes for row in changeover for minutes in row)
+    )
+    table = [[never] * size for _ in range(size)]
+    for i in range(count):
+        table[start][i] = first[i]
+        table[i][end] = 0.0
+        for j in range(count):
+            table[i][j] = changeover[i][j]
+        for night in range(count, count + nights):
+            table[i][night] = 0.0
+            table[night][i] = morning[i]
+    pairs = [*before, *((night, night + 1) for night in range(count, count + nights - 1))]
+    order = best_order(
+        table, pairs, start=start, end=end, seconds=seconds, seed=seed, progress=progress
+    )
+    groups: list[list[int]] = [[]]
+    for task in order.sequence[1:-1]:
+        if task < count:
+            groups[-1].append(task)
+        else:
+            groups.append([])
+    filled = tuple(tuple(group) for group in groups)
+    return DayOrder(filled, order.cost, order.bound)
+
+
+def as_listed(count: int, before: Iterable[tuple[int, int]]) -> tuple[int, ...]:
+    """The tasks as numbered, each put off only until all that come before it are done.
+
+    What waits on each other in a circle is left out.
+    """
+    later: list[list[int]] = [[] for _ in range(count)]
+    waits = [0] * count
+    for i, j in set(before):
+        later[i].append(j)
+        waits[j] += 1
+    ready = [task for task in range(count) if not waits[task]]
+    heapify(ready)
+    order = []
+    while ready:
+        task = heappop(ready)
+        order.append(task)
+        for other in later[task]:
+            waits[other] -= 1
+            if not waits[other]:
+                heappush(ready, other)
+    return tuple(order)
