@@ -1,14 +1,9 @@
-"""Work takes the time of its lengths; ranges add up as independent ones do."""
+"""Work takes the time of its lengths."""
 
-import math
 from pathlib import Path
 from typing import Any, get_args
 
-import numpy as np
 import pytest
-from hypothesis import example, given
-from hypothesis import strategies as st
-from scipy import stats
 
 import webapp
 from webapp.build.rates import RATES, Rate, table
@@ -64,117 +59,6 @@ def fixed(key: str, figure: float) -> Rate:
 def minutes(draft: Draft, rates: dict[str, Rate], **work: Any) -> float:
     step = Step(id="s", name="Sew", work=(Work.model_validate(work),))
     return step_minutes(step, [draft], rates).likely
-
-
-# --- Three-point estimates ---------------------------------------------------------------------
-
-three_points = st.lists(st.floats(0, 1000), min_size=3, max_size=3).map(
-    lambda points: Estimate(*sorted(points))
-)
-
-
-@pytest.mark.parametrize(
-    "points", [(2, 1, 3), (1, 3, 2), (-1, 0, 1), (1, 2, math.inf), (1, math.nan, 2)]
-)
-def test_an_estimate_rises_from_its_least_to_its_most(points: tuple[float, float, float]) -> None:
-    with pytest.raises(ValueError, match="must rise"):
-        Estimate(*points)
-
-
-def test_the_total_of_nothing_is_no_time_and_of_one_is_that_one() -> None:
-    assert total([]) == Estimate(0, 0, 0)
-    assert total([Estimate(4, 6, 12)]) == Estimate(4, 6, 12)
-
-
-def test_certain_minutes_add_without_a_range() -> None:
-    assert total([Estimate(2, 2, 2), Estimate(3, 3, 3)]) == Estimate(5, 5, 5)
-    assert total([Estimate(2, 2, 2), Estimate(4, 6, 12)]).likely == pytest.approx(8)
-
-
-@given(st.lists(three_points, min_size=2, max_size=8))
-@example([Estimate(0, 0, 6)] * 2)  # so skewed that the skew has to give way at the low end
-@example([Estimate(0, 6, 6)] * 3)  # … and at the high end
-def test_means_add_and_squared_deviations_add(estimates: list[Estimate]) -> None:
-    whole = total(estimates)
-    assert whole.mean == pytest.approx(sum(e.mean for e in estimates), abs=1e-6)
-    assert whole.deviation == pytest.approx(
-        math.sqrt(sum(e.deviation**2 for e in estimates)), abs=1e-6
-    )
-
-
-@given(st.lists(three_points, min_size=2, max_size=8))
-@example([Estimate(0, 0, 6)] * 2)  # so skewed that the skew has to give way at the low end
-@example([Estimate(0, 6, 6)] * 3)  # … and at the high end
-def test_a_total_stays_within_all_lows_and_all_highs(estimates: list[Estimate]) -> None:
-    whole = total(estimates)
-    assert whole.low >= sum(e.low for e in estimates) - 1e-6
-    assert whole.high <= sum(e.high for e in estimates) + 1e-6
-
-
-@given(
-    st.lists(three_points, min_size=1, max_size=4), st.lists(three_points, min_size=1, max_size=4)
-)
-def test_a_total_of_totals_has_the_mean_and_deviation_of_one_total(
-    some: list[Estimate], others: list[Estimate]
-) -> None:
-    nested, one = total([total(some), total(others)]), total([*some, *others])
-    assert nested.mean == pytest.approx(one.mean, abs=1e-6)
-    assert nested.deviation == pytest.approx(one.deviation, abs=1e-6)
-
-
-SMOCK_STEPS = [Estimate(*points) for points in [(20, 35, 60), (8, 12, 30), (4, 6, 12), (15, 18, 50),
-    (5, 10, 15), (30, 40, 90), (6, 10, 18), (2, 4, 8), (12, 20, 45), (9, 14, 25)]]  # fmt: skip
-DRAWS = 200_000
-
-
-def beta_draws(estimate: Estimate, seed: int) -> np.ndarray[Any, Any]:
-    """Draws from the beta distribution between low and high with the PERT mean and deviation."""
-    span = estimate.high - estimate.low
-    mean, variance = (estimate.mean - estimate.low) / span, (estimate.deviation / span) ** 2
-    weight = mean * (1 - mean) / variance - 1
-    drawn = stats.beta(mean * weight, (1 - mean) * weight).rvs(DRAWS, random_state=seed)
-    return np.asarray(estimate.low + span * drawn)
-
-
-def test_a_total_agrees_with_a_seeded_monte_carlo_run() -> None:
-    """Ten independent steps drawn 200,000 times: mean to 0.2 %, deviation to 1 %.
-
-    Nearly all sums fall between its low and high, and both ends are within reach of them.
-    """
-    whole = total(SMOCK_STEPS)
-    sums = sum(beta_draws(estimate, seed) for seed, estimate in enumerate(SMOCK_STEPS))
-    assert whole.mean == pytest.approx(np.mean(sums), rel=0.002)
-    assert whole.deviation == pytest.approx(np.std(sums), rel=0.01)
-    assert np.mean((sums >= whole.low) & (sums <= whole.high)) > 0.995
-    least, most = np.quantile(sums, [0.001, 0.999])
-    assert abs(whole.low - least) < whole.deviation / 2
-    assert abs(whole.high - most) < whole.deviation / 2
-
-
-def test_a_total_agrees_with_draws_of_the_usual_beta_pert_shape() -> None:
-    """Shape 1 + 4 (m - a) / (b - a): its mean is the PERT mean, to 0.2 %.
-
-    Its deviation is not quite (b - a) / 6, between / 7.1 and / 5.3: to 10 % over these steps.
-    """
-    whole = total(SMOCK_STEPS)
-    draw = np.random.default_rng(7)
-    sums = np.zeros(DRAWS)
-    for e in SMOCK_STEPS:
-        span = e.high - e.low
-        rise, fall = 1 + 4 * (e.likely - e.low) / span, 1 + 4 * (e.high - e.likely) / span
-        sums += e.low + span * draw.beta(rise, fall, DRAWS)
-    assert whole.mean == pytest.approx(np.mean(sums), rel=0.002)
-    assert whole.deviation == pytest.approx(np.std(sums), rel=0.1)
-
-
-def test_the_likeliest_sum_is_the_mode_of_the_monte_carlo_run() -> None:
-    """To half a deviation; with few skewed steps it lies below the mean."""
-    few = [Estimate(4, 6, 20), Estimate(10, 12, 40)]
-    sums = sum(beta_draws(estimate, seed) for seed, estimate in enumerate(few))
-    counts, edges = np.histogram(sums, bins=60)
-    mode = edges[np.argmax(counts)]
-    assert abs(total(few).likely - mode) < total(few).deviation / 2
-    assert total(few).likely < total(few).mean
 
 
 # --- From lengths to minutes -------------------------------------------------------------------

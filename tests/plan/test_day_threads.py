@@ -121,7 +121,8 @@ def test_the_camera_is_set_up_anew_each_day_and_moved_in_the_days_own_order() ->
     ]
     for shot, filming in zip(day.shots, by_hand, strict=True):
         assert shot.filming.mean == pytest.approx(filming.mean)
-        assert shot.filming.deviation == pytest.approx(filming.deviation)
+        # Setting up and filming are slow or quick together, so no narrower than if they were not.
+        assert filming.deviation <= shot.filming.deviation < 1.15 * filming.deviation
     assert by_hand[1].likely > by_hand[2].likely  # the camera moves only once
 
 
@@ -294,34 +295,6 @@ def test_a_shot_that_was_taken_out_is_told_and_takes_no_time() -> None:
 # --- The publish date ------------------------------------------------------------------------
 
 
-def _published(free: int, *, minutes: int = 15, a_day: float = 5.0) -> Episode:
-    """All shots filmed on one day, so many whole days left before the publish date."""
-    brief = Brief(publish_date=DAY + timedelta(days=free + 1), edit_hours_a_day=a_day)
-    seconds = 60 * minutes // len(SHOTS)
-    shots = tuple(changed(shot, screen_seconds=seconds) for shot in SHOTS)
-    return _on(_day(ALL), shots=shots, brief=brief)
-
-
-@pytest.mark.parametrize(
-    ("free", "severity"), [(0, "must"), (3, "must"), (4, "should"), (8, "should"), (9, "")]
-)
-def test_editing_must_fit_before_the_publish_date(free: int, severity: str) -> None:
-    """15 minutes: 10 to 45 h at 2/3 to 3 h a finished minute, likely 20 h; 5 h a day."""
-    found = _found(day_threads.publish_date_at_risk, _published(free))
-    assert [thread.severity for thread in found] == ([severity] if severity else [])
-
-
-def test_the_sum_behind_the_publish_date_is_told() -> None:
-    (thread,) = _found(day_threads.publish_date_at_risk, _published(3))
-    assert thread.sentence == (
-        "Editing 15:00 takes about 20 hours (10 to 45), 4 days at 5 hours a day; between the last "
-        "shoot day, 4 January 2027, and the publish date, 8 January 2027, there are 3 days."
-    )
-    (thread,) = _found(day_threads.publish_date_at_risk, _published(5))
-    assert "9 days at the most at 5 hours a day" in thread.sentence
-    assert _found(day_threads.publish_date_at_risk, _published(3, a_day=15)) == []
-
-
 @pytest.mark.parametrize("later", [0, 3])
 def test_shots_on_the_publish_date_or_after_must_be_moved(later: int) -> None:
     brief = Brief(publish_date=DAY - timedelta(days=later))
@@ -329,7 +302,6 @@ def test_shots_on_the_publish_date_or_after_must_be_moved(later: int) -> None:
     (thread,) = _found(day_threads.filmed_after_publishing, episode)
     assert thread.severity == "must"
     assert thread.sentence.startswith("5 shots are to be filmed on 4 January 2027, and the pub")
-    assert _found(day_threads.publish_date_at_risk, episode) == []  # it is not told twice
 
 
 def test_what_is_filmed_already_is_not_to_be_filmed_after_publishing() -> None:
@@ -340,6 +312,5 @@ def test_what_is_filmed_already_is_not_to_be_filmed_after_publishing() -> None:
 
 
 def test_without_a_publish_date_nothing_is_at_risk() -> None:
-    for rule in (day_threads.publish_date_at_risk, day_threads.filmed_after_publishing):
-        assert _found(rule, _on(_day(ALL))) == []
-        assert _found(rule, changed(EPISODE, brief=PUBLISH)) == []
+    assert _found(day_threads.filmed_after_publishing, _on(_day(ALL))) == []
+    assert _found(day_threads.filmed_after_publishing, changed(EPISODE, brief=PUBLISH)) == []

@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from functools import partial
 from typing import Final
 
@@ -15,15 +15,27 @@ from webapp.errors import FigureError
 
 # A hand stitch left at this length, the machine's, takes the usual length of its own kind.
 MACHINE_STITCH_MM: Final[float] = Work.model_fields["stitch_length_mm"].default
+TENTH: Final = 1.2815515655446004  # standard deviations beyond which a normal curve has 1 in 10
+PACE_COUNTS: Final = 2.0  # the table's word on a maker's pace: as much as two of her times
+PACE_IN_COMMON: Final = 0.5  # of the paces' variance: who is slow at one kind is so at others
+_END, _MIDDLE = 0.3, 0.4  # what the three points weigh
 
 
 @dataclass(frozen=True, slots=True)
 class Estimate:
-    """Minutes: hardly ever less than `low`, most often `likely`, hardly ever more than `high`."""
+    """Minutes: 4 times in 5 between `low` and `high`, as often under `likely` as over it.
+
+    `by_pace` is how much of the spread comes from the maker's own pace, by kind of work and, under
+    "", at all of them, as a standard deviation in minutes: she is quick or slow every time. The
+    rest differs from one time to the next.
+    """
 
     low: float = 0.0
     likely: float = 0.0
     high: float = 0.0
+    by_pace: tuple[tuple[str, float], ...] = field(
+        default=(), compare=False, repr=False, kw_only=True
+    )
 
     def __post_init__(self) -> None:
         if not 0 <= self.low <= self.likely <= self.high < math.inf:
@@ -31,45 +43,128 @@ class Estimate:
 
     @property
     def mean(self) -> float:
-        """The average to expect: PERT, (low + 4 likely + high) / 6."""
-        return (self.low + 4 * self.likely + self.high) / 6
+        """The average to expect: 0.3 low + 0.4 likely + 0.3 high.
+
+        The three-point rule for points that 1 in 10 fall short of, 1 in 2 and 9 in 10 (Swanson;
+        Keefer and Bodily, Management Science 29, 1983: from memory). PERT's (a + 4m + b) / 6 is
+        for the least and the most there can be; of these points it makes too short an average.
+        """
+        return _END * self.low + _MIDDLE * self.likely + _END * self.high
 
     @property
     def deviation(self) -> float:
-        """The standard deviation: PERT, (high - low) / 6."""
-        return (self.high - self.low) / 6
+        """The standard deviation by the same rule: 0.3, 0.4 and 0.3 of the squares."""
+        return math.sqrt(self._moment(2))
+
+    @property
+    def third_moment(self) -> float:
+        """The third central moment by the same rule: above zero where the long side is above."""
+        return self._moment(3)
 
     def times(self, count: float) -> "Estimate":
         """So many in a row by the same hand: quick or slow, they are so together."""
-        return Estimate(count * self.low, count * self.likely, count * self.high)
+        return Estimate(
+            count * self.low,
+            count * self.likely,
+            count * self.high,
+            by_pace=tuple((kind, count * minutes) for kind, minutes in self.by_pace),
+        )
+
+    def with_pace(self, kind: str, share: float, common: float) -> "Estimate":
+        """The same, with these shares of its variance (0 to 1) from her pace at that kind and
+        from her pace at all kinds."""
+        deviation = self.deviation
+        return replace(
+            self,
+            by_pace=(
+                ("", deviation * math.sqrt(common)),
+                (kind, deviation * math.sqrt(share)),
+            ),
+        )
+
+    def with_points(self, low: float, likely: float, high: float) -> "Estimate":
+        """Other three points, of whose spread as much comes from her pace as before."""
+        points = Estimate(low, likely, high)
+        before = self.deviation
+        scale = points.deviation / before if before > 0 else 0.0
+        return replace(points, by_pace=tuple((kind, scale * own) for kind, own in self.by_pace))
+
+    def chance_of_at_most(self, minutes: float) -> float:
+        """The chance, 0 to 1, that it takes so many minutes or fewer.
+
+        Half the chance lies on each side of `likely`, as half a normal curve each, so wide that
+        1 in 10 fall below `low` and 1 in 10 above `high`.
+        """
+        off = minutes - self.likely
+        side = self.high - self.likely if off > 0 else self.likely - self.low
+        if side == 0:
+            return 0.5 if off == 0 < self.high - self.low else float(off >= 0)
+        return (1 + math.erf(TENTH * off / side / math.sqrt(2))) / 2
+
+    def _moment(self, power: int) -> float:
+        mean = self.mean
+        ends = (self.low - mean) ** power + (self.high - mean) ** power
+        return _END * ends + _MIDDLE * (self.likely - mean) ** power
 
 
 def total(estimates: Sequence[Estimate]) -> Estimate:
-    """The sum of independent estimates, again as three points; none of them is zero minutes.
+    """The sum of estimates, again as three points; none of them is zero minutes.
 
-    Means add, and so do squared deviations: what one step loses another gains, so that the range
-    is narrower than all lows to all highs. `mean` and `deviation` of the result are exactly these
-    sums, so totals of totals agree with one total. The skew that is left in `likely` is the
-    average of the parts', weighted by squared deviation, which is how third moments add.
+    Means add, and so do variances and third moments: what one step loses another gains, so that
+    the range is narrower than all lows to all highs. Only what comes from her pace at one kind of
+    work does not even out: of that the deviations add, kind by kind. The result's three points
+    are those whose rule (`Estimate.mean`) gives the sums back, so that totals of totals agree
+    with one total.
     """
-    if len(estimates) == 1:
-        return estimates[0]
-    lowest = sum(estimate.low for estimate in estimates)
-    highest = sum(estimate.high for estimate in estimates)
-    mean = sum(estimate.mean for estimate in estimates)
-    variance = sum(estimate.deviation**2 for estimate in estimates)
-    if variance == 0:
+    parts = [estimate for estimate in estimates if estimate.high > 0]
+    if len(parts) < 2:
+        return parts[0] if parts else Estimate()
+    mean = sum(part.mean for part in parts)
+    pace: dict[str, float] = {}
+    own_variance = own_third = 0.0
+    for part in parts:
+        deviation = part.deviation
+        squares = cubes = 0.0
+        for kind, minutes in part.by_pace:
+            pace[kind] = pace.get(kind, 0.0) + minutes
+            squares += minutes**2
+            cubes += minutes**3
+        own_variance += max(0.0, deviation**2 - squares)
+        if deviation > 0:
+            own_third += part.third_moment * (1 - cubes / deviation**3)
+    deviation = math.sqrt(own_variance + sum(minutes**2 for minutes in pace.values()))
+    if deviation == 0:
         return Estimate(mean, mean, mean)
-    deviation = math.sqrt(variance)
-    skew = sum((e.mean - e.likely) * e.deviation**2 for e in estimates) / variance
-    # From (low + 4 likely + high) / 6 = mean, (high - low) / 6 = deviation, mean - likely = skew:
-    # low and high are mean + 2 skew ∓ 3 deviation. The skew gives way where one would be passed.
-    skew = max(skew, (lowest - mean) / 2 + 1.5 * deviation)
-    skew = min(skew, (highest - mean) / 2 - 1.5 * deviation)
-    likely = min(max(mean - skew, lowest), highest)
-    low = min(max(mean + 2 * skew - 3 * deviation, lowest), likely)
-    high = max(min(mean + 2 * skew + 3 * deviation, highest), likely)
-    return Estimate(low, likely, high)
+    third = own_third + _skewness(parts) * sum(minutes**3 for minutes in pace.values())
+    return replace(
+        _from_moments(mean, deviation, third / deviation**3, parts),
+        by_pace=tuple(sorted(pace.items())),
+    )
+
+
+def _skewness(parts: Sequence[Estimate]) -> float:
+    """The parts' skewness on average, each by its deviation."""
+    spread = [(part.deviation, part.third_moment) for part in parts]
+    return sum(third / d**2 for d, third in spread if d > 0) / sum(d for d, _ in spread)
+
+
+def _from_moments(
+    mean: float, deviation: float, skewness: float, parts: Sequence[Estimate]
+) -> Estimate:
+    """The three points with these moments under the three-point rule.
+
+    In deviations from the mean they are s - p, -1.5 s and s + p, with 0.6 p² + 1.5 s² = 1 and
+    3 s - 5.25 s³ the skewness, which is A sin 3x for s = A sin x and A² = 4 / 5.25. No total
+    goes past all lows or all highs.
+    """
+    most = math.sqrt(4 / 5.25)
+    s = most * math.sin(math.asin(max(-1.0, min(1.0, skewness / most))) / 3)
+    p = math.sqrt((1 - 1.5 * s * s) / 0.6)
+    lowest = sum(part.low for part in parts)
+    highest = sum(part.high for part in parts)
+    likely = min(max(mean - 1.5 * s * deviation, lowest), highest)
+    low = min(max(mean + (s - p) * deviation, lowest), likely)
+    return Estimate(low, likely, max(min(mean + (s + p) * deviation, highest), likely))
 
 
 def stitches(length_mm: float, stitch_length_mm: float) -> float:
@@ -77,14 +172,46 @@ def stitches(length_mm: float, stitch_length_mm: float) -> float:
     return length_mm / stitch_length_mm
 
 
-def step_minutes(step: Step, drafts: Sequence[Draft], rates: Rates = RATES) -> Estimate:
-    """The time of a step: its kinds of work added up; zero minutes if it lists none.
+@dataclass(frozen=True, slots=True)
+class WorkPart:
+    """One kind of work of a step: its minutes by the rates, and as her own times move these.
+
+    Minutes that were typed are `shown` as they were typed.
+    """
+
+    kind: WorkKind
+    table: Estimate
+    shown: Estimate
+    typed: bool = False
+
+
+def step_parts(step: Step, drafts: Sequence[Draft], rates: Rates = RATES) -> tuple[WorkPart, ...]:
+    """The kinds of work of a step, each with its time by the rates, in the order listed.
 
     FigureError, naming the step, when its work is on a piece, seam or edge that is not drafted, is
     on nothing, or has typed minutes that do not rise from least to most; WaitingError when it
     only waits for what a draft lacks.
     """
-    return total(gathered(partial(_work_minutes, step, work, drafts, rates) for work in step.work))
+    return tuple(gathered(partial(_work_part, step, work, drafts, rates) for work in step.work))
+
+
+def step_minutes(step: Step, drafts: Sequence[Draft], rates: Rates = RATES) -> Estimate:
+    """The time of a step: its kinds of work added up; zero minutes if it lists none.
+
+    Fails as `step_parts` does.
+    """
+    return total([part.table for part in step_parts(step, drafts, rates)])
+
+
+def _work_part(step: Step, work: Work, drafts: Sequence[Draft], rates: Rates) -> WorkPart:
+    minutes = _work_minutes(step, work, drafts, rates)
+    if work.minutes is not None:
+        return WorkPart(work.kind, minutes, minutes, typed=True)
+    # Of the variance of a rate one part is which maker it is, PACE_COUNTS parts which time.
+    maker = 1 / (PACE_COUNTS + 1)
+    kind, common = maker * (1 - PACE_IN_COMMON), maker * PACE_IN_COMMON
+    table = minutes.with_pace(work.kind, kind, common)
+    return WorkPart(work.kind, table, table)
 
 
 def _work_minutes(step: Step, work: Work, drafts: Sequence[Draft], rates: Rates) -> Estimate:

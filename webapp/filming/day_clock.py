@@ -84,7 +84,7 @@ class DayClock:
             for point, at in enumerate(times)
         ]
         idle = new[1] - times[1] - (self._rested[1] - rested)
-        self._active = Estimate(min(new[0], new[1]), new[1], max(new[1], new[2]))
+        self._active = self._active.with_points(min(new[0], new[1]), new[1], max(new[1], new[2]))
         self._rested = [0.0, 0.0, 0.0]
         return max(0.0, idle)
 

@@ -6,6 +6,7 @@ Computed once for a plan, so that many ways of dividing its shots can be tried.
 from collections.abc import Iterable, Mapping, Set
 from dataclasses import dataclass, field, replace
 from datetime import date
+from functools import cached_property
 from types import MappingProxyType
 from typing import Final
 
@@ -52,13 +53,15 @@ class DayParts:
         key = (before or "", shot)
         if key not in self._set_ups:
             earlier = self.shots[before].shot if before else None
-            self._set_ups[key] = _set_up(self.plan, earlier, self.shots[shot].shot)
+            minutes = _set_up(self.plan, earlier, self.shots[shot].shot)
+            self._set_ups[key] = self.plan.learned["filming"].moved(minutes)
         return self._set_ups[key]
 
     def rest(self, shot: str) -> Estimate:
         """Minutes the filming of a shot takes once all is set up."""
         if shot not in self._rests:
-            self._rests[shot] = _rest(self.plan, self.shots[shot])
+            minutes = _rest(self.plan, self.shots[shot])
+            self._rests[shot] = self.plan.learned["filming"].moved(minutes)
         return self._rests[shot]
 
     def midnight(self, day: date) -> float:
@@ -71,8 +74,8 @@ class DayParts:
         """The steps to be worked, in build order, before a shot when these are done.
 
         A shot of a step: the step, and before it those it waits on that no shot shows. Styling of
-        no step, once all that shots show is done: what else there is to do, as it wears the
-        finished piece.
+        no step, once all that shots show of a garment is done: what else there is to do for it, as
+        styling wears the finished piece.
         """
         if shot.step in self.steps:
             if shot.step in done:
@@ -83,6 +86,21 @@ class DayParts:
             return self._to_finish(done)
         return []
 
+    @cached_property
+    def to_rest(self) -> tuple[str, ...]:
+        """The steps that no shot shows, that rest, and that a shot still to be filmed waits on."""
+        needed = {
+            name
+            for shot in self.shots.values()
+            if shot.shot.filmed is None and shot.shot.step in self.steps
+            for name in self.waits[shot.shot.step]
+        }
+        return tuple(
+            name
+            for name, step in self.steps.items()
+            if name in needed and not step.shots and step.step.rest_hours
+        )
+
     def not_shown(self, wanted: Set[str], done: Set[str]) -> list[StepPlan]:
         """Those of the steps that are not done and that no shot shows, in build order."""
         return [
@@ -92,10 +110,13 @@ class DayParts:
         ]
 
     def _to_finish(self, done: Set[str]) -> list[StepPlan]:
-        """The steps left once all that shots show are done; none while some of these are not."""
-        if any(step.shots and name not in done for name, step in self.steps.items()):
-            return []
-        return self.not_shown(self.steps.keys(), done)
+        """What is left to do of the garments of which all is done that shots show."""
+        wanted: set[str] = set()
+        for garment in self.plan.episode.garments:
+            own = {step.id for step in garment.steps}
+            if all(name in done for name in own if self.steps[name].shots):
+                wanted |= own
+        return self.not_shown(wanted, done)
 
     def begun(self) -> Built:
         """What is done before the first day: steps with a filmed shot, and what they waited on."""

@@ -10,9 +10,10 @@ from functools import partial
 from itertools import pairwise
 from typing import Final
 
+from webapp.build.learning import LearnedTimes, learn
 from webapp.build.rates import Rates, with_own
 from webapp.build.steps import in_order
-from webapp.build.work_time import Estimate, step_minutes, total
+from webapp.build.work_time import Estimate, WorkPart, step_parts, total
 from webapp.draft.construction import Step
 from webapp.draft.evaluate import Draft
 from webapp.draft.evaluate import evaluate as draft_on
@@ -34,7 +35,6 @@ from webapp.remembered import Remembered
 
 _DRAFTS_KEPT: Final = 100  # some episodes of two garments in a dozen sizes; 50 kB each
 _drafts: Final[Remembered[tuple[str, ...], Draft]] = Remembered(_DRAFTS_KEPT)
-_NO_TIME = Estimate(0.0, 0.0, 0.0)
 _FiguresOf = Mapping[str, Mapping[str, float]]  # what a text may quote, by the id of its step
 
 
@@ -44,6 +44,7 @@ def evaluate(episode: Episode) -> Plan:
     drafts = draft_all(episode.garments, episode.body)
     figures = lengths_of(drafts)
     rates = with_own(EVERY_RATE, episode.rates)
+    learned = learn((*episode.time_log, *episode.earlier_times), rates)
     steps, order_problem = _ordered_steps(episode.garments)
     figures_of = {
         step.id: own
@@ -51,8 +52,8 @@ def evaluate(episode: Episode) -> Plan:
         for step in draft.recipe.steps
     }
     lacking = partial(_lacks, drafts)
-    shots = _shot_plans(episode, steps, {"": figures, **figures_of}, lacking, rates)
-    step_plans = _step_plans(episode, steps, drafts, figures_of, shots, rates)
+    shots = _shot_plans(episode, steps, {"": figures, **figures_of}, lacking, rates, learned)
+    step_plans = _step_plans(episode, steps, drafts, figures_of, shots, rates, learned)
     pieces = tuple(piece for draft in drafts for piece in draft.pieces)
     plan = Plan(
         episode=episode,
@@ -71,6 +72,7 @@ def evaluate(episode: Episode) -> Plan:
         ),
         notions=(),
         rates=rates,
+        learned=learned,
         work=total([plan.work for plan in step_plans]),
         filming=total([plan.filming for plan in shots]),
         running_time_s=_running_time_s(episode, shots, extra=False),
@@ -128,6 +130,7 @@ def _shot_plans(
     figures_of: _FiguresOf,
     lacks: Callable[[str], bool],
     rates: Rates,
+    learned: LearnedTimes,
 ) -> tuple[ShotPlan, ...]:
     by_id = {step.id: step for _, step in steps}
     plans = []
@@ -146,7 +149,9 @@ def _shot_plans(
                 narration=narration,
                 card=render(shot.card, figures, episode.first_unit),
                 screen_seconds=seconds,
-                filming=_filming(shot, before, seconds, narration.plain, step, rates),
+                filming=learned["filming"].moved(
+                    _filming(shot, before, seconds, narration.plain, step, rates)
+                ),
                 changed=changes_since(shot.filmed, figures, lacks) if shot.filmed else (),
             )
         )
@@ -182,14 +187,18 @@ def _step_plans(
     figures_of: _FiguresOf,
     shots: Sequence[ShotPlan],
     rates: Rates,
+    learned: LearnedTimes,
 ) -> tuple[StepPlan, ...]:
     name_of = {step.id: step.name for _, step in steps}
     plans = []
     for number, (garment, step) in enumerate(steps, start=1):
         own = [plan for plan in shots if plan.shot.step == step.id]
-        work, problem, waits = _NO_TIME, "", False
+        parts: tuple[WorkPart, ...] = ()
+        problem, waits = "", False
         try:
-            work = step_minutes(step, drafts, rates)
+            parts = tuple(
+                learned[part.kind].moved_part(part) for part in step_parts(step, drafts, rates)
+            )
         except WaitingError:
             waits = True
         except FigureError as error:
@@ -202,11 +211,12 @@ def _step_plans(
                 words=render(step.words, figures_of[step.id], episode.first_unit),
                 spare=render(step.spare, figures_of[step.id], episode.first_unit),
                 waits_on=tuple(name_of.get(other, other) for other in step.after),
-                work=work,
+                work=total([part.shown for part in parts]),
                 filming=total([plan.filming for plan in own]),
                 shots=tuple(plan.number for plan in own),
                 problem=problem,
                 waits=waits,
+                parts=parts,
             )
         )
     return tuple(plans)

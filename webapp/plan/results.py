@@ -5,8 +5,9 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING, Literal
 
+from webapp.build.learning import LearnedTimes
 from webapp.build.rates import Rates
-from webapp.build.work_time import Estimate
+from webapp.build.work_time import Estimate, WorkPart
 from webapp.cloth.notions import ToBuy
 from webapp.cloth.yardage import Purchase
 from webapp.draft.construction import Step
@@ -35,6 +36,7 @@ PageName = Literal[
     "build",
     "shots",
     "days",
+    "running-time",
     "companion",
 ]
 PlacePart = Literal[
@@ -68,6 +70,11 @@ Act = Literal[
     "left and right",
     "cut from",
     "lay open",
+    "speed up",
+    "talk over",
+    "to its words",
+    "leave out",
+    "publish on",
 ]
 
 
@@ -127,6 +134,7 @@ class StepPlan:
     shots: tuple[int, ...]  # numbers of its shots
     problem: str = ""  # why its time could not be computed
     waits: bool = False  # no time yet, only because something in the draft is lacking
+    parts: tuple[WorkPart, ...] = ()  # what `work` is the total of
 
 
 @dataclass(frozen=True)
@@ -216,6 +224,7 @@ class Plan:
     lays: tuple[LayPlan, ...]
     notions: tuple[NotionPlan, ...]
     rates: Rates = field(repr=False)  # every rate, hers in the place of the table's
+    learned: LearnedTimes = field(repr=False)  # how her times move what the rates give
     work: Estimate
     filming: Estimate
     running_time_s: float  # of the video: the shots of its garment and those of no step
