@@ -53,8 +53,15 @@ class DoneBefore:
     """A step that is done off camera before a day."""
 
     step: StepPlan
+    evening: date | None = None  # None before the first day: there are as many as she needs
     waits_for: tuple[str, ...] = ()  # names of steps ahead of it that are not done by then
     too_soon: tuple[TooSoon, ...] = ()
+    too_long: bool = False  # more work than there is time in the evening
+
+    @property
+    def in_time(self) -> bool:
+        """True when it can be done then."""
+        return not (self.waits_for or self.too_soon or self.too_long)
 
     @property
     def on_camera(self) -> bool:
@@ -76,6 +83,7 @@ class TimedShot:
     set_up: Estimate = NO_TIME  # minutes of the filming: place, clothes, make-up
     rolls: Estimate = NO_TIME  # when the camera can roll
     filmed: bool = False
+    camera_stands: bool = False  # filmed on this day: the camera is set up for it
     moves_camera: bool = False  # from another place of the same day
     changes_look: bool = False  # into what is worn, from something else on the same day
     waits: tuple[Wait, ...] = ()
@@ -120,9 +128,9 @@ class DayPlan:
         return sum(shot.moves_camera for shot in self.shots)
 
     @property
-    def changing(self) -> Estimate:
-        """Minutes of setting up, of changing the place, the clothes and the make-up."""
-        return total([shot.set_up for shot in self.to_film])
+    def changing(self) -> float:
+        """Likely minutes of setting up, of changing the place, the clothes and the make-up."""
+        return sum(shot.set_up.likely for shot in self.to_film)
 
     @property
     def idle(self) -> float:

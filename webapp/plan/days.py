@@ -30,6 +30,7 @@ __all__ = [
     "on_no_day",
     "planned_through",
     "shots_by_date",
+    "with_work_beforehand",
 ]
 
 _EVENING_ENDS: Final = 21 * 60  # when the work of an evening is done; common practice, no source
@@ -41,11 +42,12 @@ def day_plans(plan: Plan) -> tuple[DayPlan, ...]:
     Before the first shot of a step all of the step's work is done, once in all the days, and
     before it the work of the steps it waits on, directly or through others, that no shot shows:
     they are done off camera, on the day or, as the day says, before it. A styling shot after all
-    that shots show comes after the rest of the steps too. A step with a filmed shot is done; a filmed shot takes no time.
-    After the work comes the setting up, then the filming; the camera is set up anew for the first
-    shot of a day. Minutes are added by `work_time.total`, breaks and waits by `DayClock`: a shot
-    waits for its daylight and for quiet, a step for the rest of those ahead of it while that is
-    over on the same day. A step that nothing filmed waits on is not counted.
+    that shots show comes after the rest of the steps too. A step with a filmed shot is done; a
+    filmed shot takes no time. After the work comes the setting up, then the filming; the camera is
+    set up anew for the first shot of a day. Minutes are added by `work_time.total`, breaks and
+    waits by `DayClock`: a shot waits for its daylight and for quiet, a step for the rest of those
+    ahead of it while that is over on the same day. A step that nothing filmed waits on is not
+    counted.
     """
     return tuple(planned_through(parts_of(plan), by_date(plan)))
 
@@ -58,6 +60,28 @@ def planned_through(
     for day in days:
         planned, built = day_plan(parts, day, built)
         yield planned
+
+
+def with_work_beforehand(parts: DayParts, day: ShootDay, built: Built) -> ShootDay:
+    """The day with what is best done off camera before it, as far as the evenings allow.
+
+    That is the work its shots wait on that no shot shows, and any such work that has to rest.
+    """
+    wanted: list[str] = []
+    done = set(built.ready)
+    for name in day.shots:
+        if name in parts.shots and parts.shots[name].shot.filmed is None:
+            for step in parts.works_before(parts.shots[name].shot, done):
+                done.add(step.step.id)
+                if not step.shots:
+                    wanted.append(step.step.id)
+    wanted += [name for name in parts.to_rest if name not in done]
+    chosen: tuple[str, ...] = ()
+    for name in wanted:
+        trial = day.model_copy(update={"beforehand": (*chosen, name)})
+        if all(one.in_time for one in _Day(parts, trial, built).beforehand):
+            chosen = (*chosen, name)
+    return day.model_copy(update={"beforehand": chosen})
 
 
 def day_plan(parts: DayParts, day: ShootDay, built: Built) -> tuple[DayPlan, Built]:
@@ -165,9 +189,12 @@ class _Day:
     def _filmed(self, shot: ShotPlan) -> TimedShot:
         filmed, now = shot.shot.filmed, self.clock.now
         going_on = self.day.goes_on_at is not None and filmed is not None and filmed.day is None
-        if going_on or (filmed is not None and filmed.day == self.day.day):
-            self.before = shot.shot.id  # the camera stands there
-        return TimedShot(shot, NO_TIME, (), NO_TIME, now, now, now, rolls=now, filmed=True)
+        stands = going_on or (filmed is not None and filmed.day == self.day.day)
+        if stands:
+            self.before = shot.shot.id
+        return TimedShot(
+            shot, NO_TIME, (), NO_TIME, now, now, now, rolls=now, filmed=True, camera_stands=stands
+        )
 
     def _work(self, step: StepPlan, waits: list[Wait], too_soon: list[TooSoon]) -> None:
         """Do a step, once what it waits on has rested, if that is on this day."""
@@ -232,18 +259,20 @@ class _Day:
         )
         if self.after is None:
             self.ready[step.step.id] = (0.0, 0.0, 0.0)
-            return DoneBefore(step, missing)
+            return DoneBefore(step, None, missing)
         allowed = self.parts.plan.episode.brief.evening_minutes
-        last = len(used) - 1
-        late: list[TooSoon] = []
-        for evening in range(len(used)):
-            late = self._rested(step, self._evening(evening) - self.midnight)[1]
-            if evening == last or (not late and used[evening] + step.work.likely <= allowed):
-                used[evening] += step.work.likely
-                at = self._evening(evening) + 60 * step.step.rest_hours
-                self.ready[step.step.id] = (at, at, at)
-                break
-        return DoneBefore(step, missing, tuple(late))
+        evening, late = 0, self._late_by(step, 0)
+        while evening < len(used) - 1 and (late or used[evening] + step.work.likely > allowed):
+            evening += 1
+            late = self._late_by(step, evening)
+        used[evening] += step.work.likely
+        at = self._evening(evening) + 60 * step.step.rest_hours
+        self.ready[step.step.id] = (at, at, at)
+        on = self.after[0] + timedelta(days=evening)
+        return DoneBefore(step, on, missing, tuple(late), used[evening] > allowed)
+
+    def _late_by(self, step: StepPlan, evening: int) -> list[TooSoon]:
+        return self._rested(step, self._evening(evening) - self.midnight)[1]
 
     def _evening(self, number: int) -> float:
         """When an evening's work is done, the first of them the evening of the day before."""
