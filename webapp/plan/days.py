@@ -28,6 +28,7 @@ __all__ = [
     "days_of_shots",
     "hours",
     "on_no_day",
+    "open_days",
     "planned_through",
     "shots_by_date",
     "with_work_beforehand",
@@ -105,6 +106,21 @@ def day_plan(parts: DayParts, day: ShootDay, built: Built) -> tuple[DayPlan, Bui
 def by_date(plan: Plan) -> list[ShootDay]:
     """The shoot days as typed, by date."""
     return sorted(plan.episode.shoot_days, key=lambda day: day.day)
+
+
+def open_days(plan: Plan, first_day: date | None = None) -> tuple[ShootDay, ...]:
+    """The days that shots can be put on: from that day on, and after all that is filmed.
+
+    A day on which something was filmed is open when it says at what time it goes on.
+    """
+    filmed = [s.shot.filmed.day for s in plan.shots if s.shot.filmed and s.shot.filmed.day]
+    last = max(filmed, default=None)
+    return tuple(
+        day
+        for day in by_date(plan)
+        if (first_day is None or day.day >= first_day)
+        and (last is None or day.day > last or (day.day == last and day.goes_on_at is not None))
+    )
 
 
 def shots_by_date(plan: Plan) -> tuple[tuple[date, tuple[str, ...], tuple[str, ...]], ...]:

@@ -1,0 +1,265 @@
+"""Dividing shots among days: every day simulated, so that it ends in time and in its daylight."""
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from random import Random
+from typing import Final
+
+from webapp.filming.shoot_days import ShootDay
+from webapp.plan.day_parts import Built, DayParts
+from webapp.plan.day_plan import DayPlan
+from webapp.plan.days import day_plan, with_work_beforehand
+from webapp.plan.shot_order import Pair, by_number
+
+Days = tuple[tuple[str, ...], ...]  # the ids of shots, a tuple for each day
+
+_KEPT: Final = 4000  # simulated days
+_LONGEST_BLOCK: Final = 6  # shots moved together
+_NONE: Final[frozenset[str]] = frozenset()
+_HAIR: Final = 1e-6  # minutes
+_ROUNDS: Final = 400  # of taking shots off and putting them on again
+_TAKEN_OFF: Final = 8  # shots at the most, in a round
+
+
+@dataclass(frozen=True)
+class Division:
+    """Shots on days, those on none, the minutes of changing over and those with nothing to do."""
+
+    days: Days
+    left: tuple[str, ...]
+    changing: float
+    idle: float
+
+    @property
+    def rank(self) -> tuple[int, float, float]:
+        """The lower, the better."""
+        return len(self.left), round(self.changing, 4), round(self.idle, 2)
+
+
+class DaySearch:
+    """Tries divisions of shots among days that begin after what is built.
+
+    A day may hold filmed shots, which come first on it. `before`: which shots come before which.
+    """
+
+    def __init__(
+        self, parts: DayParts, days: Sequence[ShootDay], built: Built, before: set[Pair]
+    ) -> None:
+        self.parts, self.days, self.built, self.before = parts, tuple(days), built, before
+        self._ahead = _closure(before)
+        self._plans: dict[tuple[int, Days], tuple[DayPlan, Built]] = {}
+
+    def ahead(self, shot: str) -> frozenset[str]:
+        """All that must come somewhere before a shot."""
+        return self._ahead.get(shot, _NONE)
+
+    # --- Judging ---------------------------------------------------------------------------
+
+    def plans(self, shots: Days) -> tuple[DayPlan, ...]:
+        """The days with these shots and their clock times."""
+        return tuple(self._plan(shots[: at + 1])[0] for at in range(len(shots)))
+
+    def fits(self, shots: Days, since: int = 0) -> bool:
+        """True when these days, from one on, end in time and light and nothing comes too soon."""
+        return all(fits(self._plan(shots[: at + 1])[0]) for at in range(since, len(shots)))
+
+    def keeps_order(self, shots: Days) -> bool:
+        """True when every shot comes after those on these days that must come before it."""
+        on_days = {shot for day in shots for shot in day}
+        done: set[str] = set()
+        for day in shots:
+            for shot in day:
+                if (self.ahead(shot) & on_days) - done:
+                    return False
+                done.add(shot)
+        return True
+
+    def changing(self, day: int, shots: Sequence[str]) -> float:
+        """Likely minutes of changing over on a day."""
+        before = [self._stands(day), *shots]
+        return sum(self.parts.set_up(a, b).likely for a, b in pairwise(before) if b is not None)
+
+    def division(self, shots: Days, left: Sequence[str]) -> Division:
+        """The division with its minutes."""
+        changing = sum(self.changing(at, day) for at, day in enumerate(shots))
+        return Division(shots, tuple(left), changing, sum(day.idle for day in self.plans(shots)))
+
+    def _stands(self, day: int) -> str | None:
+        """The shot that the camera is set up for when a day goes on."""
+        shots = self._plan(((),) * (day + 1))[0].shots
+        return shots[-1].plan.shot.id if shots and shots[-1].camera_stands else None
+
+    def _plan(self, shots: Days) -> tuple[DayPlan, Built]:
+        """The last of these days, and what is built at its end."""
+        key = (len(shots), shots)
+        if key not in self._plans:
+            built = self._plan(shots[:-1])[1] if len(shots) > 1 else self.built
+            day = self.days[len(shots) - 1]
+            fixed = tuple(shot for shot in day.shots if shot not in shots[-1])
+            filled = day.model_copy(update={"shots": (*fixed, *shots[-1])})
+            if day.goes_on_at is None:
+                filled = with_work_beforehand(self.parts, filled, built)
+            if len(self._plans) > _KEPT:
+                self._plans.clear()
+            self._plans[key] = day_plan(self.parts, filled, built)
+        return self._plans[key]
+
+    # --- Filling ---------------------------------------------------------------------------
+
+    def fill(self, order: Sequence[str]) -> Division:
+        """Day by day, each time the first shot of the order that fits and waits on none left."""
+        left = list(order)
+        days: Days = ()
+        for number in range(len(self.days)):
+            shots: tuple[str, ...] = ()
+            while (found := self._next(days, shots, left, number)) is not None:
+                shots = (*shots, found)
+                left.remove(found)
+            days = (*days, shots)
+        return self.division(days, left)
+
+    def _next(
+        self, days: Days, shots: tuple[str, ...], left: Sequence[str], number: int
+    ) -> str | None:
+        still = set(left)
+        room = self.days[number].ends_at - self._plan((*days, shots))[0].ends.likely
+        for shot in left:
+            least = self.parts.rest(shot).likely
+            if least > room or self.ahead(shot) & still:
+                continue
+            if fits(self._plan((*days, (*shots, shot)))[0]):
+                return shot
+        return None
+
+    # --- Improving -------------------------------------------------------------------------
+
+    def improved(
+        self,
+        found: Division,
+        *,
+        goal: float,
+        left_s: Callable[[], float],
+        seed: int,
+        progress: Callable[[Division], None],
+    ) -> Division:
+        """The division made better until nothing helps, it is as cheap as the goal or time is up.
+
+        First shots and runs of shots are moved while that helps; then, again and again, a few are
+        taken off and put back where they cost least.
+        """
+        best = self._descended(found, left_s)
+        progress(best)
+        random = Random(seed)
+        for _ in range(_ROUNDS):
+            if left_s() <= 0 or (not best.left and best.changing <= goal + _HAIR):
+                break
+            tried = self._shaken(best, random)
+            if tried is None:
+                continue
+            tried = self._descended(tried, left_s)
+            if tried.rank < best.rank:
+                progress(tried)
+            if tried.rank <= best.rank:
+                best = tried
+        return best
+
+    def _descended(self, found: Division, left_s: Callable[[], float]) -> Division:
+        better: Division | None = self._put_on(found, found.left)
+        while better is not None and left_s() > 0:
+            found = better
+            better = self._moved(found, left_s)
+        return found if better is None else better
+
+    def _moved(self, found: Division, left_s: Callable[[], float]) -> Division | None:
+        """The division with one run of shots moved so that changing over takes less."""
+        costs = [self.changing(at, day) for at, day in enumerate(found.days)]
+        for days, touched in _moves(found.days):
+            saved = sum(costs[at] - self.changing(at, days[at]) for at in touched)
+            if saved > _HAIR and self.keeps_order(days) and self.fits(days, min(touched)):
+                return self._put_on(self.division(days, found.left), found.left)
+            if left_s() <= 0:
+                return None
+        return None
+
+    def _put_on(self, found: Division, shots: Sequence[str]) -> Division:
+        """The division with each of these shots put where it costs least, if it fits anywhere."""
+        for shot in by_number(list(shots), self.before):
+            better = self._with(found, shot)
+            found = found if better is None else better
+        return found
+
+    def _with(self, found: Division, shot: str) -> Division | None:
+        if self.ahead(shot) & set(found.left):
+            return None
+        places = []
+        for at, day in enumerate(found.days):
+            cost = self.changing(at, day)
+            for place in range(len(day) + 1):
+                with_it = (*day[:place], shot, *day[place:])
+                places.append((self.changing(at, with_it) - cost, at, place, with_it))
+        for _, at, _, with_it in sorted(places):
+            days = (*found.days[:at], with_it, *found.days[at + 1 :])
+            if self.keeps_order(days) and self.fits(days, at):
+                return self.division(days, tuple(one for one in found.left if one != shot))
+        return None
+
+    def _shaken(self, found: Division, random: Random) -> Division | None:
+        """Some shots that stand together or anywhere taken off, and put on again if all can be."""
+        on_days = [shot for day in found.days for shot in day]
+        count = min(random.randint(2, _TAKEN_OFF), len(on_days))
+        start = random.randrange(len(on_days) or 1)
+        together = random.random() < 0.5
+        off = on_days[start : start + count] if together else random.sample(on_days, count)
+        random.shuffle(off)
+        kept = tuple(tuple(shot for shot in day if shot not in off) for day in found.days)
+        tried = self._put_on(self.division(kept, (*off, *found.left)), off)
+        return tried if len(tried.left) == len(found.left) and self.fits(tried.days) else None
+
+
+def fits(day: DayPlan) -> bool:
+    """True when a day likely ends in time and in its daylight and nothing on it comes too soon."""
+    return (
+        day.over.likely <= 0
+        and not day.in_the_dark
+        and not any(shot.too_soon for shot in day.shots)
+    )
+
+
+def _moves(days: Days) -> Iterator[tuple[Days, tuple[int, ...]]]:
+    """Each run of shots put elsewhere, on its day or another; and the days that this touches."""
+    for source, day in enumerate(days):
+        for start in range(len(day)):
+            for end in range(start + 1, min(len(day), start + _LONGEST_BLOCK) + 1):
+                block, rest = day[start:end], day[:start] + day[end:]
+                for target in range(len(days)):
+                    others = rest if target == source else days[target]
+                    for place in range(len(others) + 1):
+                        if target == source and place == start:
+                            continue
+                        moved = list(days)
+                        moved[source] = rest
+                        moved[target] = others[:place] + block + others[place:]
+                        yield tuple(moved), tuple({source, target})
+
+
+def _closure(before: set[Pair]) -> dict[str, frozenset[str]]:
+    """All that comes somewhere before each shot."""
+    direct: dict[str, set[str]] = {}
+    for earlier, later in before:
+        direct.setdefault(later, set()).add(earlier)
+    found: dict[str, frozenset[str]] = {}
+
+    def ahead(shot: str, way: frozenset[str]) -> frozenset[str]:
+        if shot in found:
+            return found[shot]
+        if shot in way:
+            return frozenset()
+        earlier = direct.get(shot, set())
+        result = frozenset(earlier).union(*(ahead(one, way | {shot}) for one in earlier))
+        found[shot] = result
+        return result
+
+    for shot in direct:
+        ahead(shot, frozenset())
+    return found
