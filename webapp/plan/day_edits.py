@@ -19,6 +19,20 @@ def day_faults(episode: Episode, day: date | None, values: Mapping[str, Any]) ->
         found["ends"] = f"The day starts at {new['starts']}: write a later time for its end."
     if new["day"] != day and any(one.day == new["day"] for one in episode.shoot_days):
         found["day"] = f"{told_day(new['day'])} is a shoot day already."
+    light, dark, goes_on = (new[name] for name in ("light_from", "dark_from", "goes_on_at"))
+    if light and dark and dark <= light:
+        found["dark_from"] = f"There is light from {light}: write a later time for the dark."
+    if light and light >= new["ends"]:
+        found["light_from"] = f"The day ends at {new['ends']}: write an earlier time for the light."
+    if goes_on and goes_on >= new["ends"]:
+        found["goes_on_at"] = (
+            f"The day ends at {new['ends']}: write an earlier time, or let it end later."
+        )
+    for one in new["breaks"]:
+        if not new["starts"] <= one.at < new["ends"] and "breaks" not in found:
+            found["breaks"] = (
+                f"A break at {one.at} is not within the day, {new['starts']} to {new['ends']}."
+            )
     return found
 
 
@@ -61,6 +75,54 @@ def with_shot_moved(episode: Episode, day: date, shot: str, by: int) -> Episode:
         return changed(one, shots=(*order[:place], shot, *order[place:]))
 
     return _with(episode, day, edit)
+
+
+def with_shot_put(episode: Episode, shot: str, day: date, place: int) -> Episode:
+    """The episode with a shot on this day alone, at a place counted from 0 without it.
+
+    NotThereError when there is no such shot or day any more.
+    """
+    if all(one.id != shot for one in episode.shots):
+        raise NotThereError("That shot is not there any more.")
+    target = _day_of(episode, day)
+
+    def edit(one: ShootDay) -> ShootDay:
+        others = tuple(other for other in one.shots if other != shot)
+        if one is target:
+            others = (*others[: max(0, place)], shot, *others[max(0, place) :])
+        return one if others == one.shots else changed(one, shots=others)
+
+    return _with_days(episode, [edit(one) for one in episode.shoot_days])
+
+
+def with_step_beforehand(episode: Episode, day: date, step: str, *, before: bool) -> Episode:
+    """The episode with a step done off camera before this day and no other, or before none."""
+    if all(one.id != step for garment in episode.garments for one in garment.steps):
+        raise NotThereError("That step is not there any more.")
+    target = _day_of(episode, day)
+
+    def edit(one: ShootDay) -> ShootDay:
+        kept = tuple(other for other in one.beforehand if other != step)
+        kept = (*kept, step) if one is target and before else kept
+        return one if kept == one.beforehand else changed(one, beforehand=kept)
+
+    return _with_days(episode, [edit(one) for one in episode.shoot_days])
+
+
+def with_filmed_off(episode: Episode) -> Episode:
+    """The episode without the shots on days that were filmed on another day."""
+    filmed = {shot.id: shot.filmed for shot in episode.shots if shot.filmed}
+
+    def stays(day: ShootDay, shot: str) -> bool:
+        return shot not in filmed or filmed[shot].day in (None, day.day)
+
+    return _with_days(
+        episode,
+        [
+            changed(day, shots=tuple(shot for shot in day.shots if stays(day, shot)))
+            for day in episode.shoot_days
+        ],
+    )
 
 
 def with_shot_off(episode: Episode, day: date, shot: str) -> Episode:

@@ -31,6 +31,7 @@ __all__ = [
     "open_days",
     "planned_through",
     "shots_by_date",
+    "with_clock_times",
     "with_work_beforehand",
 ]
 
@@ -38,6 +39,11 @@ _EVENING_ENDS: Final = 21 * 60  # when the work of an evening is done; common pr
 
 
 def day_plans(plan: Plan) -> tuple[DayPlan, ...]:
+    """Every shoot day, by date, with its clock times, computed once: see `with_clock_times`."""
+    return plan.days
+
+
+def with_clock_times(plan: Plan) -> tuple[DayPlan, ...]:
     """Every shoot day, by date, with its shots in the day's order and their clock times.
 
     Before the first shot of a step all of the step's work is done, once in all the days, and

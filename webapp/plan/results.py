@@ -22,6 +22,7 @@ from webapp.plan.lays import LayPlan
 from webapp.units import System, both_called
 
 if TYPE_CHECKING:
+    from webapp.plan.day_plan import DayPlan
     from webapp.plan.texts import EpisodeText
 
 Severity = Literal["must", "should"]
@@ -273,6 +274,13 @@ class Plan:
     def threads_are_known(self) -> bool:
         """True once the loose threads have been looked for: that takes longer than all else."""
         return "loose_threads" in vars(self)
+
+    @cached_property
+    def days(self) -> "tuple[DayPlan, ...]":
+        """The shoot days, by date, with their clock times."""
+        from webapp.plan.days import with_clock_times  # noqa: PLC0415 - it reads a Plan
+
+        return with_clock_times(self)
 
     @cached_property
     def sizes(self) -> tuple[SizePlan, ...]:
