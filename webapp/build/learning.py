@@ -22,9 +22,8 @@ import numpy as np
 
 from webapp.build.rates import Rates
 from webapp.build.time_kinds import fingerprints
-from webapp.build.time_log import TIME_KINDS, TimeEntry, TimeKind
+from webapp.build.time_log import TIME_KINDS, Reckoned, TimeEntry, TimeKind
 from webapp.build.work_time import PACE_COUNTS, PACE_IN_COMMON, TENTH, Estimate, WorkPart
-from webapp.draft.construction import Minutes
 
 WIDTH_COUNTS: Final = 4.0
 _ROUNDS: Final = 4  # until the shares follow her paces; each round gains two figures or more
@@ -85,7 +84,7 @@ class _Time:
 
     off: float  # log of minutes over the table's likely
     shares: tuple[float, ...]
-    table: Minutes
+    table: Reckoned
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,7 +5,7 @@ from typing import Annotated, Final, Literal, get_args
 
 from pydantic import Field, StringConstraints
 
-from webapp.draft.construction import Id, Minutes, Name, ShortText, WorkKind
+from webapp.draft.construction import Id, Name, ShortText, WorkKind
 from webapp.draft.recipe import Frozen
 
 TimeKind = WorkKind | Literal["filming", "voice-over", "editing"]
@@ -26,6 +26,14 @@ class KindShare(Frozen):
     rates: Annotated[str, StringConstraints(max_length=16)] = ""  # a fingerprint of the kind's
 
 
+class Reckoned(Frozen):
+    """An estimate as it stood: minutes, as of `build.work_time.Estimate`."""
+
+    low: float = Field(0, ge=0, le=1e6)
+    likely: float = Field(0, ge=0, le=1e6)
+    high: float = Field(0, ge=0, le=1e6)
+
+
 class TimeEntry(Frozen):
     """A time that was taken, with the estimates as they stood then: they are never changed."""
 
@@ -36,8 +44,8 @@ class TimeEntry(Frozen):
     kind: TimeKind | None = None  # when only this kind of the step's work was timed
     day: date | None = None
     minutes: float = Field(gt=0, le=60_000)
-    table: Minutes  # what the rates alone gave
-    shown: Minutes  # what was shown: the rates moved by the times taken before
+    table: Reckoned  # what the rates alone gave
+    shown: Reckoned  # what was shown: the rates moved by the times taken before
     shares: tuple[KindShare, ...] = Field((), max_length=20)
     episode: ShortText = ""  # of a time that was taken over from another episode
     note: ShortText = ""

@@ -1,0 +1,155 @@
+"""What can be timed, and what is reckoned for it: by the rates alone, and as it is shown."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Final
+
+from webapp.build.time_kinds import TYPED, fingerprints
+from webapp.build.time_log import KindShare, Reckoned, Timed, TimeKind
+from webapp.build.work_time import Estimate, WorkPart, total
+from webapp.errors import NotThereError
+from webapp.filming.shoot_days import ShootDay, told_day
+from webapp.plan.days import day_plans
+from webapp.plan.edits import changed
+from webapp.plan.episode import Episode
+from webapp.plan.evaluate import evaluate
+from webapp.plan.publishing import after_filming
+from webapp.plan.results import Plan, StepPlan
+
+_MOST_SHARES: Final = 20
+_TITLES: Final[Mapping[Timed, str]] = {"voice-over": "Voice-over", "editing": "Editing"}
+
+
+@dataclass(frozen=True)
+class ToTime:
+    """Something to time, as it stands. Without work or shots it is reckoned as no time."""
+
+    timed: Timed
+    item: str
+    kind: TimeKind | None
+    title: str
+    table: Estimate
+    shown: Estimate
+    shares: tuple[KindShare, ...]
+
+
+@dataclass(frozen=True)
+class _Part:
+    kind: TimeKind
+    table: Estimate
+    shown: Estimate
+    typed: bool = False
+
+
+def to_time(plan: Plan, timed: Timed, item: str = "", kind: TimeKind | None = None) -> ToTime:
+    """What is reckoned for a step, a shoot day (its date), the voice-over or the editing.
+
+    With a kind, for that kind of its work alone. NotThereError for a step, a day or a kind of
+    work that is not there.
+    """
+    title, parts = _parts(plan, timed, item)
+    if kind is not None:
+        parts = [part for part in parts if part.kind == kind]
+        if not parts:
+            raise NotThereError(f"“{title}” has no work of the kind “{kind}”.")
+    return ToTime(
+        timed,
+        item,
+        kind,
+        title,
+        total([part.table for part in parts]),
+        total([part.shown for part in parts]),
+        _shares(parts, plan),
+    )
+
+
+def kinds_to_time(plan: Plan, timed: Timed, item: str = "") -> tuple[TimeKind, ...]:
+    """The kinds of work in it, each of which can be timed alone. NotThereError as `to_time`."""
+    _, parts = _parts(plan, timed, item)
+    return tuple(dict.fromkeys(part.kind for part in parts))
+
+
+def reckoned(estimate: Estimate) -> Reckoned:
+    """The estimate as it is kept with a time."""
+    return Reckoned(low=estimate.low, likely=estimate.likely, high=estimate.high)
+
+
+def untaught(episode: Episode) -> Plan:
+    """The plan by the rates alone, as if no time had been taken."""
+    return evaluate(changed(episode, time_log=(), earlier_times=()))
+
+
+def _parts(plan: Plan, timed: Timed, item: str) -> tuple[str, list[_Part]]:
+    """What it is called, and its parts."""
+    if timed == "step":
+        step = next((one for one in plan.steps if one.step.id == item), None)
+        if step is None:
+            raise NotThereError("The step to time is not there any more.")
+        return step.step.name, [_of_work(part) for part in step.parts]
+    if timed == "shoot day":
+        return _parts_of_day(plan, item)
+    table, shown = (
+        {one.kind: one.whole for one in after_filming(of)} for of in (untaught(plan.episode), plan)
+    )
+    return _TITLES[timed], [_Part(timed, table[timed], shown[timed])]
+
+
+def _of_work(part: WorkPart) -> _Part:
+    return _Part(part.kind, part.table, part.shown, part.typed)
+
+
+def _parts_of_day(plan: Plan, item: str) -> tuple[str, list[_Part]]:
+    day = next((one for one in plan.episode.shoot_days if one.day.isoformat() == item), None)
+    if day is None:
+        raise NotThereError("The shoot day to time is not there any more.")
+    episode = _before_filming(plan.episode, day)
+    table, shown = _filming(untaught(episode), day.day), _filming(evaluate(episode), day.day)
+    worked = [_of_work(part) for step in shown[1] for part in step.parts]
+    filmed = [
+        _Part("filming", by_table, as_shown)
+        for by_table, as_shown in zip(table[0], shown[0], strict=True)
+    ]
+    return told_day(day.day), [*worked, *filmed]
+
+
+def _filming(plan: Plan, day: date) -> tuple[list[Estimate], list[StepPlan]]:
+    """The filming of a day's shots, and the steps that are worked between them."""
+    by_name = {step.step.name: step for step in plan.steps}
+    shots = [shot for one in day_plans(plan) if one.day.day == day for shot in one.shots]
+    worked = [by_name[name] for shot in shots for name in shot.worked]
+    return [shot.filming for shot in shots], worked
+
+
+def _before_filming(episode: Episode, day: ShootDay) -> Episode:
+    """The episode as it stood before the day: what is filmed takes no time any more."""
+    shots = tuple(
+        changed(shot, filmed=None)
+        if shot.id in day.shots and shot.filmed and shot.filmed.day in (None, day.day)
+        else shot
+        for shot in episode.shots
+    )
+    days = tuple(
+        changed(one, goes_on_at=None) if one.day == day.day else one for one in episode.shoot_days
+    )
+    return changed(episode, shots=shots, shoot_days=days)
+
+
+def _shares(parts: Sequence[_Part], plan: Plan) -> tuple[KindShare, ...]:
+    """How much of the likely minutes each kind has by the table, the largest first."""
+    whole = sum(part.table.likely for part in parts)
+    if whole <= 0:
+        return ()
+    prints = fingerprints(plan.rates)
+    found: dict[tuple[TimeKind, str], float] = {}
+    for part in _timed(parts):
+        key = (part.kind, TYPED if part.typed else prints[part.kind])
+        found[key] = found.get(key, 0.0) + part.table.likely / whole
+    largest = sorted(found.items(), key=lambda one: -one[1])[:_MOST_SHARES]
+    return tuple(
+        KindShare(kind=kind, share=min(1.0, share), rates=mark) for (kind, mark), share in largest
+    )
+
+
+def _timed(parts: Iterable[_Part]) -> Iterable[_Part]:
+    return (part for part in parts if part.table.likely > 0)
