@@ -101,12 +101,13 @@ class DaysAsPlanned(Frozen):
     """What planning the days came to, so that a change by hand can be told against it.
 
     Minutes are those of setting up and changing places, clothes and make-up. No way through these
-    shots takes fewer than `bound`; both are equal where the plan is proven to be the best.
+    shots takes fewer than `bound`, with those of waiting; a plan that takes no more is the best.
     """
 
     days: tuple[DayAsPlanned, ...] = Field((), max_length=60)
     changes: int = Field(ge=0)  # of the camera place
     minutes: float = Field(ge=0)
+    idle: float = Field(0, ge=0)  # minutes in which nothing can go on
     bound: float = Field(ge=0)
     changes_in_build_order: int = Field(ge=0)
     minutes_in_build_order: float = Field(ge=0)

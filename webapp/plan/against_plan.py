@@ -99,5 +99,5 @@ def _fewest_moved(
                 if run and then[run[-1]] < then[shot] and len(run) > len(best):
                     best = run
             longest.append([*best, shot])
-    kept = set(max(longest, key=len))
+    kept: list[str] = max(longest, key=len)
     return [shot for shot in shots if shot not in kept]

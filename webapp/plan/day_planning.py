@@ -46,8 +46,10 @@ __all__ = [
 
 @dataclass(frozen=True)
 class PlannedDays:
-    """The days as planned. `minutes` are those of setting up and changing, likely; no division of
-    these shots among the days takes fewer than `bound`."""
+    """The days as planned. `minutes` are those of setting up and changing, likely.
+
+    No division of these shots among the days takes fewer than `bound`, with those of waiting.
+    """
 
     days: tuple[ShootDay, ...]  # every day of the episode, by date
     unplaced: tuple[Unplaced, ...]
@@ -56,13 +58,14 @@ class PlannedDays:
     bound: float
     changes_in_build_order: int
     minutes_in_build_order: float
+    idle: float = 0.0  # minutes in which nothing can go on, breaks left out
     kept: bool = False  # the days stay as they were: nothing better was found
     faults: tuple[str, ...] = ()  # why nothing was planned, or what stands in the way of more
 
     @property
     def is_proven(self) -> bool:
         """True when no division of the same shots takes less time for changing."""
-        return not self.unplaced and self.minutes <= self.bound + _HAIR
+        return not self.unplaced and self.minutes + self.idle <= self.bound + _HAIR
 
     @property
     def saved(self) -> float:
@@ -86,7 +89,9 @@ def told_planned(planned: PlannedDays | DaysAsPlanned, *, whole: bool = True) ->
         told.append(f"{hours(-saved)} more than in build order, so that it fits the days")
     else:
         told.append("no time saved")
-    off = planned.minutes - planned.bound
+    if planned.idle >= 0.5:
+        told.append(f"{hours(planned.idle)} of waiting")
+    off = planned.minutes + planned.idle - planned.bound
     if whole:
         told.append("proven best" if off <= _HAIR else f"at most {hours(off)} from the best")
     return f"{'; '.join(told)}."
@@ -122,12 +127,13 @@ def planned_days(
 
 def with_planned_days(plan: Plan, planned: PlannedDays) -> Episode:
     """The episode with the days as planned, and what the plan came to."""
-    if planned.kept and not planned.days:
+    if planned.faults:
         return plan.episode
     record = DaysAsPlanned(
         days=tuple(DayAsPlanned(day=day.day, shots=day.shots) for day in planned.days),
         changes=planned.changes,
         minutes=planned.minutes,
+        idle=planned.idle,
         bound=planned.bound,
         changes_in_build_order=planned.changes_in_build_order,
         minutes_in_build_order=planned.minutes_in_build_order,
@@ -210,7 +216,7 @@ class _Task:
         if self.as_is is None:
             return found
         now, new = self._trouble(self.as_is), self._trouble(found)
-        if (now, self.as_is.changing) <= (new, found.changing + _HAIR):
+        if (now, self.as_is.lost) <= (new, found.lost + _HAIR):
             return self.as_is
         return found
 
@@ -278,6 +284,7 @@ class _Task:
             min(self.bound, found.changing),
             changes,
             minutes,
+            found.idle,
             kept=found is self.as_is,
         )
 
@@ -330,4 +337,5 @@ def _room(day: ShootDay, longest: float) -> float:
 
 
 def _as_they_are(plan: Plan, faults: Sequence[str]) -> PlannedDays:
-    return PlannedDays(tuple(by_date(plan)), (), 0, 0.0, 0.0, 0, 0.0, True, tuple(faults))
+    days = tuple(by_date(plan))
+    return PlannedDays(days, (), 0, 0.0, 0.0, 0, 0.0, kept=True, faults=tuple(faults))

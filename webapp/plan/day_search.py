@@ -17,6 +17,7 @@ Days = tuple[tuple[str, ...], ...]  # the ids of shots, a tuple for each day
 _KEPT: Final = 4000  # simulated days
 _LONGEST_BLOCK: Final = 6  # shots moved together
 _NONE: Final[frozenset[str]] = frozenset()
+_SHORT: Final = 1.0  # a wait, in minutes, that is not worth the search for something else
 _HAIR: Final = 1e-6  # minutes
 _ROUNDS: Final = 400  # of taking shots off and putting them on again
 _TAKEN_OFF: Final = 8  # shots at the most, in a round
@@ -32,9 +33,14 @@ class Division:
     idle: float
 
     @property
+    def lost(self) -> float:
+        """Minutes of changing over and of doing nothing."""
+        return self.changing + self.idle
+
+    @property
     def rank(self) -> tuple[int, float, float]:
         """The lower, the better."""
-        return len(self.left), round(self.changing, 4), round(self.idle, 2)
+        return len(self.left), round(self.lost, 4), round(self.changing, 4)
 
 
 class DaySearch:
@@ -152,7 +158,7 @@ class DaySearch:
         progress(best)
         random = Random(seed)
         for _ in range(_ROUNDS):
-            if left_s() <= 0 or (not best.left and best.changing <= goal + _HAIR):
+            if left_s() <= 0 or (not best.left and best.lost <= goal + _HAIR):
                 break
             tried = self._shaken(best, random)
             if tried is None:
@@ -172,12 +178,15 @@ class DaySearch:
         return found if better is None else better
 
     def _moved(self, found: Division, left_s: Callable[[], float]) -> Division | None:
-        """The division with one run of shots moved so that changing over takes less."""
+        """The division with one run of shots moved so that less time is lost."""
         costs = [self.changing(at, day) for at, day in enumerate(found.days)]
         for days, touched in _moves(found.days):
             saved = sum(costs[at] - self.changing(at, days[at]) for at in touched)
-            if saved > _HAIR and self.keeps_order(days) and self.fits(days, min(touched)):
-                return self._put_on(self.division(days, found.left), found.left)
+            could_help = saved + found.idle > _HAIR and (saved > _HAIR or found.idle > _SHORT)
+            if could_help and self.keeps_order(days) and self.fits(days, min(touched)):
+                better = self._put_on(self.division(days, found.left), found.left)
+                if better.rank < found.rank:
+                    return better
             if left_s() <= 0:
                 return None
         return None

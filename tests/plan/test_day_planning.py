@@ -1,0 +1,360 @@
+"""Planning the days: against every division of the shots tried, and what it tells."""
+
+from itertools import combinations, permutations
+from random import Random
+
+import pytest
+
+from tests.plan.day_specimens import (
+    MACHINE,
+    MONDAY,
+    TABLE,
+    TUESDAY,
+    WEDNESDAY,
+    YARD,
+    day,
+    episode,
+    filmed,
+    shot,
+    step,
+)
+from webapp.filming.shoot_days import Break, Noise
+from webapp.plan.against_plan import against_plan
+from webapp.plan.day_planning import PlannedDays, planned_days, planning_faults, with_planned_days
+from webapp.plan.day_search import fits
+from webapp.plan.edits import changed
+from webapp.plan.episode import Brief, Episode
+from webapp.plan.evaluate import evaluate
+from webapp.plan.planned_keys import outdated
+
+STEPS = (step("cut", 60), step("sew", 60, "cut"), step("hem", 60, "sew"), step("bag", 30))
+SHOTS = (
+    shot("cutting", "cut"),
+    shot("sewing", "sew", MACHINE),
+    shot("pressed", "sew", TABLE),
+    shot("hemming", "hem", MACHINE),
+    shot("bag-cut", "bag"),
+    shot("bagging", "bag", MACHINE),
+    shot("hello", place=YARD),
+)
+
+
+def _planned(one: Episode, seconds: float = 5, **asked: object) -> PlannedDays:
+    return planned_days(evaluate(one), seconds=seconds, **asked)  # type: ignore[arg-type]
+
+
+def _shots(planned: PlannedDays) -> list[tuple[str, ...]]:
+    return [one.shots for one in planned.days]
+
+
+def _changing(one: Episode) -> float:
+    return sum(each.changing for each in evaluate(one).days)
+
+
+# --- The least that can be ---------------------------------------------------------------------
+
+
+def _least(one: Episode, pairs: set[tuple[str, str]]) -> float:
+    """Minutes of changing over of the cheapest division that fits, by trying all of them."""
+    names = [each.id for each in one.shots]
+    least = float("inf")
+    for order in permutations(names):
+        if any(order.index(a) > order.index(b) for a, b in pairs):
+            continue
+        for cuts in combinations(range(len(names) + 1), len(one.shoot_days) - 1):
+            marks = (0, *cuts, len(names))
+            days = [
+                changed(each, shots=order[marks[at] : marks[at + 1]])
+                for at, each in enumerate(one.shoot_days)
+            ]
+            plan = evaluate(changed(one, shoot_days=tuple(days)))
+            if all(fits(each) for each in plan.days):
+                least = min(least, sum(each.changing for each in plan.days))
+    return least
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_no_division_that_fits_takes_less(seed: int) -> None:
+    random = Random(seed)
+    places = [random.choice((TABLE, MACHINE, YARD)) for _ in range(5)]
+    steps = [step(f"s{n}", 40, *([f"s{random.randrange(n)}"] if n else [])) for n in range(4)]
+    shots = [shot(f"x{n}", f"s{n}", places[n]) for n in range(4)] + [shot("x4", place=places[4])]
+    one = episode(steps, shots, day(MONDAY, ends="12:00"), day(TUESDAY, ends="12:00"))
+    pairs = {(f"x{int(w[1:])}", f"x{n}") for n, s in enumerate(steps) for w in s.after}
+    planned = _planned(one, seed=seed)
+    assert planned.unplaced == ()
+    assert planned.minutes == pytest.approx(_least(one, pairs))
+    assert planned.bound <= planned.minutes + 1e-6
+
+
+def test_what_is_told_is_what_the_planned_days_come_to() -> None:
+    one = episode(STEPS, SHOTS, day(MONDAY))
+    planned = _planned(one)
+    after = with_planned_days(evaluate(one), planned)
+    assert _changing(after) == pytest.approx(planned.minutes)
+    assert planned.changes == sum(each.changes for each in evaluate(after).days)
+    assert planned.is_proven
+    as_listed = changed(one, shoot_days=(day(MONDAY, *(each.id for each in SHOTS)),))
+    (listed,) = evaluate(as_listed).days
+    assert planned.changes_in_build_order == listed.changes
+    assert planned.minutes_in_build_order == pytest.approx(_changing(as_listed))
+    assert planned.saved > 0
+    assert planned.told.startswith(f"{planned.changes} changes of place, {listed.changes} in build")
+    assert planned.told.endswith("saved; proven best.")
+
+
+def test_the_same_seed_gives_the_same_plan() -> None:
+    one = episode(STEPS, SHOTS, day(MONDAY, ends="12:30"), day(TUESDAY, ends="13:00"))
+    assert _planned(one, seed=3) == _planned(one, seed=3)
+
+
+# --- What fits --------------------------------------------------------------------------------
+
+
+def test_every_day_likely_ends_in_time_with_its_breaks() -> None:
+    lunch = Break(at="11:00", minutes=30)
+    days = [day(on, ends="12:30", breaks=(lunch,)) for on in (MONDAY, TUESDAY, WEDNESDAY)]
+    one = episode(STEPS, SHOTS, *days)
+    planned = _planned(one)
+    assert planned.unplaced == ()
+    for each in evaluate(with_planned_days(evaluate(one), planned)).days:
+        assert each.over.likely == 0
+
+
+def test_daylight_shots_come_before_the_dark_and_lamps_after() -> None:
+    talk = [shot(f"t{n}", screen_seconds=600, light="lamps" if n < 2 else "daylight",
+                 place=YARD) for n in range(4)]  # fmt: skip
+    one = episode((), talk, day(MONDAY, dark_from="11:15"))
+    planned = _planned(one)
+    assert planned.unplaced == ()
+    (dark,) = evaluate(with_planned_days(evaluate(one), planned)).days
+    assert set(planned.days[0].shots[:2]) == {"t2", "t3"}
+    assert dark.in_the_dark == ()
+
+
+def test_quiet_shots_are_filmed_outside_the_noise_while_others_go_on() -> None:
+    noise = Noise(starts="09:15", ends="11:00")
+    shots = (shot("quiet", quiet=True), *(shot(f"n{n}", screen_seconds=900) for n in range(4)))
+    one = episode((), shots, day(MONDAY, noise=(noise,)))
+    planned = _planned(one)
+    (told,) = evaluate(with_planned_days(evaluate(one), planned)).days
+    assert told.idle == 0
+    quiet = next(each for each in told.shots if each.plan.shot.quiet)
+    assert quiet.rolls.likely >= 11 * 60
+
+
+def test_what_rests_over_night_is_filmed_the_day_after_and_hung_in_the_evening() -> None:
+    steps = (
+        step("sew", 60),
+        step("hang", 5, "sew", rest_hours=10, off_camera=True),
+        step("hem", 30, "hang"),
+    )
+    shots = (shot("sewing", "sew", MACHINE), shot("hemming", "hem", MACHINE))
+    planned = _planned(episode(steps, shots, day(MONDAY), day(TUESDAY)))
+    assert _shots(planned) == [("sewing",), ("hemming",)]
+    assert planned.days[1].beforehand == ("hang",)
+
+
+def test_work_off_camera_is_put_into_the_evening_and_no_further_than_it_holds() -> None:
+    steps = (
+        step("sew", 60),
+        step("fell", 50, "sew", off_camera=True),
+        step("line", 50, "fell", off_camera=True),
+        step("hem", 30, "line"),
+    )
+    shots = (shot("sewing", "sew"), shot("hemming", "hem"))
+    days = (day(MONDAY, ends="11:00"), day(TUESDAY, ends="11:30"))
+    planned = _planned(episode(steps, shots, *days))
+    assert planned.days[1].beforehand == ("fell",)
+    planned = _planned(episode(steps, shots, *days, brief=Brief(evening_minutes=100)))
+    assert planned.days[1].beforehand == ("fell", "line")
+
+
+def test_the_garment_is_styled_last_and_talking_is_free() -> None:
+    shots = (shot("look", kind="styling"), *SHOTS)
+    (planned,) = _planned(episode(STEPS, shots, day(MONDAY))).days
+    assert planned.shots.index("look") > planned.shots.index("bagging")
+    assert planned.shots.index("look") > planned.shots.index("hemming")
+
+
+# --- What does not fit --------------------------------------------------------------------------
+
+
+def test_what_fits_on_no_day_is_told_with_the_reason_and_so_is_what_waits_on_it() -> None:
+    one = episode(STEPS[:3], SHOTS[:4], day(MONDAY, ends="11:00"))
+    planned = _planned(one)
+    assert [each.shot.shot.id for each in planned.unplaced] == ["sewing", "pressed", "hemming"]
+    first, *others = planned.unplaced
+    assert first.told.startswith("Shot 2, “sewing” is on no day. No day has 1 h ")
+    assert first.told.endswith("left for it: add a day, or let one end later.")
+    assert "It waits on shot 2, “sewing”, which is on none either." in others[0].told
+    assert not planned.is_proven
+    assert "proven" not in planned.told
+
+
+def test_what_lacks_daylight_is_told_so() -> None:
+    one = episode((), (shot("talk", screen_seconds=1200),), day(MONDAY, dark_from="09:30"))
+    (left,) = _planned(one).unplaced
+    assert "No day has daylight left for its" in left.why
+    (fault,) = planning_faults(evaluate(one))
+    assert "of daylight, and no day has more than 30 min: film it with lamps" in fault
+
+
+NOTHING = episode(STEPS, ())
+CASES = [
+    (NOTHING, "There is no shot to film yet"),
+    (episode(STEPS, SHOTS), "There is no shoot day yet: add one with the hours you have."),
+    (
+        filmed(episode(STEPS, SHOTS, day(MONDAY)), *(each.id for each in SHOTS)),
+        "Every shot is filmed",
+    ),
+    (
+        episode((step("a", 5, "b"), step("b", 5, "a")), (shot("x", "a"),), day(MONDAY)),
+        "“a” waits on “b”, which waits on “a”. No day can be planned while steps wait",
+    ),
+    (
+        filmed(episode(STEPS, SHOTS, day(MONDAY)), "cutting", on=MONDAY),
+        "Something is filmed on the last shoot day already",
+    ),
+    (
+        filmed(episode(STEPS, SHOTS, day(MONDAY, goes_on_at="17:30")), "cutting", on=MONDAY),
+        "4 January 2027 goes on at 17:30 and ends at 17:00: no hours are left.",
+    ),
+]
+
+
+@pytest.mark.parametrize(("one", "told"), CASES)
+def test_what_cannot_be_planned_is_told_and_the_days_stay(one: Episode, told: str) -> None:
+    plan = evaluate(one)
+    (fault,) = planning_faults(plan)
+    assert fault.startswith(told)
+    planned = planned_days(plan, seconds=1)
+    assert planned.days == one.shoot_days
+    assert planned.kept and planned.told == fault
+
+
+def test_no_day_from_a_date_on_is_told() -> None:
+    (fault,) = planning_faults(evaluate(episode(STEPS, SHOTS, day(MONDAY))), first_day=TUESDAY)
+    assert fault.startswith("No shoot day is left from 5 January 2027 on")
+
+
+def test_a_shot_longer_than_any_day_is_told_before_planning() -> None:
+    one = episode((step("sew", 400),), (shot("sewing", "sew"),), day(MONDAY, ends="14:00"))
+    first, second = planning_faults(evaluate(one))
+    assert first.startswith("Shot 1, “sewing”, takes 6 h ")
+    assert "with the work before it, and the longest day has 5 h" in first
+    assert first.endswith("give a day more hours, or divide the step.")
+    assert second.startswith("What is left takes about 6 h ")
+
+
+def test_quiet_that_no_day_has_is_told() -> None:
+    noise = (Noise(starts="09:05", ends="16:55"),)
+    one = episode((), (shot("q", quiet=True, screen_seconds=600),), day(MONDAY, noise=noise))
+    (fault,) = planning_faults(evaluate(one))
+    assert "of quiet, and no day has more than 5 min on end" in fault
+
+
+def test_a_rest_that_the_days_do_not_hold_is_told() -> None:
+    steps = (step("sew", 60, rest_hours=24), step("hem", 30, "sew"))
+    one = episode(steps, (shot("a", "sew"), shot("b", "hem")), day(MONDAY))
+    (fault,) = planning_faults(evaluate(one))
+    assert fault.startswith("“sew” rests for 24 hours before “hem”, and the days lie within 8 h: ")
+
+
+def test_the_days_stay_when_nothing_better_is_found() -> None:
+    best = with_planned_days(
+        evaluate(episode(STEPS, SHOTS, day(MONDAY))), _planned(episode(STEPS, SHOTS, day(MONDAY)))
+    )
+    again = _planned(best)
+    assert again.kept
+    assert again.days == best.shoot_days
+
+
+def test_days_that_run_a_little_late_are_not_emptied_for_a_plan_that_leaves_more_out() -> None:
+    one = episode(STEPS[:2], SHOTS[:3], day(MONDAY, *(each.id for each in SHOTS[:3])))
+    late = round(evaluate(one).days[0].ends.likely) - 2
+    short = changed(
+        one, shoot_days=(changed(one.shoot_days[0], ends=f"{late // 60:02}:{late % 60:02}"),)
+    )
+    planned = _planned(short)
+    assert planned.kept and planned.unplaced == ()
+
+
+# --- Going on from what is filmed ---------------------------------------------------------------
+
+
+def test_a_plan_goes_on_from_what_is_filmed() -> None:
+    whole = episode(STEPS, SHOTS, day(MONDAY), day(TUESDAY))
+    planned = with_planned_days(evaluate(whole), _planned(whole))
+    morning = filmed(planned, "cutting", "hello", on=MONDAY)
+    monday, *rest = morning.shoot_days
+    going_on = changed(morning, shoot_days=(changed(monday, goes_on_at="15:50"), *rest))
+    again = _planned(going_on)
+    assert set(again.days[0].shots) >= {"cutting", "hello"}
+    assert again.days[0].shots[:2] in (("cutting", "hello"), ("hello", "cutting"))
+    assert {shot for each in again.days for shot in each.shots} == {each.id for each in SHOTS}
+    for each in evaluate(with_planned_days(evaluate(going_on), again)).days:
+        assert each.over.likely == 0
+        assert all(
+            one.begins.likely >= 15 * 60 + 50 for one in each.to_film if each.day.day == MONDAY
+        )
+
+
+def test_a_day_that_is_over_keeps_what_was_filmed_and_gives_back_the_rest() -> None:
+    one = filmed(
+        episode(STEPS, SHOTS, day(MONDAY, *(each.id for each in SHOTS)), day(TUESDAY)),
+        "cutting", "sewing", on=MONDAY,
+    )  # fmt: skip
+    planned = _planned(one)
+    assert planned.days[0].shots == ("cutting", "sewing")
+    assert set(planned.days[1].shots) == {"pressed", "hemming", "bag-cut", "bagging", "hello"}
+
+
+def test_days_before_the_first_are_left_alone() -> None:
+    one = episode(STEPS, SHOTS, day(MONDAY), day(TUESDAY))
+    planned = _planned(one, first_day=TUESDAY)
+    assert planned.days[0].shots == ()
+    assert len(planned.days[1].shots) == len(SHOTS)
+
+
+# --- Against the plan -----------------------------------------------------------------------------
+
+
+def _put(one: Episode, *shots: str) -> Episode:
+    return changed(one, shoot_days=(changed(one.shoot_days[0], shots=shots),))
+
+
+def test_a_change_by_hand_is_told_with_what_it_costs() -> None:
+    one = episode(STEPS, SHOTS, day(MONDAY))
+    planned = with_planned_days(evaluate(one), _planned(one))
+    same = against_plan(evaluate(planned))
+    assert same is not None and same.told == "The shots are on their days as planned."
+    first, *others = planned.shoot_days[0].shots
+    by_hand = _put(planned, *others, first)
+    cost = against_plan(evaluate(by_hand))
+    assert cost is not None
+    assert cost.moved == (first,)
+    assert cost.minutes == pytest.approx(_changing(by_hand) - _changing(planned))
+    assert against_plan(evaluate(one)) is None
+
+
+def test_shots_filmed_meanwhile_cost_nothing_against_the_plan() -> None:
+    one = episode(STEPS, SHOTS, day(MONDAY))
+    planned = with_planned_days(evaluate(one), _planned(one))
+    later = filmed(planned, planned.shoot_days[0].shots[0], on=MONDAY)
+    told = against_plan(evaluate(later))
+    assert told is not None and told.minutes == 0 and told.moved == ()
+    assert outdated(evaluate(later)) == ()
+
+
+def test_a_plan_knows_what_it_was_planned_from() -> None:
+    one = episode(STEPS, SHOTS, day(MONDAY))
+    planned = with_planned_days(evaluate(one), _planned(one))
+    assert outdated(evaluate(planned)) == () == outdated(evaluate(one))
+    moved = changed(planned, shots=(changed(SHOTS[0], place=YARD), *SHOTS[1:]))
+    assert outdated(evaluate(moved)) == ("shots",)
+    (longer,) = (changed(each, ends="18:00") for each in planned.shoot_days)
+    assert outdated(evaluate(changed(planned, shoot_days=(longer,)))) == ("hours of the days",)
+    steps = (*STEPS[:3], changed(STEPS[3], after=("hem",)))
+    garments = (changed(planned.garments[0], steps=steps),)
+    assert outdated(evaluate(changed(planned, garments=garments))) == ("steps",)

@@ -1,0 +1,214 @@
+"""Clock times of shoot days: breaks, rests, light, noise, work beforehand, what is filmed."""
+
+from datetime import timedelta
+
+import pytest
+
+from tests.plan.day_specimens import (
+    MACHINE,
+    MONDAY,
+    TABLE,
+    TUESDAY,
+    WEDNESDAY,
+    day,
+    episode,
+    filmed,
+    shot,
+    step,
+)
+from webapp.filming.shoot_days import Break, Noise
+from webapp.plan.day_plan import DayPlan
+from webapp.plan.edits import changed
+from webapp.plan.episode import Brief, Episode
+from webapp.plan.evaluate import evaluate
+
+HOUR = 60
+STEPS = (step("cut", 60), step("sew", 120, "cut"))
+SHOTS = (shot("cutting", "cut"), shot("sewing", "sew", MACHINE))
+
+
+def _days(one: Episode) -> tuple[DayPlan, ...]:
+    return evaluate(one).days
+
+
+# --- Breaks ------------------------------------------------------------------------------------
+
+
+def test_a_break_in_the_work_makes_all_after_it_later() -> None:
+    (plain,) = _days(episode(STEPS, SHOTS, day(MONDAY, "cutting", "sewing")))
+    lunch = Break(at="12:00", minutes=45)
+    (rested,) = _days(episode(STEPS, SHOTS, day(MONDAY, "cutting", "sewing", breaks=(lunch,))))
+    assert plain.shots[1].begins.likely < 12 * HOUR < plain.shots[1].starts.likely  # it is sewn
+    assert [one.begins for one in rested.breaks] == [12 * HOUR]
+    assert rested.shots[0].ends == plain.shots[0].ends
+    assert rested.ends.likely == pytest.approx(plain.ends.likely + 45)
+    assert rested.without_break == pytest.approx(180)
+
+
+def test_a_break_while_the_camera_rolls_waits_for_the_shot() -> None:
+    long = (shot("cutting", "cut", screen_seconds=3600), SHOTS[1])
+    lunch = Break(at="11:00", minutes=45)
+    (rested,) = _days(episode(STEPS, long, day(MONDAY, "cutting", "sewing", breaks=(lunch,))))
+    assert rested.shots[0].starts.likely < 11 * HOUR < rested.shots[0].ends.likely
+    assert rested.breaks[0].begins == pytest.approx(rested.shots[0].ends.likely)
+
+
+# --- Rests -------------------------------------------------------------------------------------
+
+HUNG = (step("sew", 60), step("hang", 5, "sew", rest_hours=4, off_camera=True))
+HEMMED = (*HUNG, step("hem", 30, "hang"))
+HEM_SHOTS = (shot("sewing", "sew", MACHINE), shot("hemming", "hem", MACHINE))
+
+
+def test_work_waits_on_the_day_for_what_rests_before_it() -> None:
+    (planned,) = _days(episode(HEMMED, HEM_SHOTS, day(MONDAY, "sewing", "hemming", ends="19:00")))
+    sewn, hemmed = planned.shots
+    assert [wait.why for wait in hemmed.waits] == ["rest"]
+    assert hemmed.waits[0].minutes == pytest.approx(4 * HOUR)
+    assert hemmed.starts.likely == pytest.approx(sewn.ends.likely + 5 + 4 * HOUR + 30, abs=0.01)
+    assert planned.idle == pytest.approx(4 * HOUR)
+
+
+def test_what_has_not_rested_by_the_days_end_comes_too_soon() -> None:
+    (planned,) = _days(episode(HEMMED, HEM_SHOTS, day(MONDAY, "sewing", "hemming", ends="13:00")))
+    (late,) = planned.shots[1].too_soon
+    assert planned.shots[1].waits == ()
+    assert late.told.startswith("“hem” comes too soon: “hang” rests for 4 hours, likely until 4 J")
+
+
+def test_a_rest_goes_on_over_night() -> None:
+    days = (day(MONDAY, "sewing"), day(TUESDAY, "hemming"))
+    day_long = (HUNG[0], changed(HUNG[1], rest_hours=24), HEMMED[2])
+    one = episode(day_long, HEM_SHOTS, changed(days[0], beforehand=()), days[1])
+    _, hemming = _days(one)
+    assert hemming.shots[0].too_soon  # hung on Tuesday itself, before the hem
+    evening = changed(one, shoot_days=(days[0], changed(days[1], beforehand=("hang",))))
+    _, hemming = _days(evening)
+    assert hemming.beforehand[0].evening == MONDAY
+    assert [late.ready_day for late in hemming.shots[0].too_soon] == [TUESDAY]  # at 21:00
+    later = changed(evening, shoot_days=(days[0], day(WEDNESDAY, "hemming", beforehand=("hang",))))
+    _, hemming = _days(later)
+    assert hemming.shots[0].too_soon == () == hemming.shots[0].waits
+
+
+def test_a_rest_is_as_long_over_a_change_of_the_clocks() -> None:
+    """Hung on Saturday at 21:00 for 13 hours: until 11:00 by summer time, not 10:00."""
+    sunday = MONDAY.replace(month=3, day=28)
+    days = (day(sunday - timedelta(days=1), "sewing"), day(sunday, "hemming", beforehand=("hang",)))
+    steps = (HUNG[0], changed(HUNG[1], rest_hours=13), HEMMED[2])
+    one = episode(steps, HEM_SHOTS, *days)
+    there = changed(one, brief=Brief(time_zone="Europe/Berlin"))
+    (_, winter), (_, summer) = _days(one), _days(there)
+    assert winter.shots[0].starts.likely == 10 * HOUR + 30
+    assert summer.shots[0].starts.likely == 11 * HOUR + 30
+
+
+# --- Light and noise ---------------------------------------------------------------------------
+
+
+def test_a_daylight_shot_waits_for_the_light_and_one_by_lamps_does_not() -> None:
+    shots = (shot("talk"),)
+    (dark,) = _days(episode((), shots, day(MONDAY, "talk", starts="07:00", light_from="08:30")))
+    assert dark.shots[0].rolls.likely == 8.5 * HOUR
+    assert [wait.why for wait in dark.shots[0].waits] == ["light"]
+    by_lamps = (changed(shots[0], light="lamps"),)
+    (lit,) = _days(episode((), by_lamps, day(MONDAY, "talk", starts="07:00", light_from="08:30")))
+    assert lit.shots[0].waits == ()
+    assert lit.shots[0].rolls.likely < 8 * HOUR
+
+
+def test_the_dark_is_nothing_to_a_shot_by_lamps() -> None:
+    shots = (shot("talk", light="lamps"),)
+    (night,) = _days(
+        episode((), shots, day(MONDAY, "talk", starts="20:00", ends="22:00", dark_from="17:00"))
+    )
+    assert night.in_the_dark == ()
+    assert night.told_light == "It does not wait for daylight."
+
+
+def test_a_quiet_shot_waits_until_the_noise_is_over() -> None:
+    noise = Noise(starts="09:15", ends="10:30", what="the school yard")
+    loud, quiet = shot("loud"), shot("quiet", quiet=True)
+    (planned,) = _days(episode((), (loud, quiet), day(MONDAY, "loud", "quiet", noise=(noise,))))
+    first, second = planned.shots
+    assert first.waits == ()
+    assert second.rolls.likely == 10.5 * HOUR
+    assert [wait.why for wait in second.waits] == ["noise"]
+
+
+# --- Work beforehand ---------------------------------------------------------------------------
+
+
+def test_what_is_done_beforehand_takes_no_time_on_the_day() -> None:
+    steps = (step("wash", 40, off_camera=True), step("cut", 60, "wash"))
+    plain = episode(steps, SHOTS[:1], day(MONDAY, "cutting"))
+    (same_day,) = _days(plain)
+    (before,) = _days(changed(plain, shoot_days=(day(MONDAY, "cutting", beforehand=("wash",)),)))
+    assert same_day.shots[0].worked == ("wash", "cut")
+    assert before.shots[0].worked == ("cut",)
+    assert before.work_beforehand.likely == 40
+    assert before.ends.likely == pytest.approx(same_day.ends.likely - 40)
+
+
+def test_what_cannot_be_done_beforehand_is_told() -> None:
+    one = episode(HEMMED, HEM_SHOTS, day(MONDAY, "sewing", "hemming", beforehand=("hang",)))
+    (planned,) = _days(one)
+    assert planned.beforehand[0].waits_for == ("sew",)
+    assert not planned.beforehand[0].in_time
+
+
+def test_more_work_than_an_evening_holds_is_told() -> None:
+    steps = (step("sew", 10), step("fell", 90, "sew", off_camera=True), step("hem", 10, "fell"))
+    days = (day(MONDAY, "sewing"), day(TUESDAY, "hemming", beforehand=("fell",)))
+    one = episode(steps, HEM_SHOTS, *days)
+    assert _days(one)[1].beforehand[0].too_long
+    longer = changed(one, brief=Brief(evening_minutes=90))
+    assert _days(longer)[1].beforehand[0].in_time
+
+
+# --- What is filmed ------------------------------------------------------------------------------
+
+
+def test_a_filmed_shot_takes_no_time_and_the_camera_stands_where_it_was() -> None:
+    one = episode(STEPS, (SHOTS[0], shot("again", "cut"), SHOTS[1]))
+    whole = changed(one, shoot_days=(day(MONDAY, "cutting", "again", "sewing"),))
+    going_on = changed(
+        filmed(whole, "cutting", on=MONDAY),
+        shoot_days=(day(MONDAY, "cutting", "again", "sewing", goes_on_at="13:10"),),
+    )
+    (planned,) = _days(going_on)
+    done, again, _ = planned.shots
+    assert done.filmed and done.filming.high == 0
+    assert again.begins.likely == 13 * HOUR + 10
+    assert again.set_up.likely < 5  # the camera stands at the table
+    assert not again.moves_camera
+
+
+def test_the_camera_stands_nowhere_for_what_was_filmed_on_another_day() -> None:
+    one = filmed(episode(STEPS, SHOTS, day(TUESDAY, "cutting", "sewing")), "cutting", on=MONDAY)
+    (planned,) = _days(one)
+    assert planned.shots[1].set_up.likely == 20
+    assert [each.plan.shot.id for each in planned.to_film] == ["sewing"]
+
+
+def test_a_day_of_which_all_is_filmed_is_told_so() -> None:
+    (planned,) = _days(filmed(episode(STEPS, SHOTS, day(MONDAY, "cutting", "sewing")),
+                              "cutting", "sewing", on=MONDAY))  # fmt: skip
+    assert planned.told == "All of it is filmed."
+    assert planned.over.high == 0
+
+
+def test_styling_comes_after_all_that_is_left_to_do() -> None:
+    steps = (*STEPS, step("press", 15, "sew", off_camera=True))
+    shots = (*SHOTS, shot("look", kind="styling"))
+    (planned,) = _days(episode(steps, shots, day(MONDAY, "cutting", "sewing", "look")))
+    assert planned.shots[2].worked == ("press",)
+    (early,) = _days(episode(steps, shots, day(MONDAY, "look", "cutting", "sewing")))
+    assert early.shots[0].worked == ()  # it is no finished piece yet
+
+
+def test_changes_of_place_and_look_are_counted_within_a_day() -> None:
+    shots = (shot("a", place=TABLE), shot("b", place=" over  the TABLE"), shot("c", place=MACHINE))
+    (planned,) = _days(episode((), shots, day(MONDAY, "a", "b", "c")))
+    assert [one.moves_camera for one in planned.shots] == [False, False, True]
+    assert planned.changes == 1
