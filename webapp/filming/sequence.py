@@ -12,14 +12,22 @@ from typing import Any, Final
 from webapp.filming.sequencing.groups import groups_of
 from webapp.filming.sequencing.guide import plain_guide
 from webapp.filming.sequencing.local import LocalSearch
+from webapp.filming.sequencing.patterns import patterns_of
 from webapp.filming.sequencing.problem import SequenceError, check_ends, problem_of
+from webapp.filming.sequencing.relaxation import Relaxation
 from webapp.filming.sequencing.run import Order, Run
 from webapp.filming.sequencing.states import Sweep
 
 __all__ = ["Order", "SequenceError", "best_order"]
 
-_FIRST_WIDTH: Final = 30
+_FIRST_WIDTH: Final = 30  # states a layer
 _WIDER: Final = 4
+_FIRST_ROUNDS: Final = 400
+_FIRST_LOCAL_S: Final = 1.0
+_ROUNDS: Final = 4000
+_LEAST_LOCAL_S: Final = 0.5
+_RELAXING: Final = 1 / 3  # of the time that is left
+_SMALL: Final = 60  # tasks; with no more the relaxation helps where patterns do too
 
 
 def best_order(
@@ -49,13 +57,30 @@ def best_order(
         return Order(tuple(range(problem.n)), 0.0, 0.0)
     run = Run(problem, seconds, progress)
     run.offer(problem.topological)
-    sweep = Sweep(run, groups_of(problem))
-    guide = plain_guide(problem)
-    width = _FIRST_WIDTH
-    run.raise_bound(sweep.go(width, guide))
-    local = LocalSearch(run, seed)
-    while not run.is_over:
-        local.go(min(1.0, run.left / 2), 200)
-        width *= _WIDER
-        run.raise_bound(sweep.go(width, guide))
+    _search(run, seed)
     return run.order()
+
+
+def _search(run: Run, seed: int) -> None:
+    """Sweeps, each wider than the one before, and the local search in turns."""
+    groups = groups_of(run.problem)
+    guide = plain_guide(run.problem)
+    run.raise_bound(Sweep(run, groups).go(_FIRST_WIDTH, guide))
+    if run.is_over:
+        return
+    local = LocalSearch(run, seed)
+    local.go(_FIRST_LOCAL_S, _FIRST_ROUNDS)
+    patterns = patterns_of(run, groups) if groups.shared else None
+    if (patterns is None or run.problem.n <= _SMALL) and not run.is_over:
+        relaxation = Relaxation(run, seed)
+        relaxation.go(run.left * _RELAXING)
+        guide = relaxation.guide
+    sweep = Sweep(run, groups, patterns)
+    width, taken = _FIRST_WIDTH, 0.0
+    while not run.is_over:
+        if taken * _WIDER < run.left:
+            width *= _WIDER
+            began = run.left
+            run.raise_bound(sweep.go(width, guide))
+            taken = began - run.left
+        local.go(max(taken, _LEAST_LOCAL_S), _ROUNDS)

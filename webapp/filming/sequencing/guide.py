@@ -6,7 +6,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from webapp.filming.sequencing.problem import Matrix, Problem, Words, words_of
+from webapp.filming.sequencing.problem import Flags, Matrix, Problem, Words, words_of
 
 _RANKS: Final = (0, 1, 2, 3, 5, 8)  # of the cheapest arcs at a task, between which is told apart
 _NO_WAY: Final = 1e15
@@ -16,11 +16,14 @@ _CHUNK: Final = 8192
 class Guide:
     """Reduced costs: every order costs at least `constant` plus those of all its arcs.
 
-    They are 0 or more. `rest` adds what every task still to do costs at least, entered from or
-    left for one that is not done either.
+    They are 0 or more; in a plain guide they are the costs themselves. `rest` adds what every
+    task still to do costs at least, entered from or left for one that is not done either.
     """
 
-    def __init__(self, problem: Problem, constant: float, reduced: Matrix) -> None:
+    def __init__(
+        self, problem: Problem, constant: float, reduced: Matrix, *, is_plain: bool = False
+    ) -> None:
+        self.is_plain = is_plain
         self.constant = constant
         self.reduced = np.minimum(reduced, _NO_WAY)
         n = problem.n
@@ -49,8 +52,16 @@ class Guide:
 
 
 def plain_guide(problem: Problem) -> Guide:
-    """The costs themselves, without anything known of the problem."""
-    return Guide(problem, 0.0, problem.cost)
+    """A guide that knows nothing of the problem but its costs."""
+    return Guide(problem, 0.0, problem.cost, is_plain=True)
+
+
+def meet(sets: Words, masks: Words) -> Flags:
+    """For each set a row that tells which of the masks it shares a task with."""
+    found: Flags = (sets[:, None, 0] & masks[:, 0]) != 0
+    for word in range(1, sets.shape[1]):
+        found |= (sets[:, None, word] & masks[:, word]) != 0
+    return found
 
 
 Levels = Sequence[tuple[Matrix, Words]]
@@ -74,8 +85,8 @@ def _levels(reduced: Matrix, n: int) -> Levels:
 def _least(others: Words, own: Words, levels: Levels, bits: Words) -> Matrix:
     """Sum over the tasks of `own` of the least that one of `others` costs beside it."""
     total = np.zeros(len(own))
-    wanted = ((own[:, None, :] & bits) != 0).any(axis=2)
+    wanted = meet(own, bits)
     for more, masks in levels:
-        wanted &= ~((others[:, None, :] & masks) != 0).any(axis=2)
+        wanted &= ~meet(others, masks)
         total += wanted @ more
     return total

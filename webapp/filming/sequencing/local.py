@@ -2,8 +2,10 @@
 
 A move swaps two neighbouring stretches, which turns neither of them round: the 3-exchange of
 Gambardella & Dorigo, "An ant colony system hybridized with a new local search for the
-sequential ordering problem", INFORMS J. Computing 12 (2000) 237–255 (from memory). All moves of
-a sequence are priced at once; the best one is made.
+sequential ordering problem", INFORMS J. Computing 12 (2000) 237–255. All moves of a sequence
+are priced at once. Where none makes it cheaper, its dearest changeovers are made dearer still:
+Voudouris & Tsang, "Guided local search and its application to the traveling salesman problem",
+European J. Operational Research 113 (1999) 469–499. (Both from memory.)
 """
 
 from typing import Final
@@ -11,116 +13,111 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from webapp.filming.sequencing.problem import Problem
 from webapp.filming.sequencing.run import Run
 
 Ints = NDArray[np.int64]
+Short = NDArray[np.float32]
 
 _MOST_PRICED: Final = 1_500_000  # swaps at a time; of more, a random part is priced
-_SHAKEN: Final = 12  # tasks in a stretch at most
 _FAR: Final = 1e12
+_DEARER: Final = 0.3  # of the mean changeover, for each time one is made dearer
 
 
 class LocalSearch:
-    """Repeated descents from shaken sequences, with a seed of its own."""
+    """A search that goes on where it stood, or from the run's best sequence if that is new."""
 
     def __init__(self, run: Run, seed: int) -> None:
         self.run = run
-        self.problem: Problem = run.problem
         self._rng = np.random.default_rng(seed)
-        n = self.problem.n
-        self._cost = np.where(np.isfinite(self.problem.cost), self.problem.cost, _FAR)
-        self._precedes = np.zeros((n + 1, n + 1), dtype=bool)
-        self._precedes[:n, :n] = self.problem.precedes
-        self.current: Ints = np.array(run.sequence, dtype=np.int64)
-        self.current_cost = run.cost
+        n = run.problem.n
+        self._size = n
+        self._cost = np.minimum(run.problem.cost, _FAR)
+        self._precedes = run.problem.precedes
+        self._at = np.arange(n)
+        self._upper = self._at[:, None] < self._at
+        # Added to what a swap costs: nothing where it ends behind its middle, and where it ends
+        # before it would turn a precedence round.
+        self._too_early = np.where(self._at[:, None] > self._at, np.inf, 0).astype(np.float32)
+        self._too_far = np.where(self._at >= np.arange(n + 1)[:, None], np.inf, 0)
+        self._too_far = self._too_far.astype(np.float32)
+        self._start()
 
-    def go(self, seconds: float, descents: int) -> int:
-        """Shake and descend until either is used up; the number of descents made."""
-        ends = self.run.left - seconds
-        made = 0
-        while made < descents and self.run.left > max(ends, 0) and not self.run.is_proven:
-            sequence, cost = self.descend(self._shaken(self.current))
-            made += 1
-            self.run.offer(tuple(sequence))
-            # A little worse is let pass, so that the search comes out of a hollow.
-            worse = (cost - self.current_cost) / max(self.run.cost, 1e-9)
-            if worse <= 0 or self._rng.random() < np.exp(-worse / 0.002) * 0.3:
-                self.current, self.current_cost = sequence, cost
-            elif self._rng.random() < 0.01:
-                self.current, self.current_cost = np.array(self.run.sequence), self.run.cost
-        return made
+    def _start(self) -> None:
+        self._from = self.run.sequence
+        self._sequence = np.array(self.run.sequence, dtype=np.int64)
+        self._dearer = np.zeros_like(self._cost)
+        self._priced = self._cost.astype(np.float32)
+        self._step = 0.0
 
-    def descend(self, sequence: Ints) -> tuple[Ints, float]:
-        """The sequence after the best swap again and again, until none makes it cheaper."""
-        cost = self.problem.cost_of(sequence)
-        while self.run.left > 0:
-            swap = self._best_swap(sequence)
-            if swap is None:
-                break
-            h, i, j = swap
-            tried = np.concatenate((sequence[:h], sequence[i:j], sequence[h:i], sequence[j:]))
-            new_cost = self.problem.cost_of(tried)
-            if not new_cost < cost - 1e-9 * (1 + cost):
-                break
-            sequence, cost = tried, new_cost
-        return sequence, cost
+    def go(self, seconds: float, rounds: int) -> None:
+        """Search until either is used up; a round ends where no swap helps."""
+        if self._from != self.run.sequence:
+            self._start()
+        ends = max(self.run.left - seconds, 0.0)
+        for _ in range(rounds):
+            while not self._swapped():
+                if self.run.left <= ends:
+                    return
+            if self.run.is_proven or self.run.left <= ends:
+                return
+            self._make_dearer()
 
-    def _reach(self, sequence: Ints) -> Ints:
-        """reach[h, i]: how far the second stretch from i may go with the first being h to i."""
-        n = len(sequence)
-        follows = self._precedes[np.ix_(sequence, sequence)]
-        at = np.where(follows, np.arange(n), n)
-        at = np.minimum.accumulate(at[:, ::-1], axis=1)[:, ::-1]
-        at[np.tril_indices(n, 0)] = n  # the first stretch ends before i
-        return np.minimum.accumulate(at[::-1], axis=0)[::-1]
+    def _swapped(self) -> bool:
+        """Make the best swap; True if there is none."""
+        swap = self._best_swap()
+        if swap is None:
+            return True
+        h, i, j = swap
+        old = self._sequence
+        self._sequence = np.concatenate((old[:h], old[i:j], old[h:i], old[j:]))
+        if self.run.problem.cost_of(self._sequence) < self.run.cost:
+            self.run.offer(self._sequence.tolist())
+            self._from = self.run.sequence
+        return False
 
-    def _best_swap(self, sequence: Ints) -> tuple[int, int, int] | None:
+    def _make_dearer(self) -> None:
+        path = np.concatenate(([self._size], self._sequence, [self._size]))
+        tails, heads = path[:-1], path[1:]
+        costs = self._cost[tails, heads]
+        if not self._step:
+            self._step = _DEARER * float(np.minimum(costs, _FAR).mean())
+        if not self._step:
+            return
+        worth = costs / (1 + self._dearer[tails, heads])
+        most = worth >= worth.max() * (1 - 1e-9)
+        tails, heads = tails[most], heads[most]
+        self._dearer[tails, heads] += 1
+        self._priced[tails, heads] += np.float32(self._step)
+
+    def _best_swap(self) -> tuple[int, int, int] | None:
         """The cheapest swap of sequence[h:i] and sequence[i:j] that precedence allows."""
-        n = len(sequence)
-        path = np.concatenate(([n], sequence, [n]))
-        costs = self._cost[np.ix_(path, path)]
-        links = costs[np.arange(n + 1), np.arange(1, n + 2)]
-        joins = costs[: n + 1] - links[:, None]  # going there from a place, not to the next one
-        reach = self._reach(sequence)
-        hs, cuts = np.nonzero(reach > np.maximum(np.arange(n)[:, None], np.arange(n)))
-        upper = hs < cuts
-        hs, cuts = hs[upper], cuts[upper]
+        n = self._size
+        path = np.concatenate(([n], self._sequence, [n]))
+        costs: Short = self._priced[path[:, None], path]
+        joins = costs[: n + 1] - costs.diagonal(1)[:, None]  # going there, not to the next one
+        reach = self._reach()
+        hs, cuts = np.nonzero((reach > self._at) & self._upper)
         if len(hs) * n > _MOST_PRICED:
             chosen = self._rng.choice(len(hs), _MOST_PRICED // n, replace=False)
             hs, cuts = hs[chosen], cuts[chosen]
         if not len(hs):
             return None
-        into_first = joins[1 : n + 1, 1 : n + 1].T  # [h, j - 1]
-        behind = joins[:n, 2 : n + 2].copy()  # [i, j - 1]
-        behind[np.tril_indices(n, -1)] = np.inf
-        behind[np.arange(n), np.arange(n)] = joins[np.arange(n), np.arange(2, n + 2)]
-        gains = into_first[hs]
-        gains += behind[cuts]
+        gains = joins[1 : n + 1, 1 : n + 1].T[hs]  # by h and j: from the second stretch's end
+        gains += (joins[:n, 2:] + self._too_early)[cuts]  # by i and j: from the first one's end
+        gains += self._too_far[reach[hs, cuts]]
         gains += joins[hs, cuts + 1][:, None]
-        gains[np.arange(n) >= reach[hs, cuts][:, None]] = np.inf
-        best = int(gains.argmin())
-        row, last = divmod(best, n)
-        if not gains[row, last] < 0:
+        row, last = divmod(int(gains.argmin()), n)
+        h, i, j = int(hs[row]), int(cuts[row]), last + 1
+        links = ((h, i + 1), (j, h + 1), (i, j + 1), (h, h + 1), (i, i + 1), (j, j + 1))
+        new = [float(costs[a, b]) for a, b in links]
+        if not sum(new[:3]) < sum(new[3:]) * (1 - 1e-6):
             return None
-        return int(hs[row]), int(cuts[row]), last + 1
+        return h, i, j
 
-    def _shaken(self, sequence: Ints) -> Ints:
-        """The sequence after a few random swaps of short stretches."""
-        n, after = len(sequence), self.problem.after
-        tasks = [int(task) for task in sequence]
-        wanted = int(self._rng.integers(1, 4))
-        for _ in range(40):
-            h = int(self._rng.integers(0, n - 1))
-            i = h + 1 + int(self._rng.integers(0, min(_SHAKEN, n - h - 1)))
-            j = i + 1 + int(self._rng.integers(0, min(_SHAKEN, n - i)))
-            later = 0
-            for task in tasks[h:i]:
-                later |= after[task]
-            if any(later >> task & 1 for task in tasks[i:j]):
-                continue
-            tasks[h:j] = tasks[i:j] + tasks[h:i]
-            wanted -= 1
-            if not wanted:
-                break
-        return np.array(tasks, dtype=np.int64)
+    def _reach(self) -> Ints:
+        """reach[h, i]: how far the second stretch from i may go with the first being h to i."""
+        follows = self._precedes[self._sequence[:, None], self._sequence]
+        at = np.where(follows, self._at, self._size)
+        at = np.minimum.accumulate(at[:, ::-1], axis=1)[:, ::-1]
+        at[~self._upper] = self._size  # the first stretch ends before i
+        return np.minimum.accumulate(at[::-1], axis=0)[::-1]

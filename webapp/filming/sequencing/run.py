@@ -65,10 +65,11 @@ class Run:
 
     def offer(self, sequence: Sequence[int]) -> bool:
         """Keep a sequence if it is cheaper than the best one, and tell whether it is."""
+        sequence = tuple(int(task) for task in sequence)
         cost = self.problem.cost_of(sequence)
         if cost >= self.cost or not self.problem.keeps(sequence):
             return False
-        self.sequence, self.cost = tuple(int(task) for task in sequence), cost
+        self.sequence, self.cost = sequence, cost
         self._tell()
         return True
 
@@ -84,10 +85,13 @@ class Run:
         cost = math.fsum(raw[i, j] for i, j in pairwise(path))
         if self.is_proven:
             return Order(path, cost, cost)
+        unit = self.problem.unit
         bound = self.bound - 1e-9 * (1 + abs(self.bound))
         if self.problem.step:
             bound = math.ceil(bound - 1e-6)
-        bound = max(0.0, bound * self.problem.unit * (1 - 1e-12))
+        bound = max(0.0, bound * unit)
+        if not (self.problem.step and unit.is_integer()):
+            bound *= 1 - 1e-12
         return Order(path, cost, min(bound, math.nextafter(cost, 0.0)))
 
     def _tell(self) -> None:

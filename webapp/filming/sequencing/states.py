@@ -14,12 +14,14 @@ from numpy.typing import NDArray
 
 from webapp.filming.sequencing.groups import Groups
 from webapp.filming.sequencing.guide import Guide
-from webapp.filming.sequencing.problem import Flags, Matrix, Words, words_of
+from webapp.filming.sequencing.patterns import Patterns
+from webapp.filming.sequencing.problem import Flags, Matrix, Problem, Words, words_of
 from webapp.filming.sequencing.run import Run
 
 Ints = NDArray[np.int64]
 
 _CHUNK: Final = 4096
+_SORTING_S: Final = 4e-7  # a state
 _NO_BOUND: Final = float("-inf")
 
 
@@ -59,16 +61,18 @@ def _joined(parts: list[_States]) -> _States:
 class Sweep:
     """Sweeps over one problem, each with its width and guide."""
 
-    def __init__(self, run: Run, groups: Groups) -> None:
+    def __init__(self, run: Run, groups: Groups, patterns: Patterns | None = None) -> None:
         self.run = run
         self.problem = run.problem
         self.groups = groups
+        self.patterns = patterns
+        self._place, self._further = _further(run.problem, groups)
         n = self.problem.n
         self._bits = words_of([1 << task for task in range(n)], n)
         self._ahead = words_of(self.problem.ahead, n)
         self._watched = self._ahead | self._bits
         rng = np.random.default_rng(0)
-        self._mixers = rng.integers(1, 2**63, 2 * (self._bits.shape[1] + 1)).astype(np.uint64) | 1
+        self._mixers = rng.integers(1, 2**63, self._bits.shape[1] + 2).astype(np.uint64) | 1
 
     def go(self, width: int, guide: Guide) -> float:
         """Look through at most `width` states a layer; the bound proven by it, in units.
@@ -83,7 +87,11 @@ class Sweep:
         for done in range(n):
             if not layers[done]:
                 continue
+            if self.run.left < _SORTING_S * sum(map(len, layers[done])):
+                return _NO_BOUND
             states = self._without_doubles(_joined(layers[done]))
+            if self.groups.shared:
+                states = self._without_detours(states)
             layers[done] = []
             states, left_out = self._promising(states, guide, width)
             dropped = min(dropped, left_out)
@@ -112,7 +120,7 @@ class Sweep:
     ) -> None:
         """Put every state that follows on one of these into its layer."""
         cost, reduced = self.problem.cost, guide.reduced
-        open_ = ((states.done[:, None, :] & self._watched) == self._ahead).all(axis=2)
+        open_ = self._open(states.done)
         rows, tasks = np.nonzero(open_[:, self.groups.single])
         tasks = self.groups.single[tasks]
         came = states.last[rows]
@@ -133,6 +141,13 @@ class Sweep:
             rows = np.nonzero(open_[:, members].any(axis=1))[0]
             if len(rows):
                 self._put(self._all_open(states[rows], numbers[rows], members, guide), layers)
+
+    def _open(self, done: Words) -> Flags:
+        """For each set a row that tells which tasks can be done next."""
+        found: Flags = (done[:, None, 0] & self._watched[:, 0]) == self._ahead[:, 0]
+        for word in range(1, done.shape[1]):
+            found &= (done[:, None, word] & self._watched[:, word]) == self._ahead[:, word]
+        return found
 
     def _all_open(self, states: _States, numbers: Ints, members: Ints, guide: Guide) -> _States:
         """Every task of the group that can be done now, one after another."""
@@ -166,13 +181,9 @@ class Sweep:
         The reduced costs of any way to a state bound what lies behind it, so the highest counts,
         put on the least cost.
         """
-        width = states.done.shape[1]
         group = self.groups.of[states.last].astype(np.uint64)
-        mixed = group * self._mixers[0]
-        for word in range(width):
-            mixed = (mixed ^ (mixed >> np.uint64(29))) * self._mixers[1]
-            mixed = mixed + states.done[:, word] * self._mixers[2 + word]
-        mixed ^= mixed >> np.uint64(32)
+        mixed = self._mixed(states.done) + group * self._mixers[-1]
+        mixed = (mixed ^ (mixed >> np.uint64(31))) * self._mixers[0]
         order = np.argsort(mixed)
         states, group = states[order], group[order]
         new = np.ones(len(states), dtype=bool)
@@ -188,6 +199,33 @@ class Sweep:
         chosen = states[is_least[first]]
         return _States(chosen.done, chosen.last, least, least + ahead, chosen.parent)
 
+    def _without_detours(self, states: _States) -> _States:
+        """Without states from whose place all costs more than from another with the same done."""
+        mixed = self._mixed(states.done)
+        order = np.argsort(mixed, kind="stable")
+        states, mixed = states[order], mixed[order]
+        place = self._place[states.last]
+        keep = np.ones(len(states), dtype=bool)
+        for lag in range(1, len(self._further)):
+            near = np.nonzero(mixed[lag:] == mixed[:-lag])[0]
+            if not len(near):
+                break
+            near = near[(states.done[near] == states.done[near + lag]).all(axis=1)]
+            one, other = near, near + lag
+            there = states.spent[one] + self._further[place[one], place[other]]
+            keep[other[there <= states.spent[other]]] = False
+            back = states.spent[other] + self._further[place[other], place[one]]
+            keep[one[back < states.spent[one]]] = False
+        return states[keep]
+
+    def _mixed(self, done: Words) -> Words:
+        """A number for every set, seldom the same for two of them."""
+        mixed = np.zeros(len(done), dtype=np.uint64)
+        for word in range(done.shape[1]):
+            mixed = (mixed ^ (mixed >> np.uint64(29))) * self._mixers[0]
+            mixed = mixed + done[:, word] * self._mixers[1 + word]
+        return mixed ^ (mixed >> np.uint64(32))
+
     def _promising(self, states: _States, guide: Guide, width: int) -> tuple[_States, float]:
         """The states that may still lead to something cheaper, at most `width` of them.
 
@@ -195,7 +233,11 @@ class Sweep:
         """
         cutoff = self.run.cutoff
         states = states[states.priced <= cutoff]
-        bound = states.priced + guide.rest(states.done, states.last)
+        bound = states.priced
+        if self.patterns:
+            bound = np.maximum(bound, states.spent + self.patterns.rest(states.done, states.last))
+        if not self.patterns or not guide.is_plain:
+            bound = np.maximum(bound, states.priced + guide.rest(states.done, states.last))
         good = bound <= cutoff
         states, bound = states[good], bound[good]
         if len(states) <= width:
@@ -223,3 +265,23 @@ class Sweep:
     @staticmethod
     def _set(words: Words) -> int:
         return sum(int(word) << 64 * k for k, word in enumerate(words))
+
+
+def _further(problem: Problem, groups: Groups) -> tuple[Ints, Matrix]:
+    """Each task's place, and by two places: what going on from the first may cost more."""
+    of, place = np.unique(groups.of, return_inverse=True)
+    ways = np.full((len(of), problem.n + 1), -np.inf)
+    for task in range(problem.n + 1):
+        row = problem.cost[task]
+        known = np.isfinite(row)
+        ways[place[task], known] = row[known]
+    usable = np.isfinite(ways)
+    further = np.full((len(of), len(of)), np.inf)
+    if groups.shared:
+        for k in range(len(of)):
+            both = usable & usable[k]
+            # Where only the second place can go on, nothing is known of the first.
+            blind = (usable & ~usable[k]).any(axis=1)
+            more = np.where(both, ways[k] - np.where(usable, ways, 0.0), -np.inf).max(axis=1)
+            further[k] = np.where(blind, np.inf, more)
+    return place, further
