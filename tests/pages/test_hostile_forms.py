@@ -16,6 +16,7 @@ FIELDS = (
     "number", "target_seconds", "publish_date", "day", "starts", "ends", "dark_from",
     "found", "reason", "shot", "choice", "value", "measure", "finish", "allowance", "under",
     "neatened", "alt", "note", "shots", "offer", "act", "arg", "wearer", "edit_hours_a_day",
+    "screen_seconds", "chapter", "voice-over", "editing",
     "m bust", "c body ease", "starter", "page",
 )  # fmt: skip
 THERE = {
@@ -35,6 +36,7 @@ NOT_THERE = {
 PARTS = (THERE, {**THERE, "kind": "finish"}, {**THERE, "kind": "move"}, NOT_THERE)
 # What these change needs no form: each is one button.
 BUTTONS = ("/earlier", "/later", "/off", "/undo", "/redo", "/make", "/back", "/rest",
+           "/chapters", "/enough",
            "/shots/intro/filmed")  # fmt: skip
 
 
@@ -77,7 +79,8 @@ def test_hostile_text_in_every_field_is_answered(
         answer = client.post(address, data=data)
         assert answer.status_code in (200, 303, 404, 422), (address, answer.status_code)
     for page in ("brief", "draft", "cloth", "shopping", "build", "shots", "threads",
-                 "fittings", "fittings?edit=sides-open", "days", "texts/figures",
+                 "fittings", "fittings?edit=sides-open", "days", "running-time",
+                 "texts/figures",
                  "companion", "companion/preview"):  # fmt: skip
         assert client.get(f"/episodes/{smock}/{page}").status_code == 200
 

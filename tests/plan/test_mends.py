@@ -1,6 +1,7 @@
 """What mends a loose thread at once does mend it, and nothing else comes loose by it."""
 
 from collections.abc import Callable
+from datetime import timedelta
 
 import pytest
 
@@ -83,6 +84,19 @@ def _carded_and_changed_back(episode: Episode) -> Episode:
     return with_choice(carded, GARMENT, "body ease", ease)
 
 
+def _runs_over(episode: Episode, seconds: int, **fields: object) -> Episode:
+    """As many seconds over the target, with these fields of every shot."""
+    episode = changed(episode, shots=tuple(changed(shot, **fields) for shot in episode.shots))
+    target = int(evaluate(episode).running_time_s) - seconds
+    return changed(episode, brief=changed(episode.brief, target_seconds=target))
+
+
+def _published_soon(episode: Episode) -> Episode:
+    """Two days after the last shoot day: too few for the editing."""
+    day = episode.shoot_days[-1].day + timedelta(days=3)
+    return changed(episode, brief=changed(episode.brief, publish_date=day))
+
+
 CASES: dict[str, Edit] = {
     "both units": lambda e: _with_words(e, "Mark 12 1/4 in along the hem."),
     "live figure": lambda e: _with_words(e, "Mark 12 1/4 in along the hem."),
@@ -100,6 +114,11 @@ CASES: dict[str, Edit] = {
     "film again": _filmed_and_changed,
     "correction card": _filmed_and_changed,
     "card out": _carded_and_changed_back,
+    "speed up": lambda e: _runs_over(e, 12),
+    "talk over": lambda e: _runs_over(e, 5),
+    "to its words": lambda e: _runs_over(e, 20),
+    "leave out": lambda e: _runs_over(e, 10, screen_seconds=None),
+    "publish on": _published_soon,
 }
 
 
@@ -202,6 +221,10 @@ def test_a_thread_that_is_gone_is_not_mended(smock: Episode) -> None:
         "correction card": (smock.shots[0].id,),
         "card out": (smock.shots[0].id,),
         "off the day": ("2020-02-29", smock.shots[0].id),
+        "speed up": ("gone",),
+        "talk over": ("gone",),
+        "to its words": ("gone",),
+        "leave out": ("gone",),
     }
     for act, args in gone.items():
         with pytest.raises(NotThereError):

@@ -34,7 +34,7 @@ WEARERS: Final[Mapping[Wearer, str]] = {
 }
 
 
-def _hours_a_day(typed: str) -> float:
+def hours_a_day(typed: str) -> float:
     """Hours out of a day; a decimal comma is understood."""
     plain = typed.removesuffix("h").strip().replace(",", ".")
     digits = plain.replace(".", "", 1)
@@ -57,7 +57,7 @@ _BRIEF_FIELDS: Final = (
     Field("publish_date", day),
     Field("wearer", one_of(WEARERS)),
     Field("sleepwear", ticked),
-    Field("edit_hours_a_day", _hours_a_day),
+    Field("edit_hours_a_day", hours_a_day),
     Field("members_extra", text(4000)),
     Field("notes", text(4000)),
 )

@@ -20,7 +20,7 @@ from webapp.store.repository import EpisodeSummary
 router = APIRouter()
 
 _PAGES: Final = ("brief", "draft", "fittings", "sizes", "cloth", "shopping", "build", "shots",
-          "days", "companion", "threads")  # fmt: skip
+          "days", "running-time", "companion", "threads")  # fmt: skip
 _PAGES_WITHIN: Final = ("ways", "offcuts", "other-cloths", "thread", "worksheet")
 
 

@@ -20,11 +20,13 @@ PAGES: Final[Mapping[PageName, str]] = {
     "build": "Build order",
     "shots": "Shots",
     "days": "Shoot days",
+    "running-time": "Running time",
     "companion": "Companion",
 }
 _FIELDS: Final = {
     "promise": "what viewers will have made",
     "publish_date": "the publish date",
+    "edit_hours_a_day": "the hours of editing",
     "target_seconds": "the target running time",
     "sketch": "the sketch",
 }
@@ -142,6 +144,12 @@ def _on_days(_: Plan, place: Place) -> _Found:
     return {}, f"day-{place.item}", told_day(date.fromisoformat(place.item))
 
 
+def _on_running_time(_: Plan, place: Place) -> _Found:
+    if place.item == "publish":
+        return {}, "publish", "the publish date"
+    return {}, "how-long", "the running time"
+
+
 def _on_fittings(plan: Plan, place: Place) -> _Found:
     for fitting in plan.episode.fittings:
         if fitting.id == place.item:
@@ -163,5 +171,6 @@ _WITHIN: Final[Mapping[PageName, Callable[[Plan, Place], _Found]]] = {
     "build": _on_build,
     "shots": _on_shots,
     "days": _on_days,
+    "running-time": _on_running_time,
     "fittings": _on_fittings,
 }

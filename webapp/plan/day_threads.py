@@ -1,15 +1,10 @@
-"""Loose threads about the shoot days and the publish date. Pure: nothing here knows today."""
+"""Loose threads about the shoot days. Pure: nothing here knows today."""
 
-import math
 from collections.abc import Iterable, Sequence
-from datetime import date, timedelta
+from datetime import date
 from typing import Final
 
-from webapp.build.rates import Rate
-from webapp.build.work_time import Estimate
 from webapp.draft.names import listed
-from webapp.filming.every_rate import EDITING
-from webapp.filming.running_time import clock
 from webapp.filming.shoot_days import told_day
 from webapp.plan.days import day_plans, days_of_shots, on_no_day, shots_by_date
 from webapp.plan.results import LooseThread, Mend, Place, Plan, Severity, ShotPlan
@@ -86,46 +81,8 @@ def filmed_after_publishing(plan: Plan) -> Iterable[LooseThread]:
             )
 
 
-def publish_date_at_risk(plan: Plan) -> Iterable[LooseThread]:
-    """Fewer days between the last shoot day and the publish date than the editing needs.
-
-    The editing takes its rate of the running time, in whole days of the hours she can edit; it
-    begins the day after the last shots and is done the day before the video goes out. It must be
-    mended when the likely hours do not fit, and is worth a look when only the most do not.
-    """
-    brief = plan.episode.brief
-    with_shots = [day for day, shots, _ in shots_by_date(plan) if shots]
-    if brief.publish_date is None or not with_shots or max(with_shots) >= brief.publish_date:
-        return
-    last = max(with_shots)
-    free = (brief.publish_date - last - timedelta(days=1)).days
-    needed = _editing_hours(plan.running_time_s, plan.rates[EDITING.key])
-    likely = math.ceil(needed.likely / brief.edit_hours_a_day)
-    most = math.ceil(needed.high / brief.edit_hours_a_day)
-    if most <= free:
-        return
-    need = f"{likely} days" if likely > free else f"{most} days at the most"
-    yield LooseThread(
-        "must" if likely > free else "should",
-        Place("days"),
-        f"Editing {clock(plan.running_time_s)} takes about {needed.likely:.0f} hours "
-        f"({needed.low:.0f} to {needed.high:.0f}), {need} at {brief.edit_hours_a_day:g} hours a "
-        f"day; between the last shoot day, {told_day(last)}, and the publish date, "
-        f"{told_day(brief.publish_date)}, there {_days(free)}.",
-    )
-
-
-def _editing_hours(running_time_s: float, rate: Rate) -> Estimate:
-    """Hours of editing for a video of so many seconds."""
-    return Estimate(rate.low, rate.likely, rate.high).times(running_time_s / 60)
-
-
 def _place(day: date) -> Place:
     return Place("days", item=day.isoformat())
-
-
-def _days(count: int) -> str:
-    return "is 1 day" if count == 1 else f"are {count or 'no'} days"
 
 
 def _told_shots(shots: Sequence[ShotPlan]) -> str:

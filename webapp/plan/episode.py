@@ -21,6 +21,7 @@ FILE_VERSION: Final = 1
 
 
 Wearer = Literal["under 3", "3 to 6", "7 to 13", "14 and over"]  # years, as the rules count
+AfterFilming = Literal["voice-over", "editing"]
 
 
 class Picture(Frozen):
@@ -43,6 +44,7 @@ class Brief(Frozen):
     wearer: Wearer = "14 and over"
     sleepwear: bool = False
     edit_hours_a_day: float = Field(4.0, gt=0, le=24)
+    done: tuple[AfterFilming, ...] = Field((), max_length=2)
     evening_minutes: int = Field(60, ge=0, le=600)  # of work off camera between two shoot days
     time_zone: Annotated[str, StringConstraints(max_length=60)] = ""  # as the tz database names it
 

@@ -25,9 +25,9 @@ from webapp.plan.cloth_threads import (
     spares_that_are_there,
     words_against_the_lay,
 )
+from webapp.plan.date_threads import publish_date_at_risk
 from webapp.plan.day_threads import (
     filmed_after_publishing,
-    publish_date_at_risk,
     shoot_day_past_daylight,
     shoot_day_past_its_end,
     shots_on_no_day,
@@ -53,11 +53,11 @@ from webapp.plan.said_threads import (
     stale_shots,
     words_changed_since_filming,
 )
+from webapp.plan.screen_threads import running_time_over_target
 from webapp.plan.step_threads import (
     off_camera_and_filmed,
     one_way_without_spare,
     pieces_without_steps,
-    running_time_over_target,
     shots_before_their_time,
     shots_without_length,
     shots_without_steps,

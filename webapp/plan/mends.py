@@ -21,6 +21,7 @@ from webapp.plan.said_edits import (
     with_needless_cards_out,
     with_shot_to_film,
 )
+from webapp.plan.shortening import shortened
 from webapp.plan.texts import text_of, with_text
 from webapp.plan.typed_edits import with_both_units, with_live_figure
 
@@ -135,6 +136,12 @@ def _laid_open(plan: Plan, args: tuple[str, ...]) -> Episode:
     return changed(episode, cloths=cloths)
 
 
+def _published_on(plan: Plan, args: tuple[str, ...]) -> Episode:
+    (day,) = args
+    brief = changed(plan.episode.brief, publish_date=date.fromisoformat(day))
+    return changed(plan.episode, brief=brief)
+
+
 MENDERS: Final[Mapping[Act, Mender]] = {
     "both units": lambda plan, args: with_both_units(plan, args[:-1], args[-1]),
     "live figure": lambda plan, args: with_live_figure(plan, args[:-2], *args[-2:]),
@@ -153,4 +160,9 @@ MENDERS: Final[Mapping[Act, Mender]] = {
     "left and right": _left_and_right,
     "cut from": _cut_from,
     "lay open": _laid_open,
+    "speed up": lambda plan, args: shortened(plan, "speed up", *args),
+    "talk over": lambda plan, args: shortened(plan, "talk over", *args),
+    "to its words": lambda plan, args: shortened(plan, "to its words", *args),
+    "leave out": lambda plan, args: shortened(plan, "leave out", *args),
+    "publish on": _published_on,
 }

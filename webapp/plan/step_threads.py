@@ -4,7 +4,6 @@ from collections.abc import Iterable
 
 from webapp.build.steps import unknown_waits
 from webapp.draft.recipe import Recipe
-from webapp.filming.running_time import clock
 from webapp.plan.results import LooseThread, Mend, Place, Plan, StepPlan
 
 
@@ -141,17 +140,4 @@ def shots_without_length(plan: Plan) -> Iterable[LooseThread]:
             "should",
             Place("shots", item=bare[0].id),
             f"{have} no words and no length yet, so the running time is a guess.",
-        )
-
-
-def running_time_over_target(plan: Plan) -> Iterable[LooseThread]:
-    """A video longer than its target."""
-    target = plan.episode.brief.target_seconds
-    if target is not None and plan.running_time_s > target:
-        over = plan.running_time_s - target
-        yield LooseThread(
-            "should",
-            Place("shots", part="running time"),
-            f"The video runs {clock(plan.running_time_s)}, {clock(over)} over its target of "
-            f"{clock(target)}.",
         )

@@ -1,0 +1,177 @@
+"""What is left before the publish date: to film, to speak, to edit; and what helps most."""
+
+from datetime import date, timedelta
+from typing import Any
+
+import pytest
+
+from tests.plan.test_day_threads import ALL, DAY, EPISODE, SHOTS, _day, _on
+from webapp.build.rates import OwnRate
+from webapp.filming.shoot_days import ShootDay
+from webapp.filming.shots import Filmed
+from webapp.plan.edits import changed
+from webapp.plan.episode import Brief, Episode
+from webapp.plan.evaluate import evaluate
+from webapp.plan.publishing import Outlook, filming_left, helps, outlook
+
+NEXT = DAY + timedelta(days=1)
+
+
+def _out(episode: Episode, today: date | None = None) -> Outlook:
+    return outlook(evaluate(episode), today)
+
+
+def _episode(*days: ShootDay, publish: int = 9, **brief: Any) -> Episode:
+    """To be published so many days after the first shoot day; 5 minutes of video, 5 h a day."""
+    day = DAY + timedelta(days=publish)
+    own = Brief(publish_date=day, edit_hours_a_day=5, **brief)
+    return _on(*(days or (_day(ALL),)), brief=own)
+
+
+def _filmed(episode: Episode, *shots: str) -> Episode:
+    return changed(
+        episode,
+        shots=tuple(changed(s, filmed=Filmed()) if s.id in shots else s for s in episode.shots),
+    )
+
+
+def test_what_follows_begins_the_day_after_the_last_shots() -> None:
+    """5 minutes are 3 1/3, 6 2/3 or 15 h of editing: 2 days of 5 h, 3 at the most."""
+    found = _out(_episode(_day(ALL[:4]), _day(ALL[4:], NEXT)))
+    assert found.begins == DAY + timedelta(days=2)
+    assert found.schedule is not None
+    assert (found.schedule.free_days, found.schedule.likely_days) == (7, 2)
+    assert found.schedule.safe_days == 3
+    assert found.schedule.chance > 0.95
+    assert found.voice_over.whole.high == 0  # nothing is spoken over pictures
+    assert [(day.day, day.shots) for day in found.filming.days] == [(DAY, 4), (NEXT, 1)]
+
+
+def test_days_that_are_filmed_no_longer_hold_it_up() -> None:
+    episode = _filmed(_episode(_day(ALL[:4]), _day(ALL[4:], NEXT)), "look")
+    assert _out(episode).begins == NEXT
+    everything = _filmed(episode, *ALL)
+    assert _out(everything).begins == NEXT + timedelta(days=1)  # as planned, not knowing today
+    assert _out(everything, DAY).begins == DAY
+    assert _out(everything, NEXT + timedelta(days=5)).begins == NEXT + timedelta(days=5)
+    assert _out(everything).filming.days == ()
+
+
+def test_shots_on_a_day_gone_by_are_still_to_be_filmed() -> None:
+    found = _out(_episode(_day(ALL)), NEXT)
+    assert found.filming.past == (DAY,)
+    assert len(found.filming.unplanned) == len(SHOTS)
+    assert found.filming.more_days == 1
+    assert found.begins == NEXT
+    assert found.schedule is not None
+    assert found.schedule.free_days == 7  # 5 to 12 January, less one for filming
+
+
+def test_shots_on_no_day_take_days_of_their_own() -> None:
+    """Steps of 75 min and the filming of 5 shots go into one day of 8 h, into two of one hour."""
+    none = changed(_episode(), shoot_days=())
+    assert _out(none).lacks == "No shoot day is planned yet."
+    left = filming_left(evaluate(none), DAY)
+    assert left.unplanned_minutes.likely > 75
+    assert left.more_days == 1
+    hour = _day((), starts="09:00", ends="10:00")
+    more = filming_left(evaluate(changed(none, shoot_days=(hour,))), DAY).more_days
+    assert more == -(-left.unplanned_minutes.likely // 60) > 1
+
+
+def test_work_that_is_begun_on_another_day_is_not_counted_again() -> None:
+    plan = evaluate(_episode(_day(["cut-a"])))
+    rest, begun = filming_left(plan), filming_left(evaluate(_episode(_day(["cut-a", "cut-b"]))))
+    assert len(rest.unplanned) == len(begun.unplanned) + 1
+    (cut,) = [shot for shot in plan.shots if shot.shot.id == "cut-b"]
+    apart = rest.unplanned_minutes.mean - begun.unplanned_minutes.mean
+    assert apart == pytest.approx(cut.filming.mean)  # without the 20 min of cutting
+
+
+def test_a_day_that_may_run_over_lowers_the_chance() -> None:
+    long = _out(_episode(_day(ALL), publish=3)).schedule
+    short = _out(_episode(_day(ALL, ends="11:20"), publish=3)).schedule
+    assert long is not None
+    assert short is not None
+    assert 0.05 < short.runs_over < 1
+    assert long.runs_over < short.runs_over
+    assert short.chance < long.chance
+
+
+def test_what_is_done_is_not_left() -> None:
+    found = _out(_episode(publish=2, done=("editing",)))
+    assert found.needed.high == 0
+    assert found.schedule is not None
+    assert found.schedule.chance == pytest.approx(1, abs=0.05)
+
+
+def test_her_own_hours_a_minute_stand_in_the_place_of_the_tables() -> None:
+    own = OwnRate(key="editing", low=1, likely=1, high=1)
+    found = _out(changed(_episode(), rates=(own,)))
+    assert found.editing.whole.likely == pytest.approx(5 * 60)
+
+
+@pytest.mark.parametrize(
+    ("episode", "lacks"),
+    [
+        (changed(EPISODE, shots=()), "There is no shot yet, so there is nothing to reckon with."),
+        (_on(_day(ALL)), "No publish date is set yet."),
+    ],
+)
+def test_what_the_schedule_waits_for_is_said(episode: Episode, lacks: str) -> None:
+    found = _out(episode, DAY)
+    assert (found.schedule, found.lacks) == (None, lacks)
+
+
+# --- What helps ------------------------------------------------------------------------------
+
+
+def test_what_helps_comes_true_as_it_was_told() -> None:
+    """Two days for 2 to 3: each change is made, and the chance is what was told."""
+    episode = _episode(_day(ALL[:4]), _day(ALL[4:], NEXT), publish=3, target_seconds=200)
+    plan = evaluate(episode)
+    found = outlook(plan)
+    told = {one.words: one for one in helps(plan, found)}
+    assert found.schedule is not None
+    assert found.schedule.chance < 0.3
+    (later,) = [one for one in told.values() if one.publish]
+    brief = episode.brief
+    made = {
+        later.words: changed(episode, brief=changed(brief, publish_date=later.publish)),
+        "Edit 6 hours a day in place of 5": changed(
+            episode, brief=changed(brief, edit_hours_a_day=6)
+        ),
+        "Film what is on 5 January 2027 a day earlier": changed(episode, shoot_days=(_day(ALL),)),
+    }
+    assert set(made) < set(told)
+    for words, after in made.items():
+        schedule = _out(after).schedule
+        assert schedule is not None
+        assert schedule.chance == pytest.approx(told[words].chance, abs=0.01), words
+    cut = told["Cut the 1:40 that the video runs over its target"]
+    shorter = tuple(changed(shot, screen_seconds=40) for shot in SHOTS)
+    schedule = _out(changed(episode, shots=shorter)).schedule
+    assert schedule is not None
+    assert schedule.chance == pytest.approx(cut.chance, abs=0.01)
+    chances = [one.chance for one in helps(plan, found)]
+    assert chances == sorted(chances, reverse=True)
+
+
+def test_the_first_later_date_is_told_and_none_before_it_is_good() -> None:
+    episode = _episode(publish=1)
+    plan = evaluate(episode)
+    (later,) = [one for one in helps(plan, outlook(plan)) if one.publish]
+    assert later.publish == DAY + timedelta(days=4)  # 15 h are 3 days: 5, 6 and 7 January
+    assert later.words == "Publish 3 days later, on 8 January 2027"
+
+
+def test_shots_on_no_day_may_find_room() -> None:
+    plan = evaluate(_episode(_day(ALL[:4]), publish=4))
+    told = [one.words for one in helps(plan, outlook(plan))]
+    assert "Find room on the shoot days for the shot that is on none of them" in told
+
+
+def test_when_it_is_made_nothing_needs_help() -> None:
+    plan = evaluate(_episode(publish=30))
+    assert helps(plan, outlook(plan)) == ()
+    assert helps(plan, outlook(evaluate(changed(EPISODE, brief=Brief())))) == ()

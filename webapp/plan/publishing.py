@@ -1,0 +1,309 @@
+"""The publish date: what is left to film, to speak and to edit, and whether it is done in time.
+
+Pure: `today` is passed in by whoever knows it; without it the days are taken as they are planned.
+"""
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+from typing import Final
+
+from webapp.build.work_time import Estimate, total
+from webapp.filming.every_rate import EDITING, VOICE_OVER
+from webapp.filming.publishing import (
+    Schedule,
+    editing_minutes,
+    left_of,
+    voice_over_minutes,
+)
+from webapp.filming.running_time import clock
+from webapp.filming.shoot_days import ShootDay, told_day
+from webapp.plan.days import day_plans
+from webapp.plan.episode import AfterFilming
+from webapp.plan.results import Place, Plan, ShotPlan
+from webapp.plan.screen_time import extra, video
+
+GOOD_CHANCE: Final = 0.895  # rounds to 9 times in 10
+_FURTHEST_DAYS: Final = 120  # no later date is looked for
+_WORTH_TELLING: Final = 0.02  # of chance
+_A_DAY: Final = ShootDay(day=date.min)
+
+
+@dataclass(frozen=True, slots=True)
+class FilmingDay:
+    """A shoot day to come: how many shots are left on it, and the chance that it ends in time."""
+
+    day: date
+    shots: int
+    in_time: float
+
+
+@dataclass(frozen=True)
+class FilmingLeft:
+    """What is left to film. `unplanned` are on no day, or on one that is past."""
+
+    days: tuple[FilmingDay, ...]
+    unplanned: tuple[ShotPlan, ...]
+    unplanned_minutes: Estimate  # with the work of their steps
+    more_days: int  # that these likely take
+    past: tuple[date, ...]  # days gone by with shots that are not marked as filmed
+
+    @property
+    def runs_over(self) -> float:
+        """The chance that a day does not end in time: of the worst, for days run late together."""
+        return max((1 - one.in_time for one in self.days), default=0.0)
+
+
+@dataclass(frozen=True)
+class AfterWork:
+    """The voice-over or the editing: the whole of it, and what is left of it."""
+
+    kind: AfterFilming
+    whole: Estimate
+    spent: float  # minutes she has logged
+    done: bool
+    times: int  # of hers that the whole rests on
+
+    @property
+    def left(self) -> Estimate:
+        """Minutes that are left."""
+        return Estimate() if self.done else left_of(self.whole, self.spent)
+
+
+@dataclass(frozen=True)
+class Outlook:
+    """Whether the date is made. Without a schedule `lacks` says what it waits for."""
+
+    filming: FilmingLeft
+    voice_over: AfterWork
+    editing: AfterWork
+    begins: date | None  # when voice-over and editing can begin
+    schedule: Schedule | None
+    lacks: str = ""
+
+    @property
+    def needed(self) -> Estimate:
+        """Minutes of voice-over and editing that are left."""
+        return total([self.voice_over.left, self.editing.left])
+
+
+@dataclass(frozen=True, slots=True)
+class Help:
+    """A change that makes it likelier, the chance it comes to, and where it is made."""
+
+    words: str
+    chance: float
+    place: Place
+    publish: date | None = None  # the date to set, where that is the change
+
+
+def outlook(plan: Plan, today: date | None = None) -> Outlook:
+    """What is left before the publish date, and the chance of making it."""
+    filming = filming_left(plan, today)
+    voice_over, editing = after_filming(plan)
+    begins = _begins(plan, filming, today)
+    found = Outlook(filming, voice_over, editing, begins, None)
+    publish = plan.episode.brief.publish_date
+    if not plan.shots:
+        return replace(found, lacks="There is no shot yet, so there is nothing to reckon with.")
+    if publish is None:
+        return replace(found, lacks="No publish date is set yet.")
+    if begins is None:
+        return replace(found, lacks="No shoot day is planned yet.")
+    schedule = Schedule(
+        publish,
+        begins,
+        plan.episode.brief.edit_hours_a_day,
+        voice_over.left,
+        editing.left,
+        filming.more_days,
+        filming.runs_over,
+    )
+    return replace(found, schedule=schedule)
+
+
+def earliest(found: Outlook, hours_a_day: float) -> date | None:
+    """The first publish date that is made 9 times in 10; None when nothing says when to begin."""
+    if found.begins is None:
+        return None
+    filming = found.filming
+    schedule = Schedule(
+        found.begins,
+        found.begins,
+        hours_a_day,
+        found.voice_over.left,
+        found.editing.left,
+        filming.more_days,
+        filming.runs_over,
+    )
+    days = _days_until_good(schedule)
+    return None if days is None else schedule.publish + timedelta(days=days)
+
+
+def told_slack(schedule: Schedule) -> str:
+    """The days there are after filming and the days that are needed, in a sentence."""
+    if schedule.needed.high == 0:
+        return "Nothing is left to record or to edit."
+    free = max(0, schedule.free_days)
+    there = f"There {'is' if free == 1 else 'are'} {_days(free) if free else 'no day'} for it"
+    likely, safe = schedule.likely_days, schedule.safe_days
+    take = f"likely {_days(likely)}" + (f", {safe} to be safe" if safe > likely else "")
+    slack = schedule.slack_days
+    if slack < 0:
+        return f"{there}, and it takes {take}: {_days(-slack)} too few."
+    return f"{there}, and it takes {take}: {_days(slack) if slack else 'no day'} to spare."
+
+
+def told_filming(left: FilmingLeft) -> str:
+    """What is left to film, and when, in a few words."""
+    told = []
+    if left.days:
+        last = left.days[-1].day
+        days = f"on {told_day(last)}" if len(left.days) == 1 else f"until {told_day(last)}"
+        told.append(f"{_plural(sum(day.shots for day in left.days), 'shot')} {days}")
+    if left.unplanned:
+        told.append(
+            f"{_plural(len(left.unplanned), 'shot')} on no day to come: about "
+            f"{_days(left.more_days)} more"
+        )
+    return "; ".join(told) or "all is filmed"
+
+
+def after_filming(plan: Plan) -> tuple[AfterWork, AfterWork]:
+    """The voice-over and the editing of the video and the members' extra."""
+    spoken = video(plan).voice_over_s + extra(plan).voice_over_s
+    runs = plan.running_time_s + plan.extra_running_time_s
+    return (
+        _after(plan, "voice-over", voice_over_minutes(spoken, plan.rates[VOICE_OVER.key])),
+        _after(plan, "editing", editing_minutes(runs, plan.rates[EDITING.key])),
+    )
+
+
+def filming_left(plan: Plan, today: date | None = None) -> FilmingLeft:
+    """The shoot days with something left to film, and the shots that are on none of them."""
+    days, past, planned = [], [], set()
+    for row in day_plans(plan):
+        left = [one.plan.shot.id for one in row.shots if one.plan.shot.filmed is None]
+        if left and today is not None and row.day.day < today:
+            past.append(row.day.day)
+        elif left:
+            in_time = row.ends.chance_of_at_most(row.day.ends_at)
+            days.append(FilmingDay(row.day.day, len(left), in_time))
+            planned.update(left)
+    unplanned = tuple(
+        one for one in plan.shots if one.shot.filmed is None and one.shot.id not in planned
+    )
+    minutes = _minutes_of(plan, unplanned)
+    more = math.ceil(minutes.likely / _day_minutes(plan)) if unplanned else 0
+    return FilmingLeft(tuple(days), unplanned, minutes, more, tuple(past))
+
+
+def helps(plan: Plan, found: Outlook) -> tuple[Help, ...]:
+    """What would make it likelier to make the date, the most first; nothing when it is made."""
+    schedule = found.schedule
+    if schedule is None or schedule.chance >= GOOD_CHANCE:
+        return ()
+    worth = [
+        one
+        for one in _helps(plan, found, schedule)
+        if one.chance >= schedule.chance + _WORTH_TELLING
+    ]
+    return tuple(sorted(worth, key=lambda one: -one.chance))
+
+
+def _helps(plan: Plan, found: Outlook, schedule: Schedule) -> Iterator[Help]:
+    later = _days_until_good(schedule)
+    if later is not None:
+        moved = _published_in(schedule, later)
+        words = f"Publish {_days(later)} later, on {told_day(moved.publish)}"
+        yield Help(words, moved.chance, Place("brief", item="publish_date"), moved.publish)
+    over = video(plan).over_s
+    if over > 0:
+        share = 1 - over / (plan.running_time_s + plan.extra_running_time_s)
+        shorter = replace(
+            schedule,
+            editing=schedule.editing.times(share),
+            voice_over=schedule.voice_over.times(share),
+        )
+        words = f"Cut the {clock(over)} that the video runs over its target"
+        yield Help(words, shorter.chance, Place("running-time"))
+    if schedule.hours_a_day < 16:
+        more = replace(schedule, hours_a_day=schedule.hours_a_day + 1)
+        words = f"Edit {more.hours_a_day:g} hours a day in place of {schedule.hours_a_day:g}"
+        yield Help(words, more.chance, Place("brief", item="edit_hours_a_day"))
+    filming = found.filming
+    if filming.days:
+        earlier = replace(schedule, begins=schedule.begins - timedelta(days=1))
+        last = filming.days[-1].day
+        words = f"Film what is on {told_day(last)} a day earlier"
+        yield Help(words, earlier.chance, Place("days", item=last.isoformat()))
+    if filming.more_days and filming.days:
+        placed = replace(schedule, more_days=0)
+        words = f"Find room on the shoot days for {_shots(len(filming.unplanned))} on none of them"
+        yield Help(words, placed.chance, Place("days"))
+    if filming.runs_over:
+        in_time = replace(schedule, runs_over=0.0)
+        worst = min(filming.days, key=lambda one: one.in_time).day
+        words = f"Make {told_day(worst)} end in time"
+        yield Help(words, in_time.chance, Place("days", item=worst.isoformat()))
+
+
+def _days_until_good(schedule: Schedule) -> int | None:
+    """By how many days later than its date it is made 9 times in 10."""
+    return next(
+        (
+            days
+            for days in range(_FURTHEST_DAYS + 1)
+            if _published_in(schedule, days).chance >= GOOD_CHANCE
+        ),
+        None,
+    )
+
+
+def _published_in(schedule: Schedule, days: int) -> Schedule:
+    return replace(schedule, publish=schedule.publish + timedelta(days=days))
+
+
+def _after(plan: Plan, kind: AfterFilming, whole: Estimate) -> AfterWork:
+    done = plan.episode.brief.done
+    learned = plan.learned[kind]
+    spent = math.fsum(one.minutes for one in plan.episode.time_log if one.timed == kind)
+    is_done = kind in done or "editing" in done
+    return AfterWork(kind, learned.moved(whole), spent, is_done, learned.times)
+
+
+def _begins(plan: Plan, filming: FilmingLeft, today: date | None) -> date | None:
+    """The day after the last shots; the first that is not past."""
+    planned = [one.day for one in filming.days]
+    if not planned and today is None:  # all is filmed: on the last of the days, as far as is known
+        planned = [day.day for day in plan.episode.shoot_days if day.shots]
+    after = max(planned) + timedelta(days=1) if planned else today
+    return max(after, today) if after and today else after
+
+
+def _minutes_of(plan: Plan, shots: tuple[ShotPlan, ...]) -> Estimate:
+    """The filming of these shots, and the work of the steps that no other shot begins."""
+    ids = {one.shot.id for one in shots}
+    begun = {one.shot.step for one in plan.shots if one.shot.id not in ids}
+    steps = {one.shot.step for one in shots} - begun
+    work = [row.work for row in plan.steps if row.step.id in steps]
+    return total([*(one.filming for one in shots), *work])
+
+
+def _day_minutes(plan: Plan) -> float:
+    """How long her shoot days are, on average; a day as it is first offered, without any."""
+    days = plan.episode.shoot_days or (_A_DAY,)
+    return sum(day.ends_at - day.starts_at for day in days) / len(days)
+
+
+def _days(count: int) -> str:
+    return _plural(count, "day")
+
+
+def _plural(count: int, one: str) -> str:
+    return f"{count} {one}" if count == 1 else f"{count} {one}s"
+
+
+def _shots(count: int) -> str:
+    return "the shot that is" if count == 1 else f"the {count} shots that are"
