@@ -12,11 +12,7 @@ from webapp.filming.sequence import Order, best_order
 
 @dataclass(frozen=True)
 class DayOrder:
-    """Tasks by day; `bound`: no division into as many days, none of them empty, costs less.
-
-    Where setting up in the morning takes no less than any change does, none into more days costs
-    less either: joining two days saves a setting up and costs at most a change.
-    """
+    """Tasks by day; `bound`: no division into as many days, none of them empty, costs less."""
 
     days: tuple[tuple[int, ...], ...]
     cost: float

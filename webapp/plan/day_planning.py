@@ -30,7 +30,8 @@ from webapp.plan.planning_faults import (
 from webapp.plan.results import Plan
 from webapp.plan.shot_order import filmed_first, in_build_order
 
-_FOR_ORDER: Final = 0.5  # of the time goes to the order, the rest to fitting it into the days
+_FOR_ORDER: Final = 0.25  # of the time goes to an order, the rest to fitting it into the days
+_SHORTEST_S: Final = 0.05
 _HAIR: Final = 0.05  # minutes
 
 
@@ -198,18 +199,48 @@ class _Task:
         if self.as_is is not None and trial.fits(self.as_is.days):
             found = min(found, self.as_is, key=lambda one: one.rank)
         tell(found)
-        least = self._least_days()
-        order = self._order(least, seconds * _FOR_ORDER, seed)
-        self.bound = order.bound
+        straight = self._order(1, seconds * _FOR_ORDER, seed)
+        self.bound = self._bound(straight.bound)
+        found = min(found, *self._laid_out(straight), key=lambda one: one.rank)
+        half = seconds / 2
+        found = trial.improved(
+            found, goal=self.bound, left_s=lambda: left_s() - half, seed=seed, progress=tell
+        )
         used = sum(bool(day) for day in found.days)
-        orders = [order]
-        if used > least and left_s() > 0:
-            orders.append(self._order(used, max(0.05, left_s() / 3), seed))
-        for one in orders:
-            for tried in self._laid_out(one):
-                found = min(found, tried, key=lambda each: each.rank)
-        found = trial.improved(found, goal=self.bound, left_s=left_s, seed=seed, progress=tell)
+        if used > 1 and found.lost > self.bound + _HAIR and left_s() > 0:
+            over_nights = self._order(used, max(_SHORTEST_S, seconds * _FOR_ORDER), seed)
+            found = min(found, *self._laid_out(over_nights), key=lambda one: one.rank)
+            found = trial.improved(
+                found, goal=self.bound, left_s=left_s, seed=seed + 1, progress=tell
+            )
         return self._better(found)
+
+    def _bound(self, in_one_day: float) -> float:
+        """No division into days costs less, when all shots in one day cost so much at the least.
+
+        Two days joined save a setting up in the morning and cost a change instead. That the gain is
+        never less than `gain` bounds the minutes of any number of days by those of one; and so many
+        days are needed as have room for the work, the filming and these minutes.
+        """
+        parts, names = self.parts, self.listed
+        gain = min(
+            parts.set_up(None, b).likely
+            - max((parts.set_up(a, b).likely for a in names if a != b), default=0.0)
+            for b in names
+        )
+        if gain < 0:
+            return max(0.0, in_one_day + gain * (len(self.open) - 1))
+        done = set(parts.begun().ready)
+        shown = {s.shot.step for s in self.shots if s.shot.step in parts.steps} - done
+        each = [parts.rest(shot.shot.id) for shot in self.shots]
+        each += [parts.steps[step].work for step in shown]
+        need = sum(min(one.likely, one.mean) for one in each)
+        longest = max(one.likely for one in each)
+        rooms = sorted((_room(day, longest) for day in self.open), reverse=True)
+        days = 1
+        while days < len(rooms) and sum(rooms[:days]) < need + in_one_day + gain * (days - 1):
+            days += 1
+        return in_one_day + gain * (days - 1)
 
     def _better(self, found: Division) -> Division:
         """The division there is, where it leaves out and overruns less than what was found."""
@@ -254,21 +285,6 @@ class _Task:
             if self.trial.fits(days):
                 found.append(self.trial.division(days, ()))
         return found
-
-    def _least_days(self) -> int:
-        """So many days are needed at the least for what must be filmed, and worked, on them."""
-        parts = self.parts
-        done = set(parts.begun().ready)
-        shown = {s.shot.step for s in self.shots if s.shot.step in parts.steps} - done
-        each = [parts.rest(shot.shot.id) for shot in self.shots]
-        each += [parts.steps[step].work for step in shown]
-        need = sum(min(one.likely, one.mean) for one in each)
-        longest = max((one.likely for one in each), default=0.0)
-        rooms = sorted((_room(day, longest) for day in self.open), reverse=True)
-        count = 1
-        while count < len(rooms) and sum(rooms[:count]) < need:
-            count += 1
-        return count
 
     # --- What it came to -------------------------------------------------------------------
 

@@ -13,6 +13,7 @@ from webapp.plan.days import day_plan, with_work_beforehand
 from webapp.plan.shot_order import Pair, by_number
 
 Days = tuple[tuple[str, ...], ...]  # the ids of shots, a tuple for each day
+_Move = tuple[int, int, int, int, int]  # a day, from and to a place on it; a day and a place there
 
 _KEPT: Final = 4000  # simulated days
 _LONGEST_BLOCK: Final = 6  # shots moved together
@@ -54,6 +55,7 @@ class DaySearch:
     ) -> None:
         self.parts, self.days, self.built, self.before = parts, tuple(days), built, before
         self._ahead = _closure(before)
+        self._links: dict[tuple[str | None, str | None], float] = {}
         self._plans: dict[tuple[int, Days], tuple[DayPlan, Built]] = {}
 
     def ahead(self, shot: str) -> frozenset[str]:
@@ -83,8 +85,14 @@ class DaySearch:
 
     def changing(self, day: int, shots: Sequence[str]) -> float:
         """Likely minutes of changing over on a day."""
-        before = [self._stands(day), *shots]
-        return sum(self.parts.set_up(a, b).likely for a, b in pairwise(before) if b is not None)
+        return sum(self._link(a, b) for a, b in pairwise((self._stands(day), *shots)))
+
+    def _link(self, before: str | None, shot: str | None) -> float:
+        """Likely minutes to change over from a shot to another one; none where nothing follows."""
+        key = (before, shot)
+        if key not in self._links:
+            self._links[key] = 0.0 if shot is None else self.parts.set_up(before, shot).likely
+        return self._links[key]
 
     def division(self, shots: Days, left: Sequence[str]) -> Division:
         """The division with its minutes."""
@@ -179,17 +187,38 @@ class DaySearch:
 
     def _moved(self, found: Division, left_s: Callable[[], float]) -> Division | None:
         """The division with one run of shots moved so that less time is lost."""
-        costs = [self.changing(at, day) for at, day in enumerate(found.days)]
-        for days, touched in _moves(found.days):
-            saved = sum(costs[at] - self.changing(at, days[at]) for at in touched)
-            could_help = saved + found.idle > _HAIR and (saved > _HAIR or found.idle > _SHORT)
-            if could_help and self.keeps_order(days) and self.fits(days, min(touched)):
-                better = self._put_on(self.division(days, found.left), found.left)
-                if better.rank < found.rank:
-                    return better
+        for saved, move in self._moves(found.days):
+            if saved + found.idle > _HAIR and (saved > _HAIR or found.idle > _SHORT):
+                days, since = _made(found.days, move)
+                if self.keeps_order(days) and self.fits(days, since):
+                    better = self._put_on(self.division(days, found.left), found.left)
+                    if better.rank < found.rank:
+                        return better
             if left_s() <= 0:
                 return None
         return None
+
+    def _moves(self, days: Days) -> Iterator[tuple[float, _Move]]:
+        """Each run of shots put elsewhere, on its day or another, and the minutes that it saves."""
+        link = self._link
+        stands = [self._stands(at) for at in range(len(days))]
+        for source, day in enumerate(days):
+            for start in range(len(day)):
+                before = day[start - 1] if start else stands[source]
+                for end in range(start + 1, min(len(day), start + _LONGEST_BLOCK) + 1):
+                    after = day[end] if end < len(day) else None
+                    first, last = day[start], day[end - 1]
+                    out = link(before, first) + link(last, after) - link(before, after)
+                    for target in range(len(days)):
+                        others = days[target]
+                        if target == source:
+                            others = day[:start] + day[end:]
+                        a = stands[target]
+                        for place, b in enumerate((*others, None)):
+                            back = link(a, first) + link(last, b) - link(a, b)
+                            if target != source or place != start:
+                                yield out - back, (source, start, end, target, place)
+                            a = b
 
     def _put_on(self, found: Division, shots: Sequence[str]) -> Division:
         """The division with each of these shots put where it costs least, if it fits anywhere."""
@@ -235,21 +264,14 @@ def fits(day: DayPlan) -> bool:
     )
 
 
-def _moves(days: Days) -> Iterator[tuple[Days, tuple[int, ...]]]:
-    """Each run of shots put elsewhere, on its day or another; and the days that this touches."""
-    for source, day in enumerate(days):
-        for start in range(len(day)):
-            for end in range(start + 1, min(len(day), start + _LONGEST_BLOCK) + 1):
-                block, rest = day[start:end], day[:start] + day[end:]
-                for target in range(len(days)):
-                    others = rest if target == source else days[target]
-                    for place in range(len(others) + 1):
-                        if target == source and place == start:
-                            continue
-                        moved = list(days)
-                        moved[source] = rest
-                        moved[target] = others[:place] + block + others[place:]
-                        yield tuple(moved), tuple({source, target})
+def _made(days: Days, move: _Move) -> tuple[Days, int]:
+    """The days with the move made, and the first of them that it touches."""
+    source, start, end, target, place = move
+    moved = list(days)
+    block = days[source][start:end]
+    moved[source] = days[source][:start] + days[source][end:]
+    moved[target] = moved[target][:place] + block + moved[target][place:]
+    return tuple(moved), min(source, target)
 
 
 def _closure(before: set[Pair]) -> dict[str, frozenset[str]]:
