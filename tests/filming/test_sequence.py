@@ -128,3 +128,115 @@ def test_what_cannot_be_ordered_is_told(
 def test_a_search_takes_time(seconds: float) -> None:
     with pytest.raises(SequenceError, match="some seconds"):
         best_order(ROWS, [], seconds=seconds)
+
+
+def random_problem(n: int, density: float, seed: int) -> tuple[Rows, Pairs]:
+    """Whole changeovers; about that part of all pairs of tasks given as precedences."""
+    rng = random.Random(seed)
+    line = rng.sample(range(n), n)
+    rows = [[float(rng.randint(1, 99)) for _ in range(n)] for _ in range(n)]
+    pairs = itertools.combinations(line, 2)
+    return rows, [pair for pair in pairs if rng.random() < density]
+
+
+def least_by_sets(rows: Rows, before: Pairs) -> float:
+    """The least cost after Held & Karp, J. SIAM 10 (1962) 196: by sets of tasks done, in turn."""
+    n = len(rows)
+    ahead = [sum({1 << i for i, j in before if j == task}) for task in range(n)]
+    costs = {(1 << task, task): 0.0 for task in range(n) if not ahead[task]}
+    for _ in range(n - 1):
+        new: dict[tuple[int, int], float] = {}
+        for (done, last), cost in costs.items():
+            for task in range(n):
+                if not done >> task & 1 and not ahead[task] & ~done:
+                    state = (done | 1 << task, task)
+                    new[state] = min(new.get(state, math.inf), cost + rows[last][task])
+        costs = new
+    return min(costs.values())
+
+
+@pytest.mark.parametrize(("n", "density"), [(12, 0.05), (13, 0.1), (16, 0.25), (22, 0.4)])
+def test_larger_problems_are_solved_as_by_sets_of_tasks(n: int, density: float) -> None:
+    rows, before = random_problem(n, density, seed=n)
+    order = best_order(rows, before, seconds=60)
+    assert keeps(order.sequence, before, None, None)
+    assert order.cost == order.bound == least_by_sets(rows, before)
+
+
+@pytest.mark.parametrize("n", [11, 14])
+def test_the_numbers_of_the_tasks_do_not_matter(n: int) -> None:
+    rows, before = random_problem(n, 0.1, seed=n)
+    new = random.Random(n).sample(range(n), n)
+    old = sorted(range(n), key=new.__getitem__)
+    other_rows = [[rows[i][j] for j in old] for i in old]
+    other_before = [(new[i], new[j]) for i, j in before]
+    order, other = (
+        best_order(rows, before, seconds=60),
+        best_order(other_rows, other_before, seconds=60),
+    )
+    assert order.is_proven and other.is_proven
+    assert order.cost == other.cost
+
+
+@pytest.mark.parametrize("seconds", [1e-9, 0.01, 0.1, 0.4])
+@pytest.mark.parametrize("density", [0.0, 0.1])
+def test_a_search_cut_short_claims_no_more_than_is_true(density: float, seconds: float) -> None:
+    rows, before = random_problem(13, density, seed=5)
+    order = best_order(rows, before, seconds=seconds)
+    assert keeps(order.sequence, before, None, None)
+    assert order.bound <= least_by_sets(rows, before) <= order.cost
+    assert order.is_proven == (order.bound == order.cost)
+
+
+def shoot(steps: int, strands: int, seed: int, within: float = 0.0) -> tuple[Rows, Pairs]:
+    """Two shots a step in a chain, the steps in strands; moves between five places by room."""
+    rng = random.Random(seed)
+    spots = [(rng.randint(0, 9), rng.randint(0, 9)) for _ in range(5)]
+    place = [rng.randrange(5) for _ in range(2 * steps)]
+    way = [[within + 1 + abs(a - c) + abs(b - d) for c, d in spots] for a, b in spots]
+    rows = [[within if a == b else float(way[a][b]) for b in place] for a in place]
+    chains = [(2 * step, 2 * step + 1) for step in range(steps)]
+    strand = [(2 * step + 1, 2 * (step + strands)) for step in range(steps - strands)]
+    return rows, chains + strand
+
+
+@pytest.mark.parametrize(("strands", "within"), [(1, 0), (2, 0), (2, 0.5), (3, 0), (3, 0.25)])
+def test_shots_by_place_are_solved_as_by_sets_of_tasks(strands: int, within: float) -> None:
+    rows, before = shoot(9, strands, seed=strands, within=within)
+    order = best_order(rows, before, seconds=60)
+    assert keeps(order.sequence, before, None, None)
+    assert order.is_proven
+    assert order.cost == pytest.approx(least_by_sets(rows, before), rel=1e-12)
+
+
+def test_a_days_shots_in_four_strands_are_proven() -> None:
+    rows, before = shoot(40, 4, seed=7)
+    order = best_order(rows, before, seconds=60)
+    assert order.is_proven and keeps(order.sequence, before, None, None)
+    taken_away = best_order(rows, before[:-20], seconds=60)
+    assert taken_away.is_proven and taken_away.cost <= order.cost
+
+
+def test_progress_tells_each_better_order_and_bound() -> None:
+    rows, before = random_problem(18, 0.15, seed=3)
+    told: list[Order] = []
+    order = best_order(rows, before, seconds=60, progress=told.append)
+    assert told[-1] == order
+    assert all(keeps(one.sequence, before, None, None) for one in told)
+    for one, other in itertools.pairwise(told):
+        assert other.cost <= one.cost and other.bound >= one.bound
+        assert other.cost < one.cost or other.bound > one.bound
+
+
+def test_the_same_seed_gives_the_same_order() -> None:
+    rows, before = random_problem(15, 0.1, seed=8)
+    one, other = (best_order(rows, before, seconds=60, seed=4) for _ in range(2))
+    assert one == other
+
+
+def test_many_tasks_are_ordered_in_time_with_a_bound() -> None:
+    rows, before = random_problem(120, 0.02, seed=1)
+    order = best_order(rows, before, seconds=1.0)
+    assert sorted(order.sequence) == list(range(120))
+    assert keeps(order.sequence, before, None, None)
+    assert 0 < order.bound <= order.cost == cost_of(rows, order.sequence)

@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterable
 from typing import Any, Final
 
 from webapp.filming.sequencing.groups import groups_of
-from webapp.filming.sequencing.guide import plain_guide
+from webapp.filming.sequencing.guide import first_guide
 from webapp.filming.sequencing.local import LocalSearch
 from webapp.filming.sequencing.patterns import patterns_of
 from webapp.filming.sequencing.problem import SequenceError, check_ends, problem_of
@@ -24,9 +24,10 @@ _FIRST_WIDTH: Final = 30  # states a layer
 _WIDER: Final = 4
 _FIRST_ROUNDS: Final = 400
 _FIRST_LOCAL_S: Final = 1.0
-_ROUNDS: Final = 4000
-_LEAST_LOCAL_S: Final = 0.5
-_RELAXING: Final = 1 / 3  # of the time that is left
+_ROUNDS: Final = 20_000
+_LEAST_LOCAL_S: Final = 0.1
+_LOCAL_SHARE: Final = (1.5, 0.2)  # of the time of a sweep, without and with patterns
+_RELAXING: Final = 0.2  # of the time that is left
 _SMALL: Final = 60  # tasks; with no more the relaxation helps where patterns do too
 
 
@@ -64,14 +65,16 @@ def best_order(
 def _search(run: Run, seed: int) -> None:
     """Sweeps, each wider than the one before, and the local search in turns."""
     groups = groups_of(run.problem)
-    guide = plain_guide(run.problem)
+    guide = first_guide(run.problem)
+    run.raise_bound(guide.constant)
     run.raise_bound(Sweep(run, groups).go(_FIRST_WIDTH, guide))
     if run.is_over:
         return
     local = LocalSearch(run, seed)
-    local.go(_FIRST_LOCAL_S, _FIRST_ROUNDS)
     patterns = patterns_of(run, groups) if groups.shared else None
-    if (patterns is None or run.problem.n <= _SMALL) and not run.is_over:
+    local_share = _LOCAL_SHARE[patterns is not None]
+    if patterns is None or run.problem.n <= _SMALL:
+        local.go(_FIRST_LOCAL_S, _FIRST_ROUNDS)
         relaxation = Relaxation(run, seed)
         relaxation.go(run.left * _RELAXING)
         guide = relaxation.guide
@@ -83,4 +86,4 @@ def _search(run: Run, seed: int) -> None:
             began = run.left
             run.raise_bound(sweep.go(width, guide))
             taken = began - run.left
-        local.go(max(taken, _LEAST_LOCAL_S), _ROUNDS)
+        local.go(max(local_share * taken, _LEAST_LOCAL_S), _ROUNDS)

@@ -16,14 +16,14 @@ _CHUNK: Final = 8192
 class Guide:
     """Reduced costs: every order costs at least `constant` plus those of all its arcs.
 
-    They are 0 or more; in a plain guide they are the costs themselves. `rest` adds what every
-    task still to do costs at least, entered from or left for one that is not done either.
+    They are 0 or more. `rest` adds what every task still to do costs at least, entered from or
+    left for one that is not done either.
     """
 
     def __init__(
-        self, problem: Problem, constant: float, reduced: Matrix, *, is_plain: bool = False
+        self, problem: Problem, constant: float, reduced: Matrix, *, is_first: bool = False
     ) -> None:
-        self.is_plain = is_plain
+        self.is_first = is_first
         self.constant = constant
         self.reduced = np.minimum(reduced, _NO_WAY)
         n = problem.n
@@ -51,9 +51,17 @@ class Guide:
         return np.maximum(entered, left)
 
 
-def plain_guide(problem: Problem) -> Guide:
-    """A guide that knows nothing of the problem but its costs."""
-    return Guide(problem, 0.0, problem.cost, is_plain=True)
+def first_guide(problem: Problem) -> Guide:
+    """A guide that knows only what every task must be left and entered for at least."""
+    return Guide(problem, *without_waste(problem.cost), is_first=True)
+
+
+def without_waste(reduced: Matrix) -> tuple[float, Matrix]:
+    """What every task must be left and entered for at least, and the costs above that."""
+    out_of = reduced.min(axis=1)
+    left = reduced - out_of[:, None]
+    into = left.min(axis=0)
+    return float(out_of.sum() + into.sum()), left - into
 
 
 def meet(sets: Words, masks: Words) -> Flags:

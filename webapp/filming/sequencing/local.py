@@ -19,6 +19,8 @@ Ints = NDArray[np.int64]
 Short = NDArray[np.float32]
 
 _MOST_PRICED: Final = 1_500_000  # swaps at a time; of more, a random part is priced
+_MOST_SWAPS: Final = 40  # looked at, of a sequence
+_SURELY: Final = np.float32(1 - 1e-5)  # of what it cost before; the rest is noise
 _FAR: Final = 1e12
 _DEARER: Final = 0.3  # of the mean changeover, for each time one is made dearer
 
@@ -55,7 +57,7 @@ class LocalSearch:
             self._start()
         ends = max(self.run.left - seconds, 0.0)
         for _ in range(rounds):
-            while not self._swapped():
+            while self._swapped():
                 if self.run.left <= ends:
                     return
             if self.run.is_proven or self.run.left <= ends:
@@ -63,17 +65,15 @@ class LocalSearch:
             self._make_dearer()
 
     def _swapped(self) -> bool:
-        """Make the best swap; True if there is none."""
-        swap = self._best_swap()
-        if swap is None:
-            return True
-        h, i, j = swap
-        old = self._sequence
-        self._sequence = np.concatenate((old[:h], old[i:j], old[h:i], old[j:]))
-        if self.run.problem.cost_of(self._sequence) < self.run.cost:
+        """Make the best swaps; False if there is none."""
+        swaps = self._best_swaps()
+        for h, i, j in swaps:
+            old = self._sequence
+            self._sequence = np.concatenate((old[:h], old[i:j], old[h:i], old[j:]))
+        if swaps and self.run.problem.cost_of(self._sequence) < self.run.cost:
             self.run.offer(self._sequence.tolist())
             self._from = self.run.sequence
-        return False
+        return bool(swaps)
 
     def _make_dearer(self) -> None:
         path = np.concatenate(([self._size], self._sequence, [self._size]))
@@ -89,8 +89,8 @@ class LocalSearch:
         self._dearer[tails, heads] += 1
         self._priced[tails, heads] += np.float32(self._step)
 
-    def _best_swap(self) -> tuple[int, int, int] | None:
-        """The cheapest swap of sequence[h:i] and sequence[i:j] that precedence allows."""
+    def _best_swaps(self) -> list[tuple[int, int, int]]:
+        """The cheapest swaps of sequence[h:i] and sequence[i:j], each clear of the others."""
         n = self._size
         path = np.concatenate(([n], self._sequence, [n]))
         costs: Short = self._priced[path[:, None], path]
@@ -100,19 +100,22 @@ class LocalSearch:
         if len(hs) * n > _MOST_PRICED:
             chosen = self._rng.choice(len(hs), _MOST_PRICED // n, replace=False)
             hs, cuts = hs[chosen], cuts[chosen]
-        if not len(hs):
-            return None
         gains = joins[1 : n + 1, 1 : n + 1].T[hs]  # by h and j: from the second stretch's end
         gains += (joins[:n, 2:] + self._too_early)[cuts]  # by i and j: from the first one's end
         gains += self._too_far[reach[hs, cuts]]
         gains += joins[hs, cuts + 1][:, None]
-        row, last = divmod(int(gains.argmin()), n)
-        h, i, j = int(hs[row]), int(cuts[row]), last + 1
-        links = ((h, i + 1), (j, h + 1), (i, j + 1), (h, h + 1), (i, i + 1), (j, j + 1))
-        new = [float(costs[a, b]) for a, b in links]
-        if not sum(new[:3]) < sum(new[3:]) * (1 - 1e-6):
-            return None
-        return h, i, j
+        lasts = gains.argmin(axis=1)
+        best = gains[np.arange(len(hs)), lasts]
+        cheaper = np.nonzero(best < 0)[0]
+        swaps: list[tuple[int, int, int]] = []
+        for row in cheaper[np.argsort(best[cheaper], kind="stable")[:_MOST_SWAPS]]:
+            h, i, j = int(hs[row]), int(cuts[row]), int(lasts[row]) + 1
+            if any(h <= other_j and other_h <= j for other_h, _, other_j in swaps):
+                continue
+            old = costs[h, h + 1] + costs[i, i + 1] + costs[j, j + 1]
+            if costs[h, i + 1] + costs[j, h + 1] + costs[i, j + 1] < old * _SURELY:
+                swaps.append((h, i, j))
+        return swaps
 
     def _reach(self) -> Ints:
         """reach[h, i]: how far the second stretch from i may go with the first being h to i."""

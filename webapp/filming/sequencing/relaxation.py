@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from webapp.filming.sequencing.cuts import Cut, Cutter, Network
-from webapp.filming.sequencing.guide import Guide
+from webapp.filming.sequencing.guide import Guide, without_waste
 from webapp.filming.sequencing.problem import Flags, Matrix
 from webapp.filming.sequencing.run import Run
 
@@ -35,7 +35,7 @@ class Relaxation:
         self._cutter = Cutter(self.problem)
         self._rng = np.random.default_rng(seed)
         self._cost = np.minimum(self.problem.cost, _FAR)
-        constant, reduced = _without_waste(self._cost)
+        constant, reduced = without_waste(self._cost)
         self.guide = Guide(self.problem, constant, reduced)
         self.is_done = False
         self._known: Flags = np.zeros((n + 1, n + 1), dtype=bool)
@@ -94,7 +94,7 @@ class Relaxation:
             if price > 0:
                 raw[np.ix_(tails, heads)] -= price
                 constant += float(price)
-        more, reduced = _without_waste(raw)
+        more, reduced = without_waste(raw)
         if constant + more > self.guide.constant + 1e-9:
             self.guide = Guide(self.problem, constant + more, reduced)
             self.run.raise_bound(constant + more - 1e-9 * (1 + abs(constant)))
@@ -210,11 +210,3 @@ def _solver() -> Any:
     ):
         highs.setOptionValue(option, value)
     return highs
-
-
-def _without_waste(reduced: Matrix) -> tuple[float, Matrix]:
-    """What every task must be left and entered for at least, and the costs above that."""
-    out_of = reduced.min(axis=1)
-    left = reduced - out_of[:, None]
-    into = left.min(axis=0)
-    return float(out_of.sum() + into.sum()), left - into

@@ -21,6 +21,7 @@ from webapp.filming.sequencing.run import Run
 Ints = NDArray[np.int64]
 
 _CHUNK: Final = 4096
+_SHORTLIST: Final = 6  # times the width, of which more is worked out
 _SORTING_S: Final = 4e-7  # a state
 _NO_BOUND: Final = float("-inf")
 
@@ -233,17 +234,22 @@ class Sweep:
         """
         cutoff = self.run.cutoff
         states = states[states.priced <= cutoff]
+        left_out = float("inf")
+        if len(states) > _SHORTLIST * width:
+            order = np.argsort(states.priced, kind="stable")
+            left_out = float(states.priced[order[_SHORTLIST * width]])
+            states = states[order[: _SHORTLIST * width]]
         bound = states.priced
         if self.patterns:
             bound = np.maximum(bound, states.spent + self.patterns.rest(states.done, states.last))
-        if not self.patterns or not guide.is_plain:
+        if not self.patterns or not guide.is_first:
             bound = np.maximum(bound, states.priced + guide.rest(states.done, states.last))
         good = bound <= cutoff
         states, bound = states[good], bound[good]
         if len(states) <= width:
-            return states, float("inf")
+            return states, left_out
         order = np.argsort(bound, kind="stable")
-        return states[order[:width]], float(bound[order[width]])
+        return states[order[:width]], min(left_out, float(bound[order[width]]))
 
     def _offer(self, ends: _States, kept: list[tuple[Words, Ints, Ints]]) -> None:
         total = ends.spent + self.problem.cost[ends.last, self.problem.n]
