@@ -8,7 +8,7 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from webapp.build.work_time import PACE_COUNTS, TENTH, Estimate, total
+from webapp.build.work_time import PACE_COUNTS, PACE_IN_COMMON, TENTH, Estimate, table_pace, total
 
 DRAWS = 200_000
 SMOCK_STEPS = [Estimate(*points) for points in [(20, 35, 60), (8, 12, 30), (4, 6, 12), (15, 18, 50),
@@ -117,12 +117,12 @@ def test_all_lows_to_all_highs_would_hold_nearly_every_total() -> None:
 # --- What comes of her own pace ----------------------------------------------------------------
 
 
-def paced(points: Estimate, kind: str, common: float = 1 / 6) -> Estimate:
-    return points.with_pace(kind, 1 / 6, common)
+def paced(points: Estimate, kind: str) -> Estimate:
+    return points.with_pace(table_pace(kind))
 
 
 def test_a_pace_that_is_all_of_the_spread_does_not_even_out() -> None:
-    steps = [Estimate(4, 6, 12).with_pace("pin", 1, 0)] * 9
+    steps = [Estimate(4, 6, 12).with_pace({"pin": 1})] * 9
     whole, once = total(steps), Estimate(4, 6, 12).times(9)
     assert (whole.low, whole.likely, whole.high) == pytest.approx(
         (once.low, once.likely, once.high)
@@ -156,14 +156,15 @@ def test_four_in_five_totals_of_makers_with_a_pace_of_their_own_fall_within_the_
     deviation = -math.log(0.7) / TENTH
     points = Estimate(7, 10, 10 / 0.7)
     kinds = ["pin", "cut", "press"] * 10
-    maker = 1 / (PACE_COUNTS + 1) / 2
+    maker = 1 / (PACE_COUNTS + 1)
     draw = np.random.default_rng(11)
     n = 20_000
-    common = draw.normal(0, deviation * math.sqrt(maker), n)
-    of_kind = {kind: draw.normal(0, deviation * math.sqrt(maker), n) for kind in set(kinds)}
-    each = deviation * math.sqrt(1 - 2 * maker)
+    common = draw.normal(0, deviation * math.sqrt(maker * PACE_IN_COMMON), n)
+    alone = deviation * math.sqrt(maker * (1 - PACE_IN_COMMON))
+    of_kind = {kind: draw.normal(0, alone, n) for kind in sorted(set(kinds))}
+    each = deviation * math.sqrt(1 - maker)
     sums = sum(10 * np.exp(common + of_kind[kind] + draw.normal(0, each, n)) for kind in kinds)
-    whole = total([points.with_pace(kind, maker, maker) for kind in kinds])
+    whole = total([paced(points, kind) for kind in kinds])
     inside = np.mean((sums >= whole.low) & (sums <= whole.high))
     assert inside == pytest.approx(0.8, abs=0.02)
     unmarked = total([points] * len(kinds))
@@ -173,7 +174,16 @@ def test_four_in_five_totals_of_makers_with_a_pace_of_their_own_fall_within_the_
 def test_so_many_in_a_row_by_the_same_hand_keep_their_pace() -> None:
     points = paced(Estimate(4, 6, 12), "pin").times(3)
     assert points == Estimate(12, 18, 36)
-    assert dict(points.by_pace)["pin"] == pytest.approx(3 * Estimate(4, 6, 12).deviation / 6**0.5)
+    once = dict(paced(Estimate(4, 6, 12), "pin").by_pace)
+    assert dict(points.by_pace) == pytest.approx({name: 3 * own for name, own in once.items()})
+
+
+def test_unknowns_that_work_against_each_other_even_out() -> None:
+    """What is known only of two kinds together: when one is slower the other is quicker."""
+    one = Estimate(4, 6, 12).with_pace({"a": 0.5})
+    other = Estimate(4, 6, 12).with_pace({"a": -0.5})
+    assert total([one, other]).deviation < total([one, one]).deviation
+    assert total([one, other]).deviation < total([Estimate(4, 6, 12)] * 2).deviation
 
 
 def test_at_other_points_as_much_of_the_spread_is_her_pace() -> None:

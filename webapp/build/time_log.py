@@ -19,7 +19,11 @@ Timed = Literal["step", "shoot day", "voice-over", "editing"]
 
 
 class KindShare(Frozen):
-    """How much of a time was reckoned for one kind of work, and by which rates."""
+    """How much of a time was reckoned for one kind of work, and by which rates.
+
+    The share is its likely minutes by the table over those of the whole: as a whole is likely
+    longer than its parts (`work_time.total`), shares add up to a little less than 1.
+    """
 
     kind: TimeKind
     share: float = Field(gt=0, le=1)

@@ -1,7 +1,7 @@
 """How long the work takes: three-point estimates, from the lengths of the draft and the rates."""
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
 from typing import Final
@@ -25,9 +25,9 @@ _END, _MIDDLE = 0.3, 0.4  # what the three points weigh
 class Estimate:
     """Minutes: 4 times in 5 between `low` and `high`, as often under `likely` as over it.
 
-    `by_pace` is how much of the spread comes from the maker's own pace, by kind of work and, under
-    "", at all of them, as a standard deviation in minutes: she is quick or slow every time. The
-    rest differs from one time to the next.
+    `by_pace` is how much of the spread comes from what is not known of the maker's own pace: she
+    is quick or slow every time. It is in minutes, for one standard deviation of each of the
+    unknowns, which are independent; the rest of the spread differs from one time to the next.
     """
 
     low: float = 0.0
@@ -70,17 +70,12 @@ class Estimate:
             by_pace=tuple((kind, count * minutes) for kind, minutes in self.by_pace),
         )
 
-    def with_pace(self, kind: str, share: float, common: float) -> "Estimate":
-        """The same, with these shares of its variance (0 to 1) from her pace at that kind and
-        from her pace at all kinds."""
+    def with_pace(self, unknowns: Mapping[str, float]) -> "Estimate":
+        """The same, with so much of its deviation from each unknown of her pace; of their squares
+        no more than 1 in all."""
         deviation = self.deviation
-        return replace(
-            self,
-            by_pace=(
-                ("", deviation * math.sqrt(common)),
-                (kind, deviation * math.sqrt(share)),
-            ),
-        )
+        own = ((name, deviation * share) for name, share in unknowns.items())
+        return replace(self, by_pace=tuple(own))
 
     def with_points(self, low: float, likely: float, high: float) -> "Estimate":
         """Other three points, of whose spread as much comes from her pace as before."""
@@ -111,8 +106,8 @@ def total(estimates: Sequence[Estimate]) -> Estimate:
     """The sum of estimates, again as three points; none of them is zero minutes.
 
     Means add, and so do variances and third moments: what one step loses another gains, so that
-    the range is narrower than all lows to all highs. Only what comes from her pace at one kind of
-    work does not even out: of that the deviations add, kind by kind. The result's three points
+    the range is narrower than all lows to all highs. Only what comes from her own pace does not
+    even out: of that the minutes add, unknown by unknown. The result's three points
     are those whose rule (`Estimate.mean`) gives the sums back, so that totals of totals agree
     with one total.
     """
@@ -125,17 +120,17 @@ def total(estimates: Sequence[Estimate]) -> Estimate:
     for part in parts:
         deviation = part.deviation
         squares = cubes = 0.0
-        for kind, minutes in part.by_pace:
-            pace[kind] = pace.get(kind, 0.0) + minutes
+        for unknown, minutes in part.by_pace:
+            pace[unknown] = pace.get(unknown, 0.0) + minutes
             squares += minutes**2
-            cubes += minutes**3
+            cubes += abs(minutes) ** 3
         own_variance += max(0.0, deviation**2 - squares)
         if deviation > 0:
             own_third += part.third_moment * (1 - cubes / deviation**3)
     deviation = math.sqrt(own_variance + sum(minutes**2 for minutes in pace.values()))
     if deviation == 0:
         return Estimate(mean, mean, mean)
-    third = own_third + _skewness(parts) * sum(minutes**3 for minutes in pace.values())
+    third = own_third + _skewness(parts) * sum(abs(minutes) ** 3 for minutes in pace.values())
     return replace(
         _from_moments(mean, deviation, third / deviation**3, parts),
         by_pace=tuple(sorted(pace.items())),
@@ -170,6 +165,18 @@ def _from_moments(
 def stitches(length_mm: float, stitch_length_mm: float) -> float:
     """Stitches in a seam."""
     return length_mm / stitch_length_mm
+
+
+def table_pace(kind: str) -> Mapping[str, float]:
+    """What the table's range has of the maker's pace, at all work and at that kind of it.
+
+    Of its variance one part is which maker it is, PACE_COUNTS parts which time.
+    """
+    maker = 1 / (PACE_COUNTS + 1)
+    return {
+        "": math.sqrt(maker * PACE_IN_COMMON),
+        kind: math.sqrt(maker * (1 - PACE_IN_COMMON)),
+    }
 
 
 @dataclass(frozen=True, slots=True)
@@ -207,10 +214,7 @@ def _work_part(step: Step, work: Work, drafts: Sequence[Draft], rates: Rates) ->
     minutes = _work_minutes(step, work, drafts, rates)
     if work.minutes is not None:
         return WorkPart(work.kind, minutes, minutes, typed=True)
-    # Of the variance of a rate one part is which maker it is, PACE_COUNTS parts which time.
-    maker = 1 / (PACE_COUNTS + 1)
-    kind, common = maker * (1 - PACE_IN_COMMON), maker * PACE_IN_COMMON
-    table = minutes.with_pace(work.kind, kind, common)
+    table = minutes.with_pace(table_pace(work.kind))
     return WorkPart(work.kind, table, table)
 
 

@@ -137,7 +137,7 @@ def _before_filming(episode: Episode, day: ShootDay) -> Episode:
 
 def _shares(parts: Sequence[_Part], plan: Plan) -> tuple[KindShare, ...]:
     """How much of the likely minutes each kind has by the table, the largest first."""
-    whole = sum(part.table.likely for part in parts)
+    whole = total([part.table for part in parts]).likely
     if whole <= 0:
         return ()
     prints = fingerprints(plan.rates)
