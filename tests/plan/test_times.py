@@ -1,0 +1,129 @@
+"""What the times page tells: her times against the estimates of the time, and what they teach."""
+
+from datetime import date
+
+import pytest
+
+from webapp.build.rates import OwnRate
+from webapp.draft.construction import Minutes, Step, Work
+from webapp.draft.recipe import Recipe
+from webapp.plan.edits import changed
+from webapp.plan.episode import Episode
+from webapp.plan.evaluate import evaluate
+from webapp.plan.time_edits import with_earlier_times, with_own_rate, with_time
+from webapp.plan.times import KindRow, TimesReport, times_report
+
+STEPS = (
+    Step(id="fit", name="Fit it", work=(Work(kind="try on"),)),
+    Step(id="ask", name="Ask a friend", work=(
+        Work(kind="other", minutes=Minutes(low=5, likely=10, high=20)),
+    )),
+    Step(id="talk", name="Only talk"),
+)  # fmt: skip
+EPISODE = Episode(id="e", title="An apron", garments=(Recipe(id="g", name="G", steps=STEPS),))
+
+
+def timed(*times: tuple[str, float], episode: Episode = EPISODE) -> Episode:
+    for item, minutes in times:
+        episode = with_time(
+            episode, evaluate(episode), timed="step", item=item, minutes=minutes,
+            day=date(2027, 1, 4),
+        )  # fmt: skip
+    return episode
+
+
+def report(episode: Episode) -> TimesReport:
+    return times_report(evaluate(episode))
+
+
+def kind(episode: Episode, name: str) -> KindRow:
+    return next(row for row in report(episode).kinds if row.kind == name)
+
+
+def test_without_times_it_says_so() -> None:
+    told = report(EPISODE)
+    assert told.rows == ()
+    assert told.episodes == ()
+    assert told.told_calibration == "No time can be compared with an estimate yet."
+    assert told.told_width == ""
+    row = kind(EPISODE, "try on")
+    assert row.told_pace == "No time taken yet."
+    assert row.told_move == "Estimates are the table’s."
+    assert row.told_width == "Ranges are as wide as the table’s."
+
+
+def test_each_time_is_shown_with_where_it_fell_the_newest_first() -> None:
+    rows = report(timed(("fit", 30), ("fit", 12), ("talk", 3))).rows
+    assert [(row.entry.title, row.side) for row in rows] == [
+        ("Only talk", None), ("Fit it", "inside"), ("Fit it", "over"),
+    ]  # fmt: skip
+    assert rows[2].ratio == 3
+    assert rows[0].ratio is None
+
+
+def test_a_kind_tells_her_pace_and_how_far_it_has_moved_and_why() -> None:
+    """Four times of 15 minutes against 10: by 4 of 4 + 2, 1.5 to the 2/3rd power is 31 %."""
+    row = kind(timed(*[("fit", 15.0)] * 4), "try on")
+    assert row.told_pace == "Your times are 50 % longer than the table’s."
+    assert row.told_move == (
+        "Estimates are 31 % longer than the table’s: 4 times weigh 67 %, the table the rest."
+    )
+    assert row.own_pace == pytest.approx(1.5)
+    assert row.calibration.count == 4
+    assert "narrower" in row.told_width
+
+
+def test_a_kind_without_times_tells_that_it_follows_the_others() -> None:
+    row = kind(timed(*[("fit", 15.0)] * 4), "cut")
+    assert row.told_pace == "No time taken yet."
+    assert row.told_move == (
+        "Estimates are 14 % longer than the table’s: that is your pace at other work."
+    )
+
+
+def test_times_that_do_not_count_are_told() -> None:
+    """Against typed minutes, and by a rate that is hers since."""
+    typed = kind(timed(("ask", 20)), "other")
+    assert typed.learned.factor == 1
+    assert typed.told_aside.startswith("1 time does not count here: it was taken by rates")
+    own = with_own_rate(timed(("fit", 30), ("fit", 25)), "try on", low=10, likely=20, high=40)
+    assert kind(own, "try on").told_aside.startswith("2 times do not count here: they were")
+    assert kind(timed(("fit", 30)), "try on").told_aside == ""
+
+
+def test_ranges_are_judged_once_there_are_enough_times() -> None:
+    few = report(timed(*[("fit", 40.0)] * 3))
+    assert few.told_calibration.endswith("too few to say whether the ranges are right.")
+    other = changed(timed(*[("fit", 60.0)] * 2), id="o", title="A bag")
+    shown = report(EPISODE).plan
+    many = with_earlier_times(EPISODE, [changed(other, time_log=_same(other, 10))])
+    told = times_report(evaluate(many))
+    assert told.told_calibration == (
+        "0 of 10 times fell inside the range shown; 4 in 5 should (8): the ranges shown were too "
+        "narrow."
+    )
+    assert "should have been" in told.told_width
+    assert "wider" in told.told_width
+    assert told.work.likely > shown.work.likely
+
+
+def _same(episode: Episode, count: int) -> tuple[object, ...]:
+    first = episode.time_log[0]
+    return tuple(changed(first, id=f"time-{number}") for number in range(1, count + 1))
+
+
+def test_each_episode_tells_how_far_off_it_was() -> None:
+    other = changed(timed(("fit", 13), ("fit", 13)), id="o", title="A bag")
+    told = report(with_earlier_times(timed(("fit", 10)), [other]))
+    assert [row.title for row in told.episodes] == ["An apron", "A bag"]
+    assert told.episodes[0].told == "1 time, about as long as estimated"
+    assert told.episodes[1].told.startswith("2 times, ")
+    assert told.episodes[1].sum.ratio == pytest.approx(26 / sum(
+        entry.shown.likely for entry in other.time_log
+    ))  # fmt: skip
+
+
+def test_rates_that_the_table_does_not_have_are_told() -> None:
+    odd = OwnRate(key="felting", low=1, likely=2, high=3)
+    told = report(changed(EPISODE, rates=(odd, OwnRate(key="try on", low=1, likely=2, high=3))))
+    assert told.unknown_rates == (odd,)
