@@ -5,7 +5,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 from functools import lru_cache
-from typing import Final, TypeVar
+from typing import Any, Final, TypeVar
 
 from pydantic import ValidationError
 from sqlalchemy import ColumnElement, Engine, delete, func
@@ -228,12 +228,17 @@ class EpisodeStore:
                 return None
             change.undone = back
             row.edition += 1
-            episode = _read(_unpacked(change.before if back else change.after))
+            left, episode = _read(_unpacked(change.before)), _read(_unpacked(change.after))
+            if back:
+                left, episode = episode, left
             # What was found since is kept: it is used only while it fits the draft. What is in the
             # basket stays there, too.
             now = _read(row.document)
             found = {"kept_lays": now.kept_lays, "kept_ways": now.kept_ways}
-            kept = {**found, "bought": now.bought}
+            kept: dict[str, Any] = {**found, "bought": now.bought}
+            # A time being taken goes on, unless the change is what ended it.
+            if left.timer == episode.timer or now.timer != left.timer:
+                kept["timer"] = now.timer
             settled, text = _settled(episode.model_copy(update=kept))
             self._put(row, settled, text)
             return change.words
