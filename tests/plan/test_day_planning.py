@@ -121,6 +121,19 @@ def test_every_day_likely_ends_in_time_with_its_breaks() -> None:
         assert each.over.likely == 0
 
 
+def test_planned_surely_a_day_fits_even_when_all_takes_long() -> None:
+    days = [day(on, ends="12:30") for on in (MONDAY, TUESDAY, WEDNESDAY)]
+    one = episode(STEPS, SHOTS, *days)
+    likely, surely = _planned(one), _planned(one, surely=True)
+    assert likely.unplaced == surely.unplaced == ()
+    plans = [evaluate(with_planned_days(evaluate(one), each)).days for each in (likely, surely)]
+    assert min(each.chance_in_time for each in plans[0]) < 0.9
+    assert min(each.chance_in_time for each in plans[1]) >= 0.9
+    assert all(each.over.high == 0 for each in plans[1])
+    again = _planned(with_planned_days(evaluate(one), likely), surely=True)
+    assert not again.kept  # what is only likely to fit gives way
+
+
 def test_daylight_shots_come_before_the_dark_and_lamps_after() -> None:
     talk = [shot(f"t{n}", screen_seconds=600, light="lamps" if n < 2 else "daylight",
                  place=YARD) for n in range(4)]  # fmt: skip
@@ -315,6 +328,22 @@ def test_days_before_the_first_are_left_alone() -> None:
     planned = _planned(one, first_day=TUESDAY)
     assert planned.days[0].shots == ()
     assert len(planned.days[1].shots) == len(SHOTS)
+
+
+def test_what_was_changed_while_a_plan_was_sought_stays() -> None:
+    one = episode(STEPS, SHOTS, day(MONDAY), day(TUESDAY))
+    planned = _planned(one)
+    gone = changed(
+        one,
+        shots=SHOTS[1:],
+        shoot_days=(day(MONDAY, ends="18:00"), day(WEDNESDAY, *(each.id for each in SHOTS))),
+    )
+    after = with_planned_days(evaluate(gone), planned)
+    assert after.shoot_days[0].ends == "18:00"
+    assert "cutting" not in after.shoot_days[0].shots
+    assert set(after.shoot_days[0].shots) == {each.id for each in SHOTS[1:]}
+    assert after.shoot_days[1].shots == ()  # each is on one day
+    assert outdated(evaluate(after)) == ("shots", "hours of the days")
 
 
 # --- Against the plan -----------------------------------------------------------------------------

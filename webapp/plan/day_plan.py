@@ -148,6 +148,11 @@ class DayPlan:
         return max(stretches) if self.to_film else 0.0
 
     @property
+    def chance_in_time(self) -> float:
+        """The chance, 0 to 1, that it ends by its end."""
+        return self.ends.chance_of_at_most(self.day.ends_at) if self.to_film else 1.0
+
+    @property
     def over(self) -> Estimate:
         """Minutes past the day's end; zero where there are none."""
         end = self.day.ends_at if self.to_film else float("inf")

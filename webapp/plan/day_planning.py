@@ -61,7 +61,8 @@ class PlannedDays:
     minutes_in_build_order: float
     idle: float = 0.0  # minutes in which nothing can go on, breaks left out
     kept: bool = False  # the days stay as they were: nothing better was found
-    faults: tuple[str, ...] = ()  # why nothing was planned, or what stands in the way of more
+    faults: tuple[str, ...] = ()  # why nothing was planned
+    keys: tuple[str, str, str] = ("", "", "")  # of what it was planned from: see `planned_keys`
 
     @property
     def is_proven(self) -> bool:
@@ -105,8 +106,11 @@ def planned_days(
     seed: int = 0,
     progress: Callable[[PlannedDays], None] | None = None,
     first_day: date | None = None,
+    surely: bool = False,
 ) -> PlannedDays:
     """The shots not filmed yet on the days there are, from `first_day` on.
+
+    A day holds what likely fits into it or, planned `surely`, what fits 9 times in 10.
 
     Days before it keep what is filmed on them, and so does a day on which something was filmed,
     unless it says when it goes on. What fits on no day is told with the reason. The days as they
@@ -116,7 +120,7 @@ def planned_days(
     faults = faults_before_planning(plan, first_day)
     if faults:
         return _as_they_are(plan, faults)
-    task = _Task(plan, first_day)
+    task = _Task(plan, first_day, surely)
     ends = time.monotonic() + seconds
 
     def tell(found: Division) -> None:
@@ -127,9 +131,24 @@ def planned_days(
 
 
 def with_planned_days(plan: Plan, planned: PlannedDays) -> Episode:
-    """The episode with the days as planned, and what the plan came to."""
+    """The episode with its days as planned, and what the plan came to.
+
+    What was changed while the plan was sought stays: hours of days, days taken out or added, and
+    shots that are no more; `planned_keys.outdated` tells it then.
+    """
     if planned.faults:
         return plan.episode
+    known = {shot.shot.id for shot in plan.shots}
+    placed = {shot for day in planned.days for shot in day.shots}
+    by_day = {day.day: day for day in planned.days}
+    days = []
+    for day in plan.episode.shoot_days:
+        new = by_day.get(day.day)
+        if new is None:
+            shots, beforehand = tuple(s for s in day.shots if s not in placed), day.beforehand
+        else:
+            shots, beforehand = tuple(s for s in new.shots if s in known), new.beforehand
+        days.append(changed(day, shots=shots, beforehand=beforehand))
     record = DaysAsPlanned(
         days=tuple(DayAsPlanned(day=day.day, shots=day.shots) for day in planned.days),
         changes=planned.changes,
@@ -138,17 +157,17 @@ def with_planned_days(plan: Plan, planned: PlannedDays) -> Episode:
         bound=planned.bound,
         changes_in_build_order=planned.changes_in_build_order,
         minutes_in_build_order=planned.minutes_in_build_order,
-        shots_key=shots_key(plan),
-        steps_key=steps_key(plan),
-        hours_key=hours_key(plan),
+        shots_key=planned.keys[0],
+        steps_key=planned.keys[1],
+        hours_key=planned.keys[2],
     )
-    return changed(plan.episode, shoot_days=planned.days, planned_days=record)
+    return changed(plan.episode, shoot_days=tuple(days), planned_days=record)
 
 
 class _Task:
     """What is to be planned: the days that are open and the shots that are not filmed."""
 
-    def __init__(self, plan: Plan, first_day: date | None) -> None:
+    def __init__(self, plan: Plan, first_day: date | None, surely: bool) -> None:
         self.parts = parts_of(plan)
         self.shots = tuple(shot for shot in plan.shots if shot.shot.filmed is None)
         self.before = filmed_first(self.parts, self.shots)
@@ -160,9 +179,10 @@ class _Task:
         self.open = tuple(
             _only_filmed(self.parts, day) for day in by_date(plan) if day.day in open_dates
         )
-        self.trial = DaySearch(self.parts, self.open, self._built(), self.before)
+        self.trial = DaySearch(self.parts, self.open, self._built(), self.before, surely=surely)
         self.as_is = self._as_is(plan)
         self.bound = 0.0
+        self.keys = (shots_key(plan), steps_key(plan), hours_key(plan))
 
     def _built(self) -> Built:
         built = self.parts.begun()
@@ -254,10 +274,13 @@ class _Task:
     def _trouble(self, found: Division) -> float:
         """Minutes of what is on no day, too late, in the dark or too soon."""
         minutes = sum(self.parts.rest(shot).likely for shot in found.left)
+        surely = self.trial.surely
         for day in self.trial.plans(found.days):
-            if not fits(day):
-                minutes += day.over.likely + sum(s.filming.likely for s in day.in_the_dark)
-                minutes += sum(s.filming.likely for s in day.shots if s.too_soon)
+            if not fits(day, surely=surely):
+                dark = day.perhaps_in_the_dark if surely else day.in_the_dark
+                minutes += day.over.high if surely else day.over.likely
+                minutes += sum(shot.filming.likely for shot in dark)
+                minutes += sum(shot.filming.likely for shot in day.shots if shot.too_soon)
         return round(minutes, 3)
 
     def _order(self, days: int, seconds: float, seed: int) -> DayOrder:
@@ -302,6 +325,7 @@ class _Task:
             minutes,
             found.idle,
             kept=found is self.as_is,
+            keys=self.keys,
         )
 
     def _in_build_order(self, found: Division) -> tuple[int, float]:

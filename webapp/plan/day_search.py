@@ -48,11 +48,19 @@ class DaySearch:
     """Tries divisions of shots among days that begin after what is built.
 
     A day may hold filmed shots, which come first on it. `before`: which shots come before which.
+    `surely`: a day fits when all of it takes long.
     """
 
     def __init__(
-        self, parts: DayParts, days: Sequence[ShootDay], built: Built, before: set[Pair]
+        self,
+        parts: DayParts,
+        days: Sequence[ShootDay],
+        built: Built,
+        before: set[Pair],
+        *,
+        surely: bool = False,
     ) -> None:
+        self.surely = surely
         self.parts, self.days, self.built, self.before = parts, tuple(days), built, before
         self._ahead = _closure(before)
         self._links: dict[tuple[str | None, str | None], float] = {}
@@ -70,7 +78,11 @@ class DaySearch:
 
     def fits(self, shots: Days, since: int = 0) -> bool:
         """True when these days, from one on, end in time and light and nothing comes too soon."""
-        return all(fits(self._plan(shots[: at + 1])[0]) for at in range(since, len(shots)))
+        return all(self.day_fits(shots[: at + 1]) for at in range(since, len(shots)))
+
+    def day_fits(self, shots: Days) -> bool:
+        """True when the last of these days does."""
+        return fits(self._plan(shots)[0], surely=self.surely)
 
     def keeps_order(self, shots: Days) -> bool:
         """True when every shot comes after those on these days that must come before it."""
@@ -142,7 +154,7 @@ class DaySearch:
             least = self.parts.rest(shot).likely
             if least > room or self.ahead(shot) & still:
                 continue
-            if fits(self._plan((*days, (*shots, shot)))[0]):
+            if self.day_fits((*days, (*shots, shot))):
                 return shot
         return None
 
@@ -255,13 +267,12 @@ class DaySearch:
         return tried if len(tried.left) == len(found.left) and self.fits(tried.days) else None
 
 
-def fits(day: DayPlan) -> bool:
-    """True when a day likely ends in time and in its daylight and nothing on it comes too soon."""
-    return (
-        day.over.likely <= 0
-        and not day.in_the_dark
-        and not any(shot.too_soon for shot in day.shots)
-    )
+def fits(day: DayPlan, *, surely: bool = False) -> bool:
+    """True when a day ends in time and in its daylight, likely or surely, and nothing comes too
+    soon on it."""
+    late = day.over.high if surely else day.over.likely
+    dark = day.perhaps_in_the_dark if surely else day.in_the_dark
+    return late <= 0 and not dark and not any(shot.too_soon for shot in day.shots)
 
 
 def _made(days: Days, move: _Move) -> tuple[Days, int]:

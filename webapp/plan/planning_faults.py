@@ -124,7 +124,7 @@ def why_unplaced(trial: DaySearch, found: Division, name: str) -> Unplaced:
         planned = trial.plans(with_it[: at + 1])[-1]
         last = planned.shots[-1]
         needs = last.work.likely + last.filming.likely
-        if planned.over.likely <= 0 and not fits(planned):
+        if planned.over.likely <= 0 and not fits(planned, surely=trial.surely):
             dark = dark or bool(last.needs_daylight and planned.in_the_dark)
             soon = soon or next((one.told for one in last.too_soon), "")
     if soon:
