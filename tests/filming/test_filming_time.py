@@ -6,7 +6,15 @@ import pytest
 
 from webapp.build.rates import Rate
 from webapp.build.work_time import Estimate
-from webapp.filming.filming_time import FILMING_RATES, shot_minutes
+from webapp.draft.construction import Minutes
+from webapp.filming.filming_time import (
+    FILMING_RATES,
+    changeover_minutes,
+    filming_minutes,
+    shot_minutes,
+    work_seen_minutes,
+)
+from webapp.filming.looks import Look, PlaceChange
 from webapp.filming.shots import Pace, Shot, ShotKind
 
 
@@ -17,8 +25,9 @@ def shot(**fields: Any) -> Shot:
 
 
 def flat(**figures: float) -> dict[str, Rate]:
-    """Every rate as good as nought, but for the ones given (no range)."""
-    return {key: fixed(key, figures.get(key, 1e-12)) for key in FILMING_RATES}
+    """Every rate as good as nought, but for the ones given (no range); batteries last for ever."""
+    nought = {key: 1e12 if key.endswith("lasts") else 1e-12 for key in FILMING_RATES}
+    return {key: fixed(key, figures.get(key, nought[key])) for key in FILMING_RATES}
 
 
 def fixed(key: str, figure: float) -> Rate:
@@ -75,9 +84,118 @@ def test_a_one_way_step_is_checked_before_the_camera_rolls() -> None:
     assert minutes(shot(), rates=rates).likely == pytest.approx(0, abs=1e-9)
 
 
-def test_every_shot_has_its_share_of_cards_and_batteries() -> None:
-    rates = flat(**{"cards and batteries": 0.4})
-    assert minutes(shot(takes=5), rates=rates).likely == pytest.approx(0.4)
+def test_batteries_and_cards_are_changed_for_the_minutes_the_camera_rolls() -> None:
+    """5 takes of 2 min at 3 times fill half a battery of 60 min and a quarter of a card of 120:
+    half of 4 min and a quarter of 8."""
+    rates = flat(
+        **{
+            "slowed: real time": 3,
+            "battery: lasts": 60,
+            "battery: change": 4,
+            "card: lasts": 120,
+            "card: change": 8,
+        }
+    )
+    rolled = 5 * 2 * 3
+    assert minutes(shot(takes=5), 120, rates=rates).likely == pytest.approx(rolled + 2 + 2)
+
+
+def test_a_sped_up_shot_rolls_through_the_work_it_shows() -> None:
+    """A minute on screen, 8 times as fast: 8 min of a battery of 60, a change of 15 min: 2 min."""
+    rates = flat(**{"speeding up": 8, "battery: lasts": 60, "battery: change": 15})
+    assert minutes(shot(pace="sped up"), rates=rates).likely == pytest.approx(2)
+    assert minutes(shot(), rates=rates).likely == pytest.approx(0, abs=1e-9)
+
+
+def test_the_camera_sees_as_much_work_as_is_on_screen_and_more_where_it_is_sped_up() -> None:
+    rates = flat(**{"speeding up": 8})
+    assert work_seen_minutes(shot(), 90, rates) == 1.5
+    assert work_seen_minutes(shot(pace="talked over", takes=3), 90, rates) == 1.5
+    assert work_seen_minutes(shot(pace="sped up"), 90, rates) == 12
+    for kind in ("talking", "styling", "cutaway"):
+        assert work_seen_minutes(shot(kind=kind), 90, rates) == 0
+
+
+# --- Getting ready for a shot after another one ----------------------------------------------
+
+LOOKS = {
+    look.id: look
+    for look in (
+        Look(id="smock", name="The smock", made_up=True),
+        Look(id="coat", name="The smock under a coat", made_up=True),
+        Look(id="apron", name="The apron"),
+    )
+}
+RATES = flat(
+    **{
+        "first place": 20,
+        "other place": 6,
+        "same place": 1,
+        "other clothes": 8,
+        "made up": 30,
+    }
+)
+
+
+def ready(
+    before: Shot | None, after: Shot, *places: PlaceChange, made_up: bool = False
+) -> Estimate:
+    return changeover_minutes(
+        before, after, places=places, looks=LOOKS, rates=RATES, made_up=made_up
+    )
+
+
+def test_clothes_are_changed_when_the_look_is_another() -> None:
+    plain, apron = shot(), shot(look="apron")
+    assert ready(plain, apron).likely == pytest.approx(1 + 8)
+    assert ready(apron, plain).likely == pytest.approx(1 + 8)
+    assert ready(apron, apron).likely == pytest.approx(1)
+    assert ready(None, apron).likely == pytest.approx(20)  # put on in the morning
+
+
+def test_hair_and_make_up_are_done_once() -> None:
+    plain, smock, coat = shot(), shot(look="smock"), shot(look="coat")
+    assert ready(None, smock).likely == pytest.approx(20 + 30)
+    assert ready(plain, smock).likely == pytest.approx(1 + 8 + 30)
+    assert ready(smock, coat).likely == pytest.approx(1 + 8)
+    assert ready(plain, smock, made_up=True).likely == pytest.approx(1 + 8)
+    assert ready(None, smock, made_up=True).likely == pytest.approx(20)
+
+
+def test_a_look_that_is_not_there_is_other_clothes_and_not_made_up() -> None:
+    assert ready(shot(), shot(look="gone")).likely == pytest.approx(1 + 8)
+
+
+def test_minutes_between_two_places_hold_both_ways_and_for_no_others() -> None:
+    near = PlaceChange(
+        one="At the machine",
+        other="At the ironing board",
+        minutes=Minutes(low=1, likely=2, high=4),
+    )
+    machine, board, table = (
+        shot(place=place) for place in ("at the  Machine", "At the ironing board", "Over the table")
+    )
+    for one, other in ((machine, board), (board, machine)):
+        assert ready(one, other, near) == Estimate(1, 2, 4)
+    assert ready(machine, table, near).likely == pytest.approx(6)
+    assert ready(machine, machine, near).likely == pytest.approx(1)
+    assert ready(None, board, near).likely == pytest.approx(20)
+
+
+@pytest.mark.parametrize("before", [None, "Over the table", "At the machine"])
+@pytest.mark.parametrize("one_way", [False, True])
+def test_a_shot_takes_what_getting_ready_and_filming_take(
+    before: str | None, one_way: bool
+) -> None:
+    filmed = shot(takes=3, pace="talked over")
+    earlier = None if before is None else shot(place=before)
+    parts = [
+        changeover_minutes(earlier, filmed),
+        filming_minutes(filmed, 60, spoken_s=60, one_way=one_way),
+    ]
+    whole = minutes(filmed, before=before, one_way=one_way)
+    assert whole.mean == pytest.approx(sum(part.mean for part in parts))
+    assert whole.deviation**2 == pytest.approx(sum(part.deviation**2 for part in parts))
 
 
 @pytest.mark.parametrize("kind", get_args(ShotKind))

@@ -4,7 +4,7 @@ Pure: the same episode gives the same plan; no clock, no disk, no web.
 """
 
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import partial
 from itertools import pairwise
@@ -22,7 +22,7 @@ from webapp.draft.recipe import Body, Recipe
 from webapp.errors import FigureError, StepOrderError, WaitingError
 from webapp.filming.every_rate import EVERY_RATE
 from webapp.filming.figures import render
-from webapp.filming.filming_time import shot_minutes
+from webapp.filming.filming_time import changeover_minutes, filming_minutes, is_made_up
 from webapp.filming.running_time import screen_seconds, spoken_seconds
 from webapp.filming.said import changes_since
 from webapp.filming.shots import Shot
@@ -133,9 +133,9 @@ def _shot_plans(
     learned: LearnedTimes,
 ) -> tuple[ShotPlan, ...]:
     by_id = {step.id: step for _, step in steps}
+    changeovers = _changeovers(episode, rates)
     plans = []
-    for number, (before, shot) in enumerate(pairwise((None, *episode.shots)), start=1):
-        assert shot is not None
+    for number, (shot, ready) in enumerate(zip(episode.shots, changeovers, strict=True), start=1):
         step = by_id.get(shot.step)
         figures = figures_of[step.id if step else ""]
         narration = render(shot.narration, figures, episode.first_unit)
@@ -150,7 +150,7 @@ def _shot_plans(
                 card=render(shot.card, figures, episode.first_unit),
                 screen_seconds=seconds,
                 filming=learned["filming"].moved(
-                    _filming(shot, before, seconds, narration.plain, step, rates)
+                    total([ready, _filming(shot, seconds, narration.plain, step, rates)])
                 ),
                 changed=changes_since(shot.filmed, figures, lacks) if shot.filmed else (),
             )
@@ -162,18 +162,29 @@ def _lacks(drafts: Sequence[Draft], name: str) -> bool:
     return any(draft.lacks(name) for draft in drafts)
 
 
+def _changeovers(episode: Episode, rates: Rates) -> Iterator[Estimate]:
+    """Getting ready for each shot after the one listed before it, hair and make-up done once."""
+    looks = {look.id: look for look in episode.looks}
+    made_up = False
+    for before, shot in pairwise((None, *episode.shots)):
+        assert shot is not None
+        yield changeover_minutes(
+            before,
+            shot,
+            places=episode.place_changes,
+            looks=looks,
+            rates=rates,
+            made_up=made_up,
+        )
+        made_up = made_up or is_made_up(shot, looks)
+
+
 def _filming(
-    shot: Shot,
-    before: Shot | None,
-    seconds: float,
-    narration: str,
-    step: Step | None,
-    rates: Rates,
+    shot: Shot, seconds: float, narration: str, step: Step | None, rates: Rates
 ) -> Estimate:
-    return shot_minutes(
+    return filming_minutes(
         shot,
         seconds,
-        before.place if before else None,
         spoken_s=spoken_seconds(narration, rates),
         one_way=bool(step and step.one_way),
         rates=rates,
