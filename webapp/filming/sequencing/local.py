@@ -13,6 +13,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from webapp.filming.sequencing.guide import without_waste
 from webapp.filming.sequencing.run import Run
 
 Ints = NDArray[np.int64]
@@ -22,7 +23,7 @@ _MOST_PRICED: Final = 1_500_000  # swaps at a time; of more, a random part is pr
 _MOST_SWAPS: Final = 40  # looked at, of a sequence
 _SURELY: Final = np.float32(1 - 1e-5)  # of what it cost before; the rest is noise
 _FAR: Final = 1e12
-_DEARER: Final = 0.3  # of the mean changeover, for each time one is made dearer
+_DEARER: Final = 1.0  # times the mean of what is too dear, for each time
 
 
 class LocalSearch:
@@ -34,6 +35,8 @@ class LocalSearch:
         n = run.problem.n
         self._size = n
         self._cost = np.minimum(run.problem.cost, _FAR)
+        # What a changeover costs above what its tasks cost in any order is what is amiss with it.
+        self._amiss = np.minimum(without_waste(run.problem.cost)[1], _FAR)
         self._precedes = run.problem.precedes
         self._at = np.arange(n)
         self._upper = self._at[:, None] < self._at
@@ -78,12 +81,12 @@ class LocalSearch:
     def _make_dearer(self) -> None:
         path = np.concatenate(([self._size], self._sequence, [self._size]))
         tails, heads = path[:-1], path[1:]
-        costs = self._cost[tails, heads]
+        amiss = self._amiss[tails, heads]
         if not self._step:
-            self._step = _DEARER * float(np.minimum(costs, _FAR).mean())
+            self._step = _DEARER * float(amiss.mean())
         if not self._step:
             return
-        worth = costs / (1 + self._dearer[tails, heads])
+        worth = amiss / (1 + self._dearer[tails, heads])
         most = worth >= worth.max() * (1 - 1e-9)
         tails, heads = tails[most], heads[most]
         self._dearer[tails, heads] += 1

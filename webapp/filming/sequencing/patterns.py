@@ -22,9 +22,10 @@ from webapp.filming.sequencing.run import Run
 Ints = NDArray[np.int64]
 
 _MOST_CHAINS: Final = 8
-_MOST_TOGETHER: Final = 4
-_LARGEST: Final = 4_000_000  # numbers in one table
-_LARGEST_ALL: Final = 12_000_000
+_MOST_TOGETHER: Final = 6
+_MOST_TABLES: Final = 8
+_LARGEST: Final = 2_000_000  # numbers in one table
+_LARGEST_ALL: Final = 6_000_000
 _MOST_PLACES: Final = 40
 
 
@@ -77,17 +78,16 @@ class Patterns:
         return found
 
     def _choices(self) -> list[tuple[int, ...]]:
-        """Which chains go together: as many as fit, and of them the long ones first."""
+        """Which chains go together: those that fit and hold the most tasks."""
         numbers = range(len(self._chains))
-        for together in range(min(_MOST_TOGETHER, len(self._chains)), 0, -1):
-            fitting = [
-                chains
-                for chains in combinations(numbers, together)
-                if self._size(chains) <= _LARGEST
-            ]
-            if fitting:
-                return sorted(fitting, key=lambda chains: (-self._size(chains), chains))
-        return []
+        fitting = [
+            chains
+            for together in range(1, _MOST_TOGETHER + 1)
+            for chains in combinations(numbers, together)
+            if self._size(chains) <= _LARGEST
+        ]
+        tasks = {chains: sum(len(self._chains[k]) for k in chains) for chains in fitting}
+        return sorted(fitting, key=lambda chains: (-tasks[chains], chains))[:_MOST_TABLES]
 
     def _size(self, chains: Sequence[int]) -> int:
         return prod(len(self._chains[chain]) + 1 for chain in chains) * (len(self._places) + 1)
@@ -97,6 +97,14 @@ class Patterns:
         shape = [len(chain) + 1 for chain in chains]
         at = np.indices(shape).reshape(len(shape), -1)
         strides = [prod(shape[k + 1 :]) for k in range(len(shape))]
+        # By task of a chain: how many of every other chain are to be done ahead of it.
+        needed = [
+            [
+                problem.precedes[np.ix_(np.array(other), np.array(chain))].sum(axis=0)
+                for other in chains
+            ]
+            for chain in chains
+        ]
         costs = np.full((prod(shape), len(ways)), np.inf)
         costs[-1] = 0.0
         order = np.argsort(at.sum(axis=0), kind="stable")
@@ -106,11 +114,11 @@ class Patterns:
             for k, chain in enumerate(chains):
                 rows = np.nonzero(at[k, level] < len(chain))[0]
                 states = level[rows]
+                for other, most in enumerate(needed[k]):
+                    if most.any() and other != k:
+                        kept = at[other, states] >= most[at[k, states]]
+                        rows, states = rows[kept], states[kept]
                 tasks = np.array(chain)[at[k, states]]
-                for other, members in enumerate(chains):
-                    needed = problem.precedes[members][:, tasks].sum(axis=0)
-                    kept = at[other, states] >= needed
-                    rows, states, tasks = rows[kept], states[kept], tasks[kept]
                 there = self._place[tasks]
                 onward = costs[states + strides[k], there]
                 best[rows] = np.minimum(best[rows], ways[:, there].T + onward[:, None])

@@ -21,7 +21,9 @@ from webapp.filming.sequencing.run import Run
 Ints = NDArray[np.int64]
 
 _CHUNK: Final = 4096
-_SHORTLIST: Final = 6  # times the width, of which more is worked out
+_SHORTLIST: Final = 40  # times the width, of which more is worked out
+_SHORTEST_LIST: Final = 6  # the same with more tasks than are a few
+_SMALL: Final = 100
 _SORTING_S: Final = 4e-7  # a state
 _NO_BOUND: Final = float("-inf")
 
@@ -232,24 +234,20 @@ class Sweep:
 
         Also the least bound among those left out for want of room.
         """
-        cutoff = self.run.cutoff
-        states = states[states.priced <= cutoff]
-        left_out = float("inf")
-        if len(states) > _SHORTLIST * width:
-            order = np.argsort(states.priced, kind="stable")
-            left_out = float(states.priced[order[_SHORTLIST * width]])
-            states = states[order[: _SHORTLIST * width]]
+        cutoff, left_out = self.run.cutoff, float("inf")
         bound = states.priced
         if self.patterns:
             bound = np.maximum(bound, states.spent + self.patterns.rest(states.done, states.last))
-        if not self.patterns or not guide.is_first:
-            bound = np.maximum(bound, states.priced + guide.rest(states.done, states.last))
         good = bound <= cutoff
         states, bound = states[good], bound[good]
-        if len(states) <= width:
-            return states, left_out
-        order = np.argsort(bound, kind="stable")
-        return states[order[:width]], min(left_out, float(bound[order[width]]))
+        if not self.patterns or not guide.is_first:
+            shortlist = width * (_SHORTLIST if self.problem.n <= _SMALL else _SHORTEST_LIST)
+            states, bound, left_out = _least(states, bound, shortlist)
+            bound = np.maximum(bound, states.priced + guide.rest(states.done, states.last))
+            good = bound <= cutoff
+            states, bound = states[good], bound[good]
+        states, _, also_left_out = _least(states, bound, width)
+        return states, min(left_out, also_left_out)
 
     def _offer(self, ends: _States, kept: list[tuple[Words, Ints, Ints]]) -> None:
         total = ends.spent + self.problem.cost[ends.last, self.problem.n]
@@ -271,6 +269,14 @@ class Sweep:
     @staticmethod
     def _set(words: Words) -> int:
         return sum(int(word) << 64 * k for k, word in enumerate(words))
+
+
+def _least(states: _States, bound: Matrix, count: int) -> tuple[_States, Matrix, float]:
+    """The states with the least bounds, their bounds, and the least of those left out."""
+    if len(states) <= count:
+        return states, bound, float("inf")
+    order = np.argsort(bound, kind="stable")
+    return states[order[:count]], bound[order[:count]], float(bound[order[count]])
 
 
 def _further(problem: Problem, groups: Groups) -> tuple[Ints, Matrix]:
