@@ -36,9 +36,14 @@ class Chapter:
     named: bool = True  # False of a beginning before the first name
 
     @property
+    def begins(self) -> str:
+        """The second in which it begins, on the clock: never one too late."""
+        return clock(int(self.starts_s))
+
+    @property
     def line(self) -> str:
-        """Its line in a video's description: `4:05 Cut the neck`; the second it begins in."""
-        return f"{clock(int(self.starts_s))} {self.title}"
+        """Its line in a video's description: `4:05 Cut the neck`."""
+        return f"{self.begins} {self.title}"
 
 
 def chapters(shots: Sequence[tuple[Shot, float]]) -> tuple[Chapter, ...]:

@@ -144,9 +144,13 @@ def _on_days(_: Plan, place: Place) -> _Found:
     return {}, f"day-{place.item}", told_day(date.fromisoformat(place.item))
 
 
-def _on_running_time(_: Plan, place: Place) -> _Found:
-    if place.item == "publish":
-        return {}, "publish", "the publish date"
+def _on_running_time(plan: Plan, place: Place) -> _Found:
+    parts = {"publish": "the publish date", "chapters": "the chapters"}
+    if place.item in parts:
+        return {}, place.item, parts[place.item]
+    for row in plan.shots:
+        if row.shot.id == place.item:
+            return {}, f"screen-{place.item}", f"how long shot {row.number} is seen"
     return {}, "how-long", "the running time"
 
 

@@ -19,6 +19,7 @@ from webapp.plan.editions import EditionState, edition_state
 from webapp.plan.lays import LayPlan
 from webapp.plan.other_cloths import OtherClothPlan, other_cloth_plans
 from webapp.plan.results import CuttingTable, LooseThread, Plan, ShotPlan, SizePlan, StepPlan
+from webapp.plan.running_time_json import running_time_json
 from webapp.plan.said_json import said_json
 from webapp.plan.shown import Shown
 from webapp.plan.thread_and_needles import thread_of
@@ -85,6 +86,7 @@ def plan_json(plan: Plan) -> dict[str, Any]:
         "thread": _thread(plan),
         "running_time_s": plan.running_time_s,
         "extra_running_time_s": plan.extra_running_time_s,
+        **running_time_json(plan),
         "loose_threads": [_loose_thread(thread) for thread in plan.loose_threads],
     }
 

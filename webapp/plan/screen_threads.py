@@ -5,7 +5,7 @@ from typing import Final
 
 from webapp.filming.running_time import clock
 from webapp.plan.results import LooseThread, Mend, Place, Plan
-from webapp.plan.screen_time import video
+from webapp.plan.screen_time import extra, video
 from webapp.plan.shortening import enough, shortenings
 
 _MENDS_SHOWN: Final = 3  # the rest is on the page itself
@@ -27,3 +27,23 @@ def running_time_over_target(plan: Plan) -> Iterable[LooseThread]:
                 for one in first
             ),
         )
+
+
+def words_longer_than_their_shot(plan: Plan) -> Iterable[LooseThread]:
+    """A shot with typed seconds in which its words cannot be said."""
+    for one in (*video(plan).shots, *extra(plan).shots):
+        if one.too_short_for_words:
+            shot = one.plan.shot
+            yield LooseThread(
+                "should",
+                Place("running-time", item=shot.id),
+                f"Shot {one.plan.number}, “{shot.title}”, is shown for {one.seconds:.0f} s, and "
+                f"its words take {one.spoken_s:.0f} s.",
+                (Mend("to its words", (shot.id,), "Show it as long as its words take"),),
+            )
+
+
+def chapters_no_site_takes(plan: Plan) -> Iterable[LooseThread]:
+    """Chapters that are too few or too short to be shown, or that begin without a name."""
+    for fault in video(plan).chapter_faults:
+        yield LooseThread("should", Place("running-time", item="chapters"), fault)

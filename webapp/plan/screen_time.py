@@ -8,7 +8,7 @@ from typing import Literal
 
 from webapp.build.rates import Rates
 from webapp.filming.chapters import Chapter, chapter_faults, chapters, suggested
-from webapp.filming.running_time import spoken_seconds
+from webapp.filming.running_time import clock, spoken_seconds
 from webapp.filming.shots import Pace
 from webapp.plan.edits import changed
 from webapp.plan.episode import Episode
@@ -24,6 +24,11 @@ class OnScreen:
     plan: ShotPlan
     starts_s: float
     spoken_s: float
+
+    @property
+    def begins(self) -> str:
+        """The second in which it begins, on the clock."""
+        return clock(int(self.starts_s))
 
     @property
     def seconds(self) -> float:

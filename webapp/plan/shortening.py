@@ -14,7 +14,7 @@ from webapp.plan.edits import changed, changed_one, with_step, without
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
 from webapp.plan.results import Plan
-from webapp.plan.screen_time import OnScreen, Video, video
+from webapp.plan.screen_time import OnScreen, Video, extra, video
 
 ShorteningAct = Literal["speed up", "talk over", "to its words", "leave out"]
 PACE_OF: Final[dict[ShorteningAct, Pace]] = {"speed up": "sped up", "talk over": "talked over"}
@@ -157,12 +157,12 @@ def _quicker(plan: Plan, on: OnScreen) -> Iterator[Shortening]:
         if saved < LEAST_SAVED_S:
             continue
         if one_way:
-            loses = "what cannot be taken back is seen for a shorter time"
+            loses = "some of the time to see what cannot be taken back"
             yield Shortening(act, on, saved, _ONE_WAY_QUICKER, loses)
         elif act == "to its words":
             yield Shortening(act, on, saved, _LESS_TO_LOOK_AT, "a moment to look without words")
         else:
-            yield Shortening(act, on, saved, _QUICKER, "the picture is quicker, no word is lost")
+            yield Shortening(act, on, saved, _QUICKER, "no word, only the slow picture")
 
 
 def _left_out(plan: Plan, shown: Video, on: OnScreen) -> Iterator[Shortening]:
@@ -223,7 +223,7 @@ def _least(shot: Shot) -> float:
 
 
 def _shot_of(plan: Plan, shot_id: str) -> OnScreen:
-    for on in video(plan).shots:
+    for on in (*video(plan).shots, *extra(plan).shots):
         if on.plan.shot.id == shot_id:
             return on
     raise NotThereError("That shot is not there any more.")
@@ -247,7 +247,7 @@ def _without_shot(plan: Plan, shot: Shot) -> Episode:
 
 def _with_chapter_passed_on(plan: Plan, shot: Shot) -> Episode:
     shots = [on.plan.shot for on in video(plan).shots]
-    after = shots[shots.index(shot) + 1 :]
+    after = shots[shots.index(shot) + 1 :] if shot in shots else []
     if not shot.chapter or not after or after[0].chapter:
         return plan.episode
     return _with_shot(plan.episode, changed(after[0], chapter=shot.chapter))

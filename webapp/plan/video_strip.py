@@ -23,7 +23,8 @@ def draw_strip(video: Video, title: str, width: float) -> str:
     """The strip as SVG, so many pixels wide before the page fits it in."""
     target = video.target_s or 0
     scale = (width - 2 * _EDGE) / max(video.seconds, target, 1.0)
-    root = svg.figure((0, 0, width, _BOTTOM), title, described(video))
+    top = 0.0 if video.chapters else _CHAPTERS
+    root = svg.figure((0, top, width, _BOTTOM - top), title, described(video))
     _chapters(root, video, scale)
     for one in video.shots:
         _shot(root, one.plan.shot, _EDGE + scale * one.starts_s, scale * one.seconds)
