@@ -14,10 +14,11 @@ const STIR_PX = 5; // that a pointer moves before it draws a row
 const EDGE_PX = 70; // from the edge of the window, where it begins to scroll
 const MARKS = ["drop-before", "drop-after", "drop-into", "out-of-reach"];
 
-let hand = null; // what the pointer holds: { row, handle, pointer, x, y, from, drawn, spot }
+let hand = null; // what the pointer holds: { row, handle, pointer, x, y, scroller, from, drawn, spot }
 let keys = null; // what the keyboard holds: { id, by, timer }
 let asking = 0; // requests on their way
 let back = ""; // the id of the handle that has the keyboard once the page is renewed
+let refused = false; // the last move was answered with a reason why not
 
 const said = document.createElement("p");
 said.className = "hidden";
@@ -31,7 +32,10 @@ const groupOf = (row) => {
   return [...document.querySelectorAll("[data-order]")].filter((one) => one.dataset.order === name);
 };
 const othersOf = (list, row) => rowsOf(list).filter((one) => one !== row);
-const placeIn = (spot) => Number(spot.list.dataset.begins ?? 1) + spot.at;
+const beginsOf = (list) => Number(list.dataset.begins ?? 1);
+// Where one list goes on counting where another ends, a row that leaves the earlier counts no more.
+const placeIn = ({ list, at }, row) =>
+  beginsOf(list) + at - (row && beginsOf(listOf(row)) < beginsOf(list) ? 1 : 0);
 
 // Every spot where the row can come to stand, from the first list to the last; and where it stands.
 function spotsOf(row) {
@@ -67,14 +71,14 @@ function mark(row, spot) {
 function tell(row, spot) {
   const name = row.dataset.row || "It";
   const to = spot.list.dataset.called ? `, ${spot.list.dataset.called}` : "";
-  said.textContent = `${name}: place ${placeIn(spot)}${to}`;
+  said.textContent = `${name}: place ${placeIn(spot, row)}${to}`;
 }
 
 function put(row, spot) {
   unmark();
   const form = row.querySelector("form[data-place]");
   if (!form || same(spot, spotOf(row))) return;
-  form.elements.place.value = placeIn(spot);
+  form.elements.place.value = placeIn(spot, row);
   if (form.elements.list) form.elements.list.value = spot.list.dataset.list ?? "";
   back = row.querySelector("[data-handle]").id;
   form.requestSubmit();
@@ -95,18 +99,33 @@ function spotUnder(row, x, y) {
   return { list, at };
 }
 
+// What scrolls with the row in it: a part of the page, or the page.
+function scrollerOf(row) {
+  for (let one = row.parentElement; one; one = one.parentElement) {
+    if (one.scrollHeight > one.clientHeight && /auto|scroll/u.test(getComputedStyle(one).overflowY)) {
+      return one;
+    }
+  }
+  return document.scrollingElement;
+}
+const scrolled = ({ scroller }) => scrollY + (scroller === document.scrollingElement ? 0 : scroller.scrollTop);
+
 function draw() {
   const { row, x, y, from } = hand;
-  row.style.transform = `translateY(${y + scrollY - from}px)`;
+  row.style.transform = `translateY(${y + scrolled(hand) - from}px)`;
   hand.spot = spotUnder(row, x, y);
   mark(row, hand.spot);
 }
 
 function scrollAtTheEdge() {
   if (!hand?.drawn) return;
-  const over = Math.min(hand.y - EDGE_PX, 0) + Math.max(hand.y - innerHeight + EDGE_PX, 0);
+  const { scroller, y } = hand;
+  const box = scroller === document.scrollingElement ? null : scroller.getBoundingClientRect();
+  const top = Math.max(box?.top ?? 0, 0) + EDGE_PX;
+  const bottom = Math.min(box?.bottom ?? innerHeight, innerHeight) - EDGE_PX;
+  const over = Math.min(y - top, 0) + Math.max(y - bottom, 0);
   if (over) {
-    scrollBy(0, over / 4);
+    scroller.scrollBy(0, over / 4);
     draw();
   }
   requestAnimationFrame(scrollAtTheEdge);
@@ -127,7 +146,9 @@ document.addEventListener("pointerdown", (event) => {
   const row = handle?.closest("[data-row]");
   if (!row || event.button !== 0 || hand) return;
   const { clientX: x, clientY: y, pointerId: pointer } = event;
-  hand = { row, handle, pointer, x, y, from: y + scrollY, drawn: false, spot: null };
+  const scroller = scrollerOf(row);
+  hand = { row, handle, pointer, x, y, scroller, drawn: false, spot: null };
+  hand.from = y + scrolled(hand);
   handle.setPointerCapture(pointer);
 });
 document.addEventListener("pointermove", (event) => {
@@ -135,7 +156,7 @@ document.addEventListener("pointermove", (event) => {
   hand.x = event.clientX;
   hand.y = event.clientY;
   if (!hand.drawn) {
-    if (Math.abs(hand.y + scrollY - hand.from) < STIR_PX) return;
+    if (Math.abs(hand.y + scrolled(hand) - hand.from) < STIR_PX) return;
     hand.drawn = true;
     hand.row.classList.add("in-hand");
     requestAnimationFrame(scrollAtTheEdge);
@@ -178,6 +199,7 @@ function press(row, by) {
   const aim = aimOf(row, keys.by);
   mark(row, aim);
   tell(row, aim);
+  document.querySelector(".drop-before, .drop-after")?.scrollIntoView({ block: "nearest" });
 }
 
 const WAYS = { ArrowUp: -1, ArrowDown: 1, Home: -Infinity, End: Infinity };
@@ -215,6 +237,9 @@ document.addEventListener("htmx:finally:request", () => {
   if (row) press(row, 0);
   else keys = null;
 });
+document.addEventListener("htmx:after:request", ({ detail: { ctx } }) => {
+  refused = ctx.response?.status >= 400;
+});
 document.addEventListener("htmx:before:swap", letGo);
 document.addEventListener("htmx:after:swap", () => {
   if (!back) return;
@@ -222,5 +247,6 @@ document.addEventListener("htmx:after:swap", () => {
   back = "";
   if (!handle) return;
   handle.focus({ preventScroll: true });
-  handle.closest("[data-row]")?.scrollIntoView({ block: "nearest" });
+  const why = refused && document.querySelector("[data-row] .error[role=alert], .error[role=alert]");
+  (why || handle.closest("[data-row]"))?.scrollIntoView({ block: why ? "center" : "nearest" });
 });

@@ -7,7 +7,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from webapp.build.steps import in_order, order_problem, unknown_waits
+from webapp.build.steps import (
+    free_places,
+    in_order,
+    moved_along,
+    moved_to,
+    order_problem,
+    unknown_waits,
+)
 from webapp.draft.construction import Step
 from webapp.errors import StepOrderError
 
@@ -113,3 +120,54 @@ def test_a_wait_on_a_step_that_is_not_there_is_reported_and_left_out_of_account(
 def test_a_long_chain_listed_backwards_is_ordered() -> None:
     steps = [step(f"s{n}", f"s{n - 1}") for n in range(2000, 0, -1)]
     assert [step.id for step in in_order(steps)] == [f"s{n}" for n in range(1, 2001)]
+
+
+# --- Moving one of them ----------------------------------------------------------------------
+
+
+@given(step_lists(circles=False), st.data())
+def test_a_step_can_stand_between_its_free_places_and_nowhere_else(
+    steps: list[Step], data: st.DataObject
+) -> None:
+    """Brute force: every place is tried."""
+    if not steps:
+        return
+    order = in_order(steps)
+    own = data.draw(st.sampled_from(order))
+    first, last = free_places(order, own.id)
+    for place in range(len(order)):
+        moved = moved_to(order, own.id, place)
+        assert moved[place] == own
+        assert [one for one in moved if one != own] == [one for one in order if one != own]
+        assert (order_problem(moved) is None) == (first <= place <= last)
+
+
+@given(step_lists(circles=False), st.data())
+def test_what_a_step_cannot_be_parted_from_comes_along_and_nothing_else(
+    steps: list[Step], data: st.DataObject
+) -> None:
+    if not steps:
+        return
+    order = in_order(steps)
+    own = data.draw(st.sampled_from(order))
+    place = data.draw(st.integers(0, len(order) - 1))
+    moved = moved_along(order, own.id, place)
+    assert can_be_built(moved)
+    first, last = free_places(order, own.id)
+    if first <= place <= last:
+        assert moved == moved_to(order, own.id, place)
+    # No order that can be built brings it nearer to the place, the rest keeping theirs.
+    now, then = order.index(own), moved.index(own)
+    assert (then - now) * (place - now) >= 0
+    assert abs(then - place) <= abs(now - place)
+    if place < now:
+        needed = [one for one in moved[place:then] if not reaches(order, one, own)]
+    else:
+        needed = [one for one in moved[then + 1 : place + 1] if not reaches(order, own, one)]
+    assert needed == []
+
+
+def reaches(steps: tuple[Step, ...], one: Step, other: Step) -> bool:
+    """True when the other cannot be done before the one."""
+    by_id = {step.id: step for step in steps}
+    return one.id in other.after or any(reaches(steps, one, by_id[w]) for w in other.after)

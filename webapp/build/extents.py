@@ -5,6 +5,7 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import partial
+from typing import Final
 
 from webapp.build.runs import runs_along
 from webapp.draft.construction import EdgeUse, Step, Work
@@ -14,6 +15,10 @@ from webapp.draft.names import gathered, name_key
 from webapp.draft.outline import Point
 from webapp.draft.recipe import Seam
 from webapp.errors import FigureError, WaitingError
+
+SHOWN_MM: Final = (
+    101.6  # 10 cm, 4 in: what of long work the camera sees; common practice, no source
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,12 +49,26 @@ def extent(step: Step, work: Work, drafts: Sequence[Draft]) -> Extent:
         raise FigureError(
             f"“{step.name}”: say which piece, seam or edge its “{work.kind}” work is on."
         )
-    return Extent(
+    whole = Extent(
         sum(part.length_mm for part in parts),
         sum(part.handled for part in parts),
         sum(part.corners for part in parts),
         sum(part.figures for part in parts),
     )
+    if work.of_it == "all":
+        return whole
+    return _the_first(whole) if work.of_it == "the first" else _the_rest(whole)
+
+
+def _the_first(whole: Extent) -> Extent:
+    """What is shown of long work: SHOWN_MM of it, taken up once, one figure marked."""
+    return Extent(min(whole.length_mm, SHOWN_MM), min(whole.handled, 1), 0, min(whole.figures, 1))
+
+
+def _the_rest(whole: Extent) -> Extent:
+    """What is left of it; all is taken up again, for the work was laid down."""
+    left_mm = max(whole.length_mm - SHOWN_MM, 0.0)
+    return Extent(left_mm, whole.handled, whole.corners, max(whole.figures - 1, 0))
 
 
 def _piece_extent(step: Step, name: str, drafts: Sequence[Draft], *, drawn: bool) -> Extent:

@@ -12,6 +12,7 @@ Id = Annotated[str, StringConstraints(pattern=r"^[a-z0-9][a-z0-9-]{0,63}$")]
 WorkKind = Literal[
     "draw", "cut", "pin", "machine", "overlock", "hand", "press", "turn", "try on", "other"
 ]
+PartOfWork = Literal["all", "the first", "the rest"]  # the first hand's breadth, for the camera
 Caution = Literal["blades", "iron", "needles", "cords", "small parts", "flame"]
 
 
@@ -53,6 +54,7 @@ class Work(BaseModel):
     tool: Literal["scissors", "rotary cutter"] = "scissors"
     stitch: str = Field("", max_length=40)
     stitch_length_mm: float = Field(2.5, ge=0.5, le=10)
+    of_it: PartOfWork = "all"
     minutes: Minutes | None = None
 
 

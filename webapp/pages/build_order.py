@@ -1,91 +1,80 @@
-"""Build order: the steps, what each waits on, and how long each takes."""
+"""Build order: the steps, what each waits on, how long each takes, and what holds up the whole."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
-from typing import Annotated, Any, Final, Literal, get_args
+from typing import Annotated, Any, Final, Literal
 
 from fastapi import APIRouter, Query, Request, Response
 from starlette.datastructures import FormData
 
-from webapp.build.steps import order_problem
-from webapp.build.work_time import Estimate
-from webapp.draft.construction import Caution, Minutes, Step, Work
-from webapp.draft.recipe import Recipe
-from webapp.errors import NotThereError, StepOrderError
+from webapp.draft.construction import Minutes, Step, Work
+from webapp.errors import NotThereError
+from webapp.pages.build_view import BuildView, build_view, typed_minutes
 from webapp.pages.forms import (
     UNANSWERED,
     Answers,
     Field,
     minutes,
+    needed,
     one_of,
     read_form,
     status_of,
     text,
     ticked,
+    whole_number,
 )
 from webapp.pages.shell import House, InHouse, Sent, answered
-from webapp.pages.step_work import (
-    WorkView,
-    with_something,
-    work_fields,
-    work_of,
-    work_view,
+from webapp.pages.step_work import WorkView, with_something, work_fields, work_of, work_view
+from webapp.plan.edits import changed, shifted, with_step, with_steps_in_order, with_work
+from webapp.plan.evaluate import evaluate
+from webapp.plan.off_camera import with_rest_done_off_camera
+from webapp.plan.results import Plan
+from webapp.plan.step_edits import (
+    STEP_GONE,
+    next_place,
+    refused_move,
+    step_of,
+    steps_of,
+    with_new_step,
+    with_step_at,
+    without_step,
 )
-from webapp.plan.edits import (
-    changed,
-    free_id,
-    shifted,
-    with_garment,
-    with_step,
-    with_steps_in_order,
-    with_work,
-    without,
-)
-from webapp.plan.episode import Episode
-from webapp.plan.results import Plan, StepPlan
 
 router = APIRouter(prefix="/episodes/{episode_id}/build")
 
-CAUTIONS: Final[tuple[Caution, ...]] = get_args(Caution)
+__all__ = ["BuildView", "router"]
+
+_MOST_REST_HOURS: Final = 240
+_MOST_PLACES: Final = 9999
+_NO_PLACE: Final = "Say to which place the step is to go, as a number."
+_MINUTES: Final = ("low", "likely", "high")
+_MINUTES_FIELDS: Final = tuple(Field(name, minutes) for name in _MINUTES)
+
+
+def hours(typed: str) -> float:
+    """Hours that something rests, as 24, 1,5 or 24 h; empty is none."""
+    plain = typed.removesuffix("hours").removesuffix("h").strip().replace(",", ".")
+    if not plain:
+        return 0.0
+    digits = plain.replace(".", "", 1)
+    if not (digits.isascii() and digits.isdigit()) or len(plain) > 8:
+        raise ValueError("Write a number of hours, like 24 or 0.5.")
+    if float(plain) > _MOST_REST_HOURS:
+        raise ValueError(f"{plain} hours is too long; {_MOST_REST_HOURS} (ten days) is the most.")
+    return float(plain)
+
+
 _STEP_FIELDS: Final = (
     Field("name", text(80, required=True)),
     Field("words", text(4000)),
     Field("one_way", ticked),
     Field("spare", text(200)),
     Field("off_camera", ticked),
+    Field("rest_hours", hours),
 )
-_STEP_GONE: Final = "That step is not there any more."
-_MINUTES: Final = ("low", "likely", "high")
-_MINUTES_FIELDS: Final = tuple(Field(name, minutes) for name in _MINUTES)
-
-
-@dataclass(frozen=True)
-class BuildView:
-    """The steps in build order; `editing` is the id of the step whose form is open."""
-
-    steps: tuple[StepPlan, ...]
-    longest: float  # minutes: the right end of every time bar
-    work: Estimate
-    filming: Estimate
-    garments: tuple[tuple[str, str], ...]  # id and name
-    editing: str = ""
-    work_on: WorkView | None = None  # of the step whose form is open
-    answers: Answers = UNANSWERED
-    work_answers: Answers = UNANSWERED
-    new_answers: Answers = UNANSWERED
-
-    def share(self, value: float) -> float:
-        """Where a number of minutes stands on a bar from 0 to 100."""
-        return 100 * value / self.longest if self.longest else 0.0
-
-    @property
-    def cautions(self) -> tuple[Caution, ...]:
-        """The cautions a step can carry."""
-        return CAUTIONS
-
-    def typed_minutes(self, step: Step) -> Minutes | None:
-        """The minutes typed by hand for a step, if any."""
-        return _typed_minutes(step)
+_PLACE_FIELDS: Final = (
+    Field("place", whole_number(1, _MOST_PLACES, required=True), needed=True),
+    Field("along", ticked),
+)
 
 
 @router.get("")
@@ -97,22 +86,20 @@ def build(
 
 @router.post("/steps")
 def add_step(request: Request, episode_id: str, sent: Sent, house: InHouse) -> Response:
-    garments = [garment.id for garment in house.store.get(episode_id).garments]
-    answers = read_form(
-        sent,
-        (
-            Field("garment", one_of(garments), needed=True),
-            Field("name", text(80, required=True), needed=True),
-        ),
+    before = house.store.get(episode_id)
+    fields = (
+        Field("garment", one_of(garment.id for garment in before.garments)),
+        Field("name", text(80, required=True)),
     )
+    answers = read_form(sent, needed(fields, "garment", "name"))
     if answers.errors:
         return _done(request, house, episode_id, new_answers=answers)
     name, garment = answers.values["name"], answers.values["garment"]
-    known = {step.id for step in _steps(house.store.get(episode_id))}
+    known = {step.id for step in steps_of(before)}
     answers = house.save(
-        episode_id, f"new step {name}", answers, lambda e: _with_new_step(e, garment, name)
+        episode_id, f"new step {name}", answers, lambda e: with_new_step(e, garment, name)
     )
-    new = (step.id for step in _steps(house.store.get(episode_id)) if step.id not in known)
+    new = (step.id for step in steps_of(house.store.get(episode_id)) if step.id not in known)
     return _done(request, house, episode_id, editing=next(new, ""), new_answers=answers)
 
 
@@ -120,8 +107,10 @@ def add_step(request: Request, episode_id: str, sent: Sent, house: InHouse) -> R
 def save_step(
     request: Request, episode_id: str, step_id: str, sent: Sent, house: InHouse
 ) -> Response:
-    stored = _typed_minutes(_step(house.store.get(episode_id), step_id))
-    answers = _rising(read_form(sent, (*_STEP_FIELDS, *_MINUTES_FIELDS)), stored)
+    episode = house.store.get(episode_id)
+    others = [step.id for step in steps_of(episode) if step.id != step_id]
+    fields = (*_STEP_FIELDS, *_MINUTES_FIELDS, Field("also_after", one_of(("", *others))))
+    answers = _rising(read_form(sent, fields), typed_minutes(step_of(episode, step_id)))
     values = {**answers.values, **_several(sent)}
     answers = house.save(
         episode_id,
@@ -140,7 +129,7 @@ def add_work(
 ) -> Response:
     view = _work_view(house.plan(episode_id), step_id)
     if view is None:
-        raise NotThereError(_STEP_GONE)
+        raise NotThereError(STEP_GONE)
     answers = with_something(read_form(sent, work_fields(view)))
     if not answers.errors:
         new = work_of(answers.values)
@@ -172,9 +161,31 @@ def delete_work(
 @router.post("/steps/{step_id}/delete")
 def delete_step(request: Request, episode_id: str, step_id: str, house: InHouse) -> Response:
     answers = house.save(
-        episode_id, "a step taken out", UNANSWERED, lambda e: _without_step(e, step_id)
+        episode_id, "a step taken out", UNANSWERED, lambda e: without_step(e, step_id)
     )
     return _done(request, house, episode_id, new_answers=answers)
+
+
+@router.post("/steps/{step_id}/place")
+def place_step(
+    request: Request, episode_id: str, step_id: str, sent: Sent, house: InHouse
+) -> Response:
+    answers = read_form(sent, _PLACE_FIELDS)
+    if answers.errors:
+        return _done(request, house, episode_id, move_answers=answers.failed(_NO_PLACE))
+    place, along = answers.values["place"], answers.values.get("along", False)
+    return _moved(request, house, episode_id, step_id, place, along=along)
+
+
+@router.post("/steps/{step_id}/rest-off-camera")
+def rest_off_camera(request: Request, episode_id: str, step_id: str, house: InHouse) -> Response:
+    answers = house.save(
+        episode_id,
+        "the rest off camera",
+        UNANSWERED,
+        lambda e: with_rest_done_off_camera(evaluate(e), step_id),
+    )
+    return _done(request, house, episode_id, near=step_id, move_answers=answers)
 
 
 @router.post("/steps/{step_id}/{way}")
@@ -185,22 +196,31 @@ def move_step(
     way: Literal["earlier", "later"],
     house: InHouse,
 ) -> Response:
-    by = -1 if way == "earlier" else 1
+    place = next_place(house.store.get(episode_id), step_id, way)
+    return _moved(request, house, episode_id, step_id, place)
+
+
+def _moved(
+    request: Request,
+    house: House,
+    episode_id: str,
+    step_id: str,
+    place: int,
+    *,
+    along: bool = False,
+) -> Response:
+    """Move the step, or show why it cannot stand there and what can be done instead."""
+    refused = None if along else refused_move(house.store.get(episode_id), step_id, place)
+    if refused is not None:
+        told = UNANSWERED.failed(refused.sentence, "place")
+        return _done(request, house, episode_id, near=step_id, move_answers=told, refused=refused)
     answers = house.save(
-        episode_id, f"a step {way}", UNANSWERED, lambda e: _with_step_moved(e, step_id, by)
+        episode_id,
+        "the order of the steps",
+        UNANSWERED,
+        lambda e: with_step_at(e, step_id, place, along=along),
     )
-    return _done(request, house, episode_id, new_answers=answers)
-
-
-def _steps(episode: Episode) -> list[Step]:
-    return [step for garment in episode.garments for step in garment.steps]
-
-
-def _step(episode: Episode, step_id: str) -> Step:
-    for step in _steps(episode):
-        if step.id == step_id:
-            return step
-    raise NotThereError(_STEP_GONE)
+    return _done(request, house, episode_id, near=step_id, move_answers=answers)
 
 
 def _work_view(plan: Plan, step_id: str) -> WorkView | None:
@@ -209,11 +229,6 @@ def _work_view(plan: Plan, step_id: str) -> WorkView | None:
             if step.id == step_id:
                 return work_view(step, draft)
     return None
-
-
-def _typed_minutes(step: Step) -> Minutes | None:
-    """The minutes typed by hand for a step, if any."""
-    return next((w.minutes for w in step.work if w.kind == "other" and w.minutes), None)
 
 
 def _rising(answers: Answers, stored: Minutes | None) -> Answers:
@@ -241,6 +256,8 @@ def _several(sent: FormData) -> dict[str, Any]:
 
 def _with_answers(step: Step, values: Mapping[str, Any]) -> Step:
     own = {name: value for name, value in values.items() if name in Step.model_fields}
+    if values.get("also_after"):
+        own["after"] = tuple(dict.fromkeys((*own.get("after", step.after), values["also_after"])))
     if set(_MINUTES) <= set(values):
         own["work"] = _with_minutes(step.work, values)
     return changed(step, **own)
@@ -256,61 +273,21 @@ def _with_minutes(work: tuple[Work, ...], values: Mapping[str, Any]) -> tuple[Wo
     return (*others, Work(kind="other", minutes=three))
 
 
-def _with_new_step(episode: Episode, garment: str, name: str) -> Episode:
-    taken = {step.id for one in episode.garments for step in one.steps}
-    step = Step(id=free_id(name, taken), name=name)
-    return with_garment(episode, garment, lambda r: changed(r, steps=(*r.steps, step)))
-
-
-def _without_step(episode: Episode, step_id: str) -> Episode:
-    """The step leaves; the steps that waited on it wait on what it waited on."""
-
-    def edit(recipe: Recipe) -> Recipe:
-        gone = next((step for step in recipe.steps if step.id == step_id), None)
-        if gone is None:
-            return recipe
-        return changed(
-            recipe,
-            steps=tuple(
-                changed(step, after=_relinked(step.after, gone))
-                for step in without(recipe.steps, "id", step_id)
-            ),
-        )
-
-    return changed(episode, garments=tuple(edit(garment) for garment in episode.garments))
-
-
-def _relinked(after: tuple[str, ...], gone: Step) -> tuple[str, ...]:
-    linked = [*after]
-    if gone.id in linked:
-        linked = [*(other for other in linked if other != gone.id), *gone.after]
-    return tuple(dict.fromkeys(linked))
-
-
-def _with_step_moved(episode: Episode, step_id: str, by: int) -> Episode:
-    """The step one place earlier or later; StepOrderError when it would stand before its time."""
-
-    def edit(recipe: Recipe) -> Recipe:
-        place = next((i for i, step in enumerate(recipe.steps) if step.id == step_id), None)
-        if place is None:
-            return recipe
-        steps = shifted(recipe.steps, place, by)
-        problem = order_problem(steps)
-        if problem is not None:
-            raise StepOrderError(problem)
-        return changed(recipe, steps=steps)
-
-    in_order = with_steps_in_order(episode)  # a file may list a step before its time
-    return changed(in_order, garments=tuple(edit(garment) for garment in in_order.garments))
-
-
 def _done(
-    request: Request, house: House, episode_id: str, *, editing: str = "", **told: Any
+    request: Request,
+    house: House,
+    episode_id: str,
+    *,
+    editing: str = "",
+    near: str = "",
+    **told: Any,
 ) -> Response:
+    """The page again; on a page of its own, at the step that was edited or moved."""
     told["editing"] = editing
+    at = f"#step-{editing or near}" if editing or near else ""
     return answered(
         request,
-        f"/episodes/{episode_id}/build" + (f"?edit={editing}#step-{editing}" if editing else ""),
+        f"/episodes/{episode_id}/build" + (f"?edit={editing}" if editing else "") + at,
         told.values(),
         lambda: _show(request, house, episode_id, **told),
     )
@@ -318,9 +295,5 @@ def _done(
 
 def _show(request: Request, house: House, episode_id: str, **told: Any) -> Response:
     shell = house.shell(episode_id, "build")
-    plan = shell.plan
-    longest = max((step.work.high for step in plan.steps), default=0.0)
-    garments = tuple((garment.id, garment.name) for garment in plan.episode.garments)
-    told["work_on"] = _work_view(plan, told.get("editing", ""))
-    view = BuildView(plan.steps, longest, plan.work, plan.filming, garments, **told)
+    view = build_view(shell.plan, _work_view(shell.plan, told.get("editing", "")), **told)
     return house.show(request, "build/build.html", view, shell=shell, status=status_of(view))

@@ -1,0 +1,207 @@
+"""What the build order page shows: a row for each step, the chain, and what can be left."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any, Final, get_args
+
+from webapp.build.graph import Graph, Idle, Node, OneByOne, build_graph, one_by_one
+from webapp.build.steps import free_places
+from webapp.build.work_time import Estimate, total
+from webapp.draft.construction import Caution, Minutes, Step
+from webapp.pages.build_drawing import BuildDrawing, drawing_of
+from webapp.pages.forms import UNANSWERED, Answers
+from webapp.pages.step_work import WorkView
+from webapp.plan.off_camera import HandWork, hand_work_off_camera
+from webapp.plan.results import Plan, StepPlan
+from webapp.plan.step_edits import Refused
+
+CAUTIONS: Final[tuple[Caution, ...]] = get_args(Caution)
+_MARKS: Final = (1, 2, 5, 10, 15, 30, 60, 120, 240, 600, 1440)  # minutes between figures
+_MOST_MARKS: Final = 6
+BAR: Final = 360.0  # width of a time bar, in its units
+
+
+@dataclass(frozen=True, slots=True)
+class TimeScale:
+    """The tape that every time bar lies on: BAR units for so many minutes."""
+
+    minutes: float
+    mark: float  # minutes from one figure to the next
+
+    def at(self, minutes: float) -> float:
+        """Where a number of minutes stands."""
+        return BAR * minutes / self.minutes
+
+    @property
+    def marks(self) -> tuple[tuple[float, str], ...]:
+        """Where the figures stand, and what they say; the last names the unit."""
+        count = round(self.minutes / self.mark)
+        in_hours = self.mark % 60 == 0
+        unit = 60 if in_hours else 1
+        told = [f"{n * self.mark / unit:g}" for n in range(count + 1)]
+        told[-1] += " h" if in_hours else " min"
+        return tuple((self.at(n * self.mark), words) for n, words in enumerate(told))
+
+    @property
+    def ticks(self) -> tuple[float, ...]:
+        """The small ticks: five to a mark."""
+        count = round(5 * self.minutes / self.mark)
+        return tuple(BAR * n / count for n in range(count + 1))
+
+
+@dataclass(frozen=True, slots=True)
+class StepRow:
+    """A step with what ties it to the others; places are from 1."""
+
+    plan: StepPlan
+    node: Node
+    first: int  # the first place where it can stand
+    last: int
+    waits_on: tuple[str, ...]  # names, without what one of these waits on anyway
+    holds_up: int  # how many steps cannot be done before it
+
+    @property
+    def step(self) -> Step:
+        """The step itself."""
+        return self.plan.step
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """Steps of one garment that follow each other in the build order."""
+
+    garment: str
+    begins: int
+    rows: tuple[StepRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Ties:
+    """What a step is asked to come after, and what else it could be asked to."""
+
+    direct: tuple[Step, ...]
+    through: tuple[Step, ...]  # it comes after these anyway
+    offered: tuple[tuple[str, tuple[tuple[str, str], ...]], ...]  # by garment: ids and names
+
+
+@dataclass(frozen=True)
+class BuildView:
+    """The steps in build order; `editing` is the id of the step whose form is open."""
+
+    rows: tuple[StepRow, ...]
+    graph: Graph
+    in_order: OneByOne
+    drawing: BuildDrawing
+    scale: TimeScale
+    work: Estimate
+    filming: Estimate
+    chain_work: Estimate
+    hand_work: tuple[HandWork, ...]
+    garments: tuple[tuple[str, str], ...]  # id and name
+    editing: str = ""
+    ties: Ties | None = None  # of the step whose form is open
+    work_on: WorkView | None = None  # of the step whose form is open
+    refused: Refused | None = None
+    answers: Answers = UNANSWERED
+    work_answers: Answers = UNANSWERED
+    new_answers: Answers = UNANSWERED
+    move_answers: Answers = UNANSWERED
+    by_id: Mapping[str, StepRow] = field(default_factory=dict, repr=False)
+
+    @property
+    def steps(self) -> tuple[StepPlan, ...]:
+        """The steps in build order."""
+        return tuple(row.plan for row in self.rows)
+
+    @property
+    def runs(self) -> tuple[Run, ...]:
+        """The steps garment by garment, as far as the order allows."""
+        runs: list[Run] = []
+        for row in self.rows:
+            if runs and runs[-1].garment == row.plan.garment:
+                runs[-1] = Run(row.plan.garment, runs[-1].begins, (*runs[-1].rows, row))
+            else:
+                runs.append(Run(row.plan.garment, row.plan.number, (row,)))
+        return tuple(runs)
+
+    @property
+    def idle(self) -> tuple[Idle, ...]:
+        """The waits with nothing to do, in this order."""
+        return self.in_order.idle
+
+    @property
+    def cautions(self) -> tuple[Caution, ...]:
+        """The cautions a step can carry."""
+        return CAUTIONS
+
+    @property
+    def chain_names(self) -> tuple[str, ...]:
+        """The longest chain, step by step."""
+        return tuple(self.by_id[one].step.name for one in self.graph.chain)
+
+    def typed_minutes(self, step: Step) -> Minutes | None:
+        """The minutes typed by hand for a step, if any."""
+        return typed_minutes(step)
+
+
+def typed_minutes(step: Step) -> Minutes | None:
+    """The minutes typed by hand for a step, if any."""
+    return next((w.minutes for w in step.work if w.kind == "other" and w.minutes), None)
+
+
+def build_view(plan: Plan, work_on: WorkView | None, **told: Any) -> BuildView:
+    """The page of this plan; `told` are its forms' answers."""
+    steps = [row.step for row in plan.steps]
+    minutes = {row.step.id: row.work.likely for row in plan.steps}
+    graph = build_graph(steps, minutes)
+    ends: dict[str, tuple[int, int]] = {}  # of each garment: the places of its first and last step
+    for row in plan.steps:
+        ends[row.garment] = (ends.get(row.garment, (row.number,))[0], row.number)
+    rows = tuple(_row(row, steps, graph, ends[row.garment]) for row in plan.steps)
+    editing: str = told.get("editing", "")
+    return BuildView(
+        rows,
+        graph,
+        one_by_one(steps, minutes),
+        drawing_of(graph),
+        time_scale(max((row.work.high for row in plan.steps), default=0.0)),
+        plan.work,
+        plan.filming,
+        total([row.work for row in plan.steps if row.step.id in graph.chain]),
+        hand_work_off_camera(plan),
+        tuple((garment.id, garment.name) for garment in plan.episode.garments),
+        ties=_ties(editing, plan, graph) if editing in graph.nodes else None,
+        work_on=work_on,
+        by_id={row.step.id: row for row in rows},
+        **told,
+    )
+
+
+def time_scale(longest: float) -> TimeScale:
+    """A tape that the longest of the times fits on, with at most _MOST_MARKS figures after 0."""
+    fitting = (mark for mark in _MARKS if longest <= mark * _MOST_MARKS)
+    mark = next(fitting, _MARKS[-1])
+    return TimeScale(mark * max(1, -(-longest // mark)), mark)
+
+
+def _row(plan: StepPlan, steps: Sequence[Step], graph: Graph, within: tuple[int, int]) -> StepRow:
+    node = graph.nodes[plan.step.id]
+    first, last = free_places(steps, plan.step.id)
+    waits = tuple(graph.nodes[one].step.name for one in node.waits_on)
+    first, last = max(first + 1, within[0]), min(last + 1, within[1])
+    return StepRow(plan, node, first, last, waits, len(node.behind))
+
+
+def _ties(editing: str, plan: Plan, graph: Graph) -> Ties:
+    """What the step waits on; offered is what does not wait on it and is not tied to it yet."""
+    node = graph.nodes[editing]
+    direct = tuple(graph.nodes[one].step for one in node.step.after if one in graph.nodes)
+    known = {step.id for step in direct} | {editing} | set(node.before) | set(node.behind)
+    through = tuple(
+        graph.nodes[one].step for one in node.before if one not in {s.id for s in direct}
+    )
+    offered: dict[str, list[tuple[str, str]]] = {}
+    for row in plan.steps:
+        if row.step.id not in known:
+            offered.setdefault(row.garment, []).append((row.step.id, row.step.name))
+    return Ties(direct, through, tuple((name, tuple(own)) for name, own in offered.items()))

@@ -1,0 +1,91 @@
+"""Long hand work that the camera need not see: film its beginning, do the rest off camera."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Final
+
+from webapp.build.extents import SHOWN_MM, extent
+from webapp.build.work_time import Estimate, step_parts, total
+from webapp.draft.construction import Step, Work
+from webapp.errors import FigureError, NotThereError
+from webapp.plan.edits import changed
+from webapp.plan.episode import Episode
+from webapp.plan.results import Plan, StepPlan
+from webapp.plan.step_edits import with_rest_off_camera
+
+_SLOW: Final = frozenset({"hand", "press", "pin", "draw"})
+# Common practice, no source: less is not worth a step of its own, or all of it is seen anyway.
+LEAST_MINUTES: Final = 5.0
+TIMES_THE_SCREEN: Final = 3.0
+
+
+@dataclass(frozen=True, slots=True)
+class HandWork:
+    """A step whose last works go on long after viewers have understood them."""
+
+    row: StepPlan
+    works: tuple[Work, ...]
+    length_mm: float  # of the longest of them
+    rest: Estimate  # minutes of what need not be seen
+    screen_s: float  # that its shots are on screen
+
+    @property
+    def shown_mm(self) -> float:
+        """How much of it to film."""
+        return SHOWN_MM
+
+
+def hand_work_off_camera(plan: Plan) -> tuple[HandWork, ...]:
+    """The steps of which the rest could be done off camera, the longest rest first.
+
+    A step that can be taken back and is filmed; of its works the last by hand, pressed, pinned
+    or drawn, after which nothing is cut or sewn by machine: the rest of these takes LEAST_MINUTES
+    or more, and TIMES_THE_SCREEN as long as all of the step is seen.
+    """
+    return tuple(sorted(_found(plan), key=lambda one: (-one.rest.likely, one.row.number)))
+
+
+def with_rest_done_off_camera(plan: Plan, step_id: str) -> Episode:
+    """The episode in which the rest of that step's hand work is a step of its own, off camera.
+    NotThereError when it has no such work (any more)."""
+    for one in _found(plan):
+        if one.row.step.id == step_id:
+            return with_rest_off_camera(plan.episode, step_id, one.works)
+    raise NotThereError("What was to be done off camera is not there any more.")
+
+
+def _found(plan: Plan) -> Iterator[HandWork]:
+    for row in plan.steps:
+        step = row.step
+        if step.one_way or step.off_camera or row.problem or row.waits or not row.shots:
+            continue
+        works = _last_slow(step)
+        if not works:
+            continue
+        screen_s = sum(plan.shots[number - 1].screen_seconds for number in row.shots)
+        try:
+            length_mm = max(extent(step, work, plan.drafts).length_mm for work in works)
+            rest = _rest(plan, step, works)
+        except FigureError:  # told beside the step
+            continue
+        if length_mm <= TIMES_THE_SCREEN * SHOWN_MM:
+            continue
+        if rest.likely >= max(LEAST_MINUTES, TIMES_THE_SCREEN * screen_s / 60):
+            yield HandWork(row, works, length_mm, rest, screen_s)
+
+
+def _last_slow(step: Step) -> tuple[Work, ...]:
+    """The works at the end of the step that go slowly along a length and are still whole."""
+    found: list[Work] = []
+    for work in reversed(step.work):
+        if work.kind not in _SLOW or work.minutes is not None or work.of_it != "all":
+            break
+        found.insert(0, work)
+    return tuple(found)
+
+
+def _rest(plan: Plan, step: Step, works: tuple[Work, ...]) -> Estimate:
+    """How long the rest takes, by the rates and as her own times move them."""
+    rest = changed(step, work=tuple(changed(work, of_it="the rest") for work in works))
+    parts = step_parts(rest, plan.drafts, plan.rates)
+    return total([plan.learned[part.kind].moved_part(part).shown for part in parts])
