@@ -80,6 +80,8 @@ def test_means_and_variances_and_third_moments_add(estimates: list[Estimate]) ->
 @example([Estimate(0, 0, 6)] * 2)
 @example([Estimate(0, 6, 6)] * 3)
 @example([Estimate(0, 0, 6), Estimate(5, 5, 5)])
+@example([Estimate(0, 0, 1e-120), Estimate(0, 1e-130, 1e-110)])
+@example([Estimate(0, 0, 1e-75)] * 8)
 def test_a_total_stays_within_all_lows_and_all_highs(estimates: list[Estimate]) -> None:
     whole = total(estimates)
     assert whole.low >= sum(e.low for e in estimates) - 1e-6

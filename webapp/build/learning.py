@@ -15,12 +15,14 @@ makers of five sorts, from steady to far off the table, have 4 in 5 inside (test
 """
 
 import math
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import Final
 
 import numpy as np
+import numpy.typing as npt
 
 from webapp.build.rates import Rates
 from webapp.build.time_kinds import fingerprints
@@ -43,6 +45,8 @@ _OF_THE_TABLE: Final = PACE_COUNTS * np.linalg.inv(
 )
 _LEAST_WIDTH, _MOST_WIDTH = 0.2, 4.0
 _MOST_SCATTER: Final = 2.0
+_MOST_ADDED: Final = (-0.2, 1.0)  # what an odd file says of its shares goes no further
+_PLACE: Final = {kind: place for place, kind in enumerate(TIME_KINDS)}
 _NOTHING: Final = 1e-6
 _MOST_FACTOR: Final = 8.0  # a clock that ran all night is no pace
 
@@ -87,38 +91,41 @@ class Learned:
 LearnedTimes = Mapping[TimeKind, Learned]
 
 
-@dataclass(frozen=True, slots=True)
-class _Time:
-    """A time as the rule reads it. `shares` are in the order of TIME_KINDS."""
+Floats = npt.NDArray[np.float64]
+NOTHING_LEARNED: Final[LearnedTimes] = MappingProxyType({k: Learned(k) for k in TIME_KINDS})
 
-    off: float  # log of minutes over the table's likely
-    shares: tuple[float, ...]
-    aside: float  # of the shares by rates that are no more: these go as by the table
-    table: Reckoned
 
-    def off_by(self, scatter: float) -> float:
-        """The same against the parts' likely minutes, for times that scatter so much.
+@dataclass(frozen=True)
+class _Times:
+    """The times as the rule reads them, a row each; kinds in the order of TIME_KINDS."""
+
+    off: Floats  # log of minutes over the table's likely
+    shares: Floats  # a column each kind
+    aside: Floats  # of the shares by rates that are no more: these go as by the table
+    over: Floats  # the table's deviation (log) of one time from the next above likely
+    under: Floats  # … and below; infinite where the table has no range
+
+    def off_by(self, scatter: float) -> Floats:
+        """Off against the parts' likely minutes, for times that scatter so much.
 
         A total is likely longer than its parts' likely minutes, as more can go wrong than right:
         by the table the shares add up to that much less than 1, and it grows as the variance.
         """
-        added = 1 / (sum(self.shares) + self.aside) - 1
-        return self.off - math.log1p(added * min(scatter, _MOST_SCATTER) ** 2)
+        added = np.clip(1 / (self.shares.sum(axis=1) + self.aside) - 1, *_MOST_ADDED)
+        more: Floats = np.log1p(added * min(scatter, _MOST_SCATTER) ** 2)
+        return self.off - more
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class _Fit:
     """In the order of TIME_KINDS: the logs of her paces, and what is unsure of each, as so much of
     each of some independent unknowns (the root of their covariance), in standard deviations of
-    one time from the next; by the table the squares make 1 / PACE_COUNTS. By time: its miss (see
-    `_miss`)."""
+    one time from the next; by the table the squares make 1 / PACE_COUNTS. By time: how far it is
+    from what the others say, in the table's deviations."""
 
-    paces: tuple[float, ...]
-    unsure: tuple[tuple[float, ...], ...]
-    misses: tuple[float | None, ...]
-
-
-NOTHING_LEARNED: Final[LearnedTimes] = MappingProxyType({k: Learned(k) for k in TIME_KINDS})
+    paces: list[float]
+    unsure: list[list[float]]
+    misses: Floats
 
 
 def learn(entries: Iterable[TimeEntry], rates: Rates) -> LearnedTimes:
@@ -127,91 +134,93 @@ def learn(entries: Iterable[TimeEntry], rates: Rates) -> LearnedTimes:
     if not entries:
         return NOTHING_LEARNED
     prints = fingerprints(rates)
-    times, aside = [], dict.fromkeys(TIME_KINDS, 0)
-    for entry in entries:
-        for kind in {s.kind for s in entry.shares if s.rates != prints[s.kind]}:
-            aside[kind] += 1
-        time = _read(entry, prints)
-        if time is not None:
-            times.append(time)
-    if not times:
+    aside = Counter(
+        kind for e in entries for kind in {s.kind for s in e.shares if s.rates != prints[s.kind]}
+    )
+    times = _read(entries, prints)
+    if times is None:
         return MappingProxyType({k: Learned(k, set_aside=aside[k]) for k in TIME_KINDS})
     fit, scatter = _fit(times, 1.0), 1.0
     for _ in range(_ROUNDS):
-        scatter = _scatter([1.0] * len(times), fit.misses, 1.0)
+        scatter = _scatter(np.ones(len(times.off)), fit.misses, times, 1.0)
         fit = _fit(times, scatter)
     found: dict[TimeKind, Learned] = {}
     for place, kind in enumerate(TIME_KINDS):
-        shares = [time.shares[place] for time in times]
+        shares = times.shares[:, place]
         evidence = max(0.0, 1 / sum(one**2 for one in fit.unsure[place]) - PACE_COUNTS)
         found[kind] = Learned(
             kind,
-            times=sum(share > 0 for share in shares),
+            times=int(np.count_nonzero(shares)),
             evidence=evidence,
             factor=math.exp(fit.paces[place]),
-            width=_scatter(shares, fit.misses, scatter) * _spread(evidence),
+            width=_scatter(shares, fit.misses, times, scatter) * _spread(evidence),
             unknowns=_unknowns(fit.unsure[place]),
             set_aside=aside[kind],
         )
     return MappingProxyType(found)
 
 
-def _read(entry: TimeEntry, prints: Mapping[TimeKind, str]) -> _Time | None:
-    """The time with the shares whose rates are as they were; None when nothing of it counts."""
-    shares, aside = dict.fromkeys(TIME_KINDS, 0.0), 0.0
-    for share in entry.shares:
-        if share.rates == prints[share.kind]:
-            shares[share.kind] += share.share
-        else:
-            aside += share.share
-    if entry.table.likely <= 0 or not any(shares.values()):
+def _read(entries: Iterable[TimeEntry], prints: Mapping[TimeKind, str]) -> _Times | None:
+    """The times of which something counts; None when there are none."""
+    rows, offs, asides, overs, unders = [], [], [], [], []
+    for entry in entries:
+        shares, aside = [0.0] * len(TIME_KINDS), 0.0
+        for share in entry.shares:
+            if share.rates == prints[share.kind]:
+                shares[_PLACE[share.kind]] += share.share
+            else:
+                aside += share.share
+        if entry.table.likely > 0 and any(shares):
+            over, under = _deviations(entry.table)
+            rows.append(shares)
+            offs.append(math.log(entry.minutes / entry.table.likely))
+            asides.append(aside)
+            overs.append(over)
+            unders.append(under)
+    if not rows:
         return None
     most = math.log(_MOST_FACTOR)
-    off = math.log(entry.minutes / entry.table.likely)
-    return _Time(max(-most, min(most, off)), tuple(shares.values()), aside, entry.table)
+    off = np.clip(np.array(offs), -most, most)
+    return _Times(off, np.array(rows), np.array(asides), np.array(overs), np.array(unders))
 
 
-def _fit(times: Sequence[_Time], scatter: float) -> _Fit:
+def _deviations(table: Reckoned) -> tuple[float, float]:
+    """Of one time from the next, above and below likely (logs). A side without a range takes that
+    of the other; infinite where there is none at all."""
+    per_log = math.sqrt(PACE_COUNTS / (PACE_COUNTS + 1)) / TENTH
+    over = math.log(table.high / table.likely) * per_log
+    under = math.log(table.likely / table.low) * per_log if table.low > 0 else 0.0
+    return over or under or math.inf, under or over or math.inf
+
+
+def _fit(times: _Times, scatter: float) -> _Fit:
     """The paces, and how far each time is from what the others say.
 
     With b the paces, a time of shares s is off by log(sum of s exp b).
     """
-    shares = np.array([time.shares for time in times])
-    off = np.array([time.off_by(scatter) for time in times])
-    rest = np.array([time.aside for time in times])
+    off = times.off_by(scatter)
     paces = np.zeros(len(TIME_KINDS))
     for _ in range(_ROUNDS):
-        parts = shares * np.exp(paces)
-        whole = parts.sum(axis=1) + rest
+        parts = times.shares * np.exp(paces)
+        whole = parts.sum(axis=1) + times.aside
         slopes = parts / whole[:, None]
         unsure = np.linalg.inv(slopes.T @ slopes + _OF_THE_TABLE)
-        paces = unsure @ slopes.T @ (off - np.log(whole) + slopes @ paces)
-    left = off - np.log((shares * np.exp(paces)).sum(axis=1) + rest)
+        paces = unsure @ (slopes.T @ (off - np.log(whole) + slopes @ paces))
+    left = off - np.log((times.shares * np.exp(paces)).sum(axis=1) + times.aside)
     # The others alone would miss the time by its distance over this.
-    alone = np.sqrt(1 - np.einsum("ij,jk,ik->i", slopes, unsure, slopes))
-    misses = [_miss(*one) for one in zip(left / alone, times, strict=True)]
+    alone = np.sqrt(1 - ((slopes @ unsure) * slopes).sum(axis=1))
+    misses = np.abs(left) / alone / np.where(left > 0, times.over, times.under)
     root = np.linalg.cholesky(unsure)
-    return _Fit(tuple(paces), tuple(tuple(row) for row in root.tolist()), tuple(misses))
+    return _Fit(paces.tolist(), root.tolist(), misses)
 
 
-def _miss(off: float, time: _Time) -> float | None:
-    """How far a time is from likely, in standard deviations of one time from the next; None by a
-    table without a range. A side without a range takes that of the other."""
-    table = time.table
-    for end in (table.high, table.low) if off > 0 else (table.low, table.high):
-        if end > 0 and end != table.likely:
-            deviation = abs(math.log(end / table.likely)) / TENTH
-            return abs(off) / (deviation * math.sqrt(PACE_COUNTS / (PACE_COUNTS + 1)))
-    return None
-
-
-def _scatter(shares: Sequence[float], misses: Sequence[float | None], before: float) -> float:
+def _scatter(shares: Floats, misses: Floats, times: _Times, before: float) -> float:
     """How wide her times scatter, in the table's range, from the average miss and what was
     thought before."""
-    seen = [(share, miss) for share, miss in zip(shares, misses, strict=True) if miss is not None]
+    shares = np.where(np.isfinite(times.over), shares, 0.0)
     of_half_a_normal_curve = math.sqrt(math.pi / 2)
-    missed = sum(share * miss for share, miss in seen) * of_half_a_normal_curve
-    width = (WIDTH_COUNTS * before + missed) / (WIDTH_COUNTS + sum(share for share, _ in seen))
+    missed = float(shares @ misses) * of_half_a_normal_curve
+    width = (WIDTH_COUNTS * before + missed) / (WIDTH_COUNTS + float(shares.sum()))
     return max(_LEAST_WIDTH, min(_MOST_WIDTH, width))
 
 

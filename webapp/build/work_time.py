@@ -18,6 +18,7 @@ MACHINE_STITCH_MM: Final[float] = Work.model_fields["stitch_length_mm"].default
 TENTH: Final = 1.2815515655446004  # standard deviations beyond which a normal curve has 1 in 10
 PACE_COUNTS: Final = 2.0  # the table's word on a maker's pace: as much as two of her times
 PACE_IN_COMMON: Final = 0.5  # of the paces' variance: who is slow at one kind is so at others
+_NO_VARIANCE: Final = 1e-40  # less is no range, and its powers are nought
 _END, _MIDDLE = 0.3, 0.4  # what the three points weigh
 
 
@@ -54,12 +55,23 @@ class Estimate:
     @property
     def deviation(self) -> float:
         """The standard deviation by the same rule: 0.3, 0.4 and 0.3 of the squares."""
-        return math.sqrt(self._moment(2))
+        return math.sqrt(self.moments[1])
 
     @property
     def third_moment(self) -> float:
         """The third central moment by the same rule: above zero where the long side is above."""
-        return self._moment(3)
+        return self.moments[2]
+
+    @property
+    def moments(self) -> tuple[float, float, float]:
+        """The mean, the variance and the third central moment."""
+        mean = self.mean
+        low, likely, high = self.low - mean, self.likely - mean, self.high - mean
+        return (
+            mean,
+            _END * (low * low + high * high) + _MIDDLE * likely * likely,
+            _END * (low * low * low + high * high * high) + _MIDDLE * likely * likely * likely,
+        )
 
     def times(self, count: float) -> "Estimate":
         """So many in a row by the same hand: quick or slow, they are so together."""
@@ -96,11 +108,6 @@ class Estimate:
             return 0.5 if off == 0 < self.high - self.low else float(off >= 0)
         return (1 + math.erf(TENTH * off / side / math.sqrt(2))) / 2
 
-    def _moment(self, power: int) -> float:
-        mean = self.mean
-        ends = (self.low - mean) ** power + (self.high - mean) ** power
-        return _END * ends + _MIDDLE * (self.likely - mean) ** power
-
 
 def total(estimates: Sequence[Estimate]) -> Estimate:
     """The sum of estimates, again as three points; none of them is zero minutes.
@@ -114,33 +121,29 @@ def total(estimates: Sequence[Estimate]) -> Estimate:
     parts = [estimate for estimate in estimates if estimate.high > 0]
     if len(parts) < 2:
         return parts[0] if parts else Estimate()
-    mean = sum(part.mean for part in parts)
     pace: dict[str, float] = {}
-    own_variance = own_third = 0.0
+    mean = own_variance = own_third = skewed = spread = 0.0
     for part in parts:
-        deviation = part.deviation
+        middle, variance, third = part.moments
         squares = cubes = 0.0
         for unknown, minutes in part.by_pace:
             pace[unknown] = pace.get(unknown, 0.0) + minutes
-            squares += minutes**2
+            squares += minutes * minutes
             cubes += abs(minutes) ** 3
-        own_variance += max(0.0, deviation**2 - squares)
-        if deviation > 0:
-            own_third += part.third_moment * (1 - cubes / deviation**3)
-    deviation = math.sqrt(own_variance + sum(minutes**2 for minutes in pace.values()))
-    if deviation == 0:
+        mean += middle
+        own_variance += max(0.0, variance - squares)
+        if variance > _NO_VARIANCE:
+            deviation = math.sqrt(variance)
+            own_third += third * (1 - cubes / (variance * deviation))
+            skewed += third / variance
+            spread += deviation
+    variance = own_variance + sum(minutes * minutes for minutes in pace.values())
+    if variance < _NO_VARIANCE or spread == 0:
         return Estimate(mean, mean, mean)
-    third = own_third + _skewness(parts) * sum(abs(minutes) ** 3 for minutes in pace.values())
-    return replace(
-        _from_moments(mean, deviation, third / deviation**3, parts),
-        by_pace=tuple(sorted(pace.items())),
-    )
-
-
-def _skewness(parts: Sequence[Estimate]) -> float:
-    """The parts' skewness on average, each by its deviation."""
-    spread = [(part.deviation, part.third_moment) for part in parts]
-    return sum(third / d**2 for d, third in spread if d > 0) / sum(d for d, _ in spread)
+    # What comes of the pace is as skewed as the parts on average, each by its deviation.
+    third = own_third + skewed / spread * sum(abs(minutes) ** 3 for minutes in pace.values())
+    points = _from_moments(mean, math.sqrt(variance), third / variance**1.5, parts)
+    return Estimate(points.low, points.likely, points.high, by_pace=tuple(sorted(pace.items())))
 
 
 def _from_moments(

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Final
 
+from webapp.build.learning import NOTHING_LEARNED
 from webapp.build.time_kinds import TYPED, fingerprints
 from webapp.build.time_log import KindShare, Reckoned, Timed, TimeKind
 from webapp.build.work_time import Estimate, WorkPart, total
@@ -12,7 +13,6 @@ from webapp.errors import NotThereError
 from webapp.filming.shoot_days import ShootDay, told_day
 from webapp.plan.days import day_plans
 from webapp.plan.edits import changed
-from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
 from webapp.plan.publishing import after_filming
 from webapp.plan.results import Plan, StepPlan
@@ -75,9 +75,11 @@ def reckoned(estimate: Estimate) -> Reckoned:
     return Reckoned(low=estimate.low, likely=estimate.likely, high=estimate.high)
 
 
-def untaught(episode: Episode) -> Plan:
+def untaught(plan: Plan) -> Plan:
     """The plan by the rates alone, as if no time had been taken."""
-    return evaluate(changed(episode, time_log=(), earlier_times=()))
+    if plan.learned is NOTHING_LEARNED:
+        return plan
+    return evaluate(changed(plan.episode, time_log=(), earlier_times=()))
 
 
 def _parts(plan: Plan, timed: Timed, item: str) -> tuple[str, list[_Part]]:
@@ -90,7 +92,7 @@ def _parts(plan: Plan, timed: Timed, item: str) -> tuple[str, list[_Part]]:
     if timed == "shoot day":
         return _parts_of_day(plan, item)
     table, shown = (
-        {one.kind: one.whole for one in after_filming(of)} for of in (untaught(plan.episode), plan)
+        {one.kind: one.whole for one in after_filming(of)} for of in (untaught(plan), plan)
     )
     return _TITLES[timed], [_Part(timed, table[timed], shown[timed])]
 
@@ -103,13 +105,11 @@ def _parts_of_day(plan: Plan, item: str) -> tuple[str, list[_Part]]:
     day = next((one for one in plan.episode.shoot_days if one.day.isoformat() == item), None)
     if day is None:
         raise NotThereError("The shoot day to time is not there any more.")
-    episode = _before_filming(plan.episode, day)
-    table, shown = _filming(untaught(episode), day.day), _filming(evaluate(episode), day.day)
-    worked = [_of_work(part) for step in shown[1] for part in step.parts]
-    filmed = [
-        _Part("filming", by_table, as_shown)
-        for by_table, as_shown in zip(table[0], shown[0], strict=True)
-    ]
+    before = _before_filming(plan, day)
+    shown, worked_on = _filming(before, day.day)
+    table, _ = _filming(untaught(before), day.day)
+    worked = [_of_work(part) for step in worked_on for part in step.parts]
+    filmed = [_Part("filming", *both) for both in zip(table, shown, strict=True)]
     return told_day(day.day), [*worked, *filmed]
 
 
@@ -121,8 +121,9 @@ def _filming(plan: Plan, day: date) -> tuple[list[Estimate], list[StepPlan]]:
     return [shot.filming for shot in shots], worked
 
 
-def _before_filming(episode: Episode, day: ShootDay) -> Episode:
-    """The episode as it stood before the day: what is filmed takes no time any more."""
+def _before_filming(plan: Plan, day: ShootDay) -> Plan:
+    """The plan as it stood before the day: what is filmed takes no time any more."""
+    episode = plan.episode
     shots = tuple(
         changed(shot, filmed=None)
         if shot.id in day.shots and shot.filmed and shot.filmed.day in (None, day.day)
@@ -132,7 +133,9 @@ def _before_filming(episode: Episode, day: ShootDay) -> Episode:
     days = tuple(
         changed(one, goes_on_at=None) if one.day == day.day else one for one in episode.shoot_days
     )
-    return changed(episode, shots=shots, shoot_days=days)
+    if (shots, days) == (episode.shots, episode.shoot_days):
+        return plan
+    return evaluate(changed(episode, shots=shots, shoot_days=days))
 
 
 def _shares(parts: Sequence[_Part], plan: Plan) -> tuple[KindShare, ...]:
