@@ -162,9 +162,9 @@ def test_editing_and_voice_over_have_their_own_rates() -> None:
     """Two minutes on screen: 2/3, 4/3, 3 h of editing each."""
     what = to_time(evaluate(EPISODE), "editing")
     assert (what.table.low, what.table.likely, what.table.high) == pytest.approx((80, 160, 360))
-    twice = with_time(EPISODE, evaluate(EPISODE), timed="editing", minutes=320)
-    learned = evaluate(twice).learned["editing"]
-    assert learned.times == 1
+    done = changed(EPISODE, brief=changed(EPISODE.brief, done=("editing",)))
+    twice = with_time(done, evaluate(done), timed="editing", minutes=320)
+    assert evaluate(twice).learned["editing"].factor == pytest.approx(2 ** (1 / 3))
     assert to_time(evaluate(twice), "voice-over").title == "Voice-over"
 
 

@@ -7,6 +7,7 @@ import pytest
 from webapp.build.rates import OwnRate
 from webapp.draft.construction import Minutes, Step, Work
 from webapp.draft.recipe import Recipe
+from webapp.filming.shots import Shot
 from webapp.plan.edits import changed
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
@@ -59,6 +60,21 @@ def test_each_time_is_shown_with_where_it_fell_the_newest_first() -> None:
     ]  # fmt: skip
     assert rows[2].ratio == 3
     assert rows[0].ratio is None
+
+
+def test_a_sitting_of_the_editing_is_not_compared_until_it_is_whole() -> None:
+    """A minute on screen takes 80 to edit: 30 and 50, but not before it is said to be done."""
+    filmed = changed(EPISODE, shots=(Shot(id="a", title="Look", screen_seconds=60),))
+    both = filmed
+    for minutes in (30, 50):
+        both = with_time(both, evaluate(both), timed="editing", minutes=minutes)
+    told = report(both)
+    assert [row.side for row in told.rows] == [None, None]
+    assert told.calibration.count == 0
+    done = report(changed(both, brief=changed(both.brief, done=("editing",))))
+    assert [row.side for row in done.rows] == [None, None]
+    assert done.calibration.count == 1
+    assert done.episodes[0].sum.minutes == 80
 
 
 def test_a_kind_tells_her_pace_and_how_far_it_has_moved_and_why() -> None:

@@ -22,13 +22,15 @@ from webapp.build.rates import OwnRate
 from webapp.build.time_log import TIME_KINDS, TimeEntry, TimeKind
 from webapp.build.work_time import Estimate
 from webapp.plan.results import Plan
+from webapp.plan.sittings import whole_times
 
 _AS_MUCH: Final = 0.05  # a factor nearer to 1 is told as the same
 
 
 @dataclass(frozen=True, slots=True)
 class TimeRow:
-    """A time and where it fell in the range shown then; None where nothing was reckoned."""
+    """A time and where it fell in the range shown then; None where it cannot be compared: nothing
+    was reckoned, or it is one sitting of several."""
 
     entry: TimeEntry
     side: Side | None
@@ -113,14 +115,15 @@ class TimesReport:
 
     @cached_property
     def entries(self) -> tuple[TimeEntry, ...]:
-        """Every time, of this episode and of others."""
-        return (*self.plan.episode.time_log, *self.plan.episode.earlier_times)
+        """Every time that can be compared, of this episode and of others: see `whole_times`."""
+        return whole_times(self.plan.episode)
 
     @property
     def rows(self) -> tuple[TimeRow, ...]:
         """The times of this episode."""
+        whole = {(one.id, one.minutes) for one in self.entries if not one.episode}
         return tuple(
-            TimeRow(entry, side_of(entry.minutes, entry.shown) if entry.shown.likely > 0 else None)
+            TimeRow(entry, _side(entry) if (entry.id, entry.minutes) in whole else None)
             for entry in reversed(self.plan.episode.time_log)
         )
 
@@ -222,6 +225,10 @@ def own_pace(entries: Iterable[TimeEntry], kind: TimeKind) -> float | None:
             logs.append(share * math.log(entry.minutes / entry.table.likely))
             shares.append(share)
     return math.exp(math.fsum(logs) / math.fsum(shares)) if shares else None
+
+
+def _side(entry: TimeEntry) -> Side | None:
+    return side_of(entry.minutes, entry.shown) if entry.shown.likely > 0 else None
 
 
 def _told_factor(factor: float, than: str) -> str:
