@@ -3,7 +3,6 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from itertools import pairwise
 
 from webapp.plan.day_parts import DayParts, parts_of
 from webapp.plan.day_plan import hours
@@ -53,12 +52,9 @@ def against_plan(plan: Plan) -> AgainstPlan | None:
     before_now, before_then = _before(now), _before(then)
     moved = [shot for shots in now.values() for shot in shots]
     parts = parts_of(plan)
-    stands = {
-        day.day.day: next((s.plan.shot.id for s in reversed(day.shots) if s.camera_stands), None)
-        for day in plan.days
-    }
+    stand = {day.day.day: day.stands for day in plan.days}
     return AgainstPlan(
-        _changing(parts, now, stands) - _changing(parts, then, stands),
+        _changing(parts, now, stand) - _changing(parts, then, stand),
         tuple(_fewest_moved(moved, before_now, before_then)),
     )
 
@@ -68,14 +64,14 @@ def _only(days: Mapping[date, Sequence[str]], shots: set[str]) -> dict[date, lis
 
 
 def _changing(
-    parts: DayParts, days: Mapping[date, Sequence[str]], stands: Mapping[date, str | None]
+    parts: DayParts, days: Mapping[date, Sequence[str]], stand: Mapping[date, Sequence[str]]
 ) -> float:
-    return sum(
-        parts.set_up(before, shot).likely
-        for day, own in days.items()
-        for before, shot in pairwise((stands.get(day), *own))
-        if shot is not None
-    )
+    minutes = 0.0
+    for day, own in days.items():
+        there = stand.get(day, ())
+        made_up = any(parts.is_made_up(shot) for shot in there)
+        minutes += parts.changing(own, there[-1] if there else None, made_up)
+    return minutes
 
 
 def _before(days: Mapping[date, Sequence[str]]) -> dict[str, tuple[date, int]]:

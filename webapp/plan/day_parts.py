@@ -4,7 +4,7 @@ Computed once for a plan, so that many ways of dividing its shots can be tried.
 """
 
 from collections.abc import Iterable, Mapping, Set
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import date
 from functools import cached_property
 from types import MappingProxyType
@@ -13,14 +13,14 @@ from typing import Final
 from webapp.build.work_time import Estimate
 from webapp.filming.clock_changes import minutes_ahead
 from webapp.filming.day_clock import Three
-from webapp.filming.filming_time import shot_minutes
+from webapp.filming.filming_time import changeover_minutes, filming_minutes, is_made_up
+from webapp.filming.looks import Look
 from webapp.filming.running_time import spoken_seconds
 from webapp.filming.shoot_days import ShootDay
 from webapp.filming.shots import Shot
 from webapp.plan.results import Plan, ShotPlan, StepPlan
 
 _DAY_MINUTES: Final = 24 * 60
-_STANDS: Final = 1e-9  # minutes to set up what stands already
 _LONG_AGO: Final[Three] = (0.0, 0.0, 0.0)
 
 
@@ -44,23 +44,56 @@ class DayParts:
     shots: Mapping[str, ShotPlan]
     steps: Mapping[str, StepPlan]
     waits: Mapping[str, Set[str]]  # directly or through others
-    _set_ups: dict[tuple[str, str], Estimate] = field(default_factory=dict)
+    _set_ups: dict[tuple[str | None, str, bool], Estimate] = field(default_factory=dict)
     _rests: dict[str, Estimate] = field(default_factory=dict)
     _ahead: dict[date, int] = field(default_factory=dict)
 
-    def set_up(self, before: str | None, shot: str) -> Estimate:
-        """Minutes to get ready for a shot after another one; None where nothing stands yet."""
-        key = (before or "", shot)
+    def set_up(self, before: str | None, shot: str, *, made_up: bool = False) -> Estimate:
+        """Minutes to get ready for a shot after another one of its day; None: as the day's first.
+
+        `made_up`: hair and make-up are done already.
+        """
+        key = (before, shot, made_up)
         if key not in self._set_ups:
-            earlier = self.shots[before].shot if before else None
-            minutes = _set_up(self.plan, earlier, self.shots[shot].shot)
+            episode = self.plan.episode
+            minutes = changeover_minutes(
+                self.shots[before].shot if before else None,
+                self.shots[shot].shot,
+                places=episode.place_changes,
+                looks=self._looks,
+                rates=self.plan.rates,
+                made_up=made_up,
+            )
             self._set_ups[key] = self.plan.learned["filming"].moved(minutes)
         return self._set_ups[key]
+
+    def changing(self, shots: Iterable[str], before: str | None, made_up: bool) -> float:
+        """Likely minutes of changing over through these shots of a day, after another of it."""
+        minutes = 0.0
+        for shot in shots:
+            minutes += self.set_up(before, shot, made_up=made_up).likely
+            before, made_up = shot, made_up or self.is_made_up(shot)
+        return minutes
+
+    def is_made_up(self, shot: str) -> bool:
+        """True when hair and make-up are done for a shot."""
+        return is_made_up(self.shots[shot].shot, self._looks)
+
+    @cached_property
+    def _looks(self) -> Mapping[str, Look]:
+        return {look.id: look for look in self.plan.episode.looks}
 
     def rest(self, shot: str) -> Estimate:
         """Minutes the filming of a shot takes once all is set up."""
         if shot not in self._rests:
-            minutes = _rest(self.plan, self.shots[shot])
+            one, rates = self.shots[shot], self.plan.rates
+            minutes = filming_minutes(
+                one.shot,
+                one.screen_seconds,
+                spoken_s=spoken_seconds(one.narration.plain, rates),
+                one_way=one.one_way,
+                rates=rates,
+            )
             self._rests[shot] = self.plan.learned["filming"].moved(minutes)
         return self._rests[shot]
 
@@ -164,32 +197,3 @@ def _all_waits(name: str, steps: Mapping[str, StepPlan]) -> Set[str]:
                 found.add(other)
                 to_see.append(steps[other].step.after)
     return found
-
-
-def _set_up(plan: Plan, before: Shot | None, shot: Shot) -> Estimate:
-    key = "first place" if before is None else "other place"
-    if before is not None and same_place(before, shot):
-        key = "same place"
-    rate = plan.rates[key]
-    return Estimate(rate.low, rate.likely, rate.high)
-
-
-def _rest(plan: Plan, shot: ShotPlan) -> Estimate:
-    standing = replace(plan.rates["first place"], low=_STANDS, likely=_STANDS, high=_STANDS)
-    return shot_minutes(
-        shot.shot,
-        shot.screen_seconds,
-        None,
-        spoken_s=spoken_seconds(shot.narration.plain, plan.rates),
-        one_way=shot.one_way,
-        rates={**plan.rates, "first place": standing},
-    )
-
-
-def same_place(one: Shot, other: Shot) -> bool:
-    """True where the camera stays where it is."""
-    return _plain(one.place) == _plain(other.place)
-
-
-def _plain(place: str) -> str:
-    return " ".join(place.lower().split())

@@ -113,6 +113,11 @@ class DayPlan:
         return tuple(shot for shot in self.shots if not shot.filmed)
 
     @property
+    def stands(self) -> tuple[str, ...]:
+        """The ids of the shots filmed on this day, for the last of which the camera is set up."""
+        return tuple(shot.plan.shot.id for shot in self.shots if shot.camera_stands)
+
+    @property
     def begins(self) -> float:
         """When what is not filmed yet begins."""
         return self.day.goes_on

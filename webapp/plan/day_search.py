@@ -63,6 +63,7 @@ class DaySearch:
         self.surely = surely
         self.parts, self.days, self.built, self.before = parts, tuple(days), built, before
         self._ahead = _closure(before)
+        self._there: dict[int, tuple[str, ...]] = {}
         self._links: dict[tuple[str | None, str | None], float] = {}
         self._plans: dict[tuple[int, Days], tuple[DayPlan, Built]] = {}
 
@@ -97,13 +98,20 @@ class DaySearch:
 
     def changing(self, day: int, shots: Sequence[str]) -> float:
         """Likely minutes of changing over on a day."""
-        return sum(self._link(a, b) for a, b in pairwise((self._stands(day), *shots)))
+        made_up = any(map(self.parts.is_made_up, self._filmed(day)))
+        return self.parts.changing(shots, self._stands(day), made_up)
 
-    def _link(self, before: str | None, shot: str | None) -> float:
-        """Likely minutes to change over from a shot to another one; none where nothing follows."""
+    def link(self, before: str | None, shot: str | None) -> float:
+        """Likely minutes to change over between two shots at the least, make-up left out.
+
+        None before is the morning; None after is the evening, to which it takes none.
+        """
         key = (before, shot)
         if key not in self._links:
-            self._links[key] = 0.0 if shot is None else self.parts.set_up(before, shot).likely
+            least = 0.0
+            if shot is not None:
+                least = self.parts.set_up(before, shot, made_up=True).likely
+            self._links[key] = least
         return self._links[key]
 
     def division(self, shots: Days, left: Sequence[str]) -> Division:
@@ -111,10 +119,15 @@ class DaySearch:
         changing = sum(self.changing(at, day) for at, day in enumerate(shots))
         return Division(shots, tuple(left), changing, sum(day.idle for day in self.plans(shots)))
 
+    def _filmed(self, day: int) -> tuple[str, ...]:
+        """What is filmed on a day already."""
+        if day not in self._there:
+            self._there[day] = self._plan(((),) * (day + 1))[0].stands
+        return self._there[day]
+
     def _stands(self, day: int) -> str | None:
-        """The shot that the camera is set up for when a day goes on."""
-        shots = self._plan(((),) * (day + 1))[0].shots
-        return shots[-1].plan.shot.id if shots and shots[-1].camera_stands else None
+        """The shot that the camera is set up for when the day goes on."""
+        return self._filmed(day)[-1] if self._filmed(day) else None
 
     def _plan(self, shots: Days) -> tuple[DayPlan, Built]:
         """The last of these days, and what is built at its end."""
@@ -199,8 +212,10 @@ class DaySearch:
 
     def _moved(self, found: Division, left_s: Callable[[], float]) -> Division | None:
         """The division with one run of shots moved so that less time is lost."""
+        make_up = self._make_up(found)
         for saved, move in self._moves(found.days):
-            if saved + found.idle > _HAIR and (saved > _HAIR or found.idle > _SHORT):
+            most = saved + make_up + (found.idle if found.idle > _SHORT else 0.0)
+            if most > _HAIR:
                 days, since = _made(found.days, move)
                 if self.keeps_order(days) and self.fits(days, since):
                     better = self._put_on(self.division(days, found.left), found.left)
@@ -210,9 +225,19 @@ class DaySearch:
                 return None
         return None
 
+    def _make_up(self, found: Division) -> float:
+        """Minutes that make-up on a second day takes: what putting all of it on one could save."""
+        days = [any(map(self.parts.is_made_up, day)) for day in found.days]
+        if sum(days) < 2:
+            return 0.0
+        return found.changing - sum(
+            sum(self.link(a, b) for a, b in pairwise((self._stands(at), *day)))
+            for at, day in enumerate(found.days)
+        )
+
     def _moves(self, days: Days) -> Iterator[tuple[float, _Move]]:
         """Each run of shots put elsewhere, on its day or another, and the minutes that it saves."""
-        link = self._link
+        link = self.link
         stands = [self._stands(at) for at in range(len(days))]
         for source, day in enumerate(days):
             for start in range(len(day)):

@@ -7,8 +7,9 @@ from typing import Final
 
 from webapp.build.work_time import Estimate, total
 from webapp.filming.day_clock import DayClock, Three, quiet_from
+from webapp.filming.filming_time import same_place
 from webapp.filming.shoot_days import ShootDay
-from webapp.plan.day_parts import Built, DayParts, parts_of, same_place
+from webapp.plan.day_parts import Built, DayParts, parts_of
 from webapp.plan.day_plan import (
     NO_TIME,
     DayPlan,
@@ -168,6 +169,7 @@ class _Day:
         self.midnight = parts.midnight(day.day)
         self.clock = DayClock(day.goes_on, day.breaks)
         self.before: str | None = None  # the shot that the camera is set up for
+        self.made_up = False
         self.evenings = None if built.after is None else (day.day - built.after[0]).days
         self.beforehand = tuple(self._done_before())
 
@@ -185,13 +187,14 @@ class _Day:
             self._work(step, waits, too_soon)
         self.clock.breathe()
         starts = self.clock.now
-        set_up, rest = self.parts.set_up(self.before, name), self.parts.rest(name)
+        set_up = self.parts.set_up(self.before, name, made_up=self.made_up)
+        rest = self.parts.rest(name)
         before = self.parts.shots[self.before].shot if self.before else None
         self.clock.film(set_up)
         self._wait_to_roll(shot, rest, waits)
         rolls = self.clock.now
         self.clock.film(rest)
-        self.before = name
+        self._stand_for(name)
         return TimedShot(
             shot,
             total([step.work for step in works]),
@@ -213,10 +216,14 @@ class _Day:
         going_on = self.day.goes_on_at is not None and filmed is not None and filmed.day is None
         stands = going_on or (filmed is not None and filmed.day == self.day.day)
         if stands:
-            self.before = shot.shot.id
+            self._stand_for(shot.shot.id)
         return TimedShot(
             shot, NO_TIME, (), NO_TIME, now, now, now, rolls=now, filmed=True, camera_stands=stands
         )
+
+    def _stand_for(self, shot: str) -> None:
+        self.before = shot
+        self.made_up = self.made_up or self.parts.is_made_up(shot)
 
     def _work(self, step: StepPlan, waits: list[Wait], too_soon: list[TooSoon]) -> None:
         """Do a step, once what it waits on has rested, if that is on this day."""

@@ -1,7 +1,6 @@
 """What stands in the way of planning the days, each in a sentence that says what to change."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from datetime import date
 from typing import Final
 
@@ -11,23 +10,11 @@ from webapp.plan.day_parts import DayParts, parts_of
 from webapp.plan.day_plan import hours
 from webapp.plan.day_search import DaySearch, Division, fits
 from webapp.plan.days import by_date, open_days
+from webapp.plan.planned import Unplaced
 from webapp.plan.results import Plan, ShotPlan
 from webapp.plan.shot_order import in_build_order
 
 _DAY: Final = 24 * 60
-
-
-@dataclass(frozen=True)
-class Unplaced:
-    """A shot that fits on no day, and why."""
-
-    shot: ShotPlan
-    why: str
-
-    @property
-    def told(self) -> str:
-        """In a sentence or two."""
-        return f"{_called(self.shot)} is on no day. {self.why}"
 
 
 def planning_faults(plan: Plan, *, first_day: date | None = None) -> tuple[str, ...]:

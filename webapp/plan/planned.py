@@ -1,0 +1,77 @@
+"""What planning the shoot days came to, and how it is told."""
+
+from dataclasses import dataclass
+from typing import Final
+
+from webapp.filming.shoot_days import DaysAsPlanned, ShootDay
+from webapp.plan.day_plan import hours
+from webapp.plan.results import ShotPlan
+
+HAIR: Final = 0.05  # minutes that make no difference
+
+
+@dataclass(frozen=True)
+class Unplaced:
+    """A shot that fits on no day, and why."""
+
+    shot: ShotPlan
+    why: str
+
+    @property
+    def told(self) -> str:
+        """In two sentences."""
+        return f"Shot {self.shot.number}, “{self.shot.shot.title}”, is on no day. {self.why}"
+
+
+@dataclass(frozen=True)
+class PlannedDays:
+    """The days as planned. `minutes` are those of setting up and changing, likely.
+
+    No division of these shots among the days takes fewer than `bound`, with those of waiting.
+    """
+
+    days: tuple[ShootDay, ...]  # every day of the episode, by date
+    unplaced: tuple[Unplaced, ...]
+    changes: int  # of the camera place
+    minutes: float
+    bound: float
+    changes_in_build_order: int
+    minutes_in_build_order: float
+    idle: float = 0.0  # minutes in which nothing can go on, breaks left out
+    kept: bool = False  # the days stay as they were: nothing better was found
+    faults: tuple[str, ...] = ()  # why nothing was planned
+    keys: tuple[str, str, str] = ("", "", "")  # of what it was planned from: see `planned_keys`
+
+    @property
+    def is_proven(self) -> bool:
+        """True when no division of the same shots takes less time for changing."""
+        return not self.unplaced and self.minutes + self.idle <= self.bound + HAIR
+
+    @property
+    def saved(self) -> float:
+        """Minutes less than in build order; below 0 when they are more."""
+        return self.minutes_in_build_order - self.minutes
+
+    @property
+    def told(self) -> str:
+        """What it comes to, in a sentence; why nothing was planned, in others."""
+        return " ".join(self.faults) or told_planned(self, whole=not self.unplaced)
+
+
+def told_planned(planned: PlannedDays | DaysAsPlanned, *, whole: bool = True) -> str:
+    """Changes of place, minutes saved, and whether they could be fewer; `whole`: all shots fit."""
+    places = "1 change of place" if planned.changes == 1 else f"{planned.changes} changes of place"
+    told = [f"{places}, {planned.changes_in_build_order} in build order"]
+    saved = planned.minutes_in_build_order - planned.minutes
+    if saved >= 0.5:
+        told.append(f"{hours(saved)} saved")
+    elif saved <= -0.5:
+        told.append(f"{hours(-saved)} more than in build order, so that it fits the days")
+    else:
+        told.append("no time saved")
+    if planned.idle >= 0.5:
+        told.append(f"{hours(planned.idle)} of waiting")
+    off = planned.minutes + planned.idle - planned.bound
+    if whole:
+        told.append("proven best" if off <= HAIR else f"at most {hours(off)} from the best")
+    return f"{'; '.join(told)}."
