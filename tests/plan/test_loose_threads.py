@@ -8,15 +8,18 @@ import pytest
 
 from webapp.draft.construction import Step
 from webapp.draft.recipe import Body, Choice, Notion, PieceRecipe, Recipe, Seam
+from webapp.filming.looks import Look
 from webapp.filming.shots import Shot
 from webapp.plan import (
     care_threads,
     cloth_at_hand,
     cloth_threads,
     date_threads,
+    day_hour_threads,
     day_threads,
     draft_threads,
     edition_threads,
+    look_threads,
     loose_threads,
     said_threads,
     screen_threads,
@@ -35,9 +38,11 @@ MODULES = (
     cloth_at_hand,
     cloth_threads,
     date_threads,
+    day_hour_threads,
     day_threads,
     draft_threads,
     edition_threads,
+    look_threads,
     said_threads,
     screen_threads,
     step_threads,
@@ -166,6 +171,17 @@ def _with_slanting_pockets_from_folded_cloth(episode: Episode) -> Episode:
     return changed(with_garment(episode, GARMENT, edit), cloths=cloths)
 
 
+def _with_first_shot_in(look: str, kind: str = "talking") -> Edit:
+    """The first shot of that kind and look, where one look is kept."""
+
+    def edit(episode: Episode) -> Episode:
+        first = changed(episode.shots[0], look=look, kind=kind)
+        looks = (*episode.looks, Look(id="with-boots", name="With boots"))
+        return changed(episode, shots=(first, *episode.shots[1:]), looks=looks)
+
+    return edit
+
+
 CASES: list[tuple[loose_threads.Rule, Edit, str]] = [
     (loose_threads.draft_problems, _without_head, "asks for the measure “head”"),
     (loose_threads.seams_that_differ, _with_seam_that_differs, "odd seam: one side is"),
@@ -202,6 +218,16 @@ CASES: list[tuple[loose_threads.Rule, Edit, str]] = [
         "Pocket is wanted alike each time, and Main cloth, laid in two layers, gives a left",
     ),
     (loose_threads.pieces_without_cloth, _with_piece_of_unknown_cloth, "“Velvet”"),
+    (
+        loose_threads.looks_that_are_not_there,
+        _with_first_shot_in("no-such-look"),
+        "wears the look “no-such-look”, which is not among your looks",
+    ),
+    (
+        loose_threads.styling_without_a_look,
+        _with_first_shot_in("", "styling"),
+        "shows the piece styled, and no look says what is worn",
+    ),
     (
         loose_threads.step_order,
         lambda e: _with_step_changed(e, after=("no-such-step",)),

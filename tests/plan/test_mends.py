@@ -7,6 +7,7 @@ import pytest
 
 from tests.handouts.test_companion_cloth import skirt
 from webapp.errors import NotThereError
+from webapp.filming.looks import Look
 from webapp.filming.shots import Shot
 from webapp.plan.edits import changed, with_choice, with_garment, with_piece, with_step
 from webapp.plan.episode import Episode
@@ -97,6 +98,14 @@ def _published_soon(episode: Episode) -> Episode:
     return changed(episode, brief=changed(episode.brief, publish_date=day))
 
 
+def _styled_without_a_look(episode: Episode) -> Episode:
+    look = Look(id="smock", name="The smock with boots")
+    shots = tuple(
+        changed(shot, look="gone" if shot.kind == "talking" else "") for shot in episode.shots
+    )
+    return changed(episode, looks=(look,), shots=shots)
+
+
 CASES: dict[str, Edit] = {
     "both units": lambda e: _with_words(e, "Mark 12 1/4 in along the hem."),
     "live figure": lambda e: _with_words(e, "Mark 12 1/4 in along the hem."),
@@ -119,6 +128,7 @@ CASES: dict[str, Edit] = {
     "to its words": lambda e: _runs_over(e, 20),
     "leave out": lambda e: _runs_over(e, 10, screen_seconds=None),
     "publish on": _published_soon,
+    "wear": _styled_without_a_look,
 }
 
 
@@ -225,6 +235,7 @@ def test_a_thread_that_is_gone_is_not_mended(smock: Episode) -> None:
         "talk over": ("gone",),
         "to its words": ("gone",),
         "leave out": ("gone",),
+        "wear": ("gone", ""),
     }
     for act, args in gone.items():
         with pytest.raises(NotThereError):

@@ -22,7 +22,12 @@ from webapp.draft.recipe import Body, Recipe
 from webapp.errors import FigureError, StepOrderError, WaitingError
 from webapp.filming.every_rate import EVERY_RATE
 from webapp.filming.figures import render
-from webapp.filming.filming_time import changeover_minutes, filming_minutes, is_made_up
+from webapp.filming.filming_time import (
+    changeover_minutes,
+    filming_minutes,
+    is_made_up,
+    work_seen_minutes,
+)
 from webapp.filming.running_time import screen_seconds, spoken_seconds
 from webapp.filming.said import changes_since
 from webapp.filming.shots import Shot
@@ -31,6 +36,7 @@ from webapp.plan.figures import lengths_of, own_first
 from webapp.plan.lays import LayPlan, lay_plans
 from webapp.plan.notions import notion_plans
 from webapp.plan.results import Plan, ShotPlan, StepPlan
+from webapp.plan.sittings import whole_times
 from webapp.remembered import Remembered
 
 _DRAFTS_KEPT: Final = 100  # some episodes of two garments in a dozen sizes; 50 kB each
@@ -44,7 +50,7 @@ def evaluate(episode: Episode) -> Plan:
     drafts = draft_all(episode.garments, episode.body)
     figures = lengths_of(drafts)
     rates = with_own(EVERY_RATE, episode.rates)
-    learned = learn((*episode.time_log, *episode.earlier_times), rates)
+    learned = learn(whole_times(episode), rates)
     steps, order_problem = _ordered_steps(episode.garments)
     figures_of = {
         step.id: own
@@ -214,6 +220,7 @@ def _step_plans(
             waits = True
         except FigureError as error:
             problem = error.sentence
+        work = total([part.shown for part in parts])
         plans.append(
             StepPlan(
                 number=number,
@@ -222,12 +229,19 @@ def _step_plans(
                 words=render(step.words, figures_of[step.id], episode.first_unit),
                 spare=render(step.spare, figures_of[step.id], episode.first_unit),
                 waits_on=tuple(name_of.get(other, other) for other in step.after),
-                work=total([part.shown for part in parts]),
+                work=work,
                 filming=total([plan.filming for plan in own]),
                 shots=tuple(plan.number for plan in own),
                 problem=problem,
                 waits=waits,
                 parts=parts,
+                unseen=_unseen(work, own, rates),
             )
         )
     return tuple(plans)
+
+
+def _unseen(work: Estimate, shots: Sequence[ShotPlan], rates: Rates) -> Estimate:
+    """What is left of the work when the camera has seen what the shots show of it."""
+    seen = math.fsum(work_seen_minutes(one.shot, one.screen_seconds, rates) for one in shots)
+    return work.times(max(0.0, 1 - seen / work.likely)) if work.likely > 0 else work

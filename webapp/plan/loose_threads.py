@@ -26,6 +26,15 @@ from webapp.plan.cloth_threads import (
     words_against_the_lay,
 )
 from webapp.plan.date_threads import publish_date_at_risk
+from webapp.plan.day_hour_threads import (
+    clocks_that_change,
+    days_planned_from_something_else,
+    filmed_on_another_day,
+    no_break_for_long,
+    too_soon_after_a_rest,
+    waits_for_quiet_or_light,
+    work_before_a_day,
+)
 from webapp.plan.day_threads import (
     filmed_after_publishing,
     shoot_day_past_daylight,
@@ -47,13 +56,18 @@ from webapp.plan.draft_threads import (
     sizes_that_fail,
 )
 from webapp.plan.edition_threads import companion_is_outdated
+from webapp.plan.look_threads import looks_that_are_not_there, styling_without_a_look
 from webapp.plan.results import LooseThread, Plan
 from webapp.plan.said_threads import (
     cards_not_needed,
     stale_shots,
     words_changed_since_filming,
 )
-from webapp.plan.screen_threads import running_time_over_target
+from webapp.plan.screen_threads import (
+    chapters_no_site_takes,
+    running_time_over_target,
+    words_longer_than_their_shot,
+)
 from webapp.plan.step_threads import (
     off_camera_and_filmed,
     one_way_without_spare,
@@ -102,6 +116,8 @@ RULES: Final[tuple[Rule, ...]] = (
     blades_irons_and_needles,
     shots_without_steps,
     shots_before_their_time,
+    looks_that_are_not_there,
+    styling_without_a_look,
     stale_shots,
     cards_not_needed,
     words_changed_since_filming,
@@ -110,11 +126,20 @@ RULES: Final[tuple[Rule, ...]] = (
     single_units,
     missing_alternative_text,
     shots_without_length,
+    words_longer_than_their_shot,
     running_time_over_target,
+    chapters_no_site_takes,
     shoot_day_past_its_end,
     shoot_day_past_daylight,
+    too_soon_after_a_rest,
+    waits_for_quiet_or_light,
+    no_break_for_long,
+    clocks_that_change,
+    work_before_a_day,
     shots_on_no_day,
     shots_on_two_days,
+    filmed_on_another_day,
+    days_planned_from_something_else,
     unknown_shots_on_days,
     filmed_after_publishing,
     publish_date_at_risk,

@@ -14,6 +14,7 @@ from webapp.errors import NotThereError
 from webapp.plan.day_edits import with_shot_off
 from webapp.plan.edits import changed, changed_one, with_piece, with_step
 from webapp.plan.episode import Episode
+from webapp.plan.filming_edits import with_shot_in
 from webapp.plan.new_shot import with_new_shot
 from webapp.plan.results import Act, Mend, Plan
 from webapp.plan.said_edits import (
@@ -165,4 +166,5 @@ MENDERS: Final[Mapping[Act, Mender]] = {
     "to its words": lambda plan, args: shortened(plan, "to its words", *args),
     "leave out": lambda plan, args: shortened(plan, "leave out", *args),
     "publish on": _published_on,
+    "wear": lambda plan, args: with_shot_in(plan.episode, *args),
 }

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Final, Literal
 
 from webapp.build.learning import LearnedTimes
 from webapp.build.rates import Rates
@@ -36,8 +36,10 @@ PageName = Literal[
     "shopping",
     "build",
     "shots",
+    "set-ups",
     "days",
     "running-time",
+    "times",
     "companion",
 ]
 PlacePart = Literal[
@@ -76,6 +78,7 @@ Act = Literal[
     "to its words",
     "leave out",
     "publish on",
+    "wear",
 ]
 
 
@@ -120,6 +123,9 @@ class LooseThread:
         return self.place.page
 
 
+NO_TIME: Final = Estimate()
+
+
 @dataclass(frozen=True)
 class StepPlan:
     """A step in its place in the build order, minutes as three-point estimates."""
@@ -136,6 +142,7 @@ class StepPlan:
     problem: str = ""  # why its time could not be computed
     waits: bool = False  # no time yet, only because something in the draft is lacking
     parts: tuple[WorkPart, ...] = ()  # what `work` is the total of
+    unseen: Estimate = NO_TIME  # of the work, what no shot shows
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,163 @@
+"""Places, looks and the changes between them are counted as they are filmed."""
+
+from collections.abc import Mapping
+from datetime import date
+from typing import Any
+
+import pytest
+
+from webapp.build.rates import OwnRate
+from webapp.build.work_time import Estimate
+from webapp.draft.construction import Minutes, Step, Work
+from webapp.draft.recipe import Recipe
+from webapp.filming.looks import Look, PlaceChange
+from webapp.filming.shoot_days import ShootDay
+from webapp.filming.shots import Filmed, Shot
+from webapp.plan.edits import changed
+from webapp.plan.episode import Episode
+from webapp.plan.evaluate import evaluate
+from webapp.plan.looks_used import (
+    between_places,
+    getting_ready,
+    in_what_she_sews_in,
+    looks_used,
+    places_used,
+)
+
+TABLE, MACHINE, YARD = "Over the table", "At the machine", "In the yard"
+SHOTS = (
+    ("a", TABLE, ""),
+    ("b", MACHINE, ""),
+    ("c", "over  the TABLE", ""),
+    ("d", YARD, "smock"),
+    ("e", YARD, "coat"),
+)
+LOOKS = (
+    Look(id="bare", name="Of no shot"),
+    Look(id="coat", name="Under a coat", made_up=True),
+    Look(id="smock", name="The smock", press="The smock\nA shirt", at_hand="Boots", made_up=True),
+)
+
+
+def rate(key: str, minutes: float) -> OwnRate:
+    return OwnRate(key=key, low=minutes, likely=minutes, high=minutes)
+
+
+RATES = (
+    rate("first place", 20),
+    rate("other place", 6),
+    rate("same place", 1),
+    rate("other clothes", 8),
+    rate("made up", 30),
+)
+
+
+def episode(*days: ShootDay, filmed: str = "", **fields: Any) -> Episode:
+    shots = tuple(
+        Shot(
+            id=name,
+            title=name,
+            kind="styling" if look else "talking",
+            place=place,
+            look=look,
+            filmed=Filmed() if name == filmed else None,
+        )
+        for name, place, look in SHOTS
+    )
+    kept: Mapping[str, Any] = {"shots": shots, "looks": LOOKS, "rates": RATES, **fields}
+    return Episode(id="e", title="E", shoot_days=days, **kept)
+
+
+def day(number: int, *shots: str) -> ShootDay:
+    return ShootDay(day=date(2027, 5, number), shots=shots)
+
+
+def test_a_place_is_one_however_it_is_typed() -> None:
+    used = places_used(evaluate(episode()))
+    assert [(place.name, [row.shot.id for row in place.shots]) for place in used] == [
+        (TABLE, ["a", "c"]),
+        (MACHINE, ["b"]),
+        (YARD, ["d", "e"]),
+    ]
+
+
+def test_the_pairs_between_which_the_camera_moves_most_come_first() -> None:
+    """As listed: table, machine, table, yard, yard."""
+    pairs = between_places(evaluate(episode()))
+    assert [(pair.one, pair.other, pair.moves) for pair in pairs] == [
+        (TABLE, MACHINE, 2),
+        (TABLE, YARD, 1),
+        (MACHINE, YARD, 0),
+    ]
+    assert pairs[0].minutes == Estimate(6, 6, 6)
+    assert pairs[0].likely.likely == 12
+    assert not any(pair.own for pair in pairs)
+
+
+def test_her_own_minutes_between_two_places_stand_in_the_place_of_the_rates() -> None:
+    own = PlaceChange(one=MACHINE, other=TABLE, minutes=Minutes(low=1, likely=2, high=4))
+    plan = evaluate(episode(place_changes=(own,)))
+    first = between_places(plan)[0]
+    assert (first.own, first.minutes) == (True, Estimate(1, 2, 4))
+    before = evaluate(episode())
+    moved = [
+        one.filming.likely - other.filming.likely
+        for one, other in zip(before.shots, plan.shots, strict=True)
+    ]
+    assert [round(minutes) for minutes in moved] == [0, 4, 4, 0, 0]
+
+
+def test_getting_ready_by_hand() -> None:
+    """20 first; to the machine, back and to the yard 3 x 6; 1 in the yard; 2 changes of clothes
+    of 8; hair and make-up once, 30: 85 minutes."""
+    ready = getting_ready(evaluate(episode()))
+    assert (ready.moves, ready.changes, ready.made_up) == (3, 2, 1)
+    assert (ready.runs, ready.by_day) == (1, False)
+    assert ready.minutes.likely == pytest.approx(20 + 18 + 1 + 16 + 30)
+
+
+def test_getting_ready_follows_the_shoot_days_once_there_are_any() -> None:
+    """Two mornings; machine to table on the first, coat to smock on the second; made up once."""
+    plan = evaluate(episode(day(2, "e", "d"), day(1, "b", "a", "c", "gone")))
+    ready = getting_ready(plan)
+    assert (ready.runs, ready.by_day) == (2, True)
+    assert (ready.moves, ready.changes, ready.made_up) == (1, 1, 1)
+    assert ready.minutes.likely == pytest.approx((20 + 6 + 1) + (20 + 30 + 1 + 8))
+    assert between_places(plan)[0].moves == 1
+
+
+def test_looks_stand_as_they_are_worn_with_the_days_they_are_needed_on() -> None:
+    plan = evaluate(episode(day(2, "e", "a"), day(1, "d", "e"), filmed="d"))
+    smock, coat, bare = looks_used(plan)
+    assert smock.look.id == "smock"
+    assert (smock.press, smock.at_hand) == (("The smock", "A shirt"), ("Boots",))
+    assert smock.days == ()  # its only shot is filmed
+    assert coat.days == (date(2027, 5, 1), date(2027, 5, 2))
+    assert bare.shots == ()
+    assert [row.shot.id for row in in_what_she_sews_in(plan)] == ["a", "b", "c"]
+
+
+def test_nothing_is_there_to_get_ready_for_without_shots() -> None:
+    plan = evaluate(episode(shots=()))
+    assert not places_used(plan)
+    assert not between_places(plan)
+    assert getting_ready(plan).minutes == Estimate()
+
+
+def test_the_work_that_no_shot_shows_is_what_the_screen_does_not_hold() -> None:
+    """A hem of 30 min: 2 min of it on screen leave 28; 1 min of it eight times as fast leaves 22;
+    without a shot all of it is unseen."""
+    work = Work(kind="other", minutes=Minutes(low=20, likely=30, high=60))
+    garment = Recipe(id="g", name="G", steps=(Step(id="hem", name="Hem", work=(work,)),))
+    shot = Shot(id="s", title="S", step="hem", screen_seconds=120)
+    fast = changed(shot, pace="sped up", screen_seconds=60)
+
+    def unseen(*shots: Shot) -> Estimate:
+        made = episode(garments=(garment,), shots=shots, rates=(rate("speeding up", 8),))
+        return evaluate(made).steps[0].unseen
+
+    assert unseen().likely == pytest.approx(30)
+    assert unseen(shot).likely == pytest.approx(28)
+    assert unseen(shot).high == pytest.approx(56)
+    assert unseen(fast).likely == pytest.approx(22)
+    assert unseen(changed(shot, screen_seconds=3600)).likely == 0

@@ -1,0 +1,187 @@
+"""Where the episode is filmed from and in what: places, minutes between them, looks, changes."""
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date
+from itertools import combinations, pairwise
+
+from webapp.build.work_time import Estimate, total
+from webapp.filming.filming_time import changeover_minutes, is_made_up, same_place
+from webapp.filming.looks import Look, lines_of, plain_place
+from webapp.filming.shots import Shot
+from webapp.plan.results import Plan, ShotPlan
+
+_Pair = frozenset[str]  # two places, as `plain_place` tells them
+
+
+@dataclass(frozen=True)
+class PlaceUse:
+    """A camera place and the shots that are filmed from it."""
+
+    name: str
+    shots: tuple[ShotPlan, ...]
+
+    @property
+    def key(self) -> str:
+        """What tells it from others."""
+        return plain_place(self.name)
+
+
+@dataclass(frozen=True)
+class BetweenPlaces:
+    """What moving the camera between two places takes, and how often it is moved."""
+
+    one: str
+    other: str
+    minutes: Estimate
+    own: bool  # hers, not the rates'
+    moves: int
+
+    @property
+    def likely(self) -> Estimate:
+        """All these moves together."""
+        return self.minutes.times(self.moves)
+
+
+@dataclass(frozen=True)
+class LookUse:
+    """A look, the shots that wear it, and the shoot days on which it is needed."""
+
+    look: Look
+    shots: tuple[ShotPlan, ...]
+    days: tuple[date, ...]
+
+    @property
+    def press(self) -> tuple[str, ...]:
+        """What must be pressed for it."""
+        return lines_of(self.look.press)
+
+    @property
+    def at_hand(self) -> tuple[str, ...]:
+        """What must be at hand for it."""
+        return lines_of(self.look.at_hand)
+
+
+@dataclass(frozen=True)
+class GettingReady:
+    """What is done between shots, in the order of the shoot days or else as the shots are listed.
+
+    Filmed shots count in their place, as they were.
+    """
+
+    runs: int  # days, or 1 for the shots as listed
+    by_day: bool
+    moves: int
+    changes: int  # of clothes
+    made_up: int  # days on which hair and make-up are done
+    minutes: Estimate  # all of it, setting up first of all too
+
+
+def places_used(plan: Plan) -> tuple[PlaceUse, ...]:
+    """The places that shots are filmed from, as first named."""
+    found: dict[str, list[ShotPlan]] = {}
+    for shot in plan.shots:
+        found.setdefault(plain_place(shot.shot.place), []).append(shot)
+    return tuple(PlaceUse(shots[0].shot.place, tuple(shots)) for shots in found.values())
+
+
+def between_places(plan: Plan) -> tuple[BetweenPlaces, ...]:
+    """Every two places in use, the pairs between which the camera is moved most first."""
+    moves = Counter(
+        _pair(before, after)
+        for run in _runs(plan)[0]
+        for before, after in pairwise(run)
+        if not same_place(before, after)
+    )
+    pairs = [_between(plan, one, other, moves) for one, other in combinations(_firsts(plan), 2)]
+    return tuple(sorted(pairs, key=lambda pair: -pair.moves))
+
+
+def looks_used(plan: Plan) -> tuple[LookUse, ...]:
+    """Every look, in the order in which they are first worn; those of no shot last."""
+    first = {shot.shot.look: shot.number for shot in reversed(plan.shots)}
+    looks = sorted(plan.episode.looks, key=lambda look: first.get(look.id, len(plan.shots) + 1))
+    return tuple(LookUse(look, _wearing(plan, look.id), _days(plan, look.id)) for look in looks)
+
+
+def in_what_she_sews_in(plan: Plan) -> tuple[ShotPlan, ...]:
+    """The shots of no look."""
+    return _wearing(plan, "")
+
+
+def getting_ready(plan: Plan) -> GettingReady:
+    """The changes of place and of clothes, with their minutes."""
+    runs, by_day = _runs(plan)
+    looks = {look.id: look for look in plan.episode.looks}
+    steps = [pair for run in runs for pair in pairwise(run)]
+    return GettingReady(
+        len(runs),
+        by_day,
+        moves=sum(not same_place(before, after) for before, after in steps),
+        changes=sum(before.look != after.look for before, after in steps),
+        made_up=sum(any(is_made_up(shot, looks) for shot in run) for run in runs),
+        minutes=plan.learned["filming"].moved(
+            total([part for run in runs for part in _readied(plan, run)])
+        ),
+    )
+
+
+def _readied(plan: Plan, run: Sequence[Shot]) -> Iterator[Estimate]:
+    """Getting ready for each shot of a day, hair and make-up done once."""
+    looks = {look.id: look for look in plan.episode.looks}
+    made_up = False
+    for before, after in pairwise((None, *run)):
+        assert after is not None
+        yield changeover_minutes(
+            before,
+            after,
+            places=plan.episode.place_changes,
+            looks=looks,
+            rates=plan.rates,
+            made_up=made_up,
+        )
+        made_up = made_up or is_made_up(after, looks)
+
+
+def _runs(plan: Plan) -> tuple[tuple[tuple[Shot, ...], ...], bool]:
+    """The shots day by day, and true; where no day has any, as they are listed, and false."""
+    shots = {shot.id: shot for shot in plan.episode.shots}
+    days = sorted(plan.episode.shoot_days, key=lambda day: day.day)
+    runs = [tuple(shots[name] for name in day.shots if name in shots) for day in days]
+    planned = tuple(run for run in runs if run)
+    if planned or not plan.episode.shots:
+        return planned, True
+    return (plan.episode.shots,), False
+
+
+def _firsts(plan: Plan) -> list[str]:
+    return [place.name for place in places_used(plan)]
+
+
+def _pair(one: Shot, other: Shot) -> _Pair:
+    return frozenset((plain_place(one.place), plain_place(other.place)))
+
+
+def _between(plan: Plan, one: str, other: str, moves: Counter[_Pair]) -> BetweenPlaces:
+    rate = plan.rates["other place"]
+    minutes, own = Estimate(rate.low, rate.likely, rate.high), False
+    for change in plan.episode.place_changes:
+        if change.joins(one, other):
+            typed = change.minutes
+            minutes, own = Estimate(typed.low, typed.likely, typed.high), True
+            break
+    count = moves[frozenset((plain_place(one), plain_place(other)))]
+    return BetweenPlaces(one, other, minutes, own, count)
+
+
+def _wearing(plan: Plan, look: str) -> tuple[ShotPlan, ...]:
+    return tuple(shot for shot in plan.shots if shot.shot.look == look)
+
+
+def _days(plan: Plan, look: str) -> tuple[date, ...]:
+    """The shoot days with a shot of this look that is not filmed yet."""
+    wanted = {shot.id for shot in plan.episode.shots if shot.look == look and shot.filmed is None}
+    return tuple(
+        sorted(day.day for day in plan.episode.shoot_days if wanted.intersection(day.shots))
+    )
