@@ -21,7 +21,9 @@ from webapp.filming.sequencing.states import Sweep
 __all__ = ["Order", "SequenceError", "best_order"]
 
 _FIRST_WIDTH: Final = 30  # states a layer
-_WIDER: Final = 4
+_WIDER: Final = 4.0
+_WORTH_IT: Final = 1.3
+_MOST_OF_IT: Final = 0.8  # of the time that is left, since a wider sweep may take longer
 _FIRST_ROUNDS: Final = 400
 _FIRST_LOCAL_S: Final = 1.0
 _ROUNDS: Final = 20_000
@@ -71,7 +73,7 @@ def _search(run: Run, seed: int) -> None:
     if run.is_over:
         return
     local = LocalSearch(run, seed)
-    patterns = patterns_of(run, groups) if groups.shared else None
+    patterns = patterns_of(run, groups) if groups.are_places else None
     local_share = _LOCAL_SHARE[patterns is not None]
     if patterns is None or run.problem.n <= _SMALL:
         local.go(_FIRST_LOCAL_S, _FIRST_ROUNDS)
@@ -79,11 +81,12 @@ def _search(run: Run, seed: int) -> None:
         relaxation.go(run.left * _RELAXING)
         guide = relaxation.guide
     sweep = Sweep(run, groups, patterns)
-    width, taken = _FIRST_WIDTH, 0.0
+    width, taken = float(_FIRST_WIDTH), 0.0
     while not run.is_over:
-        if taken * _WIDER < run.left:
-            width *= _WIDER
-            began = run.left
-            run.raise_bound(sweep.go(width, guide))
+        began = run.left
+        wider = min(_WIDER, _MOST_OF_IT * began / ((1 + local_share) * taken + 1e-3))
+        if wider >= _WORTH_IT:
+            width *= wider
+            run.raise_bound(sweep.go(round(width), guide))
             taken = began - run.left
         local.go(max(local_share * taken, _LEAST_LOCAL_S), _ROUNDS)

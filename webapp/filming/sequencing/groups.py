@@ -1,5 +1,6 @@
 """Tasks that are alike, such as shots from one camera place."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
@@ -14,8 +15,9 @@ Ints = NDArray[np.int64]
 class Groups:
     """`shared` groups: where one of their tasks is done, all that can be done are done at once.
 
-    `single` are all other tasks, `of` the group's number of each task and of the depot.
-    `inner[j]` is what task j costs after another of its group, 0 for a single task.
+    `single` are all other tasks: those alone, and those of groups that may be worth another
+    visit. `of` is the group's number of each task and of the depot; `inner[j]` is what task j
+    costs after another of its group, 0 if it is alone.
     """
 
     shared: tuple[Ints, ...]
@@ -23,12 +25,17 @@ class Groups:
     of: Ints
     inner: Matrix
 
+    @property
+    def are_places(self) -> bool:
+        """True if there is a group of more than one task."""
+        return len(np.unique(self.of)) < len(self.of)
+
 
 def groups_of(problem: Problem) -> Groups:
-    """The groups within which tasks can be pulled forward at no loss.
+    """The groups of tasks that are alike, and those within which none need be left for later.
 
     They have the same changeovers to and from every other task and one and the same among each
-    other, w. A task t pulled forward to stand behind one of its group costs w more there and
+    other, w. In a shared group a task can be pulled forward at no loss: a task t pulled forward to stand behind one of its group costs w more there and
     saves d(a, t) + d(t, b) - d(a, b) where it stood, so none may save less than w.
     """
     n = problem.n
@@ -39,33 +46,45 @@ def groups_of(problem: Problem) -> Groups:
     for members in candidates:
         costs = problem.cost[np.ix_(members, members)]
         known = costs[np.isfinite(costs)]
-        if len(known) == 0 or known.max() > known.min() or not _saves(problem, members, known[0]):
+        if len(known) == 0 or known.max() > known.min():
             continue
-        place = {task: k for k, task in enumerate(problem.topological)}
-        shared.append(np.array(sorted(members, key=place.__getitem__)))
         of[members] = min(members)
         inner[members] = known[0]
+        if _saves(problem, members, known[0]):
+            place = {task: k for k, task in enumerate(problem.topological)}
+            shared.append(np.array(sorted(members, key=place.__getitem__)))
     single = np.setdiff1d(np.arange(n), np.concatenate([np.zeros(0, np.int64), *shared]))
     return Groups(tuple(shared), single.astype(np.int64), of, inner)
 
 
 def _alike(problem: Problem) -> list[list[int]]:
-    """Sets of two tasks and more that changeovers do not tell apart where both can be used."""
+    """Sets of two tasks and more that their changeovers do not tell apart.
+
+    First by all that were given; then, of the tasks still alone, by those that can be used.
+    """
+    found = _sets(range(problem.n), problem.raw)
+    alone = [members[0] for members in found if len(members) == 1]
+    found += _sets(alone, problem.cost)
+    return [members for members in found if len(members) > 1]
+
+
+def _sets(tasks: Iterable[int], costs: Matrix) -> list[list[int]]:
     found: list[list[int]] = []
-    for task in range(problem.n):
+    for task in tasks:
         for members in found:
-            if all(_equal(problem.cost, one, task) for one in members):
+            if all(_equal(costs, one, task) for one in members):
                 members.append(task)
                 break
         else:
             found.append([task])
-    return [members for members in found if len(members) > 1]
+    return found
 
 
 def _equal(cost: Matrix, one: int, other: int) -> bool:
     differs = False
     for ours, theirs in ((cost[one], cost[other]), (cost[:, one], cost[:, other])):
         usable = np.isfinite(ours) & np.isfinite(theirs)
+        usable[[one, other]] = False
         differs |= bool((ours[usable] != theirs[usable]).any())
     there, back = cost[one, other], cost[other, one]
     return not differs and (there == back or not np.isfinite([there, back]).all())

@@ -93,7 +93,7 @@ class Sweep:
             if self.run.left < _SORTING_S * sum(map(len, layers[done])):
                 return _NO_BOUND
             states = self._without_doubles(_joined(layers[done]))
-            if self.groups.shared:
+            if self.groups.are_places:
                 states = self._without_detours(states)
             layers[done] = []
             states, left_out = self._promising(states, guide, width)
@@ -289,7 +289,7 @@ def _further(problem: Problem, groups: Groups) -> tuple[Ints, Matrix]:
         ways[place[task], known] = row[known]
     usable = np.isfinite(ways)
     further = np.full((len(of), len(of)), np.inf)
-    if groups.shared:
+    if groups.are_places:
         for k in range(len(of)):
             both = usable & usable[k]
             # Where only the second place can go on, nothing is known of the first.
