@@ -13,6 +13,7 @@ from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
 from webapp.plan.time_edits import with_earlier_times, with_own_rate, with_time
 from webapp.plan.times import KindRow, TimesReport, times_report
+from webapp.plan.times_json import times_json
 
 STEPS = (
     Step(id="fit", name="Fit it", work=(Work(kind="try on"),)),
@@ -143,3 +144,16 @@ def test_rates_that_the_table_does_not_have_are_told() -> None:
     odd = OwnRate(key="felting", low=1, likely=2, high=3)
     told = report(changed(EPISODE, rates=(odd, OwnRate(key="try on", low=1, likely=2, high=3))))
     assert told.unknown_rates == (odd,)
+
+
+def test_the_machine_readable_plan_tells_what_her_times_teach() -> None:
+    told = times_json(evaluate(timed(*[("fit", 15.0)] * 4)))
+    (kind,) = told["learned"]
+    assert (kind["kind"], kind["times"]) == ("try on", 4)
+    assert kind["factor"] == pytest.approx(1.5 ** (2 / 3))
+    assert told["times"]["inside"] == 4
+    assert told["episodes_timed"][0]["minutes"] == 60
+    own = with_own_rate(EPISODE, "try on", low=1, likely=2, high=3, note="quick")
+    assert times_json(evaluate(own))["own_rates"] == [
+        {"key": "try on", "low": 1, "likely": 2, "high": 3, "note": "quick"}
+    ]

@@ -24,6 +24,7 @@ from webapp.plan.said_json import said_json
 from webapp.plan.shown import Shown
 from webapp.plan.thread_and_needles import thread_of
 from webapp.plan.thread_use import ThreadRow
+from webapp.plan.times_json import times_json
 from webapp.units import System, both_called, parse_length
 
 
@@ -87,6 +88,7 @@ def plan_json(plan: Plan) -> dict[str, Any]:
         "running_time_s": plan.running_time_s,
         "extra_running_time_s": plan.extra_running_time_s,
         **running_time_json(plan),
+        **times_json(plan),
         "loose_threads": [_loose_thread(thread) for thread in plan.loose_threads],
     }
 
