@@ -76,6 +76,12 @@ def test_what_has_not_rested_by_the_days_end_comes_too_soon() -> None:
     assert late.told.startswith("“hem” comes too soon: “hang” rests for 4 hours, likely until 4 J")
 
 
+def test_work_after_the_days_end_is_late_and_not_too_soon() -> None:
+    (planned,) = _days(episode(STEPS, SHOTS, day(MONDAY, "cutting", "sewing", ends="09:30")))
+    assert planned.over.likely > 0
+    assert not any(one.too_soon for one in planned.shots)
+
+
 def test_a_rest_goes_on_over_night() -> None:
     days = (day(MONDAY, "sewing"), day(TUESDAY, "hemming"))
     day_long = (HUNG[0], changed(HUNG[1], rest_hours=24), HEMMED[2])

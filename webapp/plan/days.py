@@ -238,11 +238,11 @@ class _Day:
         self.ready[step.step.id] = (rest + now.low, rest + now.likely, rest + now.high)
 
     def _rested(self, step: StepPlan, by: float) -> tuple[Three, list[TooSoon]]:
-        """When all it waits on has rested, and what has not likely rested by a time of the day."""
+        """When all it waits on has rested, and what will likely still rest at a time of the day."""
         until, late = (0.0, 0.0, 0.0), []
         for name in step.step.after:
             low, likely, high = (at - self.midnight for at in self.ready.get(name, (0.0,) * 3))
-            if likely > by:
+            if likely > by and self.parts.steps[name].step.rest_hours:
                 late.append(_too_soon(step, self.parts.steps[name], self.day.day, likely))
             else:
                 until = (max(until[0], low), max(until[1], likely), max(until[2], high))
