@@ -246,6 +246,14 @@ def test_times_of_other_episodes_are_taken_over_each_once() -> None:
     assert [entry.episode for entry in renamed.earlier_times] == ["A large bag"] * 2
 
 
+def test_two_other_episodes_of_one_title_are_kept_apart() -> None:
+    """They may have the same steps, which would be taken for sittings of one."""
+    one = changed(taken(item="plain", minutes=12), id="o", title="A bag")
+    got = with_earlier_times(EPISODE, [one, changed(one, id="p")])
+    assert [entry.episode for entry in got.earlier_times] == ["A bag", "A bag (2)"]
+    assert evaluate(got).learned["try on"].times == 2
+
+
 def test_times_of_other_episodes_move_the_estimates_of_this_one() -> None:
     other = changed(taken(item="plain", minutes=20), id="o", title="A bag")
     got = evaluate(with_earlier_times(EPISODE, [other]))

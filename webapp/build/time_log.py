@@ -1,9 +1,9 @@
 """The maker's own times: what was done, how long it took, and what had been reckoned for it."""
 
-from datetime import date, datetime
+from datetime import date
 from typing import Annotated, Final, Literal, get_args
 
-from pydantic import Field, StringConstraints
+from pydantic import AwareDatetime, Field, StringConstraints, model_validator
 
 from webapp.draft.construction import Id, Name, ShortText, WorkKind
 from webapp.draft.recipe import Frozen
@@ -37,6 +37,12 @@ class Reckoned(Frozen):
     likely: float = Field(0, ge=0, le=1e6)
     high: float = Field(0, ge=0, le=1e6)
 
+    @model_validator(mode="after")
+    def _rises(self) -> "Reckoned":
+        if not self.low <= self.likely <= self.high:
+            raise ValueError("What was reckoned should rise: the least, the likely, the most.")
+        return self
+
 
 class TimeEntry(Frozen):
     """A time that was taken, with the estimates as they stood then: they are never changed."""
@@ -62,5 +68,5 @@ class Timer(Frozen):
     item: str = Field("", max_length=64)
     title: Name
     kind: TimeKind | None = None
-    started: datetime | None = None  # UTC; None while it is paused
+    started: AwareDatetime | None = None  # UTC; None while it is paused
     seconds_before: float = Field(0, ge=0, le=1e7)  # run before it was last started

@@ -1,6 +1,6 @@
-"""Voice-over and editing are done in several sittings: what they took is known once they are done.
+"""What is done in several sittings took as long as they all: one alone would say it goes faster.
 
-A sitting by itself would say that the whole goes as fast as that.
+A voice-over and an editing are known to be whole once they are said to be done.
 """
 
 from collections.abc import Iterable, Iterator
@@ -14,8 +14,9 @@ _IN_SITTINGS = ("voice-over", "editing")
 def whole_times(episode: Episode) -> tuple[TimeEntry, ...]:
     """The times that the rates can be learned from, this episode's and those of others.
 
-    The sittings of a voice-over or of an editing count as one time, against what was reckoned for
-    it at the first; this episode's only once it is said to be done.
+    All the times of one step, shoot day, voice-over or editing (or of one kind of its work) count
+    as one, against what was reckoned at the first; this episode's voice-over and editing only
+    once they are said to be done.
     """
     done = episode.brief.done
     own = (one for one in episode.time_log if one.timed not in _IN_SITTINGS or one.timed in done)
@@ -23,14 +24,12 @@ def whole_times(episode: Episode) -> tuple[TimeEntry, ...]:
 
 
 def _joined(entries: Iterable[TimeEntry]) -> Iterator[TimeEntry]:
-    sittings: dict[tuple[str, str], TimeEntry] = {}
+    sittings: dict[tuple[object, ...], TimeEntry] = {}
     for one in entries:
-        if one.timed not in _IN_SITTINGS:
-            yield one
-            continue
-        first = sittings.setdefault((one.episode, one.timed), one)
+        what = (one.episode, one.timed, one.item, one.kind)
+        first = sittings.setdefault(what, one)
         if first is not one:
             minutes = first.minutes + one.minutes
             # Not checked again: together they may be longer than one time that is typed.
-            sittings[one.episode, one.timed] = first.model_copy(update={"minutes": minutes})
+            sittings[what] = first.model_copy(update={"minutes": minutes})
     yield from sittings.values()

@@ -4,6 +4,7 @@ What is reckoned is kept with a time as it stands when the time is written down,
 `now` is always passed in, with its time zone. A ValueError carries the sentence for the form.
 """
 
+from collections import Counter
 from collections.abc import Iterable
 from datetime import UTC, date, datetime
 from typing import Any, Final
@@ -154,12 +155,13 @@ def with_earlier_times(episode: Episode, others: Iterable[Episode]) -> Episode:
     What was taken over before stays when its episode is not among the others any more. Of more
     than 5,000 the last are taken.
     """
-    new = [
-        changed(entry, episode=other.title)
-        for other in others
-        if other.id != episode.id
-        for entry in other.time_log
-    ]
+    new, called = [], Counter[str]()
+    for other in others:
+        if other.id != episode.id and other.time_log:
+            called[other.title] += 1
+            again = f" ({called[other.title]})" if called[other.title] > 1 else ""
+            title = other.title + again  # so that two of one title are not taken for one
+            new += [changed(entry, episode=title) for entry in other.time_log]
     known, titles = {_content(entry) for entry in new}, {entry.episode for entry in new}
     kept = [
         entry

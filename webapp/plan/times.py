@@ -1,6 +1,7 @@
 """Her times against what was reckoned: each time, each kind of work, each episode."""
 
 import math
+from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
@@ -34,6 +35,7 @@ class TimeRow:
 
     entry: TimeEntry
     side: Side | None
+    sitting: bool = False  # one of several for the same
 
     @property
     def ratio(self) -> float | None:
@@ -121,11 +123,15 @@ class TimesReport:
     @property
     def rows(self) -> tuple[TimeRow, ...]:
         """The times of this episode."""
-        whole = {(one.id, one.minutes) for one in self.entries if not one.episode}
-        return tuple(
-            TimeRow(entry, _side(entry) if (entry.id, entry.minutes) in whole else None)
-            for entry in reversed(self.plan.episode.time_log)
-        )
+        log = self.plan.episode.time_log
+        sittings = Counter(_what(entry) for entry in log)
+        whole = {one.id for one in self.entries if not one.episode}
+        found = []
+        for entry in reversed(log):
+            one_of_several = sittings[_what(entry)] > 1
+            compared = entry.id in whole and not one_of_several
+            found.append(TimeRow(entry, _side(entry) if compared else None, one_of_several))
+        return tuple(found)
 
     @cached_property
     def kinds(self) -> tuple[KindRow, ...]:
@@ -225,6 +231,10 @@ def own_pace(entries: Iterable[TimeEntry], kind: TimeKind) -> float | None:
             logs.append(share * math.log(entry.minutes / entry.table.likely))
             shares.append(share)
     return math.exp(math.fsum(logs) / math.fsum(shares)) if shares else None
+
+
+def _what(entry: TimeEntry) -> tuple[str, str, TimeKind | None]:
+    return entry.timed, entry.item, entry.kind
 
 
 def _side(entry: TimeEntry) -> Side | None:
