@@ -20,8 +20,9 @@ from webapp.store.repository import EpisodeSummary
 router = APIRouter()
 
 _PAGES: Final = ("brief", "draft", "fittings", "sizes", "cloth", "shopping", "build", "shots",
-          "days", "running-time", "companion", "threads")  # fmt: skip
-_PAGES_WITHIN: Final = ("ways", "offcuts", "other-cloths", "thread", "worksheet")
+          "days", "running-time", "times", "companion", "threads")  # fmt: skip
+_PAGES_WITHIN: Final = ("ways", "offcuts", "other-cloths", "thread", "worksheet", "rates",
+                 "set-ups")  # fmt: skip
 
 
 @dataclass(frozen=True)

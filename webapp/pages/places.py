@@ -19,8 +19,10 @@ PAGES: Final[Mapping[PageName, str]] = {
     "shopping": "Shopping",
     "build": "Build order",
     "shots": "Shots",
+    "set-ups": "Places and looks",
     "days": "Shoot days",
     "running-time": "Running time",
+    "times": "Times",
     "companion": "Companion",
 }
 _FIELDS: Final = {

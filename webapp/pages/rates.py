@@ -1,0 +1,147 @@
+"""The rates that every estimate comes from: where each is from, and hers in its place."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from fastapi import APIRouter, Request, Response
+
+from webapp.build.rates import OwnRate, Rate
+from webapp.build.time_kinds import rates_by_kind
+from webapp.filming.every_rate import EVERY_RATE
+from webapp.pages.forms import UNANSWERED, Answers, read_form, status_of
+from webapp.pages.shell import House, InHouse, Sent, answered
+from webapp.pages.time_fields import KIND_WORDS, RATE_FIELDS
+from webapp.plan.results import Plan
+from webapp.plan.time_edits import with_own_rate, without_own_rate
+from webapp.plan.times import KindRow, TimesReport, times_report
+
+router = APIRouter(prefix="/episodes/{episode_id}/rates")
+
+
+@dataclass(frozen=True)
+class RateRow:
+    """A rate of the table, and hers if she has one."""
+
+    table: Rate
+    own: OwnRate | None
+
+    @property
+    def id(self) -> str:
+        """Its element on the page."""
+        return rate_id(self.table.key)
+
+    @property
+    def used(self) -> Rate | OwnRate:
+        """The three figures that estimates are made from."""
+        return self.own or self.table
+
+    @property
+    def name(self) -> str:
+        """What it is of, apart from its kind: `scissors`; empty where it is all of its kind."""
+        return self.table.key.partition(": ")[2] or self.table.key
+
+
+@dataclass(frozen=True)
+class RateGroup:
+    """The rates of a kind of work, with what her times say of it."""
+
+    title: str
+    of: KindRow
+    rows: tuple[RateRow, ...]
+
+    @property
+    def id(self) -> str:
+        """Its element on the page."""
+        return self.of.kind.replace(" ", "-")
+
+
+@dataclass(frozen=True)
+class RatesView:
+    """The page of rates."""
+
+    groups: tuple[RateGroup, ...]
+    report: TimesReport
+    rate: str  # the key of the one that is being changed
+    answers: Answers = UNANSWERED
+
+    @property
+    def own(self) -> int:
+        """How many are hers."""
+        return sum(row.own is not None for group in self.groups for row in group.rows)
+
+    def number(self, value: float) -> str:
+        """A figure as she could type it."""
+        return f"{value:.4g}" if value < 1000 else f"{value:.0f}"
+
+
+def rate_id(key: str) -> str:
+    """The element of a rate on the page."""
+    return "rate-" + "".join(c if c.isalnum() else "-" for c in key)
+
+
+@router.get("")
+def rates(request: Request, episode_id: str, house: InHouse, rate: str = "") -> Response:
+    return _show(request, house, episode_id, rate=rate)
+
+
+@router.post("")
+def save_rate(request: Request, episode_id: str, sent: Sent, house: InHouse) -> Response:
+    answers = _rising(read_form(sent, RATE_FIELDS))
+    key = str(answers.values.get("rate", ""))
+    if not answers.errors:
+        figures = {name: value for name, value in answers.values.items() if name != "rate"}
+        answers = house.save(
+            episode_id, "a rate of your own", answers, lambda e: with_own_rate(e, key, **figures)
+        )
+    return _done(request, house, episode_id, key, answers)
+
+
+@router.post("/back")
+def put_back(request: Request, episode_id: str, sent: Sent, house: InHouse) -> Response:
+    key = str(sent.get("rate", ""))
+    answers = house.save(
+        episode_id, "a rate of the table again", UNANSWERED, lambda e: without_own_rate(e, key)
+    )
+    return _done(request, house, episode_id, key, answers)
+
+
+def _rising(answers: Answers) -> Answers:
+    """Told beside the field that is out of place."""
+    if answers.errors:
+        return answers
+    low, likely, high = (answers.values[name] for name in ("low", "likely", "high"))
+    if likely < low:
+        answers = answers.failed("The likely figure is not smaller than the smallest.", "likely")
+    if high < likely:
+        answers = answers.failed("The largest figure is not smaller than the likely.", "high")
+    return answers
+
+
+def _done(request: Request, house: House, episode_id: str, key: str, answers: Answers) -> Response:
+    return answered(
+        request,
+        f"/episodes/{episode_id}/rates#{rate_id(key)}",
+        (answers,),
+        lambda: _show(
+            request, house, episode_id, rate=key if answers.errors else "", answers=answers
+        ),
+    )
+
+
+def _show(request: Request, house: House, episode_id: str, **told: Any) -> Response:
+    shell = house.shell(episode_id, "times")
+    view = RatesView(_groups(shell.plan), times_report(shell.plan), **told)
+    return house.show(request, "times/rates.html", view, shell=shell, status=status_of(view))
+
+
+def _groups(plan: Plan) -> tuple[RateGroup, ...]:
+    own = {one.key: one for one in plan.episode.rates}
+    kinds = {row.kind: row for row in times_report(plan).kinds}
+    return tuple(
+        RateGroup(
+            KIND_WORDS[kind],
+            kinds[kind],
+            tuple(RateRow(rate, own.get(rate.key)) for rate in found),
+        )
+        for kind, found in rates_by_kind(EVERY_RATE).items()
+    )

@@ -1,0 +1,199 @@
+"""Times: a clock for the tablet, times written down afterwards, and what they say of estimates."""
+
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import datetime
+from typing import Any, Final, Literal
+
+from fastapi import APIRouter, Request, Response
+from pydantic import ValidationError
+
+from webapp.errors import SeamslateError
+from webapp.pages.forms import UNANSWERED, Answers, read_form, status_of
+from webapp.pages.shell import House, InHouse, Sent, answered, sentence_of
+from webapp.pages.time_fields import ENTRY_FIELDS, NOTE, WHAT, WRITTEN_FIELDS, read_time_key
+from webapp.pages.times_view import times_view
+from webapp.plan.episode import Episode
+from webapp.plan.evaluate import evaluate
+from webapp.plan.time_edits import (
+    with_earlier_times,
+    with_time,
+    with_time_changed,
+    with_timer,
+    with_timer_dropped,
+    with_timer_paused,
+    with_timer_resumed,
+    with_timer_stopped,
+    without_time,
+)
+
+router = APIRouter(prefix="/episodes/{episode_id}/times")
+
+Press = Literal["pause", "resume", "drop"]
+_PRESSED: Final[dict[Press, Callable[[Episode], Episode]]] = {
+    "pause": lambda episode: with_timer_paused(episode, local_now()),
+    "resume": lambda episode: with_timer_resumed(episode, local_now()),
+    "drop": with_timer_dropped,
+}
+
+
+def local_now() -> datetime:
+    """The present moment by the clock of this machine, with its time zone."""
+    return datetime.now().astimezone()
+
+
+@router.get("")
+def times(
+    request: Request, episode_id: str, house: InHouse, time: str = "", edit: str = ""
+) -> Response:
+    return _show(request, house, episode_id, wanted=time, edit=edit)
+
+
+@router.post("")
+def write_down(request: Request, episode_id: str, sent: Sent, house: InHouse) -> Response:
+    answers = read_form(sent, WRITTEN_FIELDS)
+    if not answers.errors:
+        values = {"kind": None, **answers.values}
+        timed, item = values.pop("time")
+        answers = _saved(
+            house,
+            episode_id,
+            "a time taken",
+            answers,
+            lambda e: with_time(e, evaluate(e), timed=timed, item=item, **values),
+        )
+    wanted = answers.typed.get("time", "") if answers.errors else ""
+    return _done(request, house, episode_id, "written", answers, wanted=wanted)
+
+
+@router.post("/clock/start")
+def start(request: Request, episode_id: str, sent: Sent, house: InHouse) -> Response:
+    """Begin a time. It is no change of the plan, so it has no place in the history."""
+    answers = read_form(sent, WHAT)
+    if not answers.errors:
+        timed, item = answers.values["time"]
+        kind, now = answers.values.get("kind"), local_now()
+        answers = _tried(
+            answers,
+            lambda: house.store.keep(
+                episode_id, lambda e: with_timer(e, evaluate(e), timed, item, kind, now)
+            ),
+        )
+    else:
+        answers = answers.failed("Choose what to time.")
+    return _done(request, house, episode_id, "clock", answers)
+
+
+@router.post("/clock/stop")
+def stop(request: Request, episode_id: str, sent: Sent, house: InHouse) -> Response:
+    """Write the time down, and begin the next one if the form names it.
+
+    Another tab's change is no reason to refuse: what the page shows is not written over.
+    """
+    answers, now = read_form(sent, (NOTE,)), local_now()
+    following = str(sent.get("next", ""))
+
+    def edit(episode: Episode) -> Episode:
+        note = answers.values.get("note", "")
+        stopped = with_timer_stopped(episode, evaluate(episode), now, note=note)
+        if not following:
+            return stopped
+        return with_timer(stopped, evaluate(stopped), *read_time_key(following), None, now)
+
+    if not answers.errors:
+        anyway = replace(house, expected=None)
+        answers = _saved(anyway, episode_id, "a time taken", answers, edit)
+    return _done(request, house, episode_id, "clock", answers)
+
+
+@router.post("/clock/{press}")
+def press_clock(request: Request, episode_id: str, press: Press, house: InHouse) -> Response:
+    answers = _tried(UNANSWERED, lambda: house.store.keep(episode_id, _PRESSED[press]))
+    return _done(request, house, episode_id, "clock", answers)
+
+
+@router.post("/taken/{entry}")
+def save_time(
+    request: Request, episode_id: str, entry: str, sent: Sent, house: InHouse
+) -> Response:
+    answers = read_form(sent, ENTRY_FIELDS)
+    if not answers.errors:
+        answers = _saved(
+            house,
+            episode_id,
+            "a time put right",
+            answers,
+            lambda e: with_time_changed(e, entry, **answers.values),
+        )
+    return _done(request, house, episode_id, entry, answers, edit=entry if answers.errors else "")
+
+
+@router.post("/taken/{entry}/delete")
+def delete_time(request: Request, episode_id: str, entry: str, house: InHouse) -> Response:
+    answers = _saved(
+        house, episode_id, "a time taken out", UNANSWERED, lambda e: without_time(e, entry)
+    )
+    return _done(request, house, episode_id, "taken", answers)
+
+
+@router.post("/earlier")
+def take_in(request: Request, episode_id: str, house: InHouse) -> Response:
+    """Take in the times of the other episodes as they are now."""
+    before = house.store.get(episode_id).earlier_times
+    others = [house.store.get(one.id) for one in house.store.list() if one.id != episode_id]
+    words = "the times of other episodes"
+    answers = _saved(house, episode_id, words, UNANSWERED, lambda e: with_earlier_times(e, others))
+    now = house.store.get(episode_id).earlier_times
+    told = "The times of your other episodes are counted now."
+    if not now:
+        told = "Your other episodes have no times yet."
+    elif now == before:
+        told = "There is nothing new: their times were counted already."
+    return _done(request, house, episode_id, "earlier", answers, told=told)
+
+
+def _saved(
+    house: House,
+    episode_id: str,
+    words: str,
+    answers: Answers,
+    edit: Callable[[Episode], Episode],
+) -> Answers:
+    """The change made and recorded, or the answers with why it cannot be made."""
+    try:
+        return house.save(episode_id, words, answers, edit)
+    except ValueError as error:
+        return answers.failed(str(error))
+
+
+def _tried(answers: Answers, act: Callable[[], object]) -> Answers:
+    """The answers, with the sentence if it cannot be done."""
+    try:
+        act()
+    except ValidationError as error:
+        return answers.failed(sentence_of(error))
+    except SeamslateError as error:
+        return answers.failed(error.sentence)
+    except ValueError as error:
+        return answers.failed(str(error))
+    return answers
+
+
+def _done(
+    request: Request, house: House, episode_id: str, form: str, answers: Answers, **told: Any
+) -> Response:
+    return answered(
+        request,
+        f"/episodes/{episode_id}/times#{form}",
+        (answers,),
+        lambda: _show(request, house, episode_id, form=form, answers=answers, **told),
+    )
+
+
+def _show(
+    request: Request, house: House, episode_id: str, *, wanted: str = "", **told: Any
+) -> Response:
+    shell = house.shell(episode_id, "times")
+    has_others = any(one.id != episode_id for one in house.store.list())
+    view = times_view(shell.plan, local_now(), wanted=wanted, has_others=has_others, **told)
+    return house.show(request, "times/times.html", view, shell=shell, status=status_of(view))

@@ -1,0 +1,238 @@
+"""What the page of times shows: the clock, what can be timed, and each time against its range."""
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any, Final
+
+from webapp.build.time_log import Reckoned, TimeEntry, TimeKind, Timer
+from webapp.build.work_time import Estimate
+from webapp.errors import NotThereError
+from webapp.filming.shoot_days import told_day
+from webapp.pages.forms import UNANSWERED, Answers
+from webapp.pages.time_fields import KIND_WORDS, read_time_key, time_key
+from webapp.plan.publishing import after_filming
+from webapp.plan.results import Plan
+from webapp.plan.time_edits import timer_seconds
+from webapp.plan.times import KindRow, TimesReport, times_report
+from webapp.plan.to_time import ToTime, to_time
+
+_WIDEST: Final = math.log(4.0)  # a range bar goes from a quarter to four times what was likely
+_BAR: Final = 150.0  # its length, px
+_TO_THE_SECOND: Final = 10  # minutes
+_AFTER: Final = {"voice-over": "Voice-over", "editing": "Editing"}
+
+
+@dataclass(frozen=True)
+class Offer:
+    """Something that can be timed, as a row of the list."""
+
+    key: str
+    title: str
+    shown: Estimate | None = None  # as the plan reckons it; None where that is a page of its own
+    spent: float = 0.0  # minutes already taken for it
+    times: int = 0
+
+
+@dataclass(frozen=True)
+class Chosen:
+    """What the clock is set to, with what is reckoned for it."""
+
+    key: str
+    what: ToTime
+
+    @property
+    def kinds(self) -> tuple[TimeKind, ...]:
+        """The kinds of work in it when there is more than one: each can be timed alone."""
+        kinds = tuple(dict.fromkeys(share.kind for share in self.what.shares))
+        return kinds if len(kinds) > 1 else ()
+
+
+@dataclass(frozen=True)
+class Clock:
+    """A time that is being taken, as it stands at the moment of the page."""
+
+    timer: Timer
+    seconds: float
+    stamp: str  # of that moment; another page has another
+    what: ToTime | None  # None when it was taken out of the plan meanwhile
+
+    @property
+    def runs(self) -> bool:
+        """False while it is paused."""
+        return self.timer.started is not None
+
+    @property
+    def told(self) -> str:
+        """Hours, minutes and seconds: `0:05:12`."""
+        minutes, seconds = divmod(int(self.seconds), 60)
+        return f"{minutes // 60}:{minutes % 60:02}:{seconds:02}"
+
+    @property
+    def title(self) -> str:
+        """What is timed, with the one kind of its work if it is one."""
+        kind = self.timer.kind
+        return f"{self.timer.title}: {KIND_WORDS[kind].lower()}" if kind else self.timer.title
+
+
+@dataclass(frozen=True, slots=True)
+class RangeBar:
+    """A range and a time on one scale, in px; the middle is what was likely."""
+
+    low: float
+    high: float
+    at: float
+    length: float = _BAR
+
+
+@dataclass(frozen=True)
+class TimesView:
+    """The page of times."""
+
+    report: TimesReport
+    clock: Clock | None
+    chosen: Chosen | None  # what Start starts, and what a time is written down for
+    steps: tuple[Offer, ...]  # in the build order
+    others: tuple[Offer, ...]  # shoot days, voice-over and editing
+    next_up: Offer | None  # the step to time after the one that is being timed
+    today: date
+    has_others: bool  # other episodes, whose times could be taken in
+    edit: str = ""  # the time that is being changed
+    told: str = ""
+    form: str = ""  # clock, written, earlier or a time's id: whose answers these are
+    answers: Answers = UNANSWERED
+
+    def answers_for(self, form: str) -> Answers | None:
+        """The answers if they belong to this form."""
+        return self.answers if form == self.form else None
+
+    @property
+    def kind_words(self) -> Mapping[TimeKind, str]:
+        """What each kind of work is called."""
+        return KIND_WORDS
+
+    @property
+    def seen(self) -> tuple[KindRow, ...]:
+        """The kinds of work that times were taken of."""
+        return tuple(row for row in self.report.kinds if row.own_pace or row.learned.set_aside)
+
+    @property
+    def unseen(self) -> str:
+        """The kinds without a time, in words."""
+        seen = self.seen
+        return ", ".join(
+            KIND_WORDS[row.kind].lower() for row in self.report.kinds if row not in seen
+        )
+
+    def bar(self, entry: TimeEntry) -> RangeBar | None:
+        """A time against the range shown then, to be drawn."""
+        return range_bar(entry.shown, entry.minutes)
+
+    def estimate(self, shown: Reckoned) -> Estimate:
+        """What was reckoned, as an estimate."""
+        return Estimate(shown.low, shown.likely, shown.high)
+
+    def exactly(self, minutes: float) -> str:
+        """A time that was taken: to the second below ten minutes, else to the minute."""
+        return spelled(minutes if minutes < _TO_THE_SECOND else round(minutes))
+
+    def typed(self, minutes: float) -> str:
+        """A time as it could have been typed, to the second."""
+        return spelled(minutes)
+
+    @property
+    def gone(self) -> Answers | None:
+        """The answers to an act on a time whose own form is not shown."""
+        return self.answers_for("taken") or (
+            self.answers if self.form.startswith("time-") and self.edit != self.form else None
+        )
+
+
+def spelled(minutes: float) -> str:
+    """A time to the second: `1 h 20 min`, `4 min 30 s`."""
+    whole, seconds = divmod(round(60 * minutes), 60)
+    hours, rest = divmod(whole, 60)
+    parts = ((hours, "h"), (rest, "min"), (seconds, "s"))
+    return " ".join(f"{count} {unit}" for count, unit in parts if count) or "0 min"
+
+
+def range_bar(shown: Reckoned, minutes: float) -> RangeBar | None:
+    """The range shown then and the time, on a scale that doubles evenly; None without a range."""
+    if shown.likely <= 0:
+        return None
+    low, high, at = (_place(one / shown.likely) for one in (shown.low, shown.high, minutes))
+    return RangeBar(low, high, at)
+
+
+def _place(ratio: float) -> float:
+    off = math.log(ratio) if ratio > 0 else -_WIDEST
+    return _BAR / 2 * (1 + max(-1.0, min(1.0, off / _WIDEST)))
+
+
+def times_view(
+    plan: Plan, now: datetime, *, wanted: str = "", has_others: bool, **told: Any
+) -> TimesView:
+    """The page of a plan at this moment. `wanted` is what the address asks to time."""
+    steps, others = _steps(plan), _others(plan)
+    timer = plan.episode.timer
+    running = time_key(timer.timed, timer.item) if timer else ""
+    next_up = _next_up(steps, running)
+    if not wanted and not running and next_up:
+        wanted = next_up.key
+    return TimesView(
+        times_report(plan),
+        _clock(plan, timer, now) if timer else None,
+        _chosen(plan, wanted),
+        steps,
+        others,
+        next_up,
+        now.date(),
+        has_others,
+        **told,
+    )
+
+
+def _clock(plan: Plan, timer: Timer, now: datetime) -> Clock:
+    try:
+        what = to_time(plan, timer.timed, timer.item, timer.kind)
+    except NotThereError:
+        what = None
+    return Clock(timer, timer_seconds(timer, now), now.isoformat(), what)
+
+
+def _chosen(plan: Plan, wanted: str) -> Chosen | None:
+    """What is asked for; nothing when it is not there."""
+    try:
+        return Chosen(wanted, to_time(plan, *read_time_key(wanted)))
+    except (ValueError, NotThereError):
+        return None
+
+
+def _next_up(steps: tuple[Offer, ...], running: str) -> Offer | None:
+    """The first step without a time after the running one, or else from the start."""
+    keys = [one.key for one in steps]
+    after = keys.index(running) + 1 if running in keys else 0
+    left = [one for one in (*steps[after:], *steps[:after]) if not one.times and one.key != running]
+    return left[0] if left else None
+
+
+def _steps(plan: Plan) -> tuple[Offer, ...]:
+    return tuple(
+        _offer(plan, time_key("step", row.step.id), f"{row.number}. {row.step.name}", row.work)
+        for row in plan.steps
+    )
+
+
+def _others(plan: Plan) -> tuple[Offer, ...]:
+    days = (
+        _offer(plan, time_key("shoot day", one.day.isoformat()), f"Shoot day {told_day(one.day)}")
+        for one in sorted(plan.episode.shoot_days, key=lambda day: day.day)
+    )
+    after = (_offer(plan, one.kind, _AFTER[one.kind], one.whole) for one in after_filming(plan))
+    return (*days, *after)
+
+
+def _offer(plan: Plan, key: str, title: str, shown: Estimate | None = None) -> Offer:
+    taken = [e.minutes for e in plan.episode.time_log if time_key(e.timed, e.item) == key]
+    return Offer(key, title, shown, math.fsum(taken), len(taken))
