@@ -20,8 +20,13 @@ SVG = "{http://www.w3.org/2000/svg}"
 
 
 @pytest.fixture
-def here(smock: str) -> str:
-    """The address of the smock's running time."""
+def here(smock: str, house: House) -> str:
+    """The address of the running time of a smock without chapters."""
+
+    def edit(e: Episode) -> Episode:
+        return changed(e, shots=tuple(changed(shot, chapter="") for shot in e.shots))
+
+    house.store.change(smock, "no chapters", edit)
     return f"/episodes/{smock}/running-time"
 
 
@@ -66,7 +71,7 @@ def test_the_page_says_how_long_the_video_runs_against_its_target(
     assert "<dd>16:28</dd>" in text
     assert "The members' extra runs</dt><dd>1:56</dd>" in text
     assert "What to shorten first" not in text
-    assert text.count("<svg") == 2  # for a wide screen and a narrow one
+    assert text.count("<title>The video to scale</title>") == 2  # on a wide screen, on a narrow
 
 
 def test_the_strip_is_drawn_to_scale(

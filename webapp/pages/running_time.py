@@ -27,6 +27,7 @@ from webapp.pages.forms import (
 )
 from webapp.pages.places import address
 from webapp.pages.shell import House, InHouse, Sent, answered
+from webapp.plan.date_strip import draw_days
 from webapp.plan.edits import changed, changed_one
 from webapp.plan.episode import AfterFilming, Episode
 from webapp.plan.evaluate import evaluate
@@ -105,6 +106,12 @@ class RunningTimeView:
     def strip(self, width: int) -> Markup:
         """The video drawn to scale, so many pixels wide; draw_strip escapes every text in it."""
         return Markup(draw_strip(self.video, "The video to scale", width))
+
+    def days(self, width: int) -> Markup:
+        """The days to the date, drawn so many pixels wide; empty without any to draw."""
+        schedule = self.outlook.schedule
+        filming = tuple(one.day for one in self.outlook.filming.days)
+        return Markup(draw_days(schedule, filming, width) if schedule else "")
 
     @property
     def chance_told(self) -> str:
