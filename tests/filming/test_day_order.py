@@ -6,6 +6,7 @@ from random import Random
 import pytest
 
 from webapp.filming.day_order import as_listed, order_in_days
+from webapp.filming.sequence import SequenceError
 
 Table = list[list[float]]
 
@@ -50,6 +51,45 @@ def test_no_division_is_cheaper(seed: int, days: int) -> None:
     assert found.cost == pytest.approx(_cost(first, morning, table, list(found.days)))
     assert found.cost == pytest.approx(_least(first, morning, table, pairs, days))
     assert found.bound == pytest.approx(found.cost)
+
+
+def _day_of(days: tuple[tuple[int, ...], ...], task: int) -> int:
+    return next(at for at, day in enumerate(days) if task in day)
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_nights_that_must_lie_between_are_kept_at_the_least_cost(seed: int) -> None:
+    """A rest of a day between tasks 1 and 3: against every division that keeps it."""
+    random = Random(seed)
+    count, days = 5, 2
+    places = [random.randrange(3) for _ in range(count)]
+    table = [[0.5 if places[i] == places[j] else 6.0 for j in range(count)] for i in range(count)]
+    morning = [20.0] * count
+    found = order_in_days(
+        morning,
+        morning,
+        table,
+        [(1, 3)],
+        days,
+        nights_before=[0, 0, 0, 1, 0],
+        nights_after=[0, 1, 0, 0, 0],
+        seconds=5,
+    )
+    assert _day_of(found.days, 1) == 0
+    assert _day_of(found.days, 3) == 1
+    least = min(
+        _cost(morning, morning, table, [order[:cut], order[cut:]])
+        for order in permutations(range(count))
+        for cut in range(1, count)
+        if order.index(1) < cut <= order.index(3)
+    )
+    assert found.cost == pytest.approx(least)
+
+
+def test_more_nights_than_there_are_is_refused() -> None:
+    with pytest.raises(SequenceError):
+        order_in_days([1.0, 1.0], [1.0, 1.0], [[0.0, 9.0], [9.0, 0.0]], [], 2,
+                      nights_before=[2, 0], seconds=1)  # fmt: skip
 
 
 def test_more_days_than_shots_leave_no_day_empty() -> None:

@@ -3,11 +3,11 @@
 Only what comes before what is kept here; hours, light and noise are for whoever fills the days.
 """
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from heapq import heapify, heappop, heappush
 
-from webapp.filming.sequence import Order, best_order
+from webapp.filming.sequence import best_order
 
 
 @dataclass(frozen=True)
@@ -26,16 +26,19 @@ def order_in_days(
     before: Iterable[tuple[int, int]],
     days: int,
     *,
+    nights_before: Sequence[int] = (),
+    nights_after: Sequence[int] = (),
     seconds: float,
     seed: int = 0,
-    progress: Callable[[Order], None] | None = None,
 ) -> DayOrder:
     """The cheapest order of all tasks through so many days, each with at least one.
 
     `first[i]` are the minutes to set up for task i at the very start, `morning[i]` on a later day,
-    `changeover[i][j]` from task i to task j on the same day. The nights between are tasks too, to
-    which it takes nothing to change; so the bound that `best_order` proves holds for all divisions.
-    SequenceError when the tasks wait on each other in a circle.
+    `changeover[i][j]` from task i to task j on the same day; `nights_before[i]` and
+    `nights_after[i]` how many nights must at least lie before and after it. The nights between the
+    days are tasks too, to which it takes nothing to change; so the bound that `best_order` proves
+    holds for all divisions. SequenceError when the tasks wait on each other in a circle, or on more
+    nights than there are.
     """
     count = len(first)
     if count == 0:
@@ -56,9 +59,13 @@ def order_in_days(
             table[i][night] = 0.0
             table[night][i] = morning[i]
     pairs = [*before, *((night, night + 1) for night in range(count, count + nights - 1))]
-    order = best_order(
-        table, pairs, start=start, end=end, seconds=seconds, seed=seed, progress=progress
-    )
+    for i, number in enumerate(nights_before):
+        if number:
+            pairs.append((count + number - 1 if number <= nights else end, i))
+    for i, number in enumerate(nights_after):
+        if number:
+            pairs.append((i, count + nights - number if number <= nights else start))
+    order = best_order(table, pairs, start=start, end=end, seconds=seconds, seed=seed)
     groups: list[list[int]] = [[]]
     for task in order.sequence[1:-1]:
         if task < count:

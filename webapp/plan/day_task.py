@@ -16,7 +16,7 @@ from webapp.plan.planned import HAIR, PlannedDays
 from webapp.plan.planned_keys import hours_key, shots_key, steps_key
 from webapp.plan.planning_faults import why_unplaced
 from webapp.plan.results import Plan
-from webapp.plan.shot_order import filmed_first, in_build_order
+from webapp.plan.shot_order import filmed_first, in_build_order, nights_between
 
 _FOR_ORDER: Final = 0.25  # of the time goes to an order, the rest to fitting it into the days
 _SHORTEST_S: Final = 0.05
@@ -38,6 +38,13 @@ class DayTask:
             _only_filmed(self.parts, day) for day in by_date(plan) if day.day in open_dates
         )
         self.trial = DaySearch(self.parts, self.open, self._built(), self.before, surely=surely)
+        self.nights_before, self.nights_after = nights_between(
+            self.parts,
+            self.listed,
+            self.before,
+            max(day.ends_at - day.goes_on for day in self.open),
+        )
+        self.make_up = self._least_make_up()
         self.as_is = self._as_is(plan)
         self.bound = 0.0
         self.keys = (shots_key(plan), steps_key(plan), hours_key(plan))
@@ -78,34 +85,40 @@ class DayTask:
             found = min(found, self.as_is, key=lambda one: one.rank)
         tell(found)
         straight = self._order(1, seconds * _FOR_ORDER, seed)
-        self.bound = self._bound(straight.bound)
+        least = self._least_costs(straight.bound)
+        self.bound = min(least.values())
         found = min(found, *self._laid_out(straight), key=lambda one: one.rank)
-        half = seconds / 2
-        found = trial.improved(
-            found, goal=self.bound, left_s=lambda: left_s() - half, seed=seed, progress=tell
-        )
-        used = sum(bool(day) for day in found.days)
-        if used > 1 and found.lost > self.bound + HAIR and left_s() > 0:
-            over_nights = self._order(used, max(_SHORTEST_S, seconds * _FOR_ORDER), seed)
-            found = min(found, *self._laid_out(over_nights), key=lambda one: one.rank)
-            found = trial.improved(
-                found, goal=self.bound, left_s=left_s, seed=seed + 1, progress=tell
-            )
-        return self._better(found)
+        found = self._improved(found, lambda: left_s() - seconds / 2, seed, tell)
+        for _ in range(len(self.open)):
+            days = min(least, key=lambda number: least[number])
+            if self.bound >= found.lost - HAIR or left_s() <= 0:
+                break
+            order = self._order(days, max(_SHORTEST_S, seconds * _FOR_ORDER / 2), seed)
+            known, least[days] = least[days], max(least[days], order.bound + self.make_up)
+            self.bound = min(least.values())
+            found = min(found, *self._laid_out(order), key=lambda one: one.rank)
+            if least[days] == known:
+                break
+        return self._better(self._improved(found, left_s, seed + 1, tell))
 
-    def _bound(self, in_one_day: float) -> float:
-        """No division into days costs less, when all shots in one day cost so much at the least.
+    def _improved(
+        self, found: Division, left_s: Callable[[], float], seed: int, tell: Callable[..., None]
+    ) -> Division:
+        return self.trial.improved(found, goal=self.bound, left_s=left_s, seed=seed, progress=tell)
 
-        Two days joined save a setting up in the morning and cost a change instead, by `gain` less
-        at the least, as no change was counted with more; and so many days are needed as have room
-        for the work, the filming and these minutes. Make-up is done once at the least.
+    def _least_costs(self, in_one_day: float) -> dict[int, float]:
+        """What a division into so many days costs at the least, for each number there can be.
+
+        `in_one_day`: what the shots cost at the least on one day. Two days joined save a setting up
+        in the morning and cost a change instead, by `gain` less at the least, as no change was
+        counted with more. So many days are needed as have room for the work, the filming and these
+        minutes, and a night between for each rest that is longer than a day. Make-up is done once.
         """
         parts, names, link = self.parts, self.listed, self.trial.link
         gain = min(
             max(0.0, link(None, b) - max((link(a, b) for a in names if a != b), default=0.0))
             for b in names
         )
-        least = in_one_day + self._least_make_up()
         done = set(parts.begun().ready)
         shown = {s.shot.step for s in self.shots if s.shot.step in parts.steps} - done
         each = [parts.rest(shot.shot.id) for shot in self.shots]
@@ -113,10 +126,15 @@ class DayTask:
         need = sum(min(one.likely, one.mean) for one in each)
         longest = max(one.likely for one in each)
         rooms = sorted((_room(day, longest) for day in self.open), reverse=True)
-        days = 1
-        while days < len(rooms) and sum(rooms[:days]) < need + least + gain * (days - 1):
-            days += 1
-        return least + gain * (days - 1)
+        costs = {
+            days: in_one_day + self.make_up + gain * (days - 1) for days in range(1, len(rooms) + 1)
+        }
+        enough = {
+            days: cost
+            for days, cost in costs.items()
+            if sum(rooms[:days]) >= need + cost and days > max(self.nights_before.values())
+        }
+        return enough or {len(rooms): costs[len(rooms)]}
 
     def _least_make_up(self) -> float:
         """Minutes of make-up at the least: none where no shot left needs it, or it may be done."""
@@ -169,7 +187,18 @@ class DayTask:
         if days == 1 < len(self.open):
             table = [[min(pair) for pair in zip(row, morning, strict=True)] for row in table]
         pairs = [(place[a], place[b]) for a, b in self.before if a in place and b in place]
-        return order_in_days(first, morning, table, pairs, days, seconds=seconds, seed=seed)
+        apart = days > max(self.nights_before.values())
+        return order_in_days(
+            first,
+            morning,
+            table,
+            pairs,
+            days,
+            nights_before=[self.nights_before[name] for name in names] if apart else (),
+            nights_after=[self.nights_after[name] for name in names] if apart else (),
+            seconds=seconds,
+            seed=seed,
+        )
 
     def _laid_out(self, order: DayOrder) -> list[Division]:
         """The order on the days: as divided where that fits, and filled up day by day."""
@@ -224,7 +253,7 @@ class DayTask:
         at_night, by_day = changes[:nights], changes[nights:]
         first = next(at for at, day in enumerate(found.days) if day)
         start = self.trial.changing(first, names[:1])
-        make_up = self._least_make_up() if not parts.is_made_up(names[0]) else 0.0
+        make_up = self.make_up if not parts.is_made_up(names[0]) else 0.0
         minutes = start + sum(one[1] for one in at_night) + sum(one[0] for one in by_day)
         return sum(one[2] for one in by_day), minutes + make_up
 

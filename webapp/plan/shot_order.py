@@ -30,6 +30,43 @@ def filmed_first(parts: DayParts, shots: Sequence[ShotPlan]) -> set[Pair]:
     return pairs | _around_cutaways(parts, shots) | _before_styling(parts, shots)
 
 
+def nights_between(
+    parts: DayParts, listed: Sequence[str], before: set[Pair], rest_minutes: float
+) -> tuple[dict[str, int], dict[str, int]]:
+    """How many nights must at least lie before each shot, and after it, among these shots.
+
+    One lies wherever a step that rests for longer than `rest_minutes`, longer than a day is, comes
+    between two shots. `listed` has every shot after those that come before it.
+    """
+    rests = [
+        (name, {name, *parts.waits[name]})
+        for name, step in parts.steps.items()
+        if 60 * step.step.rest_hours > rest_minutes
+    ]
+    step_of = {name: parts.shots[name].shot.step for name in listed}
+    ahead: dict[str, set[str]] = {name: set() for name in listed}
+    for earlier, later in before:
+        ahead[later].add(earlier)
+    nights_before: dict[str, int] = {}
+    nights_after = dict.fromkeys(listed, 0)
+    apart: dict[tuple[str, str], int] = {}
+    for name in listed:
+        waits = parts.waits.get(step_of[name], frozenset())
+        for one in tuple(ahead[name]):
+            ahead[name] |= ahead[one]
+        for one in ahead[name]:
+            apart[one, name] = any(
+                rest in waits and step_of[one] in through for rest, through in rests
+            )
+        nights_before[name] = max(
+            (nights_before[one] + apart[one, name] for one in ahead[name]), default=0
+        )
+    for name in reversed(listed):
+        for one in ahead[name]:
+            nights_after[one] = max(nights_after[one], nights_after[name] + apart[one, name])
+    return nights_before, nights_after
+
+
 def in_build_order(parts: DayParts, shots: Sequence[ShotPlan]) -> tuple[str, ...]:
     """These shots by the number of their step; one of no step stays behind the one listed before.
 
