@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Final, get_args
 
+from webapp.build.extents import SHOWN_MM
 from webapp.build.graph import Graph, Idle, Node, OneByOne, build_graph, one_by_one
 from webapp.build.steps import free_places
 from webapp.build.work_time import Estimate, total
@@ -11,9 +12,11 @@ from webapp.draft.construction import Caution, Minutes, Step
 from webapp.pages.build_drawing import BuildDrawing, drawing_of
 from webapp.pages.forms import UNANSWERED, Answers
 from webapp.pages.step_work import WorkView
+from webapp.pages.wording import unbroken
 from webapp.plan.off_camera import HandWork, hand_work_off_camera
 from webapp.plan.results import Plan, StepPlan
 from webapp.plan.step_edits import Refused
+from webapp.units import both
 
 CAUTIONS: Final[tuple[Caution, ...]] = get_args(Caution)
 _MARKS: Final = (1, 2, 5, 10, 15, 30, 60, 120, 240, 600, 1440)  # minutes between figures
@@ -97,6 +100,7 @@ class BuildView:
     filming: Estimate
     chain_work: Estimate
     hand_work: tuple[HandWork, ...]
+    shown_of_it: str  # how much of long hand work to film, in both units
     garments: tuple[tuple[str, str], ...]  # id and name
     editing: str = ""
     ties: Ties | None = None  # of the step whose form is open
@@ -169,6 +173,7 @@ def build_view(plan: Plan, work_on: WorkView | None, **told: Any) -> BuildView:
         plan.filming,
         total([row.work for row in plan.steps if row.step.id in graph.chain]),
         hand_work_off_camera(plan),
+        unbroken(both(SHOWN_MM, plan.episode.first_unit)),
         tuple((garment.id, garment.name) for garment in plan.episode.garments),
         ties=_ties(editing, plan, graph) if editing in graph.nodes else None,
         work_on=work_on,

@@ -29,11 +29,6 @@ class HandWork:
     rest: Estimate  # minutes of what need not be seen
     screen_s: float  # that its shots are on screen
 
-    @property
-    def shown_mm(self) -> float:
-        """How much of it to film."""
-        return SHOWN_MM
-
 
 def hand_work_off_camera(plan: Plan) -> tuple[HandWork, ...]:
     """The steps of which the rest could be done off camera, the longest rest first.
