@@ -12,7 +12,7 @@ from functools import partial
 from unittest.mock import patch
 from urllib.parse import urlencode
 
-from tests.bench import editing, laying, linked, oracle
+from tests.bench import editing, laying, linked, oracle, sequencing
 from webapp.draft import piece_drafting
 from webapp.draft.evaluate import evaluate as draft_on
 from webapp.draft.recipe import Recipe
@@ -236,6 +236,7 @@ SECTIONS: dict[str, tuple[Callable[[], Iterator[Row]], ...]] = {
     "editing": EDITING,
     "lays": (laying.open_rows, laying.memory_rows, busy_rows),
     "linked": (linked.thread_rows, linked.compare_rows),
+    "sequences": (sequencing.published_rows, sequencing.random_rows, sequencing.shoot_rows),
     "oracle": (oracle.oracle_rows,),  # some minutes
     "starters": (laying.starter_rows,),  # takes more than half an hour
 }

@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterable
 from typing import Any, Final
 
 from webapp.filming.sequencing.groups import groups_of
-from webapp.filming.sequencing.guide import first_guide
+from webapp.filming.sequencing.guide import Guide, first_guide
 from webapp.filming.sequencing.local import LocalSearch
 from webapp.filming.sequencing.patterns import patterns_of
 from webapp.filming.sequencing.problem import SequenceError, check_ends, problem_of
@@ -28,7 +28,9 @@ _FIRST_ROUNDS: Final = 400
 _FIRST_LOCAL_S: Final = 1.0
 _ROUNDS: Final = 20_000
 _LEAST_LOCAL_S: Final = 0.1
-_LOCAL_SHARE: Final = (1.5, 0.2)  # of the time of a sweep, without and with patterns
+_LOCAL_SHARE: Final = (1.2, 0.2)  # of the time of a sweep, without and with patterns
+_LITTLE_LOCAL: Final = 0.2
+_CLOSING: Final = 0.8  # of the gap, or less, left by a sweep
 _RELAXING: Final = 0.2  # of the time that is left
 _SMALL: Final = 60  # tasks; with no more the relaxation helps where patterns do too
 
@@ -80,13 +82,21 @@ def _search(run: Run, seed: int) -> None:
         relaxation = Relaxation(run, seed)
         relaxation.go(run.left * _RELAXING)
         guide = relaxation.guide
-    sweep = Sweep(run, groups, patterns)
-    width, taken = float(_FIRST_WIDTH), 0.0
+    _take_turns(run, Sweep(run, groups, patterns), guide, local, local_share)
+
+
+def _take_turns(
+    run: Run, sweep: Sweep, guide: Guide, local: LocalSearch, local_share: float
+) -> None:
+    """Sweep and search until the time is up; with little local search while sweeps prove much."""
+    width, taken, share = float(_FIRST_WIDTH), 0.0, local_share
     while not run.is_over:
-        began = run.left
-        wider = min(_WIDER, _MOST_OF_IT * began / ((1 + local_share) * taken + 1e-3))
+        began, gap = run.left, run.cost - run.bound
+        wider = min(_WIDER, _MOST_OF_IT * began / ((1 + share) * taken + 1e-3))
         if wider >= _WORTH_IT:
             width *= wider
             run.raise_bound(sweep.go(round(width), guide))
             taken = began - run.left
-        local.go(max(local_share * taken, _LEAST_LOCAL_S), _ROUNDS)
+            closing = run.cost - run.bound < _CLOSING * gap
+            share = min(local_share, _LITTLE_LOCAL) if closing else local_share
+        local.go(max(share * taken, _LEAST_LOCAL_S), _ROUNDS)

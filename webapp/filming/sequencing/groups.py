@@ -35,8 +35,9 @@ def groups_of(problem: Problem) -> Groups:
     """The groups of tasks that are alike, and those within which none need be left for later.
 
     They have the same changeovers to and from every other task and one and the same among each
-    other, w. In a shared group a task can be pulled forward at no loss: a task t pulled forward to stand behind one of its group costs w more there and
-    saves d(a, t) + d(t, b) - d(a, b) where it stood, so none may save less than w.
+    other, w. In a shared group every task can be pulled forward at no loss: behind another of
+    its group a task t costs w more, and where it stood d(a, t) + d(t, b) - d(a, b) are saved,
+    so none may save less than w.
     """
     n = problem.n
     candidates = _alike(problem)

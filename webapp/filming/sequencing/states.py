@@ -21,7 +21,7 @@ from webapp.filming.sequencing.run import Run
 Ints = NDArray[np.int64]
 
 _CHUNK: Final = 4096
-_SHORTLIST: Final = 40  # times the width, of which more is worked out
+_SHORTLIST: Final = 12  # times the width, of which more is worked out
 _SHORTEST_LIST: Final = 6  # the same with more tasks than are a few
 _SMALL: Final = 100
 _SORTING_S: Final = 4e-7  # a state
