@@ -52,6 +52,27 @@ def test_what_has_not_rested_must_be_mended() -> None:
     assert _found(threads.too_soon_after_a_rest, apart) == []
 
 
+def test_shots_on_days_against_the_build_are_told_once_each() -> None:
+    one = episode(STEPS, SHOTS, day(MONDAY, "hemming"), day(TUESDAY, "sewing"))
+    thread = _one(threads.days_against_the_build, one)
+    assert thread.severity == "must"
+    assert thread.place.item == "2027-01-04"
+    assert thread.sentence == (
+        "Shot 2, “hemming”, is filmed before shot 1, “sewing”, which it waits on."
+    )
+    right = changed(one, shoot_days=(day(MONDAY, "sewing"), day(TUESDAY, "hemming")))
+    assert _found(threads.days_against_the_build, right) == []
+    done = filmed(one, "hemming", on=MONDAY)
+    assert _found(threads.days_against_the_build, done) == []  # it cannot be helped any more
+
+
+def test_shots_of_one_step_the_other_way_round_are_worth_a_look() -> None:
+    shots = (shot("before", "sew"), shot("after", "sew"))
+    one = episode(STEPS[:1], shots, day(MONDAY, "after", "before"))
+    thread = _one(threads.days_against_the_build, one)
+    assert (thread.severity, thread.sentence[-18:]) == ("should", "which comes first.")
+
+
 def test_a_long_wait_for_quiet_is_worth_a_look_and_a_short_one_is_not() -> None:
     quiet = (shot("q", quiet=True),)
     loud = Noise(starts="09:00", ends="10:30")

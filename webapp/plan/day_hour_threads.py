@@ -7,9 +7,11 @@ from typing import Final
 from webapp.draft.names import listed
 from webapp.filming.clock_changes import clock_faults, zone_fault
 from webapp.filming.shoot_days import clock_of, told_day
+from webapp.plan.day_parts import parts_of
 from webapp.plan.day_plan import DayPlan, DoneBefore, hours
 from webapp.plan.planned_keys import outdated
 from webapp.plan.results import LooseThread, Mend, Place, Plan, Severity
+from webapp.plan.shot_order import filmed_first
 
 LONGEST_STRETCH: Final = 6 * 60  # minutes without a break; common practice, no source
 LONG_WAIT: Final = 20  # minutes for quiet or daylight that are worth a look
@@ -23,6 +25,30 @@ def too_soon_after_a_rest(plan: Plan) -> Iterable[LooseThread]:
         for one in late:
             yield LooseThread(
                 "must", _place(day.day.day), f"On {told_day(day.day.day)} {_small(one.told)}"
+            )
+
+
+def days_against_the_build(plan: Plan) -> Iterable[LooseThread]:
+    """A shot on a day that is filmed before one of a step that its own step waits on."""
+    parts = parts_of(plan)
+    at = {
+        shot.plan.shot.id: (day.day.day, place)
+        for day in plan.days
+        for place, shot in enumerate(day.shots)
+    }
+    left = [s for s in plan.shots if s.shot.id in at and s.shot.filmed is None]
+    told: set[str] = set()
+    steps = [shot for shot in left if shot.shot.step in parts.steps]
+    for first, second in sorted(filmed_first(parts, steps), key=lambda pair: at[pair[0]]):
+        if at[first] > at[second] and second not in told:
+            told.add(second)
+            one, other = parts.shots[second], parts.shots[first]
+            same = one.shot.step == other.shot.step
+            yield LooseThread(
+                "should" if same else "must",
+                _place(at[second][0]),
+                f"Shot {one.number}, “{one.shot.title}”, is filmed before shot {other.number}, "
+                f"“{other.shot.title}”, {'which comes first' if same else 'which it waits on'}.",
             )
 
 

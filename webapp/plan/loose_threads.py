@@ -28,6 +28,7 @@ from webapp.plan.cloth_threads import (
 from webapp.plan.date_threads import publish_date_at_risk
 from webapp.plan.day_hour_threads import (
     clocks_that_change,
+    days_against_the_build,
     days_planned_from_something_else,
     filmed_on_another_day,
     no_break_for_long,
@@ -131,6 +132,7 @@ RULES: Final[tuple[Rule, ...]] = (
     chapters_no_site_takes,
     shoot_day_past_its_end,
     shoot_day_past_daylight,
+    days_against_the_build,
     too_soon_after_a_rest,
     waits_for_quiet_or_light,
     no_break_for_long,
