@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
 
-from webapp.build.rates import Rates
 from webapp.filming.chapters import Chapter, chapter_faults, chapters, suggested
 from webapp.filming.running_time import clock, spoken_seconds
 from webapp.filming.shots import Pace
@@ -19,11 +18,16 @@ LengthFrom = Literal["typed", "words", "least"]
 
 @dataclass(frozen=True, slots=True)
 class OnScreen:
-    """A shot of the video, seconds: when it begins, and how long its words take."""
+    """A shot of the video, seconds: when it begins, and how long its words take.
+
+    `speed` is how many times as fast as the work a sped-up picture of it goes, when all of the
+    step's work that no other shot shows is in it; 1 when that is not known.
+    """
 
     plan: ShotPlan
     starts_s: float
     spoken_s: float
+    speed: float = 1.0
 
     @property
     def begins(self) -> str:
@@ -120,14 +124,14 @@ def video(plan: Plan) -> Video:
     """The video itself: the shots of its garment and those of no step."""
     extras = _steps_of_extras(plan)
     shots = (shot for shot in plan.shots if shot.shot.step not in extras)
-    return Video(_timed(shots, plan.rates), _names(plan), plan.episode.brief.target_seconds)
+    return Video(_timed(shots, plan), _names(plan), plan.episode.brief.target_seconds)
 
 
 def extra(plan: Plan) -> Video:
     """The members' extra: the shots of the other garments' steps."""
     extras = _steps_of_extras(plan)
     shots = (shot for shot in plan.shots if shot.shot.step in extras)
-    return Video(_timed(shots, plan.rates), _names(plan))
+    return Video(_timed(shots, plan), _names(plan))
 
 
 def with_suggested_chapters(plan: Plan) -> Episode:
@@ -145,10 +149,27 @@ def _names(plan: Plan) -> Mapping[str, str]:
     return {row.step.id: row.step.name for row in plan.steps}
 
 
-def _timed(shots: Iterable[ShotPlan], rates: Rates) -> tuple[OnScreen, ...]:
+def _timed(shots: Iterable[ShotPlan], plan: Plan) -> tuple[OnScreen, ...]:
     found = []
     starts = 0.0
+    speeds = _speeds(plan)
     for shot in shots:
-        found.append(OnScreen(shot, starts, spoken_seconds(shot.narration.plain, rates)))
+        spoken = spoken_seconds(shot.narration.plain, plan.rates)
+        speed = speeds.get(shot.shot.step, 1.0) if shot.shot.pace == "sped up" else 1.0
+        found.append(OnScreen(shot, starts, spoken, speed))
         starts += shot.screen_seconds
     return tuple(found)
+
+
+def _speeds(plan: Plan) -> Mapping[str, float]:
+    """How many times as fast as the work the sped-up shots of each step are, by its id."""
+    at_speed: dict[str, float] = {}
+    others: dict[str, float] = {}
+    for row in plan.shots:
+        seconds = at_speed if row.shot.pace == "sped up" else others
+        seconds[row.shot.step] = seconds.get(row.shot.step, 0.0) + row.screen_seconds
+    return {
+        step: max(1.0, (60 * row.work.likely - others.get(step, 0.0)) / at_speed[step])
+        for row in plan.steps
+        if (step := row.step.id) in at_speed
+    }
