@@ -17,19 +17,20 @@ FIELDS = (
     "found", "reason", "shot", "choice", "value", "measure", "finish", "allowance", "under",
     "neatened", "alt", "note", "shots", "offer", "act", "arg", "wearer", "edit_hours_a_day",
     "screen_seconds", "chapter", "voice-over", "editing", "time", "minutes", "next", "rate",
+    "one", "other", "press", "at_hand", "made_up", "shot intro", "look", "light", "quiet",
     "m bust", "c body ease", "starter", "page",
 )  # fmt: skip
 THERE = {
     "garment": "lighthouse-smock", "piece": "Front", "place": "0", "act": "off",
     "way": "later", "step_id": "chalk", "shot_id": "intro", "on": "2026-12-18",
     "fitting_id": "sides-open", "kind": "choice", "number": "0", "part": "choices",
-    "chart": "1", "recipe": "1", "press": "drop", "entry": "time-1",
+    "chart": "1", "recipe": "1", "press": "drop", "entry": "time-1", "look_id": "apron",
 }  # fmt: skip
 NOT_THERE = {
     "garment": "none", "piece": "Nobody", "place": "99", "act": "fly", "way": "sideways",
     "step_id": "no-step", "shot_id": "no-shot", "on": "some day",
     "fitting_id": "none", "kind": "prayer", "number": "99", "part": "nothing",
-    "chart": "none", "recipe": "none", "press": "never", "entry": "none",
+    "chart": "none", "recipe": "none", "press": "never", "entry": "none", "look_id": "none",
 }  # fmt: skip
 
 
@@ -79,8 +80,8 @@ def test_hostile_text_in_every_field_is_answered(
         answer = client.post(address, data=data)
         assert answer.status_code in (200, 303, 404, 422), (address, answer.status_code)
     for page in ("brief", "draft", "cloth", "shopping", "build", "shots", "threads",
-                 "fittings", "fittings?edit=sides-open", "days", "running-time", "times", "rates",
-                 "texts/figures",
+                 "fittings", "fittings?edit=sides-open", "days", "set-ups", "running-time",
+                 "times", "rates", "texts/figures",
                  "companion", "companion/preview"):  # fmt: skip
         assert client.get(f"/episodes/{smock}/{page}").status_code == 200
 

@@ -10,7 +10,8 @@ from webapp.pages.shell import House
 from webapp.pages.shots import ShotsView
 
 PAGES = ("brief", "draft", "fittings", "sizes", "worksheet", "cloth", "shopping", "build",
-         "shots", "days", "running-time", "times", "rates", "companion", "threads")  # fmt: skip
+         "shots", "set-ups", "days", "running-time", "times", "rates", "companion",
+         "threads")  # fmt: skip
 
 
 @pytest.mark.parametrize("page", PAGES)

@@ -90,7 +90,7 @@ def test_the_pairs_between_which_the_camera_moves_most_come_first() -> None:
         (MACHINE, YARD, 0),
     ]
     assert pairs[0].minutes == Estimate(6, 6, 6)
-    assert pairs[0].likely.likely == 12
+    assert pairs[0].all.likely == 12
     assert not any(pair.own for pair in pairs)
 
 

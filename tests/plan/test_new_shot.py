@@ -46,6 +46,30 @@ def test_at_the_end_without_a_step() -> None:
     assert after.shots[-1].kind == "talking"
 
 
+def test_lit_and_worn_as_the_last_of_its_kind_from_its_place() -> None:
+    shots = (
+        Shot(id="a", step="sew", title="A", place="At the machine", light="lamps", look="apron"),
+        Shot(id="b", step="cut", title="B", place="Over the table"),
+        Shot(id="talk", kind="talking", title="T", place="Over the table", look="smock"),
+    )
+    garment = Recipe(id="g", name="G", steps=STEPS)
+    episode = Episode(id="e", title="E", garments=(garment,), shots=shots)
+
+    def added(step: str, **fields: str) -> Shot:
+        after = with_new_shot(episode, {"title": "NEW", "step": step, **fields})
+        return next(shot for shot in after.shots if shot.title == "NEW")
+
+    assert (added("sew").light, added("sew").look) == ("lamps", "apron")
+    assert (added("hem").light, added("hem").look) == ("daylight", "")  # over the table
+    assert (added("").look, added("").kind) == ("smock", "talking")
+    assert added("", look="apron").look == "apron"
+
+
+def test_talking_needs_quiet_and_hands_at_work_do_not() -> None:
+    for step, quiet in (("", True), ("cut", False)):
+        assert with_new_shot(_episode(), {"title": "NEW", "step": step}).shots[0].quiet is quiet
+
+
 def test_from_the_place_its_step_was_filmed_from_or_is_usually_filmed_from() -> None:
     filmed = with_new_shot(_episode(("cut", "Harbour wall")), {"title": "NEW", "step": "cut"})
     usual = with_new_shot(_episode(), {"title": "NEW", "step": "sew"})

@@ -10,6 +10,7 @@ from webapp.draft.recipe import Frozen
 
 ShotKind = Literal["step", "talking", "styling", "cutaway"]
 Pace = Literal["real time", "sped up", "talked over"]
+Light = Literal["daylight", "lamps"]
 
 # Offered when a place is typed; any other name is as good.
 USUAL_PLACES: Final = (
@@ -78,7 +79,7 @@ class Shot(Frozen):
     pace: Pace = "real time"
     screen_seconds: int | None = Field(None, ge=1, le=3600)  # empty: from the narration
     note: LongText = ""
-    light: Literal["daylight", "lamps"] = "daylight"  # daylight: not after the dark of its day
+    light: Light = "daylight"  # daylight: not after the dark of its day
     quiet: bool = False  # its sound is used: not while it is noisy
     look: str = Field("", max_length=64)  # the id of what is worn
     chapter: ShortText = ""  # the name of the chapter that it opens

@@ -9,8 +9,10 @@ from typing import Annotated, Any, Final, Literal, get_args
 from fastapi import APIRouter, Query, Request, Response
 
 from webapp.draft.construction import Step
+from webapp.filming.filming_time import same_place
+from webapp.filming.looks import Look
 from webapp.filming.said import ChangedFigure, called, correction_card, retold
-from webapp.filming.shots import USUAL_PLACES, Pace, ShotKind
+from webapp.filming.shots import USUAL_PLACES, Light, Pace, ShotKind
 from webapp.pages.forms import (
     UNANSWERED,
     Answers,
@@ -20,6 +22,7 @@ from webapp.pages.forms import (
     read_form,
     status_of,
     text,
+    ticked,
     whole_number,
 )
 from webapp.pages.shell import House, InHouse, Sent, answered
@@ -39,6 +42,10 @@ KINDS: Final[Mapping[ShotKind, str]] = {
     "cutaway": "A cutaway",
 }
 PACES: Final[tuple[Pace, ...]] = get_args(Pace)
+LIGHTS: Final[Mapping[Light, str]] = {
+    "daylight": "By daylight, so before dark",
+    "lamps": "By lamps, so at any hour",
+}
 
 
 @dataclass(frozen=True)
@@ -48,6 +55,7 @@ class ShotsView:
     shots: tuple[ShotPlan, ...]
     steps: tuple[Step, ...]
     places: tuple[str, ...]
+    looks: tuple[Look, ...]
     running_time_s: float
     target_s: int | None
     figures: Mapping[str, float]  # by the name to quote, mm
@@ -115,6 +123,20 @@ class ShotsView:
         return tuple((pace, pace.capitalize()) for pace in PACES)
 
     @property
+    def lights(self) -> tuple[tuple[Light, str], ...]:
+        """The kinds of light with their words."""
+        return tuple(LIGHTS.items())
+
+    @property
+    def look_options(self) -> tuple[tuple[str, str], ...]:
+        """What can be worn in a shot."""
+        return (("", "What you sew in"), *((look.id, look.name) for look in self.looks))
+
+    def look_name(self, look_id: str) -> str:
+        """What a look is called; where it is not there, its id."""
+        return next((look.name for look in self.looks if look.id == look_id), look_id)
+
+    @property
     def step_options(self) -> tuple[tuple[str, str], ...]:
         """The steps a shot can belong to."""
         return (("", "No step"), *((step.id, step.name) for step in self.steps))
@@ -131,8 +153,8 @@ class ShotsView:
     @property
     def changes_of_place(self) -> int:
         """How often the camera moves when the shots are filmed in this order."""
-        places = [plan.shot.place for plan in self.shots]
-        return sum(one != other for one, other in pairwise(places))
+        pairs = pairwise(plan.shot for plan in self.shots)
+        return sum(not same_place(one, other) for one, other in pairs)
 
 
 @router.get("")
@@ -204,14 +226,18 @@ def move_shot(
 
 
 def _fields(house: House, episode_id: str) -> tuple[Field, ...]:
-    garments = house.store.get(episode_id).garments
-    steps = [step.id for garment in garments for step in garment.steps]
+    episode = house.store.get(episode_id)
+    steps = [step.id for garment in episode.garments for step in garment.steps]
     return (
         Field("title", text(80, required=True)),
         Field("kind", one_of(KINDS)),
         Field("step", one_of(("", *steps))),
         Field("place", text(80, required=True)),
         Field("takes", whole_number(1, 50, required=True)),
+        Field("light", one_of(LIGHTS)),
+        Field("quiet", ticked),
+        Field("look", one_of(("", *(look.id for look in episode.looks)))),
+        Field("chapter", text(200)),
         Field("narration", text(4000)),
         Field("card", text(200)),
         Field("pace", one_of(PACES)),
@@ -243,6 +269,7 @@ def _show(request: Request, house: House, episode_id: str, **told: Any) -> Respo
         plan.shots,
         tuple(step.step for step in plan.steps),
         tuple(used),
+        plan.episode.looks,
         plan.running_time_s,
         plan.episode.brief.target_seconds,
         dict(sorted(plan.figures_mm.items())),

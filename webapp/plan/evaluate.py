@@ -158,6 +158,7 @@ def _shot_plans(
                 filming=learned["filming"].moved(
                     total([ready, _filming(shot, seconds, narration.plain, step, rates)])
                 ),
+                ready=learned["filming"].moved(ready),
                 changed=changes_since(shot.filmed, figures, lacks) if shot.filmed else (),
             )
         )

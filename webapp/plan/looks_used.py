@@ -39,7 +39,7 @@ class BetweenPlaces:
     moves: int
 
     @property
-    def likely(self) -> Estimate:
+    def all(self) -> Estimate:
         """All these moves together."""
         return self.minutes.times(self.moves)
 
@@ -51,6 +51,11 @@ class LookUse:
     look: Look
     shots: tuple[ShotPlan, ...]
     days: tuple[date, ...]
+
+    @property
+    def to_film(self) -> tuple[ShotPlan, ...]:
+        """Its shots that are still to be filmed."""
+        return tuple(row for row in self.shots if row.shot.filmed is None)
 
     @property
     def press(self) -> tuple[str, ...]:

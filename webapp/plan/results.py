@@ -157,6 +157,7 @@ class ShotPlan:
     card: LiveText
     screen_seconds: float
     filming: Estimate
+    ready: Estimate = NO_TIME  # of the filming: to its place, changed and made up
     changed: tuple[ChangedFigure, ...] = ()  # what was said when it was filmed and is no longer so
 
     @property
