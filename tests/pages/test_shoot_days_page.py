@@ -8,8 +8,9 @@ from starlette.testclient import TestClient
 
 from webapp.filming.shoot_days import ShootDay
 from webapp.filming.shots import Filmed
+from webapp.pages.day_forms import clock_time
 from webapp.pages.shell import House
-from webapp.pages.shoot_days import DaysView, clock_time
+from webapp.pages.shoot_days import DaysView
 from webapp.plan.edits import changed
 from webapp.plan.episode import Episode
 
@@ -62,9 +63,9 @@ def test_a_day_is_added_and_all_shots_are_put_on_it(
     view = _view(client, days)
     assert view.left == ()
     text = _text(client, days)
-    assert view.days[0].told in text
+    assert view.days[0].plan.told in text
     assert "after its end at 17:00" in text
-    assert "Work: Wash and press the cloth, Chalk the pieces" in text
+    assert "Work</span> Wash and press the cloth and Chalk the pieces" in text
 
 
 def test_a_filmed_shot_is_not_put_on_a_day_with_the_rest(

@@ -1,89 +1,196 @@
 """Shoot days: what is filmed on which day and when, and whether a day ends in time."""
 
-import re
 from collections.abc import Mapping
+from copy import copy
 from dataclasses import dataclass
-from datetime import date, timedelta
-from typing import Any, Final, Literal
+from datetime import date, datetime, timedelta
+from typing import Any, Final
 
 from fastapi import APIRouter, Request, Response
 
-from webapp.filming.shoot_days import ShootDay
-from webapp.pages.forms import UNANSWERED, Answers, Field, day, needed, read_form, status_of
-from webapp.pages.shell import House, InHouse, Sent, answered
-from webapp.plan.day_edits import (
-    day_faults,
-    with_day,
-    with_new_day,
-    with_rest_on,
-    with_shot_moved,
-    with_shot_off,
-    with_shots_on,
-    without_day,
+from webapp.draft.names import listed
+from webapp.filming.clock_changes import time_zones
+from webapp.filming.publishing import told_chance
+from webapp.jobs import Job
+from webapp.pages.day_forms import (
+    BREAK_FIELDS,
+    DAY_FIELDS,
+    FOR_ALL_FIELDS,
+    NOISE_FIELDS,
+    breaks_with,
+    noise_with,
+    with_faults,
+    without_row,
 )
-from webapp.plan.days import DayPlan, day_plans, on_no_day
+from webapp.pages.forms import UNANSWERED, Answers, needed, read_form, status_of
+from webapp.pages.shell import House, InHouse, Sent, answered
+from webapp.plan.against_plan import against_plan
+from webapp.plan.day_edits import with_day, with_new_day, without_day
+from webapp.plan.day_moves import out_of_order, told_out_of_order
+from webapp.plan.day_plan import DayPlan
+from webapp.plan.day_planning import PlannedDays, told_planned
+from webapp.plan.days import on_no_day
+from webapp.plan.edits import changed
 from webapp.plan.episode import Episode
-from webapp.plan.results import ShotPlan
+from webapp.plan.planned_keys import hours_key, outdated, shots_key, steps_key
+from webapp.plan.planning_faults import planning_faults
+from webapp.plan.results import Plan, ShotPlan, StepPlan
+from webapp.plan.timetable import TimetableRow, ToWear, timetable, to_wear
 
 router = APIRouter(prefix="/episodes/{episode_id}/days")
 
-_NEW: Final = "new"
-_CLOCK: Final = re.compile(r"(\d{1,2})(?:[:.h](\d{2}))?(?::00)?\s*([ap]m)?", re.IGNORECASE)
+NEW: Final = "new"
+FOR_ALL: Final = "all"
+PLANNING: Final = "plan"
+_FIRST_DAY: Final = {"starts": "09:00", "ends": "17:00", "light_from": "", "dark_from": ""}
+_DAY_BREAK: Final = {"at": "12:30", "minutes": "45"}
+
+
+def now() -> datetime:
+    """What the clock of this machine shows."""
+    return datetime.now()
+
+
+@dataclass(frozen=True)
+class OneDay:
+    """A day as the page shows it."""
+
+    plan: DayPlan
+    rows: tuple[TimetableRow, ...]
+    wear: tuple[ToWear, ...]
+    wrong_way_round: tuple[str, ...]
+    undone: tuple[StepPlan, ...]  # steps that could be done off camera before it
+    is_today: bool
+    is_past: bool
+
+    @property
+    def key(self) -> str:
+        """Its date as addresses and ids have it."""
+        return self.plan.day.day.isoformat()
+
+    @property
+    def weekday(self) -> str:
+        """Its day of the week."""
+        return self.plan.day.day.strftime("%A")
+
+    @property
+    def chance_told(self) -> str:
+        """How often it would end in time, in words."""
+        return told_chance(self.plan.chance_in_time)
+
+    @property
+    def is_begun(self) -> bool:
+        """True when part of it is filmed, and part is not."""
+        return bool(self.plan.to_film) and len(self.plan.to_film) < len(self.plan.shots)
+
+    @property
+    def undone_options(self) -> tuple[tuple[str, str], ...]:
+        """The steps that could be done before it, to choose from."""
+        return tuple((step.step.id, step.step.name) for step in self.undone)
+
+    @property
+    def needs_hands(self) -> bool:
+        """True when there is something to see to the night before."""
+        return bool(self.plan.beforehand or self.wear)
+
+
+@dataclass(frozen=True)
+class Planning:
+    """What planning the days came to, or what it is about to come to."""
+
+    told: str  # of the days as planned last; empty when they never were
+    against: str  # what was moved by hand since, and what it costs
+    outdated: str  # what has changed since
+    faults: tuple[str, ...]  # what stands in the way
+    job: Job | None
+    answers: Answers | None = None
+
+    @property
+    def found(self) -> PlannedDays | None:
+        """What the last search has come to, while it is of this plan."""
+        result = self.job.result if self.job and self.job.state == "done" else None
+        return result if isinstance(result, PlannedDays) else None
 
 
 @dataclass(frozen=True)
 class DaysView:
-    """The days by date with their clock times, and the shots that are on none."""
+    """The days by date with their timetables, and the shots that are on none."""
 
-    days: tuple[DayPlan, ...]
+    days: tuple[OneDay, ...]
     left: tuple[ShotPlan, ...]
     has_shots: bool
     publish_date: date | None
-    form: str = ""  # the date whose form was sent, or "new"
+    planning: Planning
+    evening_minutes: int
+    time_zone: str
+    zones: tuple[str, ...]
+    clock: str  # now, to go on from
+    form: str = ""  # the date whose form was sent, "new", "all", "plan", or a part of a date's
     answers: Answers = UNANSWERED
+    moved: str = ""  # the shot that was moved
+    move_told: str = ""
 
     def answers_for(self, form: str) -> Answers | None:
-        """The answers if they belong to the form of this date, or to the new day's."""
+        """The answers if they belong to the form of that name."""
         return self.answers if form == self.form else None
+
+    def opens_hours(self, key: str) -> bool:
+        """True when something is to be mended in a form of the hours of this date."""
+        parts = self.form.removeprefix(key).split()
+        hours = not parts or parts[0] in ("new", "break", "noise")
+        return self.form.startswith(key) and bool(self.answers.errors) and hours
 
     @property
     def next_day(self) -> Mapping[str, str]:
         """What a new day's form offers: like the last, a day later."""
         if not self.days:
-            return {"day": "", "starts": "09:00", "ends": "17:00", "dark_from": ""}
-        last: ShootDay = self.days[-1].day
-        return {
-            "day": (last.day + timedelta(days=1)).isoformat(),
-            "starts": last.starts,
-            "ends": last.ends,
-            "dark_from": last.dark_from or "",
-        }
+            return {"day": "", **_FIRST_DAY}
+        last = self.days[-1].plan.day
+        offered = {name: getattr(last, name) or "" for name in _FIRST_DAY}
+        return {"day": (last.day + timedelta(days=1)).isoformat(), **offered}
+
+    @property
+    def next_break(self) -> Mapping[str, str]:
+        """What the form for one more break offers."""
+        return _DAY_BREAK
 
 
 @router.get("")
 def shoot_days(request: Request, episode_id: str, house: InHouse) -> Response:
-    return _show(request, house, episode_id)
+    return show(request, house, episode_id)
 
 
 @router.post("")
 def add_day(request: Request, episode_id: str, sent: Sent, house: InHouse) -> Response:
-    answers = read_form(sent, needed(_FIELDS, "day"))
-    answers = _told_faults(house, episode_id, None, answers)
+    episode = house.store.get(episode_id)
+    answers = with_faults(episode, None, read_form(sent, needed(DAY_FIELDS, "day")))
     if not answers.errors:
         answers = house.save(
-            episode_id, "new shoot day", answers, lambda e: with_new_day(e, answers.values)
+            episode_id, "new shoot day", answers, lambda e: _with_day_like_the_last(e, answers)
         )
-    return _done(request, house, episode_id, _NEW, answers)
+    return done(request, house, episode_id, NEW, answers)
+
+
+@router.post("/all")
+def save_for_all(request: Request, episode_id: str, sent: Sent, house: InHouse) -> Response:
+    answers = read_form(sent, FOR_ALL_FIELDS)
+    answers = house.save(
+        episode_id,
+        "what holds for all shoot days",
+        answers,
+        lambda e: changed(e, brief=changed(e.brief, **answers.values)),
+    )
+    return done(request, house, episode_id, FOR_ALL, answers)
 
 
 @router.post("/{on}")
 def save_day(request: Request, episode_id: str, on: date, sent: Sent, house: InHouse) -> Response:
-    answers = _told_faults(house, episode_id, on, read_form(sent, _FIELDS))
+    answers = with_faults(house.store.get(episode_id), on, read_form(sent, DAY_FIELDS))
     if not answers.errors:
         answers = house.save(
             episode_id, "the shoot day", answers, lambda e: with_day(e, on, answers.values)
         )
-    return _done(request, house, episode_id, on.isoformat(), answers)
+    return done(request, house, episode_id, on.isoformat(), answers)
 
 
 @router.post("/{on}/delete")
@@ -91,109 +198,153 @@ def delete_day(request: Request, episode_id: str, on: date, house: InHouse) -> R
     answers = house.save(
         episode_id, "a shoot day taken out", UNANSWERED, lambda e: without_day(e, on)
     )
-    return _done(request, house, episode_id, "", answers)
+    return done(request, house, episode_id, "", answers)
 
 
-@router.post("/{on}/shots")
-def add_shots(request: Request, episode_id: str, on: date, sent: Sent, house: InHouse) -> Response:
-    ticked = [str(shot) for shot in sent.getlist("shots")]
-    answers = Answers()
-    if ticked:
-        answers = house.save(
-            episode_id, "shots on a day", answers, lambda e: with_shots_on(e, on, ticked)
-        )
-    else:
-        answers = answers.failed("Tick the shots to film on this day first.", "shots")
-    return _done(request, house, episode_id, on.isoformat(), answers)
+@router.post("/{on}/breaks")
+def add_break(request: Request, episode_id: str, on: date, sent: Sent, house: InHouse) -> Response:
+    answers = read_form(sent, needed(BREAK_FIELDS, "at", "minutes"))
+    answers = breaks_with(house.store.get(episode_id), on, None, answers)
+    return _with_hours(request, house, episode_id, on, "new break", answers)
 
 
-@router.post("/{on}/rest")
-def add_rest(request: Request, episode_id: str, on: date, house: InHouse) -> Response:
-    answers = house.save(
-        episode_id, "the other shots on a day", UNANSWERED, lambda e: with_rest_on(e, on)
-    )
-    return _done(request, house, episode_id, on.isoformat(), answers)
-
-
-@router.post("/{on}/shots/{shot_id}/{way}")
-def move_shot(
-    request: Request,
-    episode_id: str,
-    on: date,
-    shot_id: str,
-    way: Literal["earlier", "later", "off"],
-    house: InHouse,
+@router.post("/{on}/breaks/{number}")
+def save_break(
+    request: Request, episode_id: str, on: date, number: int, sent: Sent, house: InHouse
 ) -> Response:
-    def edit(episode: Episode) -> Episode:
-        if way == "off":
-            return with_shot_off(episode, on, shot_id)
-        return with_shot_moved(episode, on, shot_id, -1 if way == "earlier" else 1)
-
-    words = "a shot off its day" if way == "off" else f"a shot {way} in its day"
-    answers = house.save(episode_id, words, UNANSWERED, edit)
-    return _done(request, house, episode_id, on.isoformat(), answers)
+    answers = read_form(sent, BREAK_FIELDS)
+    answers = breaks_with(house.store.get(episode_id), on, number, answers)
+    return _with_hours(request, house, episode_id, on, f"break {number}", answers)
 
 
-def clock_time(typed: str) -> str:
-    """A clock time in 24 hours, from one typed as 9:30, 09:30, 14 or 2:15 pm."""
-    found = _CLOCK.fullmatch(typed)
-    if found is None:
-        raise ValueError("Write a time of the day, like 9:30 or 14:00.")
-    hour, minute = int(found[1]), int(found[2] or 0)
-    if found[3]:
-        if not 1 <= hour <= 12:
-            raise ValueError(f"“{typed}” is no time that a clock shows.")
-        hour = hour % 12 + (12 if found[3].lower() == "pm" else 0)
-    if hour > 23 or minute > 59:
-        raise ValueError(f"“{typed}” is no time that a clock shows.")
-    return f"{hour:02}:{minute:02}"
+@router.post("/{on}/noise")
+def add_noise(request: Request, episode_id: str, on: date, sent: Sent, house: InHouse) -> Response:
+    answers = read_form(sent, needed(NOISE_FIELDS, "starts", "ends"))
+    answers = noise_with(house.store.get(episode_id), on, None, answers)
+    return _with_hours(request, house, episode_id, on, "new noise", answers)
 
 
-def _shoot_day(typed: str) -> date:
-    found = day(typed)
-    if found is None:
-        raise ValueError("Write the day as year-month-day, like 2027-01-15.")
-    return found
+@router.post("/{on}/noise/{number}")
+def save_noise(
+    request: Request, episode_id: str, on: date, number: int, sent: Sent, house: InHouse
+) -> Response:
+    answers = read_form(sent, NOISE_FIELDS)
+    answers = noise_with(house.store.get(episode_id), on, number, answers)
+    return _with_hours(request, house, episode_id, on, f"noise {number}", answers)
 
 
-def _dark(typed: str) -> str | None:
-    return clock_time(typed) if typed else None
+@router.post("/{on}/breaks/{number}/delete")
+def delete_break(
+    request: Request, episode_id: str, on: date, number: int, house: InHouse
+) -> Response:
+    values = without_row(house.store.get(episode_id), on, "breaks", number)
+    return _with_hours(request, house, episode_id, on, "", Answers(values=values))
 
 
-_FIELDS: Final = (
-    Field("day", _shoot_day),
-    Field("starts", clock_time),
-    Field("ends", clock_time),
-    Field("dark_from", _dark),
-)
+@router.post("/{on}/noise/{number}/delete")
+def delete_noise(
+    request: Request, episode_id: str, on: date, number: int, house: InHouse
+) -> Response:
+    values = without_row(house.store.get(episode_id), on, "noise", number)
+    return _with_hours(request, house, episode_id, on, "", Answers(values=values))
 
 
-def _told_faults(house: House, episode_id: str, on: date | None, answers: Answers) -> Answers:
-    """The answers with what their fields say against each other, once each can be read."""
+def _with_hours(
+    request: Request, house: House, episode_id: str, on: date, part: str, answers: Answers
+) -> Response:
+    """Save what a form came to for one day: a field of the day by its name."""
     if not answers.errors:
-        faults = day_faults(house.store.get(episode_id), on, answers.values)
-        for name, sentence in faults.items():
-            answers = answers.failed(sentence, name)
-    return answers
+        answers = house.save(
+            episode_id, "the hours of a day", answers, lambda e: with_day(e, on, answers.values)
+        )
+    return done(request, house, episode_id, f"{on.isoformat()} {part}", answers)
 
 
-def _done(request: Request, house: House, episode_id: str, form: str, answers: Answers) -> Response:
+def _with_day_like_the_last(episode: Episode, answers: Answers) -> Episode:
+    """One more day, with the breaks and the noise of the one before it."""
+    days = sorted(episode.shoot_days, key=lambda one: one.day)
+    like = {"breaks": days[-1].breaks, "noise": days[-1].noise} if days else {}
+    starts = answers.values.get("starts", _FIRST_DAY["starts"])
+    ends = answers.values.get("ends", _FIRST_DAY["ends"])
+    if days:
+        like["breaks"] = tuple(one for one in days[-1].breaks if starts <= one.at < ends)
+    return with_new_day(episode, {**like, **answers.values})
+
+
+def done(
+    request: Request, house: House, episode_id: str, form: str, answers: Answers, **told: Any
+) -> Response:
+    """After a form of this page: the page again, or the way to the day it belongs to."""
+    on = form.split(" ", maxsplit=1)[0]
+    part = f"#day-{on}" if on not in ("", NEW, FOR_ALL, PLANNING) else ""
     return answered(
         request,
-        f"/episodes/{episode_id}/days" + (f"#day-{form}" if form not in ("", _NEW) else ""),
+        f"/episodes/{episode_id}/days{part}",
         (answers,),
-        lambda: _show(request, house, episode_id, form=form, answers=answers),
+        lambda: show(request, house, episode_id, form=form, answers=answers, **told),
     )
 
 
-def _show(request: Request, house: House, episode_id: str, **told: Any) -> Response:
+def job_key(episode_id: str) -> str:
+    """The key of planning the days of an episode."""
+    return f"days {episode_id}"
+
+
+def show(request: Request, house: House, episode_id: str, **told: Any) -> Response:
+    """The page."""
     shell = house.shell(episode_id, "days")
-    plan = shell.plan
+    plan, brief = shell.plan, shell.plan.episode.brief
+    # A copy: a job that ends meanwhile must not be shown in two states.
+    job = copy(house.jobs.get(job_key(episode_id)))
+    answers = told["answers"] if told.get("form") == PLANNING else None
     view = DaysView(
-        day_plans(plan),
+        _days(plan),
         on_no_day(plan),
         bool(plan.shots),
-        plan.episode.brief.publish_date,
+        brief.publish_date,
+        _planning(plan, job, answers),
+        brief.evening_minutes,
+        brief.time_zone,
+        time_zones(),
+        now().strftime("%H:%M"),
         **told,
     )
     return house.show(request, "days/days.html", view, shell=shell, status=status_of(view))
+
+
+def _days(plan: Plan) -> tuple[OneDay, ...]:
+    wrong = out_of_order(plan)
+    before = {name for day in plan.episode.shoot_days for name in day.beforehand}
+    undone = tuple(s for s in plan.steps if not s.shots and s.step.id not in before)
+    today = now().date()
+    return tuple(
+        OneDay(
+            day,
+            timetable(plan, day),
+            to_wear(plan, day),
+            tuple(told_out_of_order(plan, pair) for pair in wrong if pair[1] in day.day.shots),
+            undone,
+            day.day.day == today,
+            day.day.day < today,
+        )
+        for day in plan.days
+    )
+
+
+def _planning(plan: Plan, job: Job | None, answers: Answers | None) -> Planning:
+    planned = plan.episode.planned_days
+    against = against_plan(plan)
+    left = bool(on_no_day(plan))
+    old = outdated(plan)
+    if job is not None and job.state == "done":
+        keys = (shots_key(plan), steps_key(plan), hours_key(plan))
+        if not isinstance(job.result, PlannedDays) or job.result.keys != keys:
+            job = None  # what it found is of other shots, steps or hours
+    return Planning(
+        told_planned(planned, whole=not left) if planned else "",
+        against.told if against and against.moved else "",
+        f"The {listed(old)} were changed since: plan the days again." if old else "",
+        planning_faults(plan, first_day=now().date()) if plan.shots else (),
+        job,
+        answers,
+    )

@@ -1,0 +1,93 @@
+"""Planning the shoot days: work for a process of its own, made a change when it is done."""
+
+from collections.abc import Callable
+from datetime import date
+from typing import Final
+
+from fastapi import APIRouter, Request, Response
+
+from webapp.jobs import Report
+from webapp.pages import shoot_days
+from webapp.pages.day_forms import GO_ON_FIELD, with_faults
+from webapp.pages.forms import UNANSWERED, Answers, Field, read_form, ticked
+from webapp.pages.shell import House, InHouse, Sent
+from webapp.pages.shoot_days import PLANNING, done, job_key
+from webapp.plan.day_edits import with_day
+from webapp.plan.day_planning import PlannedDays, planned_days, with_planned_days
+from webapp.plan.episode import Episode
+from webapp.plan.evaluate import evaluate
+from webapp.plan.planning_faults import faults_before_planning
+
+router = APIRouter(prefix="/episodes/{episode_id}/days")
+
+SECONDS: Final = 8
+_WORDS: Final = "the shoot days planned"
+
+
+@router.post("/search")
+def start(request: Request, episode_id: str, sent: Sent, house: InHouse) -> Response:
+    answers = read_form(sent, (Field("surely", ticked),))
+    if not answers.errors:
+        surely = answers.values.get("surely", False)
+        answers = _begin(house, episode_id, shoot_days.now().date(), answers, surely=surely)
+    return done(request, house, episode_id, PLANNING, answers)
+
+
+@router.post("/search/cancel")
+def stop(request: Request, episode_id: str, house: InHouse) -> Response:
+    house.jobs.cancel(job_key(episode_id))
+    return done(request, house, episode_id, PLANNING, UNANSWERED)
+
+
+@router.post("/search/take")
+def stop_and_take(request: Request, episode_id: str, house: InHouse) -> Response:
+    key, answers = job_key(episode_id), UNANSWERED
+    house.jobs.cancel(key)
+    job = house.jobs.get(key)
+    if job is not None and job.state == "cancelled" and job.so_far is not None:
+        answers = house.save(episode_id, _WORDS, UNANSWERED, _taking(job.so_far))
+    return done(request, house, episode_id, PLANNING, answers)
+
+
+@router.post("/{on}/go-on")
+def go_on(request: Request, episode_id: str, on: date, sent: Sent, house: InHouse) -> Response:
+    """Plan what is left from a time of this day on."""
+    answers = with_faults(house.store.get(episode_id), on, read_form(sent, (GO_ON_FIELD,)))
+    if not answers.errors:
+        words = f"the day goes on at {answers.values['goes_on_at']}"
+        answers = house.save(episode_id, words, answers, lambda e: with_day(e, on, answers.values))
+    if not answers.errors:
+        answers = _begin(house, episode_id, on, answers)
+    return done(request, house, episode_id, f"{on.isoformat()} go on", answers)
+
+
+def search(report: Report, episode: Episode, first_day: date, surely: bool) -> PlannedDays:
+    """Plan the days, reporting each better plan, in words too. Runs in a job's process."""
+
+    def tell(found: PlannedDays) -> None:
+        report(f"Best so far: {found.told}", found)
+
+    return planned_days(
+        evaluate(episode), seconds=SECONDS, progress=tell, first_day=first_day, surely=surely
+    )
+
+
+def _begin(
+    house: House, episode_id: str, first_day: date, answers: Answers, *, surely: bool = False
+) -> Answers:
+    """Start planning, or say in sentences why nothing can be planned."""
+    faults = faults_before_planning(house.plan(episode_id), first_day)
+    if faults:
+        return answers.failed(" ".join(faults))
+
+    def take(found: PlannedDays) -> None:
+        house.store.change(episode_id, _WORDS, _taking(found))
+
+    episode = house.store.get(episode_id)
+    key = job_key(episode_id)
+    house.jobs.start(key, search, episode, first_day, surely, when_done=take)
+    return answers
+
+
+def _taking(found: PlannedDays) -> Callable[[Episode], Episode]:
+    return lambda episode: with_planned_days(evaluate(episode), found)

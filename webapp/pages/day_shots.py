@@ -1,0 +1,187 @@
+"""The shots on the shoot days: put on a day, moved, taken off, filmed; and work done before it."""
+
+from collections.abc import Callable, Sequence
+from contextlib import suppress
+from datetime import date
+from typing import Final, Literal
+
+from fastapi import APIRouter, Request, Response
+
+from webapp.errors import SeamslateError
+from webapp.filming.shoot_days import ShootDay, clock_of
+from webapp.pages import shoot_days
+from webapp.pages.day_forms import shoot_day
+from webapp.pages.forms import UNANSWERED, Answers, Field, needed, one_of, read_form, whole_number
+from webapp.pages.shell import House, InHouse, Sent
+from webapp.pages.shoot_days import done
+from webapp.plan.day_edits import (
+    with_day,
+    with_rest_on,
+    with_shot_moved,
+    with_shot_off,
+    with_shots_on,
+    with_step_beforehand,
+)
+from webapp.plan.day_moves import refusal, told_cost, with_shot_at
+from webapp.plan.episode import Episode
+from webapp.plan.evaluate import evaluate
+from webapp.plan.said_edits import with_shot_to_film, with_shots_filmed
+
+router = APIRouter(prefix="/episodes/{episode_id}/days/{on}")
+
+_PLACE_FIELDS: Final = (
+    Field("list", shoot_day),
+    Field("place", whole_number(1, 9999, required=True), needed=True),
+)
+
+
+@router.post("/shots")
+def add_shots(request: Request, episode_id: str, on: date, sent: Sent, house: InHouse) -> Response:
+    ticked = [str(shot) for shot in sent.getlist("shots")]
+    answers = Answers()
+    if ticked:
+        answers = house.save(
+            episode_id, "shots on a day", answers, lambda e: with_shots_on(e, on, ticked)
+        )
+    else:
+        answers = answers.failed("Tick the shots to film on this day first.", "shots")
+    return done(request, house, episode_id, f"{on.isoformat()} shots", answers)
+
+
+@router.post("/rest")
+def add_rest(request: Request, episode_id: str, on: date, house: InHouse) -> Response:
+    answers = house.save(
+        episode_id, "the other shots on a day", UNANSWERED, lambda e: with_rest_on(e, on)
+    )
+    return done(request, house, episode_id, on.isoformat(), answers)
+
+
+@router.post("/filmed")
+def mark_day(request: Request, episode_id: str, on: date, house: InHouse) -> Response:
+    days = house.plan(episode_id).days
+    shots = [s.plan.shot.id for day in days if day.day.day == on for s in day.to_film]
+    answers = Answers()
+    if not shots:
+        answers = answers.failed("No shot of this day is left to film.")
+    else:
+        answers = _film(house, episode_id, on, shots, f"{len(shots)} shots filmed")
+    return done(request, house, episode_id, on.isoformat(), answers)
+
+
+@router.post("/beforehand")
+def set_beforehand(
+    request: Request, episode_id: str, on: date, sent: Sent, house: InHouse
+) -> Response:
+    steps = [row.step.id for row in house.plan(episode_id).steps]
+    fields = (Field("step", one_of(steps)), Field("before", one_of(("yes", "no"))))
+    answers = read_form(sent, needed(fields, "step", "before"))
+    if not answers.errors:
+        step, before = answers.values["step"], answers.values["before"] == "yes"
+        answers = house.save(
+            episode_id,
+            "work before a shoot day" if before else "work on a shoot day",
+            answers,
+            lambda e: with_step_beforehand(e, on, step, before=before),
+        )
+    return done(request, house, episode_id, f"{on.isoformat()} beforehand", answers)
+
+
+@router.post("/shots/{shot_id}/place")
+def put_shot(
+    request: Request, episode_id: str, on: date, shot_id: str, sent: Sent, house: InHouse
+) -> Response:
+    answers = read_form(sent, _PLACE_FIELDS)
+    if answers.errors:
+        return done(request, house, episode_id, _row(on, shot_id), answers)
+    to, place = answers.values.get("list", on), answers.values["place"]
+    plan = house.plan(episode_id)
+    return _move(
+        request,
+        house,
+        episode_id,
+        (to, shot_id),
+        "a shot in its day" if to == on else "a shot on another day",
+        lambda _: with_shot_at(plan, shot_id, to, place),
+        asked_on=on,
+    )
+
+
+@router.post("/shots/{shot_id}/filmed")
+def mark(request: Request, episode_id: str, on: date, shot_id: str, house: InHouse) -> Response:
+    answers = _film(house, episode_id, on, [shot_id], "a shot filmed")
+    return done(request, house, episode_id, _row(on, shot_id), answers)
+
+
+@router.post("/shots/{shot_id}/to-film")
+def to_film(request: Request, episode_id: str, on: date, shot_id: str, house: InHouse) -> Response:
+    answers = house.save(
+        episode_id, "a shot to be filmed", UNANSWERED, lambda e: with_shot_to_film(e, shot_id)
+    )
+    return done(request, house, episode_id, _row(on, shot_id), answers)
+
+
+@router.post("/shots/{shot_id}/{way}")
+def move_shot(
+    request: Request,
+    episode_id: str,
+    on: date,
+    shot_id: str,
+    way: Literal["earlier", "later", "off"],
+    house: InHouse,
+) -> Response:
+    def edit(episode: Episode) -> Episode:
+        if way == "off":
+            return with_shot_off(episode, on, shot_id)
+        return with_shot_moved(episode, on, shot_id, -1 if way == "earlier" else 1)
+
+    words = "a shot off its day" if way == "off" else f"a shot {way} in its day"
+    return _move(request, house, episode_id, (on, shot_id), words, edit)
+
+
+def _move(
+    request: Request,
+    house: House,
+    episode_id: str,
+    at: tuple[date, str],
+    words: str,
+    edit: Callable[[Episode], Episode],
+    asked_on: date | None = None,
+) -> Response:
+    """Move a shot to where it can be filmed, and tell what that costs; or say why it cannot."""
+    on, shot_id = at
+    before = house.plan(episode_id)
+    why = ""
+    with suppress(SeamslateError):  # said when it is to be saved
+        why = refusal(before, edit(before.episode), shot_id)
+    if why:
+        answers = UNANSWERED.failed(why)
+        return done(request, house, episode_id, _row(asked_on or on, shot_id), answers)
+    answers = house.save(episode_id, words, UNANSWERED, edit)
+    told = "" if answers.errors else told_cost(before, house.plan(episode_id))
+    return done(
+        request, house, episode_id, _row(on, shot_id), answers, moved=shot_id, move_told=told
+    )
+
+
+def _film(house: House, episode_id: str, on: date, shots: Sequence[str], words: str) -> Answers:
+    """Mark shots as filmed on their day; on the day itself the rest then goes on from now."""
+    now = shoot_days.now()
+
+    def edit(episode: Episode) -> Episode:
+        episode = with_shots_filmed(evaluate(episode), shots, min(on, now.date()))
+        return _going_on(episode, on, clock_of(60 * now.hour + now.minute)) if is_today else episode
+
+    is_today = on == now.date()
+    return house.save(episode_id, words, UNANSWERED, edit)
+
+
+def _going_on(episode: Episode, on: date, clock: str) -> Episode:
+    """The rest of a day goes on from a time within it."""
+    day: ShootDay | None = next((one for one in episode.shoot_days if one.day == on), None)
+    if day is None or not day.starts < clock < day.ends:
+        return episode
+    return with_day(episode, on, {"goes_on_at": clock})
+
+
+def _row(on: date, shot_id: str) -> str:
+    return f"{on.isoformat()} shot {shot_id}"

@@ -1,0 +1,110 @@
+"""Moving shots about on the shoot days by hand: what a move breaks, and what it costs."""
+
+from collections.abc import Mapping
+from datetime import date
+
+from webapp.plan.day_edits import with_shot_put
+from webapp.plan.day_parts import parts_of
+from webapp.plan.day_plan import hours
+from webapp.plan.episode import Episode
+from webapp.plan.results import Plan, ShotPlan
+from webapp.plan.shot_order import Pair, filmed_first
+
+_HAIR = 0.5  # minutes
+
+
+def with_shot_at(plan: Plan, shot: str, day: date, place: int) -> Episode:
+    """The episode with a shot on this day alone, at a place counted from 1 among those shown.
+
+    Shots that are no more are not shown, and do not count. NotThereError when there is no such
+    shot or day any more.
+    """
+    known = {one.shot.id for one in plan.shots}
+    own = next((one.shots for one in plan.episode.shoot_days if one.day == day), ())
+    others = [one for one in own if one != shot]
+    shown = [at for at, one in enumerate(others) if one in known]
+    at = shown[place - 1] if 0 < place <= len(shown) else len(others)
+    return with_shot_put(plan.episode, shot, day, at)
+
+
+def out_of_order(plan: Plan, days: Episode | None = None) -> tuple[Pair, ...]:
+    """Pairs of shots on days that stand the wrong way round, the one to be filmed first first.
+
+    `days` is an episode with the same shots and steps and other days; without it, the plan's own.
+    """
+    episode = plan.episode if days is None else days
+    left = [shot for shot in plan.shots if shot.shot.filmed is None]
+    at = _places(episode)
+    pairs = filmed_first(parts_of(plan), left)
+    wrong = [(a, b) for a, b in pairs if a in at and b in at and at[a] > at[b]]
+    return tuple(sorted(wrong, key=lambda pair: (at[pair[1]], at[pair[0]])))
+
+
+def told_out_of_order(plan: Plan, pair: Pair, verb: str = "stands") -> str:
+    """What is the wrong way round, in a sentence."""
+    shots = {shot.shot.id: shot for shot in plan.shots}
+    first, second = (shots[name] for name in pair)
+    if first.shot.step and first.shot.step == second.shot.step:
+        why = "which is filmed ahead of it"
+    elif second.shot.kind == "styling":
+        why = "and it wears the finished piece"
+    else:
+        why = "which it waits on"
+    return f"{_called(second)} {verb} before {_small(_called(first))}, {why}."
+
+
+def refusal(plan: Plan, moved: Episode, shot: str) -> str:
+    """Why a shot cannot stand where `moved` has it, in sentences; empty when it can.
+
+    Only what the move itself turned the wrong way round counts.
+    """
+    already = set(out_of_order(plan))
+    new = [pair for pair in out_of_order(plan, moved) if shot in pair and pair not in already]
+    if not new:
+        return ""
+    others = len(new) - 1
+    more = f" {others} more would be the wrong way round too." if others else ""
+    return f"{told_out_of_order(plan, new[0], 'would stand')}{more} So it stays where it was."
+
+
+def told_cost(before: Plan, after: Plan) -> str:
+    """What a change of the days costs in changing places and clothes and in waiting, in words."""
+    minutes = _lost(after) - _lost(before)
+    places = _changes(after) - _changes(before)
+    if abs(minutes) < _HAIR and not places:
+        return "That costs no time."
+    told = (
+        "That costs no time"
+        if abs(minutes) < _HAIR
+        else f"That costs {hours(minutes)} more of changing over"
+        if minutes > 0
+        else f"That saves {hours(-minutes)} of changing over"
+    )
+    if places:
+        count = f"{abs(places)} change{'' if abs(places) == 1 else 's'} of place"
+        told += f": {count} {'more' if places > 0 else 'fewer'}"
+    return f"{told}."
+
+
+def _places(episode: Episode) -> Mapping[str, tuple[date, int]]:
+    return {
+        shot: (day.day, at)
+        for day in sorted(episode.shoot_days, key=lambda one: one.day, reverse=True)
+        for at, shot in enumerate(day.shots)
+    }
+
+
+def _lost(plan: Plan) -> float:
+    return sum(day.changing + day.idle for day in plan.days)
+
+
+def _changes(plan: Plan) -> int:
+    return sum(day.changes for day in plan.days)
+
+
+def _called(shot: ShotPlan) -> str:
+    return f"Shot {shot.number}, “{shot.shot.title}”,"
+
+
+def _small(words: str) -> str:
+    return words[:1].lower() + words[1:].rstrip(",")

@@ -1,0 +1,107 @@
+"""A shoot day as a timetable: what is done when, line by line, and what is got ready before it."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Literal
+
+from webapp.draft.names import listed
+from webapp.filming.looks import Look, lines_of
+from webapp.plan.day_plan import DayPlan, TimedShot
+from webapp.plan.results import Plan
+
+LineKind = Literal["work", "break", "wait", "set up"]
+
+
+@dataclass(frozen=True)
+class Line:
+    """What is done before a shot, likely from that clock time on; both are minutes."""
+
+    at: float
+    kind: LineKind
+    words: str
+    minutes: float
+
+
+@dataclass(frozen=True)
+class TimetableRow:
+    """A shot of a day, and what comes before the camera rolls."""
+
+    timed: TimedShot
+    ahead: tuple[Line, ...]
+    worn: str  # the name of its look; empty for what she sews in
+
+    @property
+    def at(self) -> float:
+        """When the camera likely rolls."""
+        return self.timed.rolls.likely
+
+    @property
+    def minutes(self) -> float:
+        """Likely minutes from then to its end."""
+        return self.timed.ends.likely - self.timed.rolls.likely
+
+
+@dataclass(frozen=True)
+class ToWear:
+    """What a look asks for before the day begins."""
+
+    look: Look
+    press: tuple[str, ...]
+    at_hand: tuple[str, ...]
+
+
+def timetable(plan: Plan, day: DayPlan) -> tuple[TimetableRow, ...]:
+    """The shots of a day in its order, each with the lines that come before it by the clock."""
+    looks = {look.id: look.name for look in plan.episode.looks}
+    breaks = list(day.breaks)
+    rows, place = [], ""
+    for timed in day.shots:
+        lines = list(_lines(timed, looks, place))
+        while breaks and not timed.filmed and breaks[0].begins < timed.rolls.likely:
+            taken = breaks.pop(0)
+            lines.append(Line(taken.begins, "break", "Break", taken.minutes))
+        lines.sort(key=lambda line: line.at)
+        rows.append(TimetableRow(timed, tuple(lines), looks.get(timed.plan.shot.look, "")))
+        if not timed.filmed or timed.camera_stands:
+            place = timed.plan.shot.place
+    return tuple(rows)
+
+
+def to_wear(plan: Plan, day: DayPlan) -> tuple[ToWear, ...]:
+    """The looks that shots still to be filmed on a day wear, as first worn."""
+    worn = dict.fromkeys(shot.plan.shot.look for shot in day.to_film)
+    looks = {look.id: look for look in plan.episode.looks}
+    found = (looks[name] for name in worn if name in looks)
+    return tuple(ToWear(look, lines_of(look.press), lines_of(look.at_hand)) for look in found)
+
+
+def _lines(timed: TimedShot, looks: dict[str, str], place: str) -> Iterator[Line]:
+    if timed.filmed:
+        return
+    at = timed.begins.likely
+    for wait in (one for one in timed.waits if one.why == "rest"):
+        yield Line(at, "wait", _said(wait.told), wait.minutes)
+        at += wait.minutes
+    if timed.worked:
+        yield Line(at, "work", listed(timed.worked), timed.work.likely)
+    at = timed.starts.likely
+    if timed.moves_camera or timed.changes_look or not place:
+        yield Line(at, "set up", _getting_ready(timed, looks), timed.set_up.likely)
+    at += timed.set_up.likely
+    for wait in (one for one in timed.waits if one.why != "rest"):
+        yield Line(at, "wait", _said(wait.told), wait.minutes)
+        at += wait.minutes
+
+
+def _getting_ready(timed: TimedShot, looks: dict[str, str]) -> str:
+    shot = timed.plan.shot
+    told = []
+    if timed.moves_camera or not timed.changes_look:
+        told.append(f"Camera: {shot.place}")
+    if timed.changes_look:
+        told.append(f"Put on: {looks.get(shot.look, 'what you sew in')}")
+    return ". ".join(told)
+
+
+def _said(words: str) -> str:
+    return words[:1].upper() + words[1:]
