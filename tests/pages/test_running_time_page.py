@@ -21,10 +21,11 @@ SVG = "{http://www.w3.org/2000/svg}"
 
 @pytest.fixture
 def here(smock: str, house: House) -> str:
-    """The address of the running time of a smock without chapters."""
+    """The address of the running time of a smock without chapters, by the table's rates."""
 
     def edit(e: Episode) -> Episode:
-        return changed(e, shots=tuple(changed(shot, chapter="") for shot in e.shots))
+        shots = tuple(changed(shot, chapter="") for shot in e.shots)
+        return changed(e, shots=shots, rates=(), time_log=(), earlier_times=())
 
     house.store.change(smock, "no chapters", edit)
     return f"/episodes/{smock}/running-time"
