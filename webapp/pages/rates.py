@@ -7,6 +7,7 @@ from fastapi import APIRouter, Request, Response
 
 from webapp.build.rates import OwnRate, Rate
 from webapp.build.time_kinds import rates_by_kind
+from webapp.build.time_log import TimeKind
 from webapp.filming.every_rate import EVERY_RATE
 from webapp.pages.forms import UNANSWERED, Answers, read_form, status_of
 from webapp.pages.shell import House, InHouse, Sent, answered
@@ -24,6 +25,7 @@ class RateRow:
 
     table: Rate
     own: OwnRate | None
+    kind: TimeKind
 
     @property
     def id(self) -> str:
@@ -37,8 +39,9 @@ class RateRow:
 
     @property
     def name(self) -> str:
-        """What it is of, apart from its kind: `scissors`; empty where it is all of its kind."""
-        return self.table.key.partition(": ")[2] or self.table.key
+        """What it is called among those of its kind: `Scissors` for `cut: scissors`."""
+        name = self.table.key.removeprefix(f"{self.kind}: ")
+        return name[:1].upper() + name[1:]
 
 
 @dataclass(frozen=True)
@@ -53,6 +56,15 @@ class RateGroup:
     def id(self) -> str:
         """Its element on the page."""
         return self.of.kind.replace(" ", "-")
+
+    @property
+    def told(self) -> str:
+        """How her times move what these rates give; empty while they do not."""
+        row = self.of
+        if row.own_pace:
+            return " ".join((row.told_pace, row.told_move, row.told_width, row.told_aside))
+        moved = row.told_move if row.learned.factor != 1 else ""
+        return f"{moved} {row.told_aside}".strip()
 
 
 @dataclass(frozen=True)
@@ -71,7 +83,7 @@ class RatesView:
 
     def number(self, value: float) -> str:
         """A figure as she could type it."""
-        return f"{value:.4g}" if value < 1000 else f"{value:.0f}"
+        return f"{value:.3g}" if value < 1000 else f"{value:.0f}"
 
 
 def rate_id(key: str) -> str:
@@ -141,7 +153,7 @@ def _groups(plan: Plan) -> tuple[RateGroup, ...]:
         RateGroup(
             KIND_WORDS[kind],
             kinds[kind],
-            tuple(RateRow(rate, own.get(rate.key)) for rate in found),
+            tuple(RateRow(rate, own.get(rate.key), kind) for rate in found),
         )
         for kind, found in rates_by_kind(EVERY_RATE).items()
     )

@@ -3,9 +3,10 @@
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from typing import Any, Final
 
+from webapp.build.calibration import Side, side_of
 from webapp.build.time_log import Reckoned, TimeEntry, TimeKind, Timer
 from webapp.build.work_time import Estimate
 from webapp.errors import NotThereError
@@ -15,7 +16,7 @@ from webapp.pages.time_fields import KIND_WORDS, read_time_key, time_key
 from webapp.plan.publishing import after_filming
 from webapp.plan.results import Plan
 from webapp.plan.time_edits import timer_seconds
-from webapp.plan.times import KindRow, TimesReport, times_report
+from webapp.plan.times import KindRow, TimeRow, TimesReport, times_report
 from webapp.plan.to_time import ToTime, to_time
 
 _WIDEST: Final = math.log(4.0)  # a range bar goes from a quarter to four times what was likely
@@ -55,13 +56,32 @@ class Clock:
 
     timer: Timer
     seconds: float
-    stamp: str  # of that moment; another page has another
+    now: datetime
     what: ToTime | None  # None when it was taken out of the plan meanwhile
 
     @property
     def runs(self) -> bool:
         """False while it is paused."""
         return self.timer.started is not None
+
+    @property
+    def stamp(self) -> str:
+        """Of the moment of the page; another page has another."""
+        return self.now.isoformat()
+
+    @property
+    def done_told(self) -> str:
+        """When it is likely done by the clock on the wall; empty while it is paused."""
+        if not self.runs or self.what is None:
+            return ""
+        begun = self.now - timedelta(seconds=self.seconds)
+        shown = self.what.shown
+        likely, latest = (begun + timedelta(minutes=m) for m in (shown.likely, shown.high))
+        if self.now > latest:
+            return "It has taken longer than that already."
+        if self.now > likely:
+            return f"Longer than likely already; done by {latest:%H:%M} 9 times in 10."
+        return f"Likely done at {likely:%H:%M}; by {latest:%H:%M} 9 times in 10."
 
     @property
     def told(self) -> str:
@@ -141,6 +161,23 @@ class TimesView:
         """A time as it could have been typed, to the second."""
         return spelled(minutes)
 
+    def whole(self, row: TimeRow) -> TimeEntry | None:
+        """All the sittings of the same as one time; None for what is no sitting of several, or
+        not compared yet."""
+        one = row.entry
+        same = (
+            other
+            for other in self.report.entries
+            if row.sitting
+            and not other.episode
+            and (other.timed, other.item, other.kind) == (one.timed, one.item, one.kind)
+        )
+        return next(same, None)
+
+    def side(self, entry: TimeEntry) -> Side | None:
+        """Where a time fell in the range shown then."""
+        return side_of(entry.minutes, entry.shown) if entry.shown.likely > 0 else None
+
     @property
     def gone(self) -> Answers | None:
         """The answers to an act on a time whose own form is not shown."""
@@ -198,7 +235,7 @@ def _clock(plan: Plan, timer: Timer, now: datetime) -> Clock:
         what = to_time(plan, timer.timed, timer.item, timer.kind)
     except NotThereError:
         what = None
-    return Clock(timer, timer_seconds(timer, now), now.isoformat(), what)
+    return Clock(timer, timer_seconds(timer, now), now, what)
 
 
 def _chosen(plan: Plan, wanted: str) -> Chosen | None:
