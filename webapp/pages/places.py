@@ -132,8 +132,6 @@ def _on_build(plan: Plan, place: Place) -> _Found:
 def _on_shots(plan: Plan, place: Place) -> _Found:
     if place.part == "new shot":
         return {"step": place.item}, "new-shot", "a new shot"
-    if place.part == "running time":
-        return {}, "running-time", "the running time"
     for row in plan.shots:
         if row.shot.id == place.item:
             return {"edit": place.item}, f"shot-{place.item}", f"shot {row.number}"

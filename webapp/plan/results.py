@@ -53,7 +53,6 @@ PlacePart = Literal[
     "cut",  # how a piece is cut and finished
     "new step",
     "new shot",
-    "running time",
 ]
 Act = Literal[
     "both units",
