@@ -1,6 +1,6 @@
 """The search for a plan of the shoot days: an order, how it fits the days, how good it can be."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from datetime import date
 from itertools import pairwise
 from typing import Final
@@ -20,6 +20,7 @@ from webapp.plan.shot_order import filmed_first, in_build_order, nights_between
 
 _FOR_ORDER: Final = 0.25  # of the time goes to an order, the rest to fitting it into the days
 _SHORTEST_S: Final = 0.05
+_PRICES: Final = 4
 
 
 class DayTask:
@@ -84,10 +85,16 @@ class DayTask:
         if self.as_is is not None and trial.fits(self.as_is.days):
             found = min(found, self.as_is, key=lambda one: one.rank)
         tell(found)
-        straight = self._order(1, seconds * _FOR_ORDER, seed)
-        least = self._least_costs(straight.bound)
+        prices = self._prices()
+        in_one_day = {}
+        for price in prices:
+            order = self._order(
+                1, max(_SHORTEST_S, seconds * _FOR_ORDER / len(prices)), seed, price
+            )
+            in_one_day[price] = order.bound
+            found = min(found, *self._laid_out(order), key=lambda one: one.rank)
+        least = self._least_costs(in_one_day)
         self.bound = min(least.values())
-        found = min(found, *self._laid_out(straight), key=lambda one: one.rank)
         found = self._improved(found, lambda: left_s() - seconds / 2, seed, tell)
         for _ in range(len(self.open)):
             days = min(least, key=lambda number: least[number])
@@ -106,19 +113,24 @@ class DayTask:
     ) -> Division:
         return self.trial.improved(found, goal=self.bound, left_s=left_s, seed=seed, progress=tell)
 
-    def _least_costs(self, in_one_day: float) -> dict[int, float]:
+    def _prices(self) -> list[float]:
+        """Minutes that a night may be thought to cost: what a morning takes more than a change."""
+        names, link = self.listed, self.trial.link
+        more = {round(link(None, b) - link(a, b), 2) for a in names for b in names if a != b}
+        above = sorted(price for price in more if price > 0)
+        every = max(1, len(above) // _PRICES)
+        return [0.0, *above[: every * _PRICES : every]]
+
+    def _least_costs(self, in_one_day: Mapping[float, float]) -> dict[int, float]:
         """What a division into so many days costs at the least, for each number there can be.
 
-        `in_one_day`: what the shots cost at the least on one day. Two days joined save a setting up
-        in the morning and cost a change instead, by `gain` less at the least, as no change was
-        counted with more. So many days are needed as have room for the work, the filming and these
-        minutes, and a night between for each rest that is longer than a day. Make-up is done once.
+        `in_one_day`: the least that one order of all shots costs, by the price of a night, where
+        each change may be a night instead and costs no more than a morning less that price: so
+        many nights cost that order's minutes and their prices at the least (a Lagrangian bound).
+        So many days are needed as have room for the work, the filming and these minutes, and a
+        night between for each rest that is longer than a day. Make-up is done once.
         """
-        parts, names, link = self.parts, self.listed, self.trial.link
-        gain = min(
-            max(0.0, link(None, b) - max((link(a, b) for a in names if a != b), default=0.0))
-            for b in names
-        )
+        parts = self.parts
         done = set(parts.begun().ready)
         shown = {s.shot.step for s in self.shots if s.shot.step in parts.steps} - done
         each = [parts.rest(shot.shot.id) for shot in self.shots]
@@ -127,7 +139,9 @@ class DayTask:
         longest = max(one.likely for one in each)
         rooms = sorted((_room(day, longest) for day in self.open), reverse=True)
         costs = {
-            days: in_one_day + self.make_up + gain * (days - 1) for days in range(1, len(rooms) + 1)
+            days: self.make_up
+            + max(least + price * (days - 1) for price, least in in_one_day.items())
+            for days in range(1, len(rooms) + 1)
         }
         enough = {
             days: cost
@@ -173,11 +187,11 @@ class DayTask:
                 minutes += sum(shot.filming.likely for shot in day.shots if shot.too_soon)
         return round(minutes, 3)
 
-    def _order(self, days: int, seconds: float, seed: int) -> DayOrder:
+    def _order(self, days: int, seconds: float, seed: int, price: float = 0.0) -> DayOrder:
         """The shots in the order that takes least to change over, through so many days.
 
-        On one day, what a change takes more than setting up in the morning is left out: it might
-        be saved by a night between.
+        On one day of several that there are, a change costs no more than setting up in the morning
+        less the price: a night might lie between.
         """
         names, link = self.listed, self.trial.link
         place = {name: at for at, name in enumerate(names)}
@@ -185,7 +199,8 @@ class DayTask:
         first = [min(link(None, b), self.trial.changing(0, (b,))) for b in names]
         table = [[link(a, b) for b in names] for a in names]
         if days == 1 < len(self.open):
-            table = [[min(pair) for pair in zip(row, morning, strict=True)] for row in table]
+            at_night = [max(0.0, minutes - price) for minutes in morning]
+            table = [[min(pair) for pair in zip(row, at_night, strict=True)] for row in table]
         pairs = [(place[a], place[b]) for a, b in self.before if a in place and b in place]
         apart = days > max(self.nights_before.values())
         return order_in_days(
