@@ -41,7 +41,7 @@ SHOTS = (
 )
 
 
-def _planned(one: Episode, seconds: float = 5, **asked: object) -> PlannedDays:
+def _planned(one: Episode, seconds: float = 2, **asked: object) -> PlannedDays:
     return planned_days(evaluate(one), seconds=seconds, **asked)  # type: ignore[arg-type]
 
 
