@@ -42,7 +42,8 @@ def test_the_first_chapter_begins_at_nought_though_its_shot_has_no_name() -> Non
     assert [(one.title, one.starts_s, one.named) for one in found] == [
         (BEGINNING, 0, False), ("Cut", 12.6, True),
     ]  # fmt: skip
-    assert found[1].line == "0:12 Cut"  # not a second late
+    assert [one.line for one in found] == ["0:00 Beginning", "0:13 Cut"]
+    assert [one.lasts for one in found] == ["0:13", "0:31"]  # 12.6 and 31.0: ends at 43.6
 
 
 def test_without_a_name_there_are_no_chapters() -> None:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from itertools import groupby
 from typing import Final
 
-from webapp.filming.running_time import clock
+from webapp.filming.running_time import clock, to_second
 from webapp.filming.shots import Shot
 
 BEGINNING: Final = "Beginning"  # a first chapter that was given no name
@@ -37,8 +37,13 @@ class Chapter:
 
     @property
     def begins(self) -> str:
-        """The second in which it begins, on the clock: never one too late."""
-        return clock(int(self.starts_s))
+        """When it begins, on the clock."""
+        return clock(self.starts_s)
+
+    @property
+    def lasts(self) -> str:
+        """From the second it is said to begin in to that of the next."""
+        return clock(to_second(self.starts_s + self.seconds) - to_second(self.starts_s))
 
     @property
     def line(self) -> str:

@@ -71,9 +71,14 @@ def clock(seconds: float) -> str:
     """
     if not 0 <= seconds < math.inf:
         raise ValueError("A running time must be zero or more.")
-    minutes, rest = divmod(math.floor(seconds + 0.5), 60)
+    minutes, rest = divmod(to_second(seconds), 60)
     hours, minutes = divmod(minutes, 60)
     return f"{hours}:{minutes:02}:{rest:02}" if hours else f"{minutes}:{rest:02}"
+
+
+def to_second(seconds: float) -> int:
+    """To the nearest second, a half up."""
+    return math.floor(seconds + 0.5)
 
 
 def _words_of(match: re.Match[str]) -> int:

@@ -129,7 +129,7 @@ class RunningTimeView:
     def earliest(self) -> date | None:
         """The first date that could be set and is made 9 times in 10."""
         begins = self.outlook.begins
-        if begins is None or self.outlook.schedule is not None:
+        if begins is None or self.outlook.schedule is not None or not self.video.shots:
             return None
         return earliest(self.outlook, self.edit_hours_a_day)
 

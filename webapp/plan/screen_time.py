@@ -7,7 +7,7 @@ from functools import cached_property
 from typing import Literal
 
 from webapp.filming.chapters import Chapter, chapter_faults, chapters, suggested
-from webapp.filming.running_time import clock, spoken_seconds
+from webapp.filming.running_time import spoken_seconds
 from webapp.filming.shots import Pace
 from webapp.plan.edits import changed
 from webapp.plan.episode import Episode
@@ -28,11 +28,6 @@ class OnScreen:
     starts_s: float
     spoken_s: float
     speed: float = 1.0
-
-    @property
-    def begins(self) -> str:
-        """The second in which it begins, on the clock."""
-        return clock(int(self.starts_s))
 
     @property
     def seconds(self) -> float:
