@@ -20,7 +20,7 @@ from webapp.plan.planning_faults import faults_before_planning
 
 router = APIRouter(prefix="/episodes/{episode_id}/days")
 
-SECONDS: Final = 8
+SECONDS: Final = 12
 _WORDS: Final = "the shoot days planned"
 
 

@@ -29,6 +29,7 @@ from webapp.plan.day_edits import with_day, with_new_day, without_day
 from webapp.plan.day_moves import out_of_order, told_out_of_order
 from webapp.plan.day_plan import DayPlan
 from webapp.plan.day_planning import PlannedDays, told_planned
+from webapp.plan.day_strip import DayStrip, day_strip
 from webapp.plan.days import on_no_day
 from webapp.plan.edits import changed
 from webapp.plan.episode import Episode
@@ -43,6 +44,7 @@ NEW: Final = "new"
 FOR_ALL: Final = "all"
 PLANNING: Final = "plan"
 _FIRST_DAY: Final = {"starts": "09:00", "ends": "17:00", "light_from": "", "dark_from": ""}
+_STRIPS: Final = (("strip-wide", 760.0), ("strip-narrow", 330.0))
 _DAY_BREAK: Final = {"at": "12:30", "minutes": "45"}
 
 
@@ -60,6 +62,7 @@ class OneDay:
     wear: tuple[ToWear, ...]
     wrong_way_round: tuple[str, ...]
     undone: tuple[StepPlan, ...]  # steps that could be done off camera before it
+    strips: tuple[tuple[DayStrip, str], ...]  # with the class that shows it
     is_today: bool
     is_past: bool
 
@@ -324,11 +327,16 @@ def _days(plan: Plan) -> tuple[OneDay, ...]:
             to_wear(plan, day),
             tuple(told_out_of_order(plan, pair) for pair in wrong if pair[1] in day.day.shots),
             undone,
+            tuple((strip, name) for name, strip in _strips(day) if strip),
             day.day.day == today,
             day.day.day < today,
         )
         for day in plan.days
     )
+
+
+def _strips(day: DayPlan) -> tuple[tuple[str, DayStrip | None], ...]:
+    return tuple((name, day_strip(day, width)) for name, width in _STRIPS)
 
 
 def _planning(plan: Plan, job: Job | None, answers: Answers | None) -> Planning:

@@ -1,10 +1,11 @@
 """A shoot day as a timetable: what is done when, line by line, and what is got ready before it."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
 from webapp.draft.names import listed
+from webapp.filming.day_clock import TakenBreak
 from webapp.filming.looks import Look, lines_of
 from webapp.plan.day_plan import DayPlan, TimedShot
 from webapp.plan.results import Plan
@@ -56,7 +57,7 @@ def timetable(plan: Plan, day: DayPlan) -> tuple[TimetableRow, ...]:
     breaks = list(day.breaks)
     rows, place = [], ""
     for timed in day.shots:
-        lines = list(_lines(timed, looks, place))
+        lines = list(_lines(timed, day.breaks, looks, place))
         while breaks and not timed.filmed and breaks[0].begins < timed.rolls.likely:
             taken = breaks.pop(0)
             lines.append(Line(taken.begins, "break", "Break", taken.minutes))
@@ -75,22 +76,32 @@ def to_wear(plan: Plan, day: DayPlan) -> tuple[ToWear, ...]:
     return tuple(ToWear(look, lines_of(look.press), lines_of(look.at_hand)) for look in found)
 
 
-def _lines(timed: TimedShot, looks: dict[str, str], place: str) -> Iterator[Line]:
+def _lines(
+    timed: TimedShot, breaks: Sequence[TakenBreak], looks: dict[str, str], place: str
+) -> Iterator[Line]:
+    """Each with the minutes that the clock goes on by: what is likely of a sum is no sum."""
     if timed.filmed:
         return
-    at = timed.begins.likely
+    at, starts, rolls = timed.begins.likely, timed.starts.likely, timed.rolls.likely
     for wait in (one for one in timed.waits if one.why == "rest"):
         yield Line(at, "wait", _said(wait.told), wait.minutes)
         at += wait.minutes
     if timed.worked:
-        yield Line(at, "work", listed(timed.worked), timed.work.likely)
-    at = timed.starts.likely
+        yield Line(at, "work", listed(timed.worked), starts - at - _rested(breaks, at, starts))
+    waits = [one for one in timed.waits if one.why != "rest"]
+    waiting = sum(one.minutes for one in waits)
+    set_up = rolls - starts - waiting - _rested(breaks, starts, rolls)
     if timed.moves_camera or timed.changes_look or not place:
-        yield Line(at, "set up", _getting_ready(timed, looks), timed.set_up.likely)
-    at += timed.set_up.likely
-    for wait in (one for one in timed.waits if one.why != "rest"):
+        yield Line(starts, "set up", _getting_ready(timed, looks), set_up)
+    at = starts + set_up
+    for wait in waits:
         yield Line(at, "wait", _said(wait.told), wait.minutes)
         at += wait.minutes
+
+
+def _rested(breaks: Sequence[TakenBreak], since: float, until: float) -> float:
+    """Minutes of the breaks that begin between two times."""
+    return sum(one.minutes for one in breaks if since <= one.begins < until)
 
 
 def _getting_ready(timed: TimedShot, looks: dict[str, str]) -> str:
