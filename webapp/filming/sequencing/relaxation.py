@@ -26,7 +26,10 @@ _MANY_ROWS: Final = 4  # times the tasks, before slack cuts are thrown out
 
 
 class Relaxation:
-    """A relaxation under way; `guide` holds the best prices so far."""
+    """A relaxation under way; `guide` holds the best prices so far, `cuts` the rows added.
+
+    A cut goes with the tasks of its tails and of its heads as flags.
+    """
 
     def __init__(self, run: Run, seed: int) -> None:
         self.run = run
@@ -41,7 +44,7 @@ class Relaxation:
         self._known: Flags = np.zeros((n + 1, n + 1), dtype=bool)
         self._tails: Ints = np.zeros(0, dtype=np.int64)
         self._heads: Ints = np.zeros(0, dtype=np.int64)
-        self._cuts: list[tuple[Cut, Flags, Flags]] = []
+        self.cuts: list[tuple[Cut, Flags, Flags]] = []
         self._highs = _solver()
         infinite = np.ones(2 * (n + 1))
         nothing = np.zeros(2 * (n + 1), dtype=np.int32)
@@ -90,7 +93,7 @@ class Relaxation:
         n = self.problem.n
         raw = self._cost - prices[: n + 1, None] - prices[None, n + 1 : 2 * n + 2]
         constant = float(prices[: 2 * n + 2].sum())
-        for (_, tails, heads), price in zip(self._cuts, prices[2 * n + 2 :], strict=True):
+        for (_, tails, heads), price in zip(self.cuts, prices[2 * n + 2 :], strict=True):
             if price > 0:
                 raw[np.ix_(tails, heads)] -= price
                 constant += float(price)
@@ -123,8 +126,8 @@ class Relaxation:
         self._known[tails, heads] = True
         self._tails = np.concatenate((self._tails, tails))
         self._heads = np.concatenate((self._heads, heads))
-        crossed = np.array([at[tails] & to[heads] for _, at, to in self._cuts], dtype=bool)
-        crossed = crossed.reshape(len(self._cuts), len(arcs))
+        crossed = np.array([at[tails] & to[heads] for _, at, to in self.cuts], dtype=bool)
+        crossed = crossed.reshape(len(self.cuts), len(arcs))
         starts: list[int] = []
         rows: list[NDArray[np.int32]] = []
         for k, (tail, head) in enumerate(zip(tails, heads, strict=True)):
@@ -167,7 +170,7 @@ class Relaxation:
         for cut in cuts:
             tails = np.array([cut.tails >> k & 1 for k in range(n + 1)], dtype=bool)
             heads = np.array([cut.heads >> k & 1 for k in range(n + 1)], dtype=bool)
-            self._cuts.append((cut, tails, heads))
+            self.cuts.append((cut, tails, heads))
             starts.append(sum(len(row) for row in rows))
             rows.append(np.flatnonzero(tails[self._tails] & heads[self._heads]).astype(np.int32))
         if cuts:
@@ -185,14 +188,14 @@ class Relaxation:
     def _throw_out(self) -> None:
         """Delete the cuts that hold with room to spare, once there are many."""
         n = self.problem.n
-        if len(self._cuts) < _MANY_ROWS * n:
+        if len(self.cuts) < _MANY_ROWS * n:
             return
         values = np.array(self._highs.getSolution().row_value)[2 * n + 2 :]
         slack = values > 1 + 1e-3
         rows = (np.flatnonzero(slack) + 2 * n + 2).astype(np.int32)
         if len(rows):
             self._highs.deleteRows(len(rows), rows)
-            self._cuts = [cut for cut, out in zip(self._cuts, slack, strict=True) if not out]
+            self.cuts = [cut for cut, out in zip(self.cuts, slack, strict=True) if not out]
 
 
 def _solver() -> Any:
