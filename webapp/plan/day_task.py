@@ -18,7 +18,7 @@ from webapp.plan.planning_faults import why_unplaced
 from webapp.plan.results import Plan
 from webapp.plan.shot_order import filmed_first, in_build_order, nights_between
 
-_FOR_ORDER: Final = 0.25  # of the time goes to an order, the rest to fitting it into the days
+_FOR_ORDER: Final = 0.4  # of the time goes to orders at the most, the rest to fitting them in
 _SHORTEST_S: Final = 0.05
 _PRICES: Final = 4
 
@@ -95,12 +95,12 @@ class DayTask:
             found = min(found, *self._laid_out(order), key=lambda one: one.rank)
         least = self._least_costs(in_one_day)
         self.bound = min(least.values())
-        found = self._improved(found, lambda: left_s() - seconds / 2, seed, tell)
+        found = self._improved(found, lambda: left_s() - seconds / 4, seed, tell)
         for _ in range(len(self.open)):
             days = min(least, key=lambda number: least[number])
             if self.bound >= found.lost - HAIR or left_s() <= 0:
                 break
-            order = self._order(days, max(_SHORTEST_S, seconds * _FOR_ORDER / 2), seed)
+            order = self._order(days, max(_SHORTEST_S, seconds * _FOR_ORDER / 4), seed)
             known, least[days] = least[days], max(least[days], order.bound + self.make_up)
             self.bound = min(least.values())
             found = min(found, *self._laid_out(order), key=lambda one: one.rank)
