@@ -1,7 +1,8 @@
 """How fast the work goes: one table of rates, each with its range and where it comes from.
 
-The ranges are those of one maker at home. `low` is the smallest figure, not the shortest time: of
-a speed it gives the longest. They are a start, to be replaced as a maker's own times are known.
+A range holds 4 in 5 of what makers take at home: it differs from maker to maker and from one time
+to the next. `low` is the smallest figure, not the shortest time: of a speed it gives the longest.
+They are a start: `learning` moves them as a maker's own times are known.
 """
 
 from collections.abc import Iterable, Mapping
@@ -27,7 +28,7 @@ _HAND_READ: Final = (
 
 @dataclass(frozen=True, slots=True)
 class Rate:
-    """A rate from low to high. `what` says it in words."""
+    """A rate from low to high, 1 in 10 below it and 1 in 10 above. `what` says it in words."""
 
     key: str
     what: str
