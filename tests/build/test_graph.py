@@ -54,13 +54,13 @@ def test_a_rest_is_part_of_the_chain_and_of_the_wait() -> None:
     assert (graph.chain_minutes, graph.chain_rest_minutes) == (90, 24 * 60)
     assert graph.end == 90 + 24 * 60
     assert graph.nodes["cuffs"].slack == 10 + 24 * 60 + 20 - 90
-    (idle,) = one_by_one(steps, minutes).idle
+    (idle,) = one_by_one(build_graph(steps, minutes)).idle
     assert (idle.step.id, idle.rests.id, idle.minutes) == ("hem", "hang", 24 * 60 - 90)
     late = [steps[0], steps[1], steps[3], steps[2]]
-    (idle,) = one_by_one(late, minutes).idle
+    (idle,) = one_by_one(build_graph(late, minutes)).idle
     assert idle.minutes == 24 * 60
     assert [one.id for one in idle.meanwhile] == ["cuffs"]
-    assert one_by_one(late, minutes).minutes == 180
+    assert one_by_one(build_graph(late, minutes)).minutes == 180
 
 
 def test_what_rests_at_the_end_holds_nothing_up() -> None:
@@ -68,7 +68,7 @@ def test_what_rests_at_the_end_holds_nothing_up() -> None:
     graph = build_graph(steps, {"dye": 5.0, "cut": 30.0})
     assert graph.chain == ("cut",)
     assert graph.end == 30
-    assert not one_by_one(steps, {"dye": 5.0, "cut": 30.0}).idle
+    assert not one_by_one(graph).idle
 
 
 def test_a_wait_that_follows_from_another_is_not_told_again() -> None:
@@ -183,6 +183,6 @@ def test_one_pair_of_hands_waits_as_long_as_a_clock_says(
             idle += 1
         now += int(minutes[one.id])
         done[one.id] = now + 60 * one.rest_hours
-    found = one_by_one(steps, minutes)
+    found = one_by_one(build_graph(steps, minutes))
     assert found.idle_minutes == idle
     assert found.minutes == sum(minutes.values())

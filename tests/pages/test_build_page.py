@@ -3,7 +3,7 @@
 import pytest
 from starlette.testclient import TestClient
 
-from webapp.build.work_time import step_minutes
+from webapp.build.work_time import step_minutes, total
 from webapp.draft.construction import EdgeUse, Step, Work
 from webapp.pages.build_order import BuildView
 from webapp.pages.shell import House
@@ -65,9 +65,11 @@ def test_a_step_that_works_on_a_piece_ties_up_its_loose_thread(
     assert loose not in _threads(house, smock)
     step = _step(house, smock, yoke)
     assert step.work == (Work(kind="cut", pieces=("Yoke",), tool="rotary cutter"),)
-    plan = next(plan for plan in house.plan(smock).steps if plan.step.id == yoke)
-    assert plan.work.likely > 0
-    assert plan.work == step_minutes(step, house.plan(smock).drafts)
+    plan = house.plan(smock)
+    row = next(row for row in plan.steps if row.step.id == yoke)
+    assert row.work.likely > 0
+    by_the_rates = step_minutes(step, plan.drafts, plan.rates)
+    assert total([part.table for part in row.parts]) == by_the_rates
 
 
 def test_work_of_one_kind_is_gathered_and_taken_out(

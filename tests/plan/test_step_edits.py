@@ -8,15 +8,15 @@ from webapp.build.steps import in_order, order_problem
 from webapp.draft.construction import Step
 from webapp.draft.recipe import Recipe
 from webapp.errors import NotThereError, StepOrderError
-from webapp.plan.edits import with_choice
+from webapp.plan.edits import changed, with_choice
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
 from webapp.plan.off_camera import (
     LEAST_MINUTES,
-    TIMES_THE_SCREEN,
     hand_work_off_camera,
     with_rest_done_off_camera,
 )
+from webapp.plan.plan_json import plan_json
 from webapp.plan.step_edits import (
     next_place,
     refused_move,
@@ -187,9 +187,24 @@ def test_long_hand_work_is_offered_to_be_done_off_camera(smock: Episode) -> None
         assert not one.row.step.one_way
         assert one.row.shots
         assert one.rest.likely >= LEAST_MINUTES
-        assert one.rest.likely >= TIMES_THE_SCREEN * one.screen_s / 60
+        assert one.row.unseen.likely >= LEAST_MINUTES
     binding = next(one for one in offered if one.row.step.id == "bind-neck")
     assert [work.kind for work in binding.works] == ["hand"]  # after the last of the machine
+
+
+def test_hand_work_that_is_seen_to_its_end_is_not_offered(smock: Episode) -> None:
+    """Half an hour of it on screen, in real time: there is nothing left to do off camera."""
+    seen = changed(
+        smock,
+        shots=tuple(
+            changed(shot, pace="real time", screen_seconds=1800)
+            if shot.step == "bind-neck"
+            else shot
+            for shot in smock.shots
+        ),
+    )
+    offered = hand_work_off_camera(evaluate(seen))
+    assert "bind-neck" not in {one.row.step.id for one in offered}
 
 
 def test_the_rest_of_long_hand_work_becomes_a_step_off_camera(smock: Episode) -> None:
@@ -247,3 +262,30 @@ def test_what_is_not_offered_cannot_be_asked(smock: Episode) -> None:
     for name in ("cut-pieces", "wash", "nothing"):
         with pytest.raises(NotThereError):
             with_rest_done_off_camera(plan, name)
+
+
+# --- plan.json -------------------------------------------------------------------------------
+
+
+def test_the_machine_reads_the_longest_chain_and_the_waits(smock: Episode) -> None:
+    """A day's rest before the hem, and nothing else that rests."""
+    garments = tuple(
+        changed(
+            garment,
+            steps=tuple(
+                changed(one, rest_hours=24 if one.id == "hang" else 0) for one in garment.steps
+            ),
+        )
+        for garment in smock.garments
+    )
+    plan = evaluate(changed(smock, garments=garments))
+    told = plan_json(plan)["build"]
+    assert {"hang", "hem"} < set(told["longest_chain"])
+    assert told["longest_chain_rest"] == 24 * 60
+    work = {row.step.id: row.work.likely for row in plan.steps}
+    chain = sum(work[one] for one in told["longest_chain"])
+    assert told["longest_chain_work"] == pytest.approx(chain)
+    assert told["idle"] == [{"before": "hem", "rests": "hang", "minutes": pytest.approx(24 * 60)}]
+    assert {one for one, spare in told["spare"].items() if spare < 1e-6} >= set(
+        told["longest_chain"]
+    )

@@ -139,35 +139,34 @@ def build_graph(steps: Sequence[Step], minutes: Mapping[str, float]) -> Graph:
     return Graph(nodes, named(chain))
 
 
-def one_by_one(steps: Sequence[Step], minutes: Mapping[str, float]) -> OneByOne:
-    """The steps in this order by one pair of hands: each begins when the one before is done and
+def one_by_one(graph: Graph) -> OneByOne:
+    """The steps in build order by one pair of hands: each begins when the one before is done and
     what it waits on has rested. With each idle wait comes what could be done in it."""
-    graph = build_graph(steps, minutes)
+    nodes = tuple(graph.nodes.values())
     now, worked = 0.0, 0.0
     ready: dict[str, float] = {}
     idle: list[Idle] = []
-    for at, step in enumerate(steps):
-        node = graph.nodes[step.id]
+    for node in nodes:
         last = max(node.waits_on, key=lambda one: ready[one], default="")
         waited = ready[last] - now if last else 0.0
         if waited > _HAIR:
             done = {one for one, when in ready.items() if when <= now + _HAIR}
-            free = _meanwhile(steps[at + 1 :], graph, done)
-            idle.append(Idle(step, graph.nodes[last].step, waited, free))
+            free = _meanwhile(nodes[node.place + 1 :], done)
+            idle.append(Idle(node.step, graph.nodes[last].step, waited, free))
             now = ready[last]
         now += node.minutes
         worked += node.minutes
-        ready[step.id] = now + node.rest_minutes
+        ready[node.step.id] = now + node.rest_minutes
     return OneByOne(worked, tuple(idle))
 
 
-def _meanwhile(later: Sequence[Step], graph: Graph, done: set[str]) -> tuple[Step, ...]:
+def _meanwhile(later: Sequence[Node], done: set[str]) -> tuple[Step, ...]:
     """Of the later steps those that wait only on what is done, or on one another."""
     free: list[Step] = []
-    for step in later:
-        if set(graph.nodes[step.id].waits_on) <= done:
-            free.append(step)
-            done = {*done, step.id}
+    for node in later:
+        if done.issuperset(node.waits_on):
+            free.append(node.step)
+            done = {*done, node.step.id}
     return tuple(free)
 
 

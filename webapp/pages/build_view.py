@@ -99,6 +99,7 @@ class BuildView:
     work: Estimate
     filming: Estimate
     chain_work: Estimate
+    unseen: Estimate  # of the work, what no shot shows
     hand_work: tuple[HandWork, ...]
     shown_of_it: str  # how much of long hand work to film, in both units
     garments: tuple[tuple[str, str], ...]  # id and name
@@ -166,12 +167,13 @@ def build_view(plan: Plan, work_on: WorkView | None, **told: Any) -> BuildView:
     return BuildView(
         rows,
         graph,
-        one_by_one(steps, minutes),
+        one_by_one(graph),
         drawing_of(graph),
         time_scale(max((row.work.high for row in plan.steps), default=0.0)),
         plan.work,
         plan.filming,
         total([row.work for row in plan.steps if row.step.id in graph.chain]),
+        total([row.unseen for row in plan.steps]),
         hand_work_off_camera(plan),
         unbroken(both(SHOWN_MM, plan.episode.first_unit)),
         tuple((garment.id, garment.name) for garment in plan.episode.garments),

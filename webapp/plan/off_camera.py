@@ -14,9 +14,8 @@ from webapp.plan.results import Plan, StepPlan
 from webapp.plan.step_edits import with_rest_off_camera
 
 _SLOW: Final = frozenset({"hand", "press", "pin", "draw"})
-# Common practice, no source: less is not worth a step of its own, or all of it is seen anyway.
-LEAST_MINUTES: Final = 5.0
-TIMES_THE_SCREEN: Final = 3.0
+LEAST_MINUTES: Final = 5.0  # less is not worth a step of its own; common practice, no source
+_TIMES_SHOWN: Final = 3.0  # the length, in what would be shown of it: less is soon done
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +34,7 @@ def hand_work_off_camera(plan: Plan) -> tuple[HandWork, ...]:
 
     A step that can be taken back and is filmed; of its works the last by hand, pressed, pinned
     or drawn, after which nothing is cut or sewn by machine: the rest of these takes LEAST_MINUTES
-    or more, and TIMES_THE_SCREEN as long as all of the step is seen.
+    or more, and its shots leave as much unseen.
     """
     return tuple(sorted(_found(plan), key=lambda one: (-one.rest.likely, one.row.number)))
 
@@ -63,9 +62,8 @@ def _found(plan: Plan) -> Iterator[HandWork]:
             rest = _rest(plan, step, works)
         except FigureError:  # told beside the step
             continue
-        if length_mm <= TIMES_THE_SCREEN * SHOWN_MM:
-            continue
-        if rest.likely >= max(LEAST_MINUTES, TIMES_THE_SCREEN * screen_s / 60):
+        long_enough = length_mm > _TIMES_SHOWN * SHOWN_MM
+        if long_enough and min(rest.likely, row.unseen.likely) >= LEAST_MINUTES:
             yield HandWork(row, works, length_mm, rest, screen_s)
 
 

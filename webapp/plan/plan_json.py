@@ -14,6 +14,7 @@ from webapp.draft.markings import DrillHole, MarkedLine, Notch
 from webapp.draft.outline import Point
 from webapp.draft.sewn import along_mm
 from webapp.filming.shoot_days import clock_of
+from webapp.plan.build_json import build_json
 from webapp.plan.days import DayPlan, day_plans
 from webapp.plan.editions import EditionState, edition_state
 from webapp.plan.lays import LayPlan
@@ -89,6 +90,7 @@ def plan_json(plan: Plan) -> dict[str, Any]:
         "extra_running_time_s": plan.extra_running_time_s,
         **running_time_json(plan),
         **times_json(plan),
+        **build_json(plan),
         "loose_threads": [_loose_thread(thread) for thread in plan.loose_threads],
     }
 
