@@ -172,15 +172,23 @@ def test_the_file_holds_the_days_with_their_clock_times() -> None:
         "starts": "23:30",
         "ends": "23:59",
         "dark_from": None,
+        "beforehand": [],
+        "breaks": [],
         "shots": [
             {
                 "id": "cut-a",
                 "starts": "24:20",  # 50 minutes of work later
+                "rolls": "24:40",  # and 20 to set up
                 "minutes": {"low": filming.low, "likely": filming.likely, "high": filming.high},
+                "filmed": False,
             }
         ],
+        "changes_of_place": 0,
+        "changing_minutes": 20,
+        "waiting_minutes": 0,
         "likely_end": f"24:{20 + round(filming.likely):02}",
         "latest_end": f"24:{20 + round(filming.high):02}",
+        "chance_in_time": pytest.approx(0, abs=1e-6),
     }
 
 

@@ -13,9 +13,8 @@ from webapp.draft.evaluate import CheckFinding, Piece
 from webapp.draft.markings import DrillHole, MarkedLine, Notch
 from webapp.draft.outline import Point
 from webapp.draft.sewn import along_mm
-from webapp.filming.shoot_days import clock_of
 from webapp.plan.build_json import build_json
-from webapp.plan.days import DayPlan, day_plans
+from webapp.plan.days_json import days_json
 from webapp.plan.editions import EditionState, edition_state
 from webapp.plan.lays import LayPlan
 from webapp.plan.other_cloths import OtherClothPlan, other_cloth_plans
@@ -72,7 +71,7 @@ def plan_json(plan: Plan) -> dict[str, Any]:
         "lays": [_lay(lay) for lay in plan.lays],
         "steps": [_step(step) for step in plan.steps],
         "shots": [_shot(shot, plan.episode.first_unit) for shot in plan.shots],
-        "shoot_days": [_day(day) for day in day_plans(plan)],
+        **days_json(plan),
         "work_minutes": _minutes(plan.work),
         "filming_minutes": _minutes(plan.filming),
         "notions": [
@@ -332,26 +331,6 @@ def _shot(plan: ShotPlan, first: System) -> dict[str, Any]:
         "screen_seconds": plan.screen_seconds,
         "filming_minutes": _minutes(plan.filming),
         **said_json(plan, first),
-    }
-
-
-def _day(day: DayPlan) -> dict[str, Any]:
-    """Clock times by the likely minutes, hours counted on past 24; minutes are of the filming."""
-    return {
-        "day": day.day.day.isoformat(),
-        "starts": day.day.starts,
-        "ends": day.day.ends,
-        "dark_from": day.day.dark_from,
-        "shots": [
-            {
-                "id": timed.plan.shot.id,
-                "starts": clock_of(timed.starts.likely),
-                "minutes": _minutes(timed.filming),
-            }
-            for timed in day.shots
-        ],
-        "likely_end": clock_of(day.ends.likely),
-        "latest_end": clock_of(day.ends.high),
     }
 
 
