@@ -199,6 +199,16 @@ def test_work_off_camera_is_put_into_the_evening_and_no_further_than_it_holds() 
     assert planned.days[1].beforehand == ("fell", "line")
 
 
+def test_before_today_there_is_no_evening_any_more() -> None:
+    steps = (step("wash", 50, off_camera=True), step("sew", 30, "wash"))
+    one = episode(steps, (shot("sewing", "sew"),), day(TUESDAY))
+    assert _planned(one).days[0].beforehand == ("wash",)
+    assert _planned(one, first_day=MONDAY).days[0].beforehand == ("wash",)
+    assert _planned(one, first_day=TUESDAY).days[0].beforehand == ()
+    washed = changed(one, shoot_days=(day(TUESDAY, beforehand=("wash",)),))
+    assert _planned(washed, first_day=TUESDAY).days[0].beforehand == ("wash",)  # it is done
+
+
 def test_the_garment_is_styled_last_and_talking_is_free() -> None:
     shots = (shot("look", kind="styling"), *SHOTS)
     (planned,) = _planned(episode(STEPS, shots, day(MONDAY))).days

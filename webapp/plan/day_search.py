@@ -137,8 +137,7 @@ class DaySearch:
             day = self.days[len(shots) - 1]
             fixed = tuple(shot for shot in day.shots if shot not in shots[-1])
             filled = day.model_copy(update={"shots": (*fixed, *shots[-1])})
-            if day.goes_on_at is None:
-                filled = with_work_beforehand(self.parts, filled, built)
+            filled = with_work_beforehand(self.parts, filled, built)
             if len(self._plans) > _KEPT:
                 self._plans.clear()
             self._plans[key] = day_plan(self.parts, filled, built)

@@ -38,7 +38,9 @@ class DayTask:
         self.open = tuple(
             _only_filmed(self.parts, day) for day in by_date(plan) if day.day in open_dates
         )
-        self.trial = DaySearch(self.parts, self.open, self._built(), self.before, surely=surely)
+        self.trial = DaySearch(
+            self.parts, self.open, self._built(first_day), self.before, surely=surely
+        )
         self.nights_before, self.nights_after = nights_between(
             self.parts,
             self.listed,
@@ -50,11 +52,14 @@ class DayTask:
         self.bound = 0.0
         self.keys = (shots_key(plan), steps_key(plan), hours_key(plan))
 
-    def _built(self) -> Built:
+    def _built(self, first_day: date | None) -> Built:
+        """What is done before the first open day; from `first_day` on there are evenings."""
         built = self.parts.begun()
         for day in self.closed:
             if day.day < self.open[0].day:
                 built = day_plan(self.parts, day, built)[1]
+        if first_day is not None and (built.after is None or built.after[0] < first_day):
+            built = Built(built.ready, (first_day, 0.0))
         return built
 
     def _as_is(self, plan: Plan) -> Division | None:

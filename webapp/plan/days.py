@@ -73,8 +73,11 @@ def planned_through(
 def with_work_beforehand(parts: DayParts, day: ShootDay, built: Built) -> ShootDay:
     """The day with what is best done off camera before it, as far as the evenings allow.
 
-    That is the work its shots wait on that no shot shows, and any such work that has to rest.
+    That is the work its shots wait on that no shot shows, and any such work that has to rest. A
+    day without an evening before it, or that goes on already, stays as it is.
     """
+    if day.goes_on_at is not None or (built.after is not None and day.day <= built.after[0]):
+        return day
     wanted: list[str] = []
     done = set(built.ready)
     for name in day.shots:
@@ -286,7 +289,7 @@ class _Day:
             for name in step.step.after
             if name in self.parts.steps and name not in self.ready
         )
-        if self.after is None:
+        if not self.evenings:
             self.ready[step.step.id] = (0.0, 0.0, 0.0)
             return DoneBefore(step, None, missing)
         allowed = self.parts.plan.episode.brief.evening_minutes
@@ -297,6 +300,7 @@ class _Day:
         used[evening] += step.work.likely
         at = self._evening(evening) + 60 * step.step.rest_hours
         self.ready[step.step.id] = (at, at, at)
+        assert self.after is not None
         on = self.after[0] + timedelta(days=evening)
         return DoneBefore(step, on, missing, tuple(late), used[evening] > allowed)
 
