@@ -25,7 +25,8 @@ KIND_WORDS: Final[Mapping[TimeKind, str]] = {
 }
 _NUMBER: Final = r"(\d{1,6}(?:[.,]\d{1,6})?|[.,]\d{1,6})"
 _HOURS_AND_MINUTES: Final = re.compile(
-    rf"(?:{_NUMBER}\s*(?:h|hrs?|hours?))?\s*(?:{_NUMBER}\s*(?:m|mins?|minutes?)?)?\s*"
+    rf"(?:{_NUMBER}\s*(?:h|hrs?|hours?))?\s*"
+    rf"(?:{_NUMBER}(?:\s*(?:m|mins?|minutes?)|$))?\s*"  # a bare number is minutes
     rf"(?:{_NUMBER}\s*(?:s|secs?|seconds?))?",
     re.ASCII | re.IGNORECASE,
 )

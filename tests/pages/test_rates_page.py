@@ -1,0 +1,139 @@
+"""The page of rates: every rate with its source, hers in its place, and the table's again."""
+
+import pytest
+from starlette.testclient import TestClient
+
+from webapp.build.rates import OwnRate
+from webapp.filming.every_rate import EVERY_RATE
+from webapp.pages.rates import RateRow, RatesView
+from webapp.pages.shell import House
+from webapp.pages.time_fields import rate_figure
+from webapp.plan.edits import changed
+
+BLUNT = {"rate": "cut: scissors", "low": "400", "likely": "700", "high": "1500",
+         "note": "my shears are blunt"}  # fmt: skip
+
+
+@pytest.fixture
+def rates(smock: str, house: House) -> str:
+    """The address of the rates of a smock that has none of its own, nor times."""
+    none = {"time_log": (), "earlier_times": (), "rates": ()}
+    house.store.keep(smock, lambda e: changed(e, **none))
+    return f"/episodes/{smock}/rates"
+
+
+def _view(client: TestClient, address: str) -> RatesView:
+    view = client.get(address).context["view"]  # type: ignore[attr-defined]
+    assert isinstance(view, RatesView)
+    return view
+
+
+def _row(view: RatesView, key: str) -> RateRow:
+    rows = (row for group in view.groups for row in group.rows)
+    return next(row for row in rows if row.table.key == key)
+
+
+def test_every_rate_is_shown_once_with_its_unit_and_where_it_is_from(
+    client: TestClient, rates: str
+) -> None:
+    rows = [row.table for group in _view(client, rates).groups for row in group.rows]
+    assert sorted(row.key for row in rows) == sorted(EVERY_RATE)
+    text = client.get(rates).text
+    assert "Smithsonian Bulletin 254" in text
+    assert "common practice, no source" in text
+    assert len({row.id for group in _view(client, rates).groups for row in group.rows}) == len(rows)
+
+
+def test_a_rate_of_hers_moves_every_estimate_and_the_tables_stays_beside_it(
+    client: TestClient, rates: str
+) -> None:
+    before = _view(client, rates).report.work.likely
+    assert client.post(rates, data=BLUNT).status_code == 303
+    view = _view(client, rates)
+    row = _row(view, "cut: scissors")
+    assert row.own == OwnRate(
+        key="cut: scissors", low=400, likely=700, high=1500, note="my shears are blunt"
+    )
+    assert view.report.work.likely > before
+    text = client.get(rates).text
+    assert "my shears are blunt" in text
+    assert "The table’s: 500, 1000, 1800." in text
+    assert view.own == 1
+
+
+def test_a_rate_is_put_back(client: TestClient, rates: str, smock: str, house: House) -> None:
+    before = _view(client, rates).report.work
+    client.post(rates, data=BLUNT)
+    assert client.post(f"{rates}/back", data={"rate": "cut: scissors"}).status_code == 303
+    assert house.store.get(smock).rates == ()
+    assert _view(client, rates).report.work == before
+    assert house.store.undo_words(smock) == "a rate of the table again"
+
+
+def test_the_form_stands_in_the_table_with_the_figures_as_they_are(
+    client: TestClient, rates: str
+) -> None:
+    assert 'id="rate-pin--one-form"' not in client.get(rates).text
+    text = client.get(f"{rates}?rate=pin: one").text
+    form = text[text.index('id="rate-pin--one-form"') :]
+    assert 'value="4"' in form[: form.index("</form>")]
+
+
+@pytest.mark.parametrize(
+    ("sent", "field", "sentence"),
+    [
+        ({"likely": "300"}, "likely", "The likely figure is not smaller than the smallest."),
+        ({"high": "600"}, "high", "The largest figure is not smaller than the likely."),
+        ({"low": "fast"}, "low", "Write a number, like 0.5 or 800."),
+        ({"low": "0"}, "low", "A rate is more than nothing and at most a million."),
+        ({"high": "1,500"}, "high", "Write it without a comma, 1500, or with a point: 1.500."),
+    ],
+)
+def test_figures_that_cannot_be_meant_are_told_beside_their_field(
+    client: TestClient, rates: str, smock: str, house: House, sent: dict[str, str], field: str,
+    sentence: str,
+) -> None:  # fmt: skip
+    answer = client.post(rates, data={**BLUNT, **sent})
+    assert answer.status_code == 422
+    view: RatesView = answer.context["view"]  # type: ignore[attr-defined]
+    assert view.answers.errors == {field: sentence}
+    assert f'value="{sent[field]}"' in answer.text
+    assert 'value="my shears are blunt"' in answer.text
+    assert house.store.get(smock).rates == ()
+
+
+@pytest.mark.parametrize(
+    ("typed", "value"), [("800", 800), ("0.5", 0.5), ("0,5", 0.5), (".5", 0.5), ("1/2", 0.5),
+                         ("1 1/2", 1.5), ("2/3", 2 / 3)]
+)  # fmt: skip
+def test_a_figure_is_read_as_people_write_it(typed: str, value: float) -> None:
+    assert rate_figure(typed) == pytest.approx(value)
+
+
+@pytest.mark.parametrize("typed", ["", "-1", "1e3", "1/0", "7 apples", "1000001", "٣"])
+def test_what_is_no_figure_is_told(typed: str) -> None:
+    with pytest.raises(ValueError, match=r"\.$"):
+        rate_figure(typed)
+
+
+def test_a_rate_that_no_table_has_is_told_and_can_be_taken_out(
+    client: TestClient, rates: str, smock: str, house: House
+) -> None:
+    own = OwnRate(key="felting: needle", low=1, likely=2, high=3, note="from an old file")
+    house.store.change(smock, "an old rate", lambda e: changed(e, rates=(own,)))
+    text = client.get(rates).text
+    assert "Yours that nothing is reckoned with" in text
+    assert "felting: needle: 1, 2, 3, from an old file" in text
+    assert client.post(f"{rates}/back", data={"rate": own.key}).status_code == 303
+    assert house.store.get(smock).rates == ()
+    assert client.post(rates, data={**BLUNT, "rate": own.key}).status_code == 422
+
+
+def test_times_taken_by_another_rate_are_told(client: TestClient, rates: str, smock: str) -> None:
+    times = f"/episodes/{smock}/times"
+    client.post(times, data={"time": "step:cut-pieces", "kind": "cut", "minutes": "60"})
+    assert "Your times are" in client.get(rates).text
+    client.post(rates, data=BLUNT)
+    assert "1 time does not count here" in client.get(rates).text
+    client.post(f"{rates}/back", data={"rate": "cut: scissors"})
+    assert "does not count here" not in client.get(rates).text

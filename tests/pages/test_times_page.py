@@ -1,0 +1,371 @@
+"""The page of times: the clock, times written down, and what they say of the estimates."""
+
+import re
+from datetime import UTC, datetime, timedelta
+
+import pytest
+from starlette.testclient import TestClient
+
+from webapp.pages import times as page
+from webapp.pages.shell import House
+from webapp.pages.time_fields import read_time_key, time_key, time_taken
+from webapp.pages.times_view import TimesView, range_bar, spelled
+from webapp.plan.edits import changed
+from webapp.plan.episode import Episode
+
+IN_PART = {"HX-Request": "true"}
+NINE = datetime(2027, 1, 4, 9, tzinfo=UTC)
+
+
+class _Wall:
+    """The clock on the wall, set by the test."""
+
+    def __init__(self, monkeypatch: pytest.MonkeyPatch) -> None:
+        self.now = NINE
+        monkeypatch.setattr(page, "local_now", lambda: self.now)
+
+    def later(self, minutes: float) -> None:
+        self.now += timedelta(minutes=minutes)
+
+
+@pytest.fixture
+def wall(monkeypatch: pytest.MonkeyPatch) -> _Wall:
+    return _Wall(monkeypatch)
+
+
+@pytest.fixture
+def times(smock: str, house: House) -> str:
+    """The address of the times of a smock that has none yet."""
+    none = {"time_log": (), "earlier_times": (), "rates": ()}
+    house.store.keep(smock, lambda e: changed(e, **none))
+    return f"/episodes/{smock}/times"
+
+
+def _view(client: TestClient, address: str) -> TimesView:
+    view = client.get(address).context["view"]  # type: ignore[attr-defined]
+    assert isinstance(view, TimesView)
+    return view
+
+
+def _said(text: str) -> str:
+    return re.sub(r"\s+", " ", re.sub(r"<[^>]+>", "", text))
+
+
+def _write(client: TestClient, times: str, **data: str) -> None:
+    answer = client.post(times, data={"time": "step:chalk", "minutes": "25", **data})
+    assert answer.status_code == 303, answer.text
+
+
+# --- The clock -----------------------------------------------------------------------------------
+
+
+def test_the_clock_is_set_to_the_first_step_without_a_time(
+    client: TestClient, times: str, smock: str, house: House
+) -> None:
+    first, second = (row.step.id for row in _view(client, times).report.plan.steps[:2])
+    view = _view(client, times)
+    assert view.chosen is not None
+    assert view.chosen.key == f"step:{first}"
+    _write(client, times, time=f"step:{first}")
+    view = _view(client, times)
+    assert view.chosen is not None
+    assert view.chosen.key == f"step:{second}"
+    assert house.store.get(smock).time_log[0].item == first
+
+
+def test_an_address_sets_the_clock(client: TestClient, times: str) -> None:
+    for wanted, title in (("step:hem", "Hem the smock"), ("editing", "Editing"),
+                          ("day:2026-12-18", "18 December 2026")):  # fmt: skip
+        chosen = _view(client, f"{times}?time={wanted}").chosen
+        assert chosen is not None
+        assert (chosen.key, chosen.what.title) == (wanted, title)
+    assert _view(client, f"{times}?time=step:none").chosen is None
+
+
+def test_a_time_is_started_paused_and_kept(
+    client: TestClient, times: str, smock: str, house: House, wall: _Wall
+) -> None:
+    """20 minutes, a pause of an hour that does not count, and 5 more."""
+    assert client.post(f"{times}/clock/start", data={"time": "step:hem"}).status_code == 303
+    wall.later(20)
+    clock = _view(client, times).clock
+    assert clock is not None
+    assert (clock.told, clock.runs) == ("0:20:00", True)
+    client.post(f"{times}/clock/pause")
+    wall.later(60)
+    clock = _view(client, times).clock
+    assert clock is not None
+    assert (clock.told, clock.runs) == ("0:20:00", False)
+    client.post(f"{times}/clock/resume")
+    wall.later(5)
+    client.post(f"{times}/clock/stop", data={"note": "thread ran out"})
+    (entry,) = house.store.get(smock).time_log
+    assert (entry.item, entry.note) == ("hem", "thread ran out")
+    assert entry.minutes == pytest.approx(25)
+    assert entry.day == NINE.date()
+    assert _view(client, times).clock is None
+
+
+def test_the_clock_is_no_change_but_the_time_is_and_its_undo_lets_the_clock_run_on(
+    client: TestClient, times: str, smock: str, house: House, wall: _Wall
+) -> None:
+    client.post(f"{times}/clock/start", data={"time": "step:hem"})
+    client.post(f"{times}/clock/pause")
+    client.post(f"{times}/clock/resume")
+    assert house.store.undo_words(smock) is None
+    wall.later(10)
+    client.post(f"{times}/clock/stop")
+    assert house.store.undo_words(smock) == "a time taken"
+    wall.later(2)
+    client.post(f"/episodes/{smock}/undo", data={"page": "times"})
+    clock = _view(client, times).clock
+    assert clock is not None
+    assert clock.told == "0:12:00"
+
+
+def test_one_kind_of_work_is_timed_alone(
+    client: TestClient, times: str, smock: str, house: House, wall: _Wall
+) -> None:
+    chosen = _view(client, f"{times}?time=step:hem").chosen
+    assert chosen is not None
+    assert {"press", "machine"} <= set(chosen.kinds)
+    answer = client.post(f"{times}/clock/start", data={"time": "step:hem", "kind": "press"})
+    assert answer.status_code == 303
+    assert "Hem the smock: pressing" in client.get(times).text
+    wall.later(8)
+    client.post(f"{times}/clock/stop")
+    (entry,) = house.store.get(smock).time_log
+    assert (entry.kind, [share.kind for share in entry.shares]) == ("press", ["press"])
+
+
+def test_a_step_without_that_kind_of_work_is_told(client: TestClient, times: str) -> None:
+    answer = client.post(f"{times}/clock/start", data={"time": "step:hem", "kind": "cut"})
+    assert answer.status_code == 422
+    assert "“Hem the smock” has no work of the kind “cut”." in answer.text
+
+
+def test_stopping_goes_on_with_the_next_step(
+    client: TestClient, times: str, smock: str, house: House, wall: _Wall
+) -> None:
+    steps = [row.step.id for row in _view(client, times).report.plan.steps]
+    client.post(f"{times}/clock/start", data={"time": f"step:{steps[3]}"})
+    next_up = _view(client, times).next_up
+    assert next_up is not None
+    assert next_up.key == f"step:{steps[4]}"
+    wall.later(7)
+    client.post(f"{times}/clock/stop", data={"next": next_up.key})
+    episode = house.store.get(smock)
+    assert [entry.item for entry in episode.time_log] == [steps[3]]
+    assert episode.timer is not None
+    assert (episode.timer.item, episode.timer.started) == (steps[4], wall.now)
+
+
+def test_a_second_clock_is_refused_and_the_first_goes_on(
+    client: TestClient, times: str, smock: str, house: House
+) -> None:
+    client.post(f"{times}/clock/start", data={"time": "step:hem"})
+    answer = client.post(f"{times}/clock/start", data={"time": "step:chalk"})
+    assert answer.status_code == 422
+    assert "“Hem the smock” is being timed: stop it or throw it away first." in answer.text
+    timer = house.store.get(smock).timer
+    assert timer is not None
+    assert timer.item == "hem"
+
+
+def test_a_clock_that_is_thrown_away_leaves_nothing(
+    client: TestClient, times: str, smock: str, house: House
+) -> None:
+    before = house.store.get(smock)
+    client.post(f"{times}/clock/start", data={"time": "step:hem"})
+    client.post(f"{times}/clock/drop")
+    assert house.store.get(smock) == before
+    for press in ("pause", "resume", "drop", "stop"):
+        answer = client.post(f"{times}/clock/{press}")
+        assert answer.status_code == 422
+        assert "No time is being taken any more." in answer.text
+
+
+def test_a_change_in_another_tab_is_no_reason_to_lose_a_time(
+    client: TestClient, times: str, smock: str, house: House, wall: _Wall
+) -> None:
+    client.post(f"{times}/clock/start", data={"time": "step:hem"})
+    edition = house.store.edition(smock)
+    house.store.change(smock, "a title", lambda e: changed(e, title="The Lamp Smock"))
+    wall.later(3)
+    assert client.post(f"{times}/clock/stop?edition={edition}").status_code == 303
+    episode = house.store.get(smock)
+    assert (episode.title, len(episode.time_log)) == ("The Lamp Smock", 1)
+
+
+def test_a_step_that_is_taken_out_meanwhile_keeps_its_time(
+    client: TestClient, times: str, smock: str, house: House, wall: _Wall
+) -> None:
+    client.post(f"{times}/clock/start", data={"time": "step:hem"})
+    house.store.change(smock, "no steps", _without_steps)
+    assert "It was taken out of the plan meanwhile" in client.get(times).text
+    wall.later(3)
+    client.post(f"{times}/clock/stop")
+    (entry,) = house.store.get(smock).time_log
+    assert (entry.title, entry.shares) == ("Hem the smock", ())
+
+
+def _without_steps(episode: Episode) -> Episode:
+    return changed(
+        episode,
+        garments=tuple(changed(garment, steps=()) for garment in episode.garments),
+        shots=(),
+        shoot_days=(),
+    )
+
+
+def test_a_clock_tells_when_it_is_likely_done(client: TestClient, times: str, wall: _Wall) -> None:
+    client.post(f"{times}/clock/start", data={"time": "step:hem"})
+    view = _view(client, times)
+    assert view.clock is not None
+    assert view.clock.what is not None
+    likely = NINE + timedelta(minutes=view.clock.what.shown.likely)
+    assert f"Likely done at {likely:%H:%M}; by" in client.get(times).text
+    wall.later(view.clock.what.shown.likely + 1)
+    assert "Longer than likely already" in client.get(times).text
+    wall.later(view.clock.what.shown.high)
+    assert "It has taken longer than that already." in client.get(times).text
+
+
+def test_every_page_says_what_is_being_timed(client: TestClient, times: str, smock: str) -> None:
+    assert "Being timed" not in client.get(f"/episodes/{smock}/build").text
+    client.post(f"{times}/clock/start", data={"time": "step:hem"})
+    assert "Being timed: Hem the smock" in client.get(f"/episodes/{smock}/build").text
+    client.post(f"{times}/clock/pause")
+    assert "Timing is paused: Hem the smock" in client.get(f"/episodes/{smock}/shots").text
+
+
+# --- Times written down --------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("typed", "minutes"),
+    [
+        ("25", 25), ("12.5", 12.5), ("12,5", 12.5), ("25 min", 25), ("1 h 20", 80), ("1h20", 80),
+        ("1:20", 80), ("0:12:30", 12.5), ("6.5 h", 390), ("2 hours", 120), ("4 min 30 s", 4.5),
+        ("90 s", 1.5), ("1000 h", 60_000),
+    ],
+)  # fmt: skip
+def test_a_time_is_read_as_people_write_it(typed: str, minutes: float) -> None:
+    assert time_taken(typed) == pytest.approx(minutes)
+
+
+@pytest.mark.parametrize(
+    "typed",
+    ["", "soon", "0", "0:00", "-5", "1:99", "1001 h", "25 cm", "5 min 5", "١٢", "1e3", "min"],
+)
+def test_what_is_no_time_is_told(typed: str) -> None:
+    with pytest.raises(ValueError, match=r"\.$"):
+        time_taken(typed)
+
+
+@pytest.mark.parametrize(
+    ("minutes", "told"), [(4.5, "4 min 30 s"), (80, "1 h 20 min"), (60, "1 h"), (0.001, "0 min")]
+)
+def test_a_time_is_spelled_out(minutes: float, told: str) -> None:
+    assert spelled(minutes) == told
+
+
+def test_what_is_timed_is_named_both_ways() -> None:
+    for key in ("step:chalk", "day:2027-01-04", "voice-over", "editing"):
+        assert time_key(*read_time_key(key)) == key
+    for wrong in ("", "step:", "night:1", "filming"):
+        with pytest.raises(ValueError, match=r"Choose what was timed\."):
+            read_time_key(wrong)
+
+
+def test_a_time_is_written_down_and_told_beside_its_range(client: TestClient, times: str) -> None:
+    _write(client, times, minutes="5 h", day="2027-01-03", note="the cat")
+    said = _said(client.get(times).text)
+    assert "3 January 2027 Chalk the pieces the cat 5 h" in said
+    assert "longer than the range" in said
+    assert "0 of 1 time fell inside the range shown" in said
+
+
+def test_what_cannot_be_read_is_told_beside_its_field_and_nothing_is_lost(
+    client: TestClient, times: str, smock: str, house: House
+) -> None:
+    data = {"time": "step:hem", "minutes": "a while", "day": "yesterday", "note": "the cat"}
+    answer = client.post(times, data=data)
+    assert answer.status_code == 422
+    view: TimesView = answer.context["view"]  # type: ignore[attr-defined]
+    assert set(view.answers.errors) == {"minutes", "day"}
+    for kept in ('value="a while"', 'value="the cat"', '<option value="step:hem" selected>'):
+        assert kept in answer.text
+    assert house.store.get(smock).time_log == ()
+
+
+def test_a_time_is_put_right_and_taken_out(
+    client: TestClient, times: str, smock: str, house: House
+) -> None:
+    _write(client, times)
+    assert 'value="25 min"' in client.get(f"{times}?edit=time-1").text
+    answer = client.post(
+        f"{times}/taken/time-1", data={"minutes": "35", "day": "", "note": "with tea"}
+    )
+    assert answer.status_code == 303
+    (entry,) = house.store.get(smock).time_log
+    assert (entry.minutes, entry.day, entry.note) == (35, None, "with tea")
+    answer = client.post(f"{times}/taken/time-1", data={"minutes": "ages"})
+    assert answer.status_code == 422
+    assert 'value="ages"' in answer.text
+    assert client.post(f"{times}/taken/time-1/delete").status_code == 303
+    assert house.store.get(smock).time_log == ()
+    assert house.store.undo_words(smock) == "a time taken out"
+    gone = client.post(f"{times}/taken/time-1/delete", headers=IN_PART)
+    assert gone.status_code == 422
+
+
+def test_sittings_of_the_same_are_told_together(client: TestClient, times: str) -> None:
+    _write(client, times, minutes="10")
+    _write(client, times, minutes="9")
+    assert _said(client.get(times).text).count("all its sittings together, 19 min") == 2
+
+
+def test_a_bar_has_what_was_likely_in_its_middle(client: TestClient, times: str) -> None:
+    """On a scale of 150 that doubles evenly from a quarter to four times: half is at 37.5."""
+    _write(client, times)
+    shown = _view(client, times).report.rows[0].entry.shown
+    bar = range_bar(shown, shown.likely / 2)
+    assert bar is not None
+    assert bar.at == pytest.approx(37.5)
+    assert bar.low < 75 < bar.high
+    assert range_bar(changed(shown, low=0, likely=0, high=0), 3) is None
+    far = range_bar(shown, 50 * shown.likely)
+    assert far is not None
+    assert far.at == 150
+
+
+# --- Other episodes ------------------------------------------------------------------------------
+
+
+def test_the_times_of_other_episodes_are_counted(
+    client: TestClient, times: str, smock: str, empty: str, house: House
+) -> None:
+    _write(client, times, minutes="50")
+    other = f"/episodes/{empty}/times"
+    answer = client.post(f"{other}/earlier", headers=IN_PART)
+    assert "The times of your other episodes are counted now." in answer.text
+    assert [row.title for row in _view(client, other).report.episodes] == ["The Lighthouse Smock"]
+    assert house.store.undo_words(empty) == "the times of other episodes"
+    again = client.post(f"{other}/earlier", headers=IN_PART)
+    assert "There is nothing new" in again.text
+    none = client.post(f"/episodes/{smock}/times/earlier", headers=IN_PART)
+    assert "Your other episodes have no times yet." in none.text
+
+
+def test_without_other_episodes_nothing_is_offered(client: TestClient, times: str) -> None:
+    assert "Count the times of my other episodes" not in client.get(times).text
+
+
+def test_an_episode_without_steps_can_time_what_follows(
+    client: TestClient, empty: str, house: House
+) -> None:
+    address = f"/episodes/{empty}/times"
+    assert "There is no step yet" in client.get(address).text
+    assert client.post(address, data={"time": "editing", "minutes": "2 h"}).status_code == 303
+    assert house.store.get(empty).time_log[0].minutes == 120
