@@ -20,7 +20,8 @@ from webapp.filming.sequencing.states import Sweep
 
 __all__ = ["Order", "SequenceError", "best_order"]
 
-_FIRST_WIDTH: Final = 30  # states a layer
+_FIRST_WIDTH: Final = 30  # states a layer, of up to 100 tasks
+_LEAST_WIDTH: Final = 5
 _WIDER: Final = 4.0
 _WORTH_IT: Final = 1.3
 _MOST_OF_IT: Final = 0.8  # of the time that is left, since a wider sweep may take longer
@@ -71,7 +72,8 @@ def _search(run: Run, seed: int) -> None:
     groups = groups_of(run.problem)
     guide = first_guide(run.problem)
     run.raise_bound(guide.constant)
-    run.raise_bound(Sweep(run, groups).go(_FIRST_WIDTH, guide))
+    few = max(_LEAST_WIDTH, min(_FIRST_WIDTH, round(_FIRST_WIDTH * (100 / run.problem.n) ** 2)))
+    run.raise_bound(Sweep(run, groups).go(few, guide))
     if run.is_over:
         return
     local = LocalSearch(run, seed)
@@ -79,22 +81,24 @@ def _search(run: Run, seed: int) -> None:
     local_share = _LOCAL_SHARE[patterns is not None]
     if patterns is None or run.problem.n <= _SMALL:
         local.go(_FIRST_LOCAL_S, _FIRST_ROUNDS)
+        if run.is_over:
+            return
         relaxation = Relaxation(run, seed)
         relaxation.go(run.left * _RELAXING)
         guide = relaxation.guide
-    _take_turns(run, Sweep(run, groups, patterns), guide, local, local_share)
+    _take_turns(run, Sweep(run, groups, patterns), few, guide, local, local_share)
 
 
 def _take_turns(
-    run: Run, sweep: Sweep, guide: Guide, local: LocalSearch, local_share: float
+    run: Run, sweep: Sweep, few: int, guide: Guide, local: LocalSearch, local_share: float
 ) -> None:
     """Sweep and search until the time is up; with little local search while sweeps prove much."""
-    width, taken, share = float(_FIRST_WIDTH), 0.0, local_share
+    width, taken, share = float(few), 0.0, local_share
     while not run.is_over:
         began, gap = run.left, run.cost - run.bound
         wider = min(_WIDER, _MOST_OF_IT * began / ((1 + share) * taken + 1e-3))
-        if wider >= _WORTH_IT:
-            width *= wider
+        if wider >= _WORTH_IT and width < sweep.widest:
+            width = min(width * wider, sweep.widest)
             run.raise_bound(sweep.go(round(width), guide))
             taken = began - run.left
             closing = run.cost - run.bound < _CLOSING * gap

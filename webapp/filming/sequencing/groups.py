@@ -1,12 +1,12 @@
 """Tasks that are alike, such as shots from one camera place."""
 
-from collections.abc import Iterable
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from webapp.filming.sequencing.problem import Matrix, Problem
+from webapp.filming.sequencing.problem import Flags, Matrix, Problem
 
 Ints = NDArray[np.int64]
 
@@ -69,16 +69,30 @@ def _alike(problem: Problem) -> list[list[int]]:
     return [members for members in found if len(members) > 1]
 
 
-def _sets(tasks: Iterable[int], costs: Matrix) -> list[list[int]]:
+def _sets(tasks: Sequence[int], costs: Matrix) -> list[list[int]]:
+    """The tasks in sets, all of a set alike; a task alone is a set of its own."""
+    left = np.array(tasks, dtype=np.int64)
     found: list[list[int]] = []
-    for task in tasks:
-        for members in found:
-            if all(_equal(costs, one, task) for one in members):
-                members.append(task)
-                break
-        else:
-            found.append([task])
+    while len(left):
+        first, left = int(left[0]), left[1:]
+        members = [first]
+        for task in left[_like(costs, first, left)]:
+            if all(_equal(costs, one, int(task)) for one in members):
+                members.append(int(task))
+        left = left[~np.isin(left, members)]
+        found.append(members)
     return found
+
+
+def _like(costs: Matrix, one: int, others: Ints) -> Flags:
+    """Which of the others have the changeovers of the one, but for those to each other."""
+    differs = np.zeros((len(others), len(costs)), dtype=bool)
+    for ours, theirs in ((costs[one], costs[others]), (costs[:, one], costs[:, others].T)):
+        differs |= (ours != theirs) & np.isfinite(ours) & np.isfinite(theirs)
+    differs[:, one] = False
+    differs[np.arange(len(others)), others] = False
+    alike: Flags = np.logical_not(differs.any(axis=1))
+    return alike
 
 
 def _equal(cost: Matrix, one: int, other: int) -> bool:

@@ -152,6 +152,8 @@ class Relaxation:
         cutter = self._cutter
         found: dict[Cut, None] = {}
         for task in range(n):
+            if self.run.left <= max(ends, 0):
+                break
             for cut in (cutter.ahead_cut(network, task), cutter.after_cut(network, task)):
                 if cut:
                     found[cut] = None

@@ -25,6 +25,8 @@ _SHORTLIST: Final = 12  # times the width, of which more is worked out
 _SHORTEST_LIST: Final = 6  # the same with more tasks than are a few
 _SMALL: Final = 100
 _SORTING_S: Final = 4e-7  # a state
+_WIDEST: Final = 200_000
+_MOST_KEPT: Final = 300_000_000  # bytes
 _NO_BOUND: Final = float("-inf")
 
 
@@ -77,6 +79,12 @@ class Sweep:
         rng = np.random.default_rng(0)
         self._mixers = rng.integers(1, 2**63, self._bits.shape[1] + 2).astype(np.uint64) | 1
 
+    @property
+    def widest(self) -> int:
+        """States a layer beyond which what is kept of all layers would take too much memory."""
+        bytes_a_state = 8 * int(self._bits.shape[1]) + 4
+        return min(_WIDEST, _MOST_KEPT // (bytes_a_state * self.problem.n))
+
     def go(self, width: int, guide: Guide) -> float:
         """Look through at most `width` states a layer; the bound proven by it, in units.
 
@@ -85,7 +93,7 @@ class Sweep:
         n = self.problem.n
         layers: list[list[_States]] = [[] for _ in range(n + 1)]
         layers[0].append(self._first(guide))
-        kept: list[tuple[Words, Ints, Ints]] = []
+        kept: list[tuple[Words, NDArray[np.int32]]] = []
         count, dropped = 0, float("inf")
         for done in range(n):
             if not layers[done]:
@@ -98,7 +106,7 @@ class Sweep:
             layers[done] = []
             states, left_out = self._promising(states, guide, width)
             dropped = min(dropped, left_out)
-            kept.append((states.done, states.last, states.parent))
+            kept.append((states.done, states.parent.astype(np.int32)))
             for k in range(0, len(states), _CHUNK):
                 if self.run.left <= 0:
                     return _NO_BOUND
@@ -249,15 +257,15 @@ class Sweep:
         states, _, also_left_out = _least(states, bound, width)
         return states, min(left_out, also_left_out)
 
-    def _offer(self, ends: _States, kept: list[tuple[Words, Ints, Ints]]) -> None:
+    def _offer(self, ends: _States, kept: list[tuple[Words, NDArray[np.int32]]]) -> None:
         total = ends.spent + self.problem.cost[ends.last, self.problem.n]
         best = int(np.argmin(total))
-        firsts = np.cumsum([0] + [len(last) for _, last, _ in kept])
+        firsts = np.cumsum([0] + [len(parent) for _, parent in kept])
         sets = [self._set(ends.done[best])]
         number = int(ends.parent[best])
         while number >= 0:
             layer = int(np.searchsorted(firsts, number, side="right")) - 1
-            done, _, parent = kept[layer]
+            done, parent = kept[layer]
             sets.append(self._set(done[number - firsts[layer]]))
             number = int(parent[number - firsts[layer]])
         sequence: list[int] = []
