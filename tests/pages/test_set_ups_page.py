@@ -202,7 +202,7 @@ def test_the_rates_of_changing_lead_to_where_they_are_changed(
     for link in re.findall(r'href="([^"]+/rates\?rate=[^"]+)"', text):
         address, _, fragment = link.partition("#")
         assert f'id="{fragment}"' in client.get(address).text
-    assert text.count("/rates?rate=") == 5
+    assert text.count("/rates?rate=") == 6
 
 
 def test_without_shots_the_page_says_what_comes_first(client: TestClient, empty: str) -> None:

@@ -22,6 +22,7 @@ from webapp.plan.looks_used import (
     in_what_she_sews_in,
     looks_used,
     places_used,
+    rolling,
 )
 
 TABLE, MACHINE, YARD = "Over the table", "At the machine", "In the yard"
@@ -137,10 +138,28 @@ def test_looks_stand_as_they_are_worn_with_the_days_they_are_needed_on() -> None
     assert [row.shot.id for row in in_what_she_sews_in(plan)] == ["a", "b", "c"]
 
 
+def test_batteries_and_cards_are_enough_for_what_rolls_on_a_day() -> None:
+    """4 s on screen each, 30 times as long: 2 min a shot; batteries of 3 min, cards of 10. On the
+    first day 4 min roll: 2 batteries and 1 card; on the second, with a shot filmed, 2 min."""
+    own = (rate("slowed: real time", 30), rate("retries", 30), rate("battery: lasts", 3))
+    made = episode(
+        day(1, "d", "e"), day(2, "a", "b"), filmed="a", rates=(*own, rate("card: lasts", 10))
+    )
+    found = rolling(evaluate(made))
+    assert [(one.day, one.batteries, one.cards) for one in found] == [
+        (date(2027, 5, 1), 2, 1),
+        (date(2027, 5, 2), 1, 1),
+    ]
+    assert [round(one.minutes.likely, 6) for one in found] == [4, 2]
+    (listed,) = rolling(evaluate(episode()))
+    assert listed.day is None
+
+
 def test_nothing_is_there_to_get_ready_for_without_shots() -> None:
     plan = evaluate(episode(shots=()))
     assert not places_used(plan)
     assert not between_places(plan)
+    assert not rolling(plan)
     assert getting_ready(plan).minutes == Estimate()
 
 

@@ -229,6 +229,11 @@ CASES: list[tuple[loose_threads.Rule, Edit, str]] = [
         "shows the piece styled, and no look says what is worn",
     ),
     (
+        loose_threads.looks_of_no_shot,
+        _with_first_shot_in(""),
+        "No shot wears the look “With boots”.",
+    ),
+    (
         loose_threads.step_order,
         lambda e: _with_step_changed(e, after=("no-such-step",)),
         "“no-such-step”",

@@ -92,11 +92,23 @@ def filming_minutes(
     pace. `one_way`: the step it shows cannot be taken back, so all is looked at before it rolls.
     """
     recorded = _recorded(shot, screen_s, spoken_s, rates)
-    take = total([recorded, _estimate(rates["reset"]), _estimate(rates["check"])])
-    parts = [take.times(shot.takes), _changing(shot, screen_s, recorded, rates)]
+    take = (recorded, _estimate(rates["reset"]), _estimate(rates["check"]))
+    parts = [part.times(shot.takes) for part in take]
+    parts += _changing(_rolled(shot, screen_s, recorded, rates), rates)
     if one_way:
         parts.append(_estimate(rates["before rolling"]))
     return total(parts)
+
+
+def rolled_minutes(
+    shot: Shot, screen_s: float, *, spoken_s: float, rates: Rates = FILMING_RATES
+) -> Estimate:
+    """Minutes for which the camera rolls in all takes of a shot: what fills batteries and cards.
+
+    In a sped-up shot it rolls through the work as well.
+    """
+    recorded = _recorded(shot, screen_s, spoken_s, rates)
+    return total(_rolled(shot, screen_s, recorded, rates))
 
 
 def shot_minutes(
@@ -148,17 +160,21 @@ def _recorded(shot: Shot, screen_s: float, spoken_s: float, rates: Rates) -> Est
     return _estimate(rates[_SLOWED[shot.pace]]).times(screen_s / 60)
 
 
-def _changing(shot: Shot, screen_s: float, recorded: Estimate, rates: Rates) -> Estimate:
-    """A shot's share of changing batteries and cards: as much as it fills of them.
-
-    In a sped-up shot the camera rolls through the work as well.
-    """
-    rolls = recorded.times(shot.takes)
+def _rolled(shot: Shot, screen_s: float, recorded: Estimate, rates: Rates) -> list[Estimate]:
+    """What the camera records in all takes: what they add, and the work it rolls through."""
+    rolled = [recorded.times(shot.takes)]
     if shot.pace == "sped up" and shot.kind != "talking":
-        rolls = total([rolls, _estimate(rates["speeding up"]).times(screen_s / 60 * shot.takes)])
-    return total(
-        [_share(rolls, rates[f"{what}: change"], rates[f"{what}: lasts"]) for what in _FILLED]
-    )
+        rolled.append(_estimate(rates["speeding up"]).times(screen_s / 60 * shot.takes))
+    return rolled
+
+
+def _changing(rolled: Iterable[Estimate], rates: Rates) -> list[Estimate]:
+    """A shot's share of changing batteries and cards: as much as it fills of them."""
+    return [
+        _share(part, rates[f"{what}: change"], rates[f"{what}: lasts"])
+        for part in rolled
+        for what in _FILLED
+    ]
 
 
 def _share(rolls: Estimate, change: Rate, lasts: Rate) -> Estimate:

@@ -138,6 +138,13 @@ def _on_shots(plan: Plan, place: Place) -> _Found:
     return {}, "", "the shots"
 
 
+def _on_set_ups(plan: Plan, place: Place) -> _Found:
+    for look in plan.episode.looks:
+        if look.id == place.item:
+            return {"edit": look.id}, f"look-{look.id}", f"the look “{look.name}”"
+    return {}, "looks", "the looks"
+
+
 def _on_days(_: Plan, place: Place) -> _Found:
     if not place.item:
         return {}, "new-day", "the shoot days"
@@ -174,6 +181,7 @@ _WITHIN: Final[Mapping[PageName, Callable[[Plan, Place], _Found]]] = {
     "shopping": _on_shopping,
     "build": _on_build,
     "shots": _on_shots,
+    "set-ups": _on_set_ups,
     "days": _on_days,
     "running-time": _on_running_time,
     "fittings": _on_fittings,

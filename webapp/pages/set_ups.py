@@ -35,11 +35,13 @@ from webapp.plan.looks_used import (
     GettingReady,
     LookUse,
     PlaceUse,
+    Rolling,
     between_places,
     getting_ready,
     in_what_she_sews_in,
     looks_used,
     places_used,
+    rolling,
 )
 from webapp.plan.results import Plan, ShotPlan
 
@@ -67,6 +69,7 @@ class SetUpsView:
     plain: tuple[ShotPlan, ...]  # in what she sews in
     shots: tuple[ShotPlan, ...]
     rates: tuple[Rate, ...]
+    rolling: tuple[Rolling, ...]
     editing: str = ""  # the id of the look whose form is open
     place: str = ""  # the place whose form was sent
     pair: tuple[str, str] = ("", "")  # the places whose form was sent
@@ -103,6 +106,11 @@ class SetUpsView:
     def shown(self, pair: BetweenPlaces) -> str:
         """Her own minutes as they can be typed again; empty where the rates say them."""
         return minutes_shown(pair.minutes) if pair.own else ""
+
+    @property
+    def battery_id(self) -> str:
+        """The element, on the page of rates, of how long a battery lasts."""
+        return rate_id("battery: lasts")
 
     def rate_id(self, rate: Rate) -> str:
         """The element of a rate on the page of rates."""
@@ -218,5 +226,6 @@ def _view(plan: Plan, **told: Any) -> SetUpsView:
         in_what_she_sews_in(plan),
         plan.shots,
         tuple(plan.rates[key] for key in _RATES),
+        rolling(plan),
         **told,
     )

@@ -40,6 +40,16 @@ def styling_without_a_look(plan: Plan) -> Iterable[LooseThread]:
             )
 
 
+def looks_of_no_shot(plan: Plan) -> Iterable[LooseThread]:
+    """A look that is pressed and laid out for nothing."""
+    worn = {shot.look for shot in plan.episode.shots}
+    for look in plan.episode.looks:
+        if look.id not in worn:
+            yield LooseThread(
+                "should", Place("set-ups", item=look.id), f"No shot wears the look “{look.name}”."
+            )
+
+
 def _to_wear(plan: Plan, shot: str) -> Iterable[Mend]:
     for look in plan.episode.looks[:_OFFERED]:
         yield Mend("wear", (shot, look.id), f"Wear “{look.name}”")

@@ -1,5 +1,6 @@
 """Where the episode is filmed from and in what: places, minutes between them, looks, changes."""
 
+import math
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -7,8 +8,14 @@ from datetime import date
 from itertools import combinations, pairwise
 
 from webapp.build.work_time import Estimate, total
-from webapp.filming.filming_time import changeover_minutes, is_made_up, same_place
+from webapp.filming.filming_time import (
+    changeover_minutes,
+    is_made_up,
+    rolled_minutes,
+    same_place,
+)
 from webapp.filming.looks import Look, lines_of, plain_place
+from webapp.filming.running_time import spoken_seconds
 from webapp.filming.shots import Shot
 from webapp.plan.results import Plan, ShotPlan
 
@@ -83,6 +90,16 @@ class GettingReady:
     minutes: Estimate  # all of it, setting up first of all too
 
 
+@dataclass(frozen=True)
+class Rolling:
+    """How long the camera rolls for what is still to be filmed on a day, and what that fills."""
+
+    day: date | None  # None: of the shots as listed
+    minutes: Estimate
+    batteries: int
+    cards: int
+
+
 def places_used(plan: Plan) -> tuple[PlaceUse, ...]:
     """The places that shots are filmed from, as first named."""
     found: dict[str, list[ShotPlan]] = {}
@@ -132,6 +149,31 @@ def getting_ready(plan: Plan) -> GettingReady:
     )
 
 
+def rolling(plan: Plan) -> tuple[Rolling, ...]:
+    """Day by day, with batteries and cards that are enough 9 times in 10."""
+    by_id = {shot.shot.id: shot for shot in plan.shots}
+    found = []
+    for day, run in _dated_runs(plan):
+        to_film = [by_id[shot.id] for shot in run if shot.filmed is None]
+        if to_film:
+            minutes = plan.learned["filming"].moved(total([_rolled(plan, s) for s in to_film]))
+            filled = (
+                math.ceil(minutes.high / plan.rates[f"{what}: lasts"].likely)
+                for what in ("battery", "card")
+            )
+            found.append(Rolling(day, minutes, *filled))
+    return tuple(found)
+
+
+def _rolled(plan: Plan, shot: ShotPlan) -> Estimate:
+    return rolled_minutes(
+        shot.shot,
+        shot.screen_seconds,
+        spoken_s=spoken_seconds(shot.narration.plain, plan.rates),
+        rates=plan.rates,
+    )
+
+
 def _readied(plan: Plan, run: Sequence[Shot]) -> Iterator[Estimate]:
     """Getting ready for each shot of a day, hair and make-up done once."""
     looks = {look.id: look for look in plan.episode.looks}
@@ -151,13 +193,18 @@ def _readied(plan: Plan, run: Sequence[Shot]) -> Iterator[Estimate]:
 
 def _runs(plan: Plan) -> tuple[tuple[tuple[Shot, ...], ...], bool]:
     """The shots day by day, and true; where no day has any, as they are listed, and false."""
+    dated = _dated_runs(plan)
+    return tuple(run for _, run in dated), all(day is not None for day, _ in dated)
+
+
+def _dated_runs(plan: Plan) -> list[tuple[date | None, tuple[Shot, ...]]]:
     shots = {shot.id: shot for shot in plan.episode.shots}
     days = sorted(plan.episode.shoot_days, key=lambda day: day.day)
-    runs = [tuple(shots[name] for name in day.shots if name in shots) for day in days]
-    planned = tuple(run for run in runs if run)
+    runs = [(day.day, tuple(shots[one] for one in day.shots if one in shots)) for day in days]
+    planned: list[tuple[date | None, tuple[Shot, ...]]] = [one for one in runs if one[1]]
     if planned or not plan.episode.shots:
-        return planned, True
-    return (plan.episode.shots,), False
+        return planned
+    return [(None, plan.episode.shots)]
 
 
 def _firsts(plan: Plan) -> list[str]:

@@ -57,7 +57,11 @@ from webapp.plan.draft_threads import (
     sizes_that_fail,
 )
 from webapp.plan.edition_threads import companion_is_outdated
-from webapp.plan.look_threads import looks_that_are_not_there, styling_without_a_look
+from webapp.plan.look_threads import (
+    looks_of_no_shot,
+    looks_that_are_not_there,
+    styling_without_a_look,
+)
 from webapp.plan.results import LooseThread, Plan
 from webapp.plan.said_threads import (
     cards_not_needed,
@@ -119,6 +123,7 @@ RULES: Final[tuple[Rule, ...]] = (
     shots_before_their_time,
     looks_that_are_not_there,
     styling_without_a_look,
+    looks_of_no_shot,
     stale_shots,
     cards_not_needed,
     words_changed_since_filming,
