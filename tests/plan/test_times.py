@@ -20,6 +20,7 @@ STEPS = (
     Step(id="ask", name="Ask a friend", work=(
         Work(kind="other", minutes=Minutes(low=5, likely=10, high=20)),
     )),
+    Step(id="odd", name="Look for the scissors", work=(Work(kind="other"),)),
     Step(id="talk", name="Only talk"),
 )  # fmt: skip
 EPISODE = Episode(id="e", title="An apron", garments=(Recipe(id="g", name="G", steps=STEPS),))
@@ -103,6 +104,16 @@ def test_a_kind_tells_her_pace_and_how_far_it_has_moved_and_why() -> None:
     assert row.own_pace == pytest.approx(1.5)
     assert row.calibration.count == 4
     assert "narrower" in row.told_width
+
+
+def test_a_kind_tells_when_her_pace_at_other_work_counts_too() -> None:
+    """A quick time among slow ones of other work: estimates may still go up, and it is said why."""
+    episode = fitted(20, 20, 20, 20)
+    episode = timed(("odd", 3.5), episode=episode)
+    row = kind(episode, "other")
+    assert row.own_pace is not None
+    assert row.own_pace < 1 < row.learned.factor
+    assert ": 1 time and your pace at other work weigh " in row.told_move
 
 
 def test_a_kind_without_times_tells_that_it_follows_the_others() -> None:

@@ -57,7 +57,8 @@ class Learned:
 
     kind: TimeKind
     times: int = 0  # that count for it
-    evidence: float = 0.0  # how many times of this kind alone they are worth
+    shares: float = 0.0  # these added up, each by its share of this kind
+    evidence: float = 0.0  # how many times of this kind alone all her times are worth
     factor: float = 1.0  # her pace: minutes over the table's, already drawn toward the table
     width: float = 1.0  # of a range, in the table's
     unknowns: tuple[tuple[str, float], ...] = ()  # see `Estimate.with_pace`; () as by the table
@@ -151,6 +152,7 @@ def learn(entries: Iterable[TimeEntry], rates: Rates) -> LearnedTimes:
         found[kind] = Learned(
             kind,
             times=int(np.count_nonzero(shares)),
+            shares=float(shares.sum()),
             evidence=evidence,
             factor=math.exp(fit.paces[place]),
             width=_scatter(shares, fit.misses, times, scatter) * _spread(evidence),

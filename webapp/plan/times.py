@@ -69,9 +69,10 @@ class KindRow:
                 return "Estimates are the table’s."
             return f"{moved}: that is your pace at other work."
         count = _times(learned.times)
-        weigh = "weighs" if learned.times == 1 else "weigh"
-        share = _percent(learned.weight)
-        return f"{moved}: {count} {weigh} {share}, the table the rest."
+        others = learned.evidence - learned.shares > _AS_MUCH
+        weigh = "weighs" if learned.times == 1 and not others else "weigh"
+        what = f"{count} and your pace at other work" if others else count
+        return f"{moved}: {what} {weigh} {_percent(learned.weight)}, the table the rest."
 
     @property
     def told_width(self) -> str:
@@ -181,12 +182,10 @@ class TimesReport:
 
     @property
     def told_width(self) -> str:
-        """How wide the ranges should have been, in a sentence; empty before it can be told."""
+        """How wide the ranges should have been, in a sentence; empty unless they were wrong."""
         needed = width_needed(self.entries)
-        if needed is None:
+        if needed is None or self.calibration.verdict not in ("too narrow", "too wide"):
             return ""
-        if abs(needed - 1) < _AS_MUCH:
-            return "To hold 4 times in 5 the ranges shown were just wide enough."
         wider = "wider" if needed > 1 else "narrower"
         return (
             "To hold 4 times in 5 the ranges shown should have been "
