@@ -105,6 +105,15 @@ def test_what_is_done_is_not_left() -> None:
     assert found.schedule.chance == pytest.approx(1, abs=0.05)
 
 
+def test_when_all_is_done_the_date_asks_for_nothing_even_once_it_is_past() -> None:
+    episode = _filmed(_episode(done=("editing",)), *ALL)
+    found = _out(episode, DAY + timedelta(days=400))
+    assert found.is_done
+    assert (found.schedule, found.lacks) == (None, "All is filmed, recorded and edited.")
+    assert not _out(_filmed(_episode(), *ALL)).is_done
+    assert not _out(_episode(done=("editing",))).is_done
+
+
 def test_her_own_hours_a_minute_stand_in_the_place_of_the_tables() -> None:
     own = OwnRate(key="editing", low=1, likely=1, high=1)
     found = _out(changed(_episode(), rates=(own,)))

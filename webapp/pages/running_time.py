@@ -128,10 +128,10 @@ class RunningTimeView:
     @property
     def earliest(self) -> date | None:
         """The first date that could be set and is made 9 times in 10."""
-        begins = self.outlook.begins
-        if begins is None or self.outlook.schedule is not None or not self.video.shots:
+        found = self.outlook
+        if found.schedule is not None or found.is_done:
             return None
-        return earliest(self.outlook, self.edit_hours_a_day)
+        return earliest(found, self.edit_hours_a_day)
 
     @property
     def slack_told(self) -> str:

@@ -87,6 +87,12 @@ class Outlook:
         """Minutes of voice-over and editing that are left."""
         return total([self.voice_over.left, self.editing.left])
 
+    @property
+    def is_done(self) -> bool:
+        """True when nothing is left to film, to record or to edit."""
+        filming = self.filming
+        return not filming.days and not filming.unplanned and self.needed.high == 0
+
 
 @dataclass(frozen=True, slots=True)
 class Help:
@@ -107,6 +113,8 @@ def outlook(plan: Plan, today: date | None = None) -> Outlook:
     publish = plan.episode.brief.publish_date
     if not plan.shots:
         return replace(found, lacks="There is no shot yet, so there is nothing to reckon with.")
+    if found.is_done:
+        return replace(found, lacks="All is filmed, recorded and edited.")
     if publish is None:
         return replace(found, lacks="No publish date is set yet.")
     if begins is None:
