@@ -1,8 +1,8 @@
 """Tasks in the order that costs least to change over in, with what must come first kept.
 
-The sequential ordering problem (Escudero 1988). A search over states finds a first order and,
-where there are few states, the best one; a local search makes it better; a linear relaxation
-proves how much better it could be.
+The sequential ordering problem (Escudero 1988; from memory). A search over states finds a first
+order and, where there are few states, the best one; a local search makes it better; a linear
+relaxation proves how much better it could be.
 """
 
 import math
