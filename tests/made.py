@@ -23,6 +23,7 @@ from webapp.filming.shoot_days import ShootDay
 from webapp.filming.shots import Shot
 from webapp.plan import fittings, said_edits
 from webapp.plan.day_edits import with_rest_on
+from webapp.plan.day_planning import planned_days, with_planned_days
 from webapp.plan.editions import with_edition
 from webapp.plan.edits import (
     changed,
@@ -32,6 +33,7 @@ from webapp.plan.edits import (
     with_measure,
     with_piece,
     with_step,
+    with_steps_in_order,
     without,
 )
 from webapp.plan.episode import Episode
@@ -40,6 +42,8 @@ from webapp.plan.mends import mended
 from webapp.plan.new_names import with_choice_name, with_piece_name
 from webapp.plan.new_shot import with_new_shot
 from webapp.plan.results import Plan
+from webapp.plan.step_edits import with_step_at
+from webapp.plan.time_edits import with_own_rate, with_time, without_own_rate
 
 T = TypeVar("T")
 
@@ -155,6 +159,8 @@ class Done:
     accepted: str = ""
     piece_renamed: tuple[str, str] = ("", "")  # the old name and the new
     choice_renamed: tuple[str, str] = ("", "")
+    days_planned: bool = False
+    timed: str = ""  # a step of which a time was taken
 
 
 Edit = Callable[[Plan, Chooser], Done]
@@ -346,6 +352,51 @@ def _day(plan: Plan, choose: Chooser) -> Done:
     return Done(with_rest_on(episode, day.day))
 
 
+def _days_planned(plan: Plan, choose: Chooser) -> Done:
+    """The shots put on the days there are, in the order that takes the least changing."""
+    planned = planned_days(plan, seconds=0.05, surely=choose.one_of((True, False)))
+    if planned.faults:
+        raise SeamslateError(planned.faults[0])
+    return Done(with_planned_days(plan, planned), days_planned=not planned.kept)
+
+
+def _step_waits(plan: Plan, choose: Chooser) -> Done:
+    """A step that waits on another, or rests; or one in another place of the build."""
+    step, other = _some(plan.steps, choose).step, _some(plan.steps, choose).step
+    if choose.one_of((True, False)):
+        return Done(with_step_at(plan.episode, step.id, choose.number(1, len(plan.steps))))
+    rest = choose.one_of((0, 0.5, 12))
+    fields = {"after": tuple({*step.after, other.id} - {step.id}), "rest_hours": rest}
+    episode = with_step(plan.episode, step.id, lambda one: changed(one, **fields))
+    return Done(with_steps_in_order(episode))
+
+
+def _time_taken(plan: Plan, choose: Chooser) -> Done:
+    step = _some(plan.steps, choose).step
+    took = choose.number(1, 600) / 4
+    episode = with_time(plan.episode, plan, timed="step", item=step.id, minutes=took)
+    return Done(episode, timed=step.id)
+
+
+def _own_rate(plan: Plan, choose: Chooser) -> Done:
+    rate = choose.one_of(tuple(plan.rates.values()))
+    if choose.one_of((True, False)):
+        return Done(without_own_rate(plan.episode, rate.key))
+    own = {"low": rate.low, "likely": rate.likely, "high": rate.high * choose.number(1, 3)}
+    return Done(with_own_rate(plan.episode, rate.key, **own))
+
+
+def _shot_filmed_how(plan: Plan, choose: Chooser) -> Done:
+    shot = _some(plan.episode.shots, choose)
+    fields: dict[str, Any] = {
+        "place": choose.one_of(("At the machine", "Over the table", "Here")),
+        "light": choose.one_of(("daylight", "lamps")),
+        "quiet": choose.one_of((True, False)),
+        "pace": choose.one_of(("real time", "sped up", "talked over")),
+    }
+    return Done(_with_shot(plan, shot.id, **fields))
+
+
 def _edition(plan: Plan, choose: Chooser) -> Done:
     return Done(with_edition(plan, _DAY + timedelta(days=choose.number(0, 9))))
 
@@ -362,6 +413,7 @@ EDITS: Final[tuple[Edit, ...]] = (
     _choice, _choice, _choice, _measure, _finish, _units, _narration, _narration, _step_words,
     _new_shot, _shot_moved, _shot_out, _film, _film, _film, _film_again, _card, _card, _accept,
     _accept, _piece_renamed, _choice_renamed, _fitting, _back, _size, _day, _edition, _mend,
+    _day, _days_planned, _step_waits, _time_taken, _own_rate, _shot_filmed_how,
 )  # fmt: skip
 
 

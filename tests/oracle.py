@@ -46,10 +46,17 @@ class Onlooker:
 
     said: dict[str, Said] = field(default_factory=dict)
     revisions: list[str] = field(default_factory=list)
+    days_planned: bool = False
+    reckoned: dict[str, Any] = field(default_factory=dict)  # of the times taken, as it stood then
 
     def follow(self, before: Plan, done: Done) -> None:
         """Write down what an edit did, from what plan.json showed before it."""
         told = plan_json(before)
+        self.days_planned = done.days_planned
+        new = {entry.id for entry in done.episode.time_log} - {*self.reckoned}
+        for one in told["steps"]:
+            if one["id"] == done.timed:
+                self.reckoned |= dict.fromkeys(new, one["work_minutes"])
         shots = {shot.id: shot for shot in before.episode.shots}
         for shot in (shots[one] for one in done.filmed):
             known = _figures(told, before.episode, shot.step)
@@ -98,6 +105,17 @@ class Onlooker:
         yield from self._stale_shots(plan, told)
         yield from _texts(plan, told)
         yield from self._lost_revisions(plan.episode)
+        yield from self._old_estimates(plan.episode)
+        if self.days_planned:
+            yield from _days(plan, told)
+
+    def _old_estimates(self, episode: Episode) -> Iterator[str]:
+        """What was reckoned when a time was taken stays, whatever her rates and times become."""
+        for entry in episode.time_log:
+            shown = [entry.shown.low, entry.shown.likely, entry.shown.high]
+            then = [*self.reckoned[entry.id].values()]
+            if any(abs(a - b) > 0.01 for a, b in zip(shown, then, strict=True)):
+                yield f"{entry.id}: {shown} was reckoned, which was {then}"
 
     def _stale_shots(self, plan: Plan, told: Mapping[str, Any]) -> Iterator[str]:
         for row in plan.shots:
@@ -146,6 +164,35 @@ def _texts(plan: Plan, told: Mapping[str, Any]) -> Iterator[str]:
         filled = _filled(typed, known, episode.first_unit)
         if filled != shown:
             yield f"{where}: “{shown}”, should be “{filled}”"
+
+
+def _days(plan: Plan, told: Mapping[str, Any]) -> Iterator[str]:
+    """Days just planned hold each shot once, and none before what its step waits on is filmed."""
+    after = {
+        step["id"]: set(step["after"]) & {s["id"] for s in told["steps"]} for step in told["steps"]
+    }
+    for _ in after:  # what is waited on through others, too
+        after = {step: own.union(*(after[one] for one in own)) for step, own in after.items()}
+    shots = {shot.id: shot for shot in plan.episode.shots}
+    order = [one for day in plan.episode.shoot_days for one in day.shots if not shots[one].filmed]
+    if len(set(order)) < len(order):
+        yield f"a shot is on the days twice: {order}"
+    seen: list[str] = []
+    for one in order:
+        step = shots[one].step
+        for other in seen:
+            if step in after.get(shots[other].step, set()):
+                yield f"{other} is filmed before {one}, which its step waits on"
+        if step and any(shots[other].step == step for other in _shots_after(order, one, shots)):
+            yield f"{one} is filmed before a shot of its step that is listed before it"
+        seen.append(one)
+
+
+def _shots_after(order: list[str], one: str, shots: Mapping[str, Any]) -> list[str]:
+    """The shots filmed after one that are listed before it."""
+    listed = [*shots]
+    later = order[order.index(one) + 1 :]
+    return [other for other in later if listed.index(other) < listed.index(one)]
 
 
 def _filled(typed: str, known: Mapping[str, Shown], first: str) -> str:

@@ -33,9 +33,9 @@ class KindShare(Frozen):
 class Reckoned(Frozen):
     """An estimate as it stood: minutes, as of `build.work_time.Estimate`."""
 
-    low: float = Field(0, ge=0, le=1e6)
-    likely: float = Field(0, ge=0, le=1e6)
-    high: float = Field(0, ge=0, le=1e6)
+    low: float = Field(0.0, ge=0, le=1e6)
+    likely: float = Field(0.0, ge=0, le=1e6)
+    high: float = Field(0.0, ge=0, le=1e6)
 
     @model_validator(mode="after")
     def _rises(self) -> "Reckoned":
@@ -69,4 +69,4 @@ class Timer(Frozen):
     title: Name
     kind: TimeKind | None = None
     started: AwareDatetime | None = None  # UTC; None while it is paused
-    seconds_before: float = Field(0, ge=0, le=1e7)  # run before it was last started
+    seconds_before: float = Field(0.0, ge=0, le=1e7)  # run before it was last started

@@ -70,6 +70,6 @@ class Step(BaseModel):
     one_way: bool = False
     spare: str = Field("", max_length=200)  # what a one-way step falls back on
     off_camera: bool = False
-    rest_hours: float = Field(0, ge=0, le=240)  # hangs, lies or dries before what comes after
+    rest_hours: float = Field(0.0, ge=0, le=240)  # hangs, lies or dries before what comes after
     cautions: tuple[Caution, ...] = ()
     work: tuple[Work, ...] = ()

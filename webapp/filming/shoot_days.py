@@ -107,7 +107,7 @@ class DaysAsPlanned(Frozen):
     days: tuple[DayAsPlanned, ...] = Field((), max_length=60)
     changes: int = Field(ge=0)  # of the camera place
     minutes: float = Field(ge=0)
-    idle: float = Field(0, ge=0)  # minutes in which nothing can go on
+    idle: float = Field(0.0, ge=0)  # minutes in which nothing can go on
     bound: float = Field(ge=0)
     changes_in_build_order: int = Field(ge=0)
     minutes_in_build_order: float = Field(ge=0)
