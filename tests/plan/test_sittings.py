@@ -38,7 +38,7 @@ def test_sittings_count_as_one_once_the_editing_is_done(smock: Episode) -> None:
     assert (whole.minutes, whole.table.likely) == (2400, 1200)
     learned = evaluate(_logged(smock, *sittings, done=True)).learned["editing"]
     assert learned.times == 1
-    assert learned.pace == pytest.approx(2, rel=0.01)
+    assert learned.factor == pytest.approx(2 ** (1 / 3))  # one time counts a third
 
 
 def test_a_sitting_of_what_is_not_done_moves_no_rate(smock: Episode) -> None:

@@ -31,7 +31,7 @@ from webapp.plan.time_edits import (
     without_own_rate,
     without_time,
 )
-from webapp.plan.to_time import kinds_to_time, to_time
+from webapp.plan.to_time import to_time
 
 DAY = date(2027, 1, 4)
 NOON = datetime(2027, 1, 4, 12, tzinfo=UTC)
@@ -78,7 +78,6 @@ def test_a_time_is_kept_with_its_name_its_estimates_and_its_shares() -> None:
 
 
 def test_one_kind_of_a_step_can_be_timed_alone() -> None:
-    assert kinds_to_time(evaluate(EPISODE), "step", "fit") == ("try on", "other")
     episode = with_time(
         EPISODE, evaluate(EPISODE), timed="step", item="fit", kind="try on", minutes=9
     )

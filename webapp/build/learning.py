@@ -69,11 +69,6 @@ class Learned:
         """How much her times count against the table, 0 to 1."""
         return self.evidence / (self.evidence + PACE_COUNTS)
 
-    @property
-    def pace(self) -> float:
-        """Minutes over the table's by her times alone; 1 without any."""
-        return self.factor ** (1 / self.weight) if self.weight > 0 else 1.0
-
     def moved(self, table: Estimate) -> Estimate:
         """An estimate of the table as her times move it; what is left unsure of her pace is
         marked as such (`Estimate.by_pace`)."""

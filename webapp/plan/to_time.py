@@ -64,12 +64,6 @@ def to_time(plan: Plan, timed: Timed, item: str = "", kind: TimeKind | None = No
     )
 
 
-def kinds_to_time(plan: Plan, timed: Timed, item: str = "") -> tuple[TimeKind, ...]:
-    """The kinds of work in it, each of which can be timed alone. NotThereError as `to_time`."""
-    _, parts = _parts(plan, timed, item)
-    return tuple(dict.fromkeys(part.kind for part in parts))
-
-
 def reckoned(estimate: Estimate) -> Reckoned:
     """The estimate as it is kept with a time."""
     return Reckoned(low=estimate.low, likely=estimate.likely, high=estimate.high)
