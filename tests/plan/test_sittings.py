@@ -27,7 +27,7 @@ def _sitting(number: int, minutes: float, episode: str = "", timed: str = "editi
 
 def _logged(smock: Episode, *entries: TimeEntry, done: bool = False) -> Episode:
     brief = changed(smock.brief, done=("editing",) if done else ())
-    return changed(smock, time_log=entries, brief=brief)
+    return changed(smock, time_log=entries, earlier_times=(), brief=brief)
 
 
 def test_sittings_count_as_one_once_the_editing_is_done(smock: Episode) -> None:

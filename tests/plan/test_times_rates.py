@@ -12,6 +12,12 @@ from webapp.plan.evaluate import evaluate
 from webapp.plan.results import Plan
 
 
+@pytest.fixture(scope="module")
+def untimed(smock: Episode) -> Episode:
+    """The smock without times: those taken by a rate count no more once it is hers."""
+    return smock.model_copy(update={"time_log": (), "earlier_times": ()})
+
+
 def own(key: str, figure: float, **fields: Any) -> OwnRate:
     return OwnRate(key=key, low=figure, likely=figure, high=figure, **fields)
 
@@ -24,15 +30,15 @@ def likely_minutes(plan: Plan, kind: str) -> float:
     return sum(s.work.likely for s in plan.steps if {w.kind for w in s.step.work} == {kind})
 
 
-def test_without_her_own_the_rates_are_the_tables(smock: Episode) -> None:
-    assert evaluate(smock).rates == EVERY_RATE
+def test_without_her_own_the_rates_are_the_tables(untimed: Episode) -> None:
+    assert evaluate(untimed).rates == EVERY_RATE
 
 
-def test_her_rate_is_shown_with_her_note_and_works_on_the_steps(smock: Episode) -> None:
+def test_her_rate_is_shown_with_her_note_and_works_on_the_steps(untimed: Episode) -> None:
     """Half the speed of every machine rate is twice the minutes of what is only machined."""
-    table = evaluate(smock)
+    table = evaluate(untimed)
     slow = with_rates(
-        smock,
+        untimed,
         *(
             OwnRate(key=r.key, low=r.low * k, likely=r.likely * k, high=r.high * k, note="old iron")
             for k, keys in ((2, ["press: line", "press: handling"]),)
@@ -46,9 +52,9 @@ def test_her_rate_is_shown_with_her_note_and_works_on_the_steps(smock: Episode) 
     assert slow.work.likely > table.work.likely
 
 
-def test_speaking_at_half_the_speed_doubles_what_only_narration_times(smock: Episode) -> None:
+def test_speaking_at_half_the_speed_doubles_what_only_narration_times(untimed: Episode) -> None:
     rate = EVERY_RATE["speaking"]
-    table, slow = evaluate(smock), with_rates(smock, own("speaking", rate.likely / 2))
+    table, slow = evaluate(untimed), with_rates(untimed, own("speaking", rate.likely / 2))
     pairs = [(a, b) for a, b in zip(table.shots, slow.shots, strict=True) if a.narration.plain]
     longer = [(a, b) for a, b in pairs if a.shot.screen_seconds is None and a.screen_seconds > 8]
     assert longer
@@ -58,8 +64,8 @@ def test_speaking_at_half_the_speed_doubles_what_only_narration_times(smock: Epi
     assert slow.running_time_s > table.running_time_s
 
 
-def test_her_minutes_for_a_new_place_move_the_clock_of_her_shoot_days(smock: Episode) -> None:
-    table, slow = evaluate(smock), with_rates(smock, own("other place", 60))
+def test_her_minutes_for_a_new_place_move_the_clock_of_her_shoot_days(untimed: Episode) -> None:
+    table, slow = evaluate(untimed), with_rates(untimed, own("other place", 60))
     changes = [day for day in day_plans(table) if len({s.plan.shot.place for s in day.shots}) > 1]
     assert changes
     ends = {day.day.day: day.ends.likely for day in day_plans(slow)}
@@ -67,8 +73,8 @@ def test_her_minutes_for_a_new_place_move_the_clock_of_her_shoot_days(smock: Epi
         assert ends[day.day.day] > day.ends.likely + 40
 
 
-def test_a_rate_the_table_does_not_have_is_kept_and_moves_nothing(smock: Episode) -> None:
-    plan = with_rates(smock, own("felting: speed", 3))
-    assert plan.work == evaluate(smock).work
+def test_a_rate_the_table_does_not_have_is_kept_and_moves_nothing(untimed: Episode) -> None:
+    plan = with_rates(untimed, own("felting: speed", 3))
+    assert plan.work == evaluate(untimed).work
     assert plan.rates == EVERY_RATE
     assert plan.episode.rates[0].key == "felting: speed"
