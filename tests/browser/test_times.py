@@ -35,10 +35,17 @@ def test_one_press_stops_a_step_and_starts_the_next(page: Page, address: str) ->
     page.goto(f"{address}{TIMES}?time=step:cut-pieces")
     page.get_by_role("button", name="Start", exact=True).first.click()
     expect(page.get_by_role("timer")).to_have_text("0:00:01", timeout=8000)
+    note = page.get_by_label("Note, if anything was unlike other times")
+    note.fill("with tea")
     page.get_by_role("button", name="Stop, and start").click()
     expect(page.get_by_role("row", name=re.compile("Cut the main pieces"))).to_be_visible()
     expect(page.get_by_role("timer")).to_have_text("0:00:00")
     expect(page.locator("#clock-title")).not_to_have_text("Cut the main pieces")
+    expect(note).to_have_value("")
+    page.get_by_text("Throw the time away").click()
+    page.get_by_role("button", name="Yes, without keeping it").click()
+    expect(page.get_by_role("timer")).to_have_count(0)
+    expect(page.locator("#taken tbody tr")).to_have_count(1)
 
 
 def test_it_works_without_script(browser: Browser, address: str) -> None:

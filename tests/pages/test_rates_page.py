@@ -44,6 +44,14 @@ def test_every_rate_is_shown_once_with_its_unit_and_where_it_is_from(
     assert len({row.id for group in _view(client, rates).groups for row in group.rows}) == len(rows)
 
 
+def test_metric_rates_are_told_by_the_yard_too(client: TestClient, rates: str) -> None:
+    """1000 mm / 25.4 = 39.4; 0.6 min a metre × 0.9144 = 0.549."""
+    view = _view(client, rates)
+    assert _row(view, "cut: scissors").in_yards == "39 in a minute"
+    assert _row(view, "draw: line").in_yards == "0.55 min a yard"
+    assert _row(view, "press: handling").in_yards == ""
+
+
 def test_a_rate_of_hers_moves_every_estimate_and_the_tables_stays_beside_it(
     client: TestClient, rates: str
 ) -> None:

@@ -160,6 +160,13 @@ def test_stopping_goes_on_with_the_next_step(
     assert (episode.timer.item, episode.timer.started) == (steps[4], wall.now)
 
 
+def test_what_an_address_asks_for_can_be_started_by_stopping(
+    client: TestClient, times: str
+) -> None:
+    client.post(f"{times}/clock/start", data={"time": "step:hem"})
+    assert "Stop, and start Chalk the pieces" in client.get(f"{times}?time=step:chalk").text
+
+
 def test_a_second_clock_is_refused_and_the_first_goes_on(
     client: TestClient, times: str, smock: str, house: House
 ) -> None:

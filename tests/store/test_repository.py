@@ -16,11 +16,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from sqlalchemy import Engine, event
 
-from webapp.build.time_log import Timer
 from webapp.cloth.cloths import EpisodeCloth
 from webapp.errors import ChangedElsewhereError, NotThereError, StoreError
 from webapp.filming.shots import Shot
-from webapp.plan.edits import changed
 from webapp.plan.episode import Brief, Episode
 from webapp.store import repository
 from webapp.store.database import database_path, open_database
@@ -241,37 +239,6 @@ def test_undo_and_redo_walk_the_changes_to_the_byte(
     assert [store.redo(smock.id) for _ in range(3)] == ["Title 1", "Title 2", None]
     assert document(tmp_path, smock.id) == texts[2]
     assert store.get(smock.id).title == "Title 2"
-
-
-def timing(timer: Timer | None) -> Edit:
-    return lambda episode: changed(episode, timer=timer)
-
-
-def test_a_time_being_taken_goes_on_through_undo_and_redo(
-    store: EpisodeStore, smock: Episode
-) -> None:
-    store.add(smock)
-    store.change(smock.id, "Rename", titled("Sea Smock"))
-    running = Timer(title="Chalk", started=datetime(2027, 1, 4, 9, tzinfo=UTC))
-    store.keep(smock.id, timing(running))
-    for step in (store.undo, store.redo):
-        step(smock.id)
-        assert store.get(smock.id).timer == running
-
-
-def test_an_undo_of_stopping_lets_the_time_run_on(store: EpisodeStore, smock: Episode) -> None:
-    store.add(smock)
-    running = Timer(title="Chalk", started=datetime(2027, 1, 4, 9, tzinfo=UTC))
-    store.keep(smock.id, timing(running))
-    store.change(smock.id, "Stop", timing(None))
-    store.undo(smock.id)
-    assert store.get(smock.id).timer == running
-    store.redo(smock.id)
-    assert store.get(smock.id).timer is None
-    other = changed(running, title="Cut")
-    store.keep(smock.id, timing(other))
-    store.undo(smock.id)
-    assert store.get(smock.id).timer == other  # begun since
 
 
 def test_a_new_change_drops_what_was_taken_back(store: EpisodeStore, smock: Episode) -> None:

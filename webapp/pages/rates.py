@@ -1,7 +1,7 @@
 """The rates that every estimate comes from: where each is from, and hers in its place."""
 
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Final
 
 from fastapi import APIRouter, Request, Response
 
@@ -18,6 +18,13 @@ from webapp.plan.times import KindRow, TimesReport, times_report
 
 router = APIRouter(prefix="/episodes/{episode_id}/rates")
 
+_YARD_M: Final = 0.9144
+_BY_THE_YARD: Final = {
+    "mm a minute": (1 / 25.4, "in a minute"),
+    "min a metre": (_YARD_M, "min a yard"),
+    "pins a metre": (_YARD_M, "pins a yard"),
+}
+
 
 @dataclass(frozen=True)
 class RateRow:
@@ -31,6 +38,12 @@ class RateRow:
     def id(self) -> str:
         """Its element on the page."""
         return rate_id(self.table.key)
+
+    @property
+    def in_yards(self) -> str:
+        """The likely figure by the inch or yard, where the unit is metric; else empty."""
+        factor, unit = _BY_THE_YARD.get(self.table.unit, (0.0, ""))
+        return f"{factor * self.used.likely:.2g} {unit}" if unit else ""
 
     @property
     def used(self) -> Rate | OwnRate:

@@ -115,7 +115,7 @@ class TimesView:
     chosen: Chosen | None  # what Start starts, and what a time is written down for
     steps: tuple[Offer, ...]  # in the build order
     others: tuple[Offer, ...]  # shoot days, voice-over and editing
-    next_up: Offer | None  # the step to time after the one that is being timed
+    next_up: Offer | None  # what can be started in the same press that stops the clock
     today: date
     has_others: bool  # other episodes, whose times could be taken in
     edit: str = ""  # the time that is being changed
@@ -217,10 +217,13 @@ def times_view(
     next_up = _next_up(steps, running)
     if not wanted and not running and next_up:
         wanted = next_up.key
+    chosen = _chosen(plan, wanted)
+    if running and chosen and wanted != running:
+        next_up = Offer(wanted, chosen.what.title)
     return TimesView(
         times_report(plan),
         _clock(plan, timer, now) if timer else None,
-        _chosen(plan, wanted),
+        chosen,
         steps,
         others,
         next_up,
