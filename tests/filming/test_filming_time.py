@@ -5,13 +5,12 @@ from typing import Any, get_args
 import pytest
 
 from webapp.build.rates import Rate
-from webapp.build.work_time import Estimate
+from webapp.build.work_time import Estimate, total
 from webapp.draft.construction import Minutes
 from webapp.filming.filming_time import (
     FILMING_RATES,
     changeover_minutes,
     filming_minutes,
-    shot_minutes,
     work_seen_minutes,
 )
 from webapp.filming.looks import Look, PlaceChange
@@ -44,7 +43,13 @@ def minutes(
     rates: dict[str, Rate] | None = None,
 ) -> Estimate:
     rates = dict(FILMING_RATES) if rates is None else rates
-    return shot_minutes(a_shot, screen_s, before, spoken_s=spoken_s, one_way=one_way, rates=rates)
+    earlier = None if before is None else a_shot.model_copy(update={"place": before})
+    return total(
+        [
+            changeover_minutes(earlier, a_shot, rates=rates),
+            filming_minutes(a_shot, screen_s, spoken_s=spoken_s, one_way=one_way, rates=rates),
+        ]
+    )
 
 
 def test_only_a_change_of_place_asks_for_a_new_set_up() -> None:
@@ -180,22 +185,6 @@ def test_minutes_between_two_places_hold_both_ways_and_for_no_others() -> None:
     assert ready(machine, table, near).likely == pytest.approx(6)
     assert ready(machine, machine, near).likely == pytest.approx(1)
     assert ready(None, board, near).likely == pytest.approx(20)
-
-
-@pytest.mark.parametrize("before", [None, "Over the table", "At the machine"])
-@pytest.mark.parametrize("one_way", [False, True])
-def test_a_shot_takes_what_getting_ready_and_filming_take(
-    before: str | None, one_way: bool
-) -> None:
-    filmed = shot(takes=3, pace="talked over")
-    earlier = None if before is None else shot(place=before)
-    parts = [
-        changeover_minutes(earlier, filmed),
-        filming_minutes(filmed, 60, spoken_s=60, one_way=one_way),
-    ]
-    whole = minutes(filmed, before=before, one_way=one_way)
-    assert whole.mean == pytest.approx(sum(part.mean for part in parts))
-    assert whole.deviation**2 == pytest.approx(sum(part.deviation**2 for part in parts))
 
 
 @pytest.mark.parametrize("kind", get_args(ShotKind))

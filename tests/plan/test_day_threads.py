@@ -8,7 +8,7 @@ import pytest
 from webapp.build.work_time import Estimate, total
 from webapp.draft.construction import Minutes, Step, Work
 from webapp.draft.recipe import Recipe
-from webapp.filming.filming_time import shot_minutes
+from webapp.filming.filming_time import changeover_minutes, filming_minutes
 from webapp.filming.shoot_days import ShootDay
 from webapp.filming.shots import Filmed, Shot
 from webapp.plan import day_threads
@@ -114,10 +114,15 @@ def test_steps_that_wait_on_each_other_in_a_circle_still_have_times() -> None:
 
 def test_the_camera_is_set_up_anew_each_day_and_moved_in_the_days_own_order() -> None:
     (day,) = _days(_day(["look", "cut-a", "cut-b"]))
-    places = (None, "In the yard", "Over the table")
+    shots = (SHOTS[4], SHOTS[0], SHOTS[1])
     by_hand = [
-        shot_minutes(shot, 60, place, spoken_s=0, one_way=False)
-        for shot, place in zip((SHOTS[4], SHOTS[0], SHOTS[1]), places, strict=True)
+        total(
+            [
+                changeover_minutes(before, shot),
+                filming_minutes(shot, 60, spoken_s=0, one_way=False),
+            ]
+        )
+        for before, shot in zip((None, *shots[:-1]), shots, strict=True)
     ]
     for shot, filming in zip(day.shots, by_hand, strict=True):
         assert shot.filming.mean == pytest.approx(filming.mean)

@@ -10,6 +10,7 @@ from webapp.build.rates import OwnRate
 from webapp.build.work_time import Estimate
 from webapp.draft.construction import Minutes, Step, Work
 from webapp.draft.recipe import Recipe
+from webapp.filming.filming_time import filming_minutes
 from webapp.filming.looks import Look, PlaceChange
 from webapp.filming.shoot_days import ShootDay
 from webapp.filming.shots import Filmed, Shot
@@ -180,3 +181,25 @@ def test_the_work_that_no_shot_shows_is_what_the_screen_does_not_hold() -> None:
     assert unseen(shot).high == pytest.approx(56)
     assert unseen(fast).likely == pytest.approx(22)
     assert unseen(changed(shot, screen_seconds=3600)).likely == 0
+
+
+def test_who_is_slow_at_getting_ready_is_so_all_day() -> None:
+    """What is not known of her pace does not even out over ten shots: the range is wider than
+    that of ten independent changes, which is narrower by the root of ten."""
+    shots = tuple(
+        Shot(id=f"s{n}", title="S", kind="talking", place=(TABLE, MACHINE)[n % 2])
+        for n in range(10)
+    )
+    plan = evaluate(episode(shots=shots, rates=()))
+    all_day, once = getting_ready(plan).minutes, plan.shots[1].ready
+    assert all_day.deviation / all_day.mean > 1.3 * once.deviation / once.mean / 10**0.5
+
+
+def test_a_shot_takes_what_getting_ready_and_filming_take() -> None:
+    """4 s on screen, said 30 times: 2 min; and 6 min to the next place: 8."""
+    made = episode(rates=(rate("retries", 30), rate("other place", 6), rate("reset", 1e-9)))
+    second = evaluate(made).shots[1]
+    filmed = filming_minutes(second.shot, 4, spoken_s=0, one_way=False, rates=evaluate(made).rates)
+    assert second.ready.likely == 6
+    assert second.filming.mean == pytest.approx(6 + filmed.mean)
+    assert filmed.mean > 2

@@ -111,28 +111,6 @@ def rolled_minutes(
     return total(_rolled(shot, screen_s, recorded, rates))
 
 
-def shot_minutes(
-    shot: Shot,
-    screen_s: float,
-    place_before: str | None,
-    *,
-    spoken_s: float,
-    one_way: bool,
-    rates: Rates = FILMING_RATES,
-) -> Estimate:
-    """Minutes a shot adds after one from this place in the same clothes; None: as the first.
-
-    The sum of `changeover_minutes` and `filming_minutes`.
-    """
-    before = None if place_before is None else shot.model_copy(update={"place": place_before})
-    return total(
-        [
-            changeover_minutes(before, shot, rates=rates),
-            filming_minutes(shot, screen_s, spoken_s=spoken_s, one_way=one_way, rates=rates),
-        ]
-    )
-
-
 def work_seen_minutes(shot: Shot, screen_s: float, rates: Rates = FILMING_RATES) -> float:
     """Likely minutes of the work that the camera sees: none in what shows no work."""
     if shot.kind != "step":

@@ -143,9 +143,7 @@ def getting_ready(plan: Plan) -> GettingReady:
         moves=sum(not same_place(before, after) for before, after in steps),
         changes=sum(before.look != after.look for before, after in steps),
         made_up=sum(any(is_made_up(shot, looks) for shot in run) for run in runs),
-        minutes=plan.learned["filming"].moved(
-            total([part for run in runs for part in _readied(plan, run)])
-        ),
+        minutes=total([part for run in runs for part in _readied(plan, run)]),
     )
 
 
@@ -156,7 +154,7 @@ def rolling(plan: Plan) -> tuple[Rolling, ...]:
     for day, run in _dated_runs(plan):
         to_film = [by_id[shot.id] for shot in run if shot.filmed is None]
         if to_film:
-            minutes = plan.learned["filming"].moved(total([_rolled(plan, s) for s in to_film]))
+            minutes = total([_rolled(plan, shot) for shot in to_film])
             filled = (
                 math.ceil(minutes.high / plan.rates[f"{what}: lasts"].likely)
                 for what in ("battery", "card")
@@ -166,12 +164,13 @@ def rolling(plan: Plan) -> tuple[Rolling, ...]:
 
 
 def _rolled(plan: Plan, shot: ShotPlan) -> Estimate:
-    return rolled_minutes(
+    minutes = rolled_minutes(
         shot.shot,
         shot.screen_seconds,
         spoken_s=spoken_seconds(shot.narration.plain, plan.rates),
         rates=plan.rates,
     )
+    return plan.learned["filming"].moved(minutes)
 
 
 def _readied(plan: Plan, run: Sequence[Shot]) -> Iterator[Estimate]:
@@ -180,7 +179,7 @@ def _readied(plan: Plan, run: Sequence[Shot]) -> Iterator[Estimate]:
     made_up = False
     for before, after in pairwise((None, *run)):
         assert after is not None
-        yield changeover_minutes(
+        minutes = changeover_minutes(
             before,
             after,
             places=plan.episode.place_changes,
@@ -188,6 +187,7 @@ def _readied(plan: Plan, run: Sequence[Shot]) -> Iterator[Estimate]:
             rates=plan.rates,
             made_up=made_up,
         )
+        yield plan.learned["filming"].moved(minutes)
         made_up = made_up or is_made_up(after, looks)
 
 
