@@ -17,6 +17,7 @@ FIELDS = (
     "found", "reason", "shot", "choice", "value", "measure", "finish", "allowance", "under",
     "neatened", "alt", "note", "shots", "offer", "act", "arg", "wearer", "edit_hours_a_day",
     "screen_seconds", "chapter", "voice-over", "editing", "time", "minutes", "next", "rate",
+    "light_from", "goes_on_at", "at", "what", "list", "before", "evening_minutes", "time_zone",
     "one", "other", "press", "at_hand", "made_up", "shot intro", "look", "light", "quiet",
     "m bust", "c body ease", "starter", "page",
 )  # fmt: skip
@@ -37,7 +38,7 @@ NOT_THERE = {
 PARTS = (THERE, {**THERE, "kind": "finish"}, {**THERE, "kind": "move"}, NOT_THERE)
 # What these change needs no form: each is one button.
 BUTTONS = ("/earlier", "/later", "/off", "/undo", "/redo", "/make", "/back", "/rest",
-           "/chapters", "/enough",
+           "/chapters", "/enough", "/rest-off-camera", "/2026-12-18/filmed",
            "/shots/intro/filmed")  # fmt: skip
 
 
