@@ -30,6 +30,8 @@ MAY_IMPORT |= {
 }
 WEB_AND_DATABASE = {"fastapi", "starlette", "jinja2", "sqlmodel", "sqlalchemy", "weasyprint"}
 CLOCK_AND_DISK = {"time", "os", "pathlib", "io", "sqlite3", "importlib"}
+# A search is given so many seconds, and they have to end: these may look how many are left.
+TIMED_SEARCHES = {"filming/sequencing/run.py", "plan/day_planning.py"}
 
 
 def _imports(file: Path) -> set[str]:
@@ -58,6 +60,8 @@ def test_a_package_imports_only_what_lies_before_it(package: str) -> None:
 def test_the_core_knows_no_web_no_database_no_clock_and_no_disk(package: str) -> None:
     for file in _files(package):
         outer = {name.split(".")[0] for name in _imports(file)}
+        if file.relative_to(ROOT).as_posix() in TIMED_SEARCHES:
+            outer.remove("time")  # fails where one has become needless
         assert not outer & (WEB_AND_DATABASE | CLOCK_AND_DISK), file
 
 

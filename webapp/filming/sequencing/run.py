@@ -4,7 +4,7 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from timeit import default_timer
+from time import monotonic
 
 from webapp.filming.sequencing.problem import Problem
 
@@ -37,15 +37,14 @@ class Run:
         self.sequence: tuple[int, ...] = ()
         self.cost = math.inf
         self.bound = 0.0
-        # The core's only clock: the caller gives seconds, and they have to end.
-        self._ends = default_timer() + seconds
+        self._ends = monotonic() + seconds
         self._progress = progress
         self._told: Order | None = None
 
     @property
     def left(self) -> float:
         """Seconds left; below 0 when the time is up."""
-        return self._ends - default_timer()
+        return self._ends - monotonic()
 
     @property
     def cutoff(self) -> float:
