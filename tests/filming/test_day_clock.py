@@ -79,6 +79,18 @@ def test_breaks_before_the_clock_begins_are_over() -> None:
     assert clock.taken == [TakenBreak(15 * 60, 15)]
 
 
+def test_no_point_goes_back_after_a_wait_that_most_days_meet() -> None:
+    """Waiting leaves the high time hardly later than the likely one: a lopsided three."""
+    clock = DayClock(NOON)
+    clock.work(Estimate(5, 60, 65))
+    before = clock.now
+    clock.film(Estimate(0.3, 0.7, 2))
+    after = clock.now
+    assert after.low >= before.low
+    assert after.likely >= before.likely
+    assert after.high >= before.high
+
+
 def test_minutes_add_as_ranges_do() -> None:
     clock = DayClock(NOON)
     for _ in range(4):

@@ -6,12 +6,13 @@ meets: who is quick may be done before a break that falls into the work of who i
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import Final, Literal
 
 from webapp.build.work_time import Estimate, total
 from webapp.filming.shoot_days import Break, Noise, minutes_of
 
 Three = tuple[float, float, float]
+_NOW: Final = 1e-6  # minutes: a rounding is not waited for
 Reason = Literal["light", "noise", "rest"]
 
 
@@ -63,7 +64,7 @@ class DayClock:
         """Work that breaks interrupt."""
         if minutes.high > 0:
             self.breathe()
-            self._active = total([self._active, minutes])
+            self._go_on(minutes)
             for point in range(3):
                 while self._due(point, self._time(point), inside=True):
                     self._take(point)
@@ -71,12 +72,12 @@ class DayClock:
     def film(self, minutes: Estimate) -> None:
         """Setting up or filming, which breaks wait for."""
         if minutes.high > 0:
-            self._active = total([self._active, minutes])
+            self._go_on(minutes)
 
     def wait(self, until: Three) -> float:
         """Wait until these times, and tell how many minutes that likely is, breaks left out."""
         times = [self._time(point) for point in range(3)]
-        if all(one <= at for one, at in zip(until, times, strict=True)):
+        if all(one <= at + _NOW for one, at in zip(until, times, strict=True)):
             return 0.0
         rested = self._rested[1]
         new = [
@@ -87,6 +88,13 @@ class DayClock:
         self._active = self._active.with_points(min(new[0], new[1]), new[1], max(new[1], new[2]))
         self._rested = [0.0, 0.0, 0.0]
         return max(0.0, idle)
+
+    def _go_on(self, minutes: Estimate) -> None:
+        """Add minutes; no point goes back, however lopsided a wait has left the three."""
+        later, now = total([self._active, minutes]), self._active
+        self._active = later.with_points(
+            max(later.low, now.low), max(later.likely, now.likely), max(later.high, now.high)
+        )
 
     def _time(self, point: int) -> float:
         return self._points[point] + self._rested[point]
