@@ -12,7 +12,7 @@ from functools import partial
 from unittest.mock import patch
 from urllib.parse import urlencode
 
-from tests.bench import editing, laying, linked, oracle, sequencing
+from tests.bench import editing, laying, linked, oracle, sequencing, shooting
 from webapp.draft import piece_drafting
 from webapp.draft.evaluate import evaluate as draft_on
 from webapp.draft.recipe import Recipe
@@ -23,7 +23,10 @@ from webapp.plan.evaluate import evaluate
 from webapp.settings import files_dir
 from webapp.store.episode_file import read_episode
 
-PAGES = ("brief", "draft", "sizes", "cloth", "build", "shots", "companion", "threads")
+PAGES = (
+    "brief", "draft", "sizes", "cloth", "build", "shots", "set-ups", "days", "running-time",
+    "times", "companion", "threads",
+)  # fmt: skip
 SMOCK = files_dir("demo_data") / "episode-3-lighthouse-smock.json"
 Row = tuple[str, str, str]
 
@@ -237,6 +240,7 @@ SECTIONS: dict[str, tuple[Callable[[], Iterator[Row]], ...]] = {
     "lays": (laying.open_rows, laying.memory_rows, busy_rows),
     "linked": (linked.thread_rows, linked.compare_rows),
     "sequences": (sequencing.published_rows, sequencing.random_rows, sequencing.shoot_rows),
+    "shooting": (shooting.shooting_rows,),
     "oracle": (oracle.oracle_rows,),  # some minutes
     "starters": (laying.starter_rows,),  # takes more than half an hour
 }
