@@ -233,7 +233,7 @@ def test_a_step_without_a_shot_is_done_off_camera_and_nothing_comes_loose() -> N
 
 
 def test_all_that_is_enough_is_done_at_once(smock: Episode) -> None:
-    """To ten seconds over, to two minutes and to two thirds of it: shots that follow each other go."""
+    """Ten seconds off, two minutes off, a third off: shots that follow each other go."""
     runs = int(evaluate(smock).running_time_s)
     chapters = tuple(changed(shot, chapter=shot.title) for shot in smock.shots)
     for target in (runs - 10, runs - 120, 2 * runs // 3):
