@@ -1,0 +1,106 @@
+"""Shoot days in a real browser: planned, drawn from day to day, moved by keys, without script."""
+
+from playwright.sync_api import Browser, Page, expect
+
+DAYS = "/episodes/small-wardrobe-4/days"
+FIRST, SECOND = "2027-01-29", "2027-01-31"
+
+
+def _shots(page: Page, day: str) -> list[str]:
+    found: list[str] = page.eval_on_selector_all(
+        f"#day-{day} [data-row]", "rows => rows.map(row => row.id.split('-shot-')[1])"
+    )
+    return found
+
+
+def _draw(page: Page, handle: str, to: str) -> None:
+    """Draw a row by its handle to where another one stands."""
+    page.locator(to).scroll_into_view_if_needed()
+    page.locator(handle).scroll_into_view_if_needed()
+    start, end = page.locator(handle).bounding_box(), page.locator(to).bounding_box()
+    assert start
+    assert end
+    x = start["x"] + start["width"] / 2
+    page.mouse.move(x, start["y"] + start["height"] / 2)
+    page.mouse.down()
+    page.mouse.move(x, start["y"], steps=3)
+    page.mouse.move(x, end["y"] + 2, steps=8)
+    page.mouse.up()
+
+
+def test_the_days_are_planned_and_taken_back(page: Page, address: str) -> None:
+    page.goto(f"{address}{DAYS}")
+    before = _shots(page, FIRST), _shots(page, SECOND)
+    page.get_by_role("button", name="Plan the days").click()
+    expect(page.get_by_text("Looking for the order that wastes least.")).to_be_visible()
+    told = page.locator(".planned-told")
+    expect(page.get_by_role("button", name="Plan the days again")).to_be_visible(timeout=60_000)
+    expect(told).to_contain_text("in build order")
+    after = _shots(page, FIRST), _shots(page, SECOND)
+    assert sorted(after[0] + after[1]) == sorted(before[0] + before[1])
+    page.get_by_role("button", name="Undo").click()
+    page.wait_for_load_state()
+    assert (_shots(page, FIRST), _shots(page, SECOND)) == before
+
+
+def test_a_shot_is_drawn_to_another_place_and_its_cost_is_told(page: Page, address: str) -> None:
+    page.goto(f"{address}{DAYS}")
+    first, *_ = _shots(page, FIRST)
+    _draw(page, f"#day-{FIRST}-shot-outro-handle", f"#day-{FIRST}-shot-{first}")
+    told = page.locator(f"#day-{FIRST}-shot-outro .note-box")
+    expect(told).to_contain_text("That ")
+    assert _shots(page, FIRST)[0] == "outro"
+
+
+def test_a_shot_goes_by_the_arrow_keys_into_the_next_day(page: Page, address: str) -> None:
+    page.goto(f"{address}{DAYS}")
+    last = _shots(page, FIRST)[-1]
+    page.locator(f"#day-{FIRST}-shot-{last}-handle").focus()
+    page.keyboard.press("ArrowDown")
+    expect(page.locator("[role=status]", has_text="on 31 January 2027")).to_have_count(1)
+    moved = page.locator(f"#day-{SECOND}-shot-{last}")
+    expect(moved).to_be_visible()
+    assert _shots(page, SECOND)[0] == last
+
+
+def test_an_order_that_cannot_be_built_is_refused_where_it_was_tried(
+    page: Page, address: str
+) -> None:
+    page.goto(f"{address}{DAYS}")
+    before = _shots(page, FIRST)
+    row = page.locator(f"#day-{FIRST}-shot-cut-arc")
+    at = before.index("cut-arc")
+    row.locator("[data-handle]").focus()
+    for _ in range(at):
+        page.keyboard.press("ArrowUp")
+    told = row.get_by_role("alert")
+    expect(told).to_contain_text("So it stays where it was.")
+    expect(told).to_be_in_viewport()
+    assert _shots(page, FIRST) == before
+
+
+def test_it_works_without_script(browser: Browser, address: str) -> None:
+    plain = browser.new_context(java_script_enabled=False).new_page()
+    plain.goto(f"{address}{DAYS}")
+    row = plain.locator(f"#day-{FIRST}-shot-outro")
+    row.locator("summary").click()
+    row.get_by_role("button", name="To 31 January 2027").click()
+    expect(plain.locator(f"#day-{SECOND}-shot-outro")).to_be_visible()
+    day = plain.locator(f"#day-{SECOND}")
+    day.get_by_text("Hours, light, breaks and noise").click()
+    day.get_by_label("Noise from").fill("11:00")
+    day.get_by_label("To", exact=True).fill("11:30")
+    day.get_by_role("button", name="Add the noise").click()
+    assert "noise" in (plain.locator(f"#day-{SECOND} .strip-key").text_content() or "")
+    plain.context.close()
+
+
+def test_the_page_fits_a_phone(page: Page, address: str) -> None:
+    page.set_viewport_size({"width": 390, "height": 844})
+    page.goto(f"{address}{DAYS}")
+    for summary in page.locator("#day-2027-01-29 > details > summary").all():
+        summary.click()
+    overflow = page.evaluate(
+        "document.documentElement.scrollWidth - document.documentElement.clientWidth"
+    )
+    assert overflow <= 0
