@@ -1,5 +1,7 @@
 """The clock of a day: breaks, waits, and three points side by side."""
 
+from dataclasses import replace
+
 import pytest
 
 from webapp.build.work_time import Estimate
@@ -79,16 +81,23 @@ def test_breaks_before_the_clock_begins_are_over() -> None:
     assert clock.taken == [TakenBreak(15 * 60, 15)]
 
 
-def test_no_point_goes_back_after_a_wait_that_most_days_meet() -> None:
-    """Waiting leaves the high time hardly later than the likely one: a lopsided three."""
-    clock = DayClock(NOON)
-    clock.work(Estimate(5, 60, 65))
+def test_no_point_goes_back_after_a_break_and_a_wait_that_only_the_quick_miss() -> None:
+    """The three points lie lopsided then, and what is added shifts their middle."""
+    clock = DayClock(NOON, [Break(at="12:30", minutes=60)])
+    clock.work(_by_pace(Estimate(25, 35, 40)))
+    clock.wait((0, NOON + 100, NOON + 100))
     before = clock.now
-    clock.film(Estimate(0.3, 0.7, 2))
+    assert before == Estimate(NOON + 25, NOON + 100, NOON + 100)
+    clock.film(_by_pace(Estimate(0.3, 0.7, 2)))
     after = clock.now
     assert after.low >= before.low
     assert after.likely >= before.likely
     assert after.high >= before.high
+
+
+def _by_pace(minutes: Estimate) -> Estimate:
+    """The same, half of its deviation from her pace."""
+    return replace(minutes, by_pace=(("filming", minutes.deviation / 2),))
 
 
 def test_minutes_add_as_ranges_do() -> None:

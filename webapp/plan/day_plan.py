@@ -144,7 +144,7 @@ class DayPlan:
 
     @property
     def without_break(self) -> float:
-        """Minutes of the longest stretch, likely, without a break or a wait as long as one."""
+        """Minutes of the longest stretch, likely, without a break; waiting is none."""
         marks = [self.begins]
         for one in self.breaks:
             marks += [one.begins, one.ends]
