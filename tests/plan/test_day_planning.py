@@ -199,6 +199,12 @@ def test_work_off_camera_is_put_into_the_evening_and_no_further_than_it_holds() 
     assert planned.days[1].beforehand == ("fell", "line")
 
 
+def test_nothing_is_done_before_a_day_that_stays_empty() -> None:
+    steps = (step("wash", 50, rest_hours=8, off_camera=True), step("sew", 300, "wash"))
+    one = episode(steps, (shot("sewing", "sew"),), day(MONDAY, ends="11:00"), day(TUESDAY))
+    assert [each.beforehand for each in _planned(one).days] == [(), ("wash",)]
+
+
 def test_before_today_there_is_no_evening_any_more() -> None:
     steps = (step("wash", 50, off_camera=True), step("sew", 30, "wash"))
     one = episode(steps, (shot("sewing", "sew"),), day(TUESDAY))

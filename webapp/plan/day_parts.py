@@ -29,7 +29,7 @@ class Built:
     """What is done of the garment: by step, the minute on which what follows may begin.
 
     These minutes are counted on through the days, by UTC, so that a rest over a change of the
-    clocks is as long as it should be. `after` is the shoot day before, with its likely end.
+    clocks is as long as it should be. `after` is the last day with shots, with its likely end.
     """
 
     ready: Mapping[str, Three]

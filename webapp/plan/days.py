@@ -74,8 +74,11 @@ def with_work_beforehand(parts: DayParts, day: ShootDay, built: Built) -> ShootD
     """The day with what is best done off camera before it, as far as the evenings allow.
 
     That is the work its shots wait on that no shot shows, and any such work that has to rest. A
-    day without an evening before it, or that goes on already, stays as it is.
+    day without an evening before it, or that goes on already, stays as it is; nothing is done
+    before one without shots.
     """
+    if not day.shots:
+        return day.model_copy(update={"beforehand": ()})
     if day.goes_on_at is not None or (built.after is not None and day.day <= built.after[0]):
         return day
     wanted: list[str] = []
@@ -109,8 +112,8 @@ def day_plan(parts: DayParts, day: ShootDay, built: Built) -> tuple[DayPlan, Bui
         on_day.beforehand,
         on_day.evenings,
     )
-    end = max(planned.ends.likely, float(day.ends_at))
-    return planned, Built(MappingProxyType(on_day.ready), (day.day, end))
+    after = (day.day, max(planned.ends.likely, float(day.ends_at))) if shots else built.after
+    return planned, Built(MappingProxyType(on_day.ready), after)
 
 
 def by_date(plan: Plan) -> list[ShootDay]:
