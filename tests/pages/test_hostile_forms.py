@@ -19,7 +19,7 @@ FIELDS = (
     "screen_seconds", "chapter", "voice-over", "editing", "time", "minutes", "next", "rate",
     "light_from", "goes_on_at", "at", "what", "list", "before", "evening_minutes", "time_zone",
     "one", "other", "press", "at_hand", "made_up", "shot intro", "look", "light", "quiet",
-    "m bust", "c body ease", "starter", "page",
+    "m bust", "c body ease", "starter", "page", "also_after", "rest_hours", "along",
 )  # fmt: skip
 THERE = {
     "garment": "lighthouse-smock", "piece": "Front", "place": "0", "act": "off",
