@@ -60,7 +60,14 @@ def large_episode() -> Episode:
     again = [smock.steps[n % len(smock.steps)] for n in range(more)]
     last = smock.steps[-1].id
     steps = tuple(
-        changed(step, id=f"again-{n}", name=f"{step.name} {n}", one_way=False, after=(last,))
+        changed(
+            step,
+            id=f"again-{n}",
+            name=f"{step.name} {n}",
+            one_way=False,
+            rest_hours=0,
+            after=(last,),
+        )
         for n, step in enumerate(again)
     )
     smock = changed(smock, steps=(*smock.steps, *steps))
