@@ -14,12 +14,13 @@ from webapp.build.work_time import Estimate
 from webapp.filming.clock_changes import minutes_ahead
 from webapp.filming.day_clock import Three
 from webapp.filming.filming_time import changeover_minutes, filming_minutes, is_made_up
-from webapp.filming.looks import Look
+from webapp.filming.looks import Look, plain_place
 from webapp.filming.running_time import spoken_seconds
 from webapp.filming.shoot_days import ShootDay
 from webapp.filming.shots import Shot
 from webapp.plan.results import Plan, ShotPlan, StepPlan
 
+_Stand = tuple[str, str] | None  # a camera place and a look; None before the day's first shot
 _DAY_MINUTES: Final = 24 * 60
 _LONG_AGO: Final[Three] = (0.0, 0.0, 0.0)
 
@@ -44,7 +45,8 @@ class DayParts:
     shots: Mapping[str, ShotPlan]
     steps: Mapping[str, StepPlan]
     waits: Mapping[str, Set[str]]  # directly or through others
-    _set_ups: dict[tuple[str | None, str, bool], Estimate] = field(default_factory=dict)
+    _set_ups: dict[tuple[_Stand, _Stand, bool], Estimate] = field(default_factory=dict)
+    _stands: dict[str | None, _Stand] = field(default_factory=dict)
     _rests: dict[str, Estimate] = field(default_factory=dict)
     _ahead: dict[date, int] = field(default_factory=dict)
 
@@ -53,7 +55,7 @@ class DayParts:
 
         `made_up`: hair and make-up are done already.
         """
-        key = (before, shot, made_up)
+        key = (self._stand(before), self._stand(shot), made_up)
         if key not in self._set_ups:
             episode = self.plan.episode
             minutes = changeover_minutes(
@@ -66,6 +68,14 @@ class DayParts:
             )
             self._set_ups[key] = self.plan.learned["filming"].moved(minutes)
         return self._set_ups[key]
+
+    def _stand(self, shot: str | None) -> _Stand:
+        """What getting ready for a shot, or after it, depends on; a shot that is filmed again
+        from the same place in the same clothes takes as long."""
+        if shot not in self._stands:
+            one = self.shots[shot].shot if shot else None
+            self._stands[shot] = (plain_place(one.place), one.look) if one else None
+        return self._stands[shot]
 
     def changing(self, shots: Iterable[str], before: str | None, made_up: bool) -> float:
         """Likely minutes of changing over through these shots of a day, after another of it."""
