@@ -91,7 +91,7 @@ class DayBounds:
         days = self._trial.days
         need, longest = self._need()
         rooms = sorted((_room(day, longest) for day in days), reverse=True)
-        costs = {}
+        costs: dict[int, float] = {}
         for count in range(1, len(days) + 1):
             cost = self.make_up + max(
                 (order.bound + price * (count - 1) for price, (order, _) in self._orders.items()),

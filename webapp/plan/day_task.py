@@ -89,11 +89,11 @@ class DayTask:
         self.bound = bounds.least
         found = self._improved(found, lambda: left_s() - seconds / 4, seed, tell)
         while self.bound < found.lost - HAIR and left_s() > 0:
-            order = bounds.raised(left_s())
-            if order is None:
+            another = bounds.raised(left_s())
+            if another is None:
                 break
             self.bound = bounds.least
-            found = min(found, *self._laid_out(order), key=lambda one: one.rank)
+            found = min(found, *self._laid_out(another), key=lambda one: one.rank)
         return self._better(self._improved(found, left_s, seed + 1, tell))
 
     def _improved(
