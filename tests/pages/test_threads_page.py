@@ -152,7 +152,8 @@ def test_a_mend_is_one_click_and_undone_with_another(
     edit = test_mends.CASES["shots in order"]
     loose = house.store.change(smock, "loosen", edit)
     here = f"/episodes/{smock}/threads"
-    (thread,) = _shown(_view(client, here))
+    thread, planned = _shown(_view(client, here))
+    assert "plan them again" in planned.sentence  # the days were, for the shots as they were
     (mend,) = thread.mends
     page = client.get(here).text
     assert f">{mend.words}</button>" in page

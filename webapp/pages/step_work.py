@@ -82,7 +82,7 @@ def work_view(step: Step, draft: Draft) -> WorkView:
 def work_words(work: Work) -> str:
     """One kind of work and what it is on: `Sew by machine: Shoulder seams, 2 × Front.hem`."""
     how = work.stitch if work.kind == "hand" else work.tool if work.kind == "cut" else ""
-    part = "" if work.of_it == "all" else f", {work.of_it}{' 10 cm (4 in)' * (work.of_it == 'the first')}"
+    part = {"all": "", "the first": ", the first 10 cm (4 in)", "the rest": ", the rest"}[work.of_it]
     edges = (edge_uses_shown(work.edges),) if work.edges else ()
     on = ", ".join((*work.pieces, *work.seams, *edges))
     return f"{KINDS[work.kind]}{f' ({how})' if how else ''}{part}{f': {on}' if on else ''}"
