@@ -18,6 +18,7 @@ FIELDS = (
     "neatened", "alt", "note", "shots", "offer", "act", "arg", "wearer", "edit_hours_a_day",
     "screen_seconds", "chapter", "voice-over", "editing", "time", "minutes", "next", "rate",
     "light_from", "goes_on_at", "at", "what", "list", "before", "evening_minutes", "time_zone",
+    "way",
     "one", "other", "press", "at_hand", "made_up", "shot intro", "look", "light", "quiet",
     "m bust", "c body ease", "starter", "page", "also_after", "rest_hours", "along",
 )  # fmt: skip

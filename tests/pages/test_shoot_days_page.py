@@ -134,7 +134,7 @@ def test_a_shot_is_moved_within_its_day_or_taken_off(
 ) -> None:
     _add(client, days)
     client.post(f"{days}/{FIRST}/shots", data={"shots": ["intro", "measures", "tools"]})
-    assert client.post(f"{days}/{FIRST}/shots/{shot}/{way}").status_code == 303
+    assert client.post(f"{days}/{FIRST}/shots/{shot}/move", data={"way": way}).status_code == 303
     assert _days(house, smock)[0].shots == order
 
 
@@ -145,7 +145,7 @@ def test_a_shot_that_was_taken_out_can_be_taken_off(
     client.post(f"{days}/{FIRST}/shots", data={"shots": ["intro", "measures"]})
     client.post(f"/episodes/{smock}/shots/intro/delete")
     assert "is not among the shots any more" in _text(client, days)
-    client.post(f"{days}/{FIRST}/shots/intro/off")
+    client.post(f"{days}/{FIRST}/shots/intro/move", data={"way": "off"})
     assert _days(house, smock)[0].shots == ("measures",)
 
 

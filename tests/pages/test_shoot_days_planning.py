@@ -141,6 +141,25 @@ def test_a_shot_that_no_day_can_hold_is_told_before_planning(client: TestClient,
     assert "give a day more hours, or divide the step" in client.get(days).text
 
 
+def test_what_fits_on_no_day_is_told_with_the_reason_until_it_is_on_one(
+    client: TestClient, days: str, smock: str, house: House
+) -> None:
+    client.post(f"{days}/{SECOND}/delete")
+    client.post(f"{days}/{FIRST}/shots/intro/move", data={"way": "off"})
+    client.post(f"{days}/{FIRST}", data={"ends": "14:00"})  # the cloth is not dry by then
+    client.post(f"{days}/{FIRST}/shots/chalk-front/move", data={"way": "off"})
+    client.post(f"{days}/search")
+    job = _ended(house, smock)
+    assert job.result.unplaced, job
+    page = client.get(days).text
+    assert f"{len(job.result.unplaced)} shots are on no day yet." in page
+    assert job.result.unplaced[0].told in page
+    client.post(f"{days}/{FIRST}/rest")
+    page = client.get(days).text
+    assert "on no day" not in page
+    assert job.result.unplaced[0].told not in page
+
+
 def test_a_shot_goes_to_another_day_and_its_cost_is_told(
     client: TestClient, days: str, smock: str, house: House
 ) -> None:
@@ -157,7 +176,9 @@ def test_a_shot_goes_to_another_day_and_its_cost_is_told(
     assert view.move_told in answer.text
 
 
-@pytest.mark.parametrize(("form", "typed"), [("place", {"place": "2"}), ("earlier", {})])
+@pytest.mark.parametrize(
+    ("form", "typed"), [("place", {"place": "2"}), ("move", {"way": "earlier"})]
+)
 def test_an_order_that_cannot_be_built_is_refused_with_the_reason(
     client: TestClient, days: str, smock: str, house: House, form: str, typed: dict[str, str]
 ) -> None:
@@ -167,6 +188,16 @@ def test_an_order_that_cannot_be_built_is_refused_with_the_reason(
     assert "would stand before shot" in answer.text
     assert "which it waits on. So it stays where it was." in answer.text
     assert _shots(house, smock) == before
+
+
+def test_a_shot_goes_to_the_end_of_another_day_by_its_date(
+    client: TestClient, days: str, smock: str, house: House
+) -> None:
+    client.post(f"{days}/{FIRST}/shots/cut-front/move", data={"way": SECOND.isoformat()})
+    client.post(f"{days}/{FIRST}/shots/intro/move", data={"way": SECOND.isoformat()})
+    assert _shots(house, smock)[1] == ("cut-front", "intro")
+    answer = client.post(f"{days}/{FIRST}/shots/intro/move", data={"way": "up"}, headers=IN_PART)
+    assert answer.status_code == 422
 
 
 def test_no_place_is_told(client: TestClient, days: str, smock: str, house: House) -> None:

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Sequence
 from contextlib import suppress
 from datetime import date
-from typing import Final, Literal
+from typing import Final
 
 from fastapi import APIRouter, Request, Response
 
@@ -29,10 +29,13 @@ from webapp.plan.said_edits import with_shot_to_film, with_shots_filmed
 
 router = APIRouter(prefix="/episodes/{episode_id}/days/{on}")
 
+_MOST_PLACES: Final = 9999
 _PLACE_FIELDS: Final = (
     Field("list", shoot_day),
-    Field("place", whole_number(1, 9999, required=True), needed=True),
+    Field("place", whole_number(1, _MOST_PLACES, required=True), needed=True),
 )
+_IN_DAY: Final = "a shot moved within its day"
+_TO_OTHER_DAY: Final = "a shot moved to another day"
 
 
 @router.post("/shots")
@@ -100,7 +103,7 @@ def put_shot(
         house,
         episode_id,
         (to, shot_id),
-        "a shot in its day" if to == on else "a shot on another day",
+        _IN_DAY if to == on else _TO_OTHER_DAY,
         lambda _: with_shot_at(plan, shot_id, to, place),
         asked_on=on,
     )
@@ -120,22 +123,30 @@ def to_film(request: Request, episode_id: str, on: date, shot_id: str, house: In
     return done(request, house, episode_id, _row(on, shot_id), answers)
 
 
-@router.post("/shots/{shot_id}/{way}")
+@router.post("/shots/{shot_id}/move")
 def move_shot(
-    request: Request,
-    episode_id: str,
-    on: date,
-    shot_id: str,
-    way: Literal["earlier", "later", "off"],
-    house: InHouse,
+    request: Request, episode_id: str, on: date, shot_id: str, sent: Sent, house: InHouse
 ) -> Response:
+    """A place earlier or later, off the day, or to the end of another day, by its date."""
+    plan = house.plan(episode_id)
+    days = [day.day.isoformat() for day in plan.episode.shoot_days]
+    ways = Field("way", one_of(("earlier", "later", "off", *days)), needed=True)
+    answers = read_form(sent, (ways,))
+    if answers.errors:
+        return done(request, house, episode_id, _row(on, shot_id), answers)
+    way = answers.values["way"]
+    to = date.fromisoformat(way) if way in days else on
+
     def edit(episode: Episode) -> Episode:
         if way == "off":
             return with_shot_off(episode, on, shot_id)
+        if way in days:
+            return with_shot_at(plan, shot_id, to, _MOST_PLACES)
         return with_shot_moved(episode, on, shot_id, -1 if way == "earlier" else 1)
 
-    words = "a shot off its day" if way == "off" else f"a shot {way} in its day"
-    return _move(request, house, episode_id, (on, shot_id), words, edit)
+    words = {"off": "a shot off its day", "earlier": _IN_DAY, "later": _IN_DAY}
+    told = words.get(way, _TO_OTHER_DAY)
+    return _move(request, house, episode_id, (to, shot_id), told, edit, asked_on=on)
 
 
 def _move(
@@ -145,7 +156,7 @@ def _move(
     at: tuple[date, str],
     words: str,
     edit: Callable[[Episode], Episode],
-    asked_on: date | None = None,
+    asked_on: date,
 ) -> Response:
     """Move a shot to where it can be filmed, and tell what that costs; or say why it cannot."""
     on, shot_id = at
@@ -155,7 +166,7 @@ def _move(
         why = refusal(before, edit(before.episode), shot_id)
     if why:
         answers = UNANSWERED.failed(why)
-        return done(request, house, episode_id, _row(asked_on or on, shot_id), answers)
+        return done(request, house, episode_id, _row(asked_on, shot_id), answers)
     answers = house.save(episode_id, words, UNANSWERED, edit)
     told = "" if answers.errors else told_cost(before, house.plan(episode_id))
     return done(

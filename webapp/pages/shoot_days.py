@@ -137,6 +137,11 @@ class DaysView:
         """The answers if they belong to the form of that name."""
         return self.answers if form == self.form else None
 
+    @property
+    def left_ids(self) -> frozenset[str]:
+        """The ids of the shots that are on no day."""
+        return frozenset(shot.shot.id for shot in self.left)
+
     def opens_hours(self, key: str) -> bool:
         """True when something is to be mended in a form of the hours of this date."""
         parts = self.form.removeprefix(key).split()
@@ -339,15 +344,23 @@ def _strips(day: DayPlan) -> tuple[tuple[str, DayStrip | None], ...]:
     return tuple((name, day_strip(day, width)) for name, width in _STRIPS)
 
 
+def _is_of(plan: Plan, found: PlannedDays) -> bool:
+    """True while what was found is what the days were planned as, from the same things."""
+    planned = plan.episode.planned_days
+    if found.faults or planned is None:
+        return bool(found.faults)
+    keys = (shots_key(plan), steps_key(plan), hours_key(plan))
+    as_found = [(day.day, day.shots) for day in found.days]
+    return found.keys == keys and as_found == [(day.day, day.shots) for day in planned.days]
+
+
 def _planning(plan: Plan, job: Job | None, answers: Answers | None) -> Planning:
     planned = plan.episode.planned_days
     against = against_plan(plan)
     left = bool(on_no_day(plan))
     old = outdated(plan)
-    if job is not None and job.state == "done":
-        keys = (shots_key(plan), steps_key(plan), hours_key(plan))
-        if not isinstance(job.result, PlannedDays) or job.result.keys != keys:
-            job = None  # what it found is of other shots, steps or hours
+    if job is not None and job.state == "done" and not _is_of(plan, job.result):
+        job = None
     return Planning(
         told_planned(planned, whole=not left) if planned else "",
         against.told if against and against.moved else "",
