@@ -88,6 +88,7 @@ class TimedShot:
     changes_look: bool = False  # into what is worn, from something else on the same day
     waits: tuple[Wait, ...] = ()
     too_soon: tuple[TooSoon, ...] = ()
+    worked_ids: tuple[str, ...] = ()  # of the same steps as `worked`: names can be alike
 
     @property
     def needs_daylight(self) -> bool:

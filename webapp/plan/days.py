@@ -215,6 +215,7 @@ class _Day:
             changes_look=before is not None and before.look != shot.shot.look,
             waits=tuple(waits),
             too_soon=tuple(too_soon),
+            worked_ids=tuple(step.step.id for step in works),
         )
 
     def _filmed(self, shot: ShotPlan) -> TimedShot:

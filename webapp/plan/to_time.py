@@ -109,9 +109,9 @@ def _parts_of_day(plan: Plan, item: str) -> tuple[str, list[_Part]]:
 
 def _filming(plan: Plan, day: date) -> tuple[list[Estimate], list[StepPlan]]:
     """The filming of a day's shots, and the steps that are worked between them."""
-    by_name = {step.step.name: step for step in plan.steps}
+    by_id = {step.step.id: step for step in plan.steps}
     shots = [shot for one in day_plans(plan) if one.day.day == day for shot in one.shots]
-    worked = [by_name[name] for shot in shots for name in shot.worked]
+    worked = [by_id[step] for shot in shots for step in shot.worked_ids]
     return [shot.filming for shot in shots], worked
 
 
