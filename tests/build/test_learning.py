@@ -113,10 +113,22 @@ def test_an_entry_without_an_estimate_says_nothing() -> None:
     assert learn([untimed], RATES)["pin"] == NOTHING_LEARNED["pin"]
 
 
-def test_a_clock_left_running_all_night_is_no_pace() -> None:
-    night = learn([time(10)] * 5 + [time(900)], RATES)["pin"]
-    assert night.factor < 8 ** (1 / 7) + 1e-9
-    assert math.isfinite(night.width)
+@pytest.mark.parametrize("odd", [60, 900, 60_000])
+def test_one_odd_time_pulls_no_harder_than_one_at_the_edge_of_the_usual(odd: float) -> None:
+    """Five times of 10 and one far off: as if that were 2.5 deviations off, against the five and
+    the table's two. However far, it is the same, and what was never timed hardly moves."""
+    learned = learn([time(10)] * 5 + [time(odd)], RATES)
+    deviation = math.log(1.4) / 1.2816 * math.sqrt(2 / 3)  # 1.4 to the 10 % point, of one time
+    assert learned["pin"].factor == pytest.approx(math.exp(2.5 * deviation / 7), abs=0.01)
+    assert learned["pin"].width == pytest.approx(0.8, abs=0.02)
+    assert learned["machine"].factor == pytest.approx(1.04, abs=0.005)
+    assert learned["machine"].width == pytest.approx(0.91, abs=0.01)
+
+
+def test_a_pace_far_off_is_learned_when_time_after_time_says_so() -> None:
+    """Six times as long, five times of five: 6 to the power of 5 / 7, near enough."""
+    learned = learn([time(60)] * 5, RATES)["pin"]
+    assert learned.factor == pytest.approx(6 ** (5 / 7), rel=0.05)
 
 
 def test_ranges_keep_their_shape() -> None:

@@ -10,8 +10,15 @@ for the others: the same formula in matrices, which is Bayes' rule for normal er
 A range keeps its shape and is as wide as four times in five need: her times are compared with
 what all her other times would have said, in widths of the table's range, and the average of that
 (as for half a normal curve) is drawn toward 1 as if WIDTH_COUNTS times had said 1; first that of
-all kinds, then that of each kind toward it. The constants are judgement, no source: simulated
-makers of five sorts, from steady to far off the table, have 4 in 5 inside (tests/build).
+all kinds, then that of each kind toward it.
+
+No one time rules the rest. Farther than ODD deviations from what the others say it pulls her pace
+no harder than from there: it counts ODD over its distance (Huber, Annals of Mathematical
+Statistics 35, 1964; from memory). It widens the ranges no more than from there either. Times that
+are mistakes rather than work are left out before (plan/sittings).
+
+The constants are judgement, no source: simulated makers of five sorts, from steady to far off the
+table, have 4 in 5 inside (tests/build).
 """
 
 import math
@@ -37,7 +44,10 @@ from webapp.build.work_time import (
 )
 
 WIDTH_COUNTS: Final = 2.5
+ODD: Final = 2.5  # deviations
 _ROUNDS: Final = 4  # until the shares follow her paces; each round gains two figures or more
+_MOST_ROUNDS: Final = 30  # until no time weighs another weight; few times need more than a dozen
+_SETTLED: Final = 1e-4
 # How sure the table is of her paces: the inverse of their covariance.
 _OF_THE_TABLE: Final = PACE_COUNTS * np.linalg.inv(
     PACE_IN_COMMON * np.ones((len(TIME_KINDS),) * 2)
@@ -48,7 +58,6 @@ _MOST_SCATTER: Final = 2.0
 _MOST_ADDED: Final = (-0.2, 1.0)  # what an odd file says of its shares goes no further
 _PLACE: Final = {kind: place for place, kind in enumerate(TIME_KINDS)}
 _NOTHING: Final = 1e-6
-_MOST_FACTOR: Final = 8.0  # a clock that ran all night is no pace
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,6 +132,11 @@ class _Fit:
     unsure: list[list[float]]
     misses: Floats
 
+    @property
+    def weights(self) -> Floats:
+        """How much each time counts: one beyond ODD pulls no harder than from there."""
+        return ODD / np.maximum(ODD, self.misses)
+
 
 def learn(entries: Iterable[TimeEntry], rates: Rates) -> LearnedTimes:
     """What the times say of every kind of work there is, against these rates."""
@@ -136,10 +150,7 @@ def learn(entries: Iterable[TimeEntry], rates: Rates) -> LearnedTimes:
     times = _read(entries, prints)
     if times is None:
         return MappingProxyType({k: Learned(k, set_aside=aside[k]) for k in TIME_KINDS})
-    fit, scatter = _fit(times, 1.0), 1.0
-    for _ in range(_ROUNDS):
-        scatter = _scatter(np.ones(len(times.off)), fit.misses, times, 1.0)
-        fit = _fit(times, scatter)
+    fit, scatter = _settled(times)
     found: dict[TimeKind, Learned] = {}
     for place, kind in enumerate(TIME_KINDS):
         shares = times.shares[:, place]
@@ -155,6 +166,21 @@ def learn(entries: Iterable[TimeEntry], rates: Rates) -> LearnedTimes:
             set_aside=aside[kind],
         )
     return MappingProxyType(found)
+
+
+def _settled(times: _Times) -> tuple[_Fit, float]:
+    """The paces and her scatter at all work, once each time weighs what the others make of it."""
+    weights = all_alike = np.ones(len(times.off))
+    fit, scatter = _fit(times, weights, 1.0), 1.0
+    for _ in range(_MOST_ROUNDS):
+        before, weights = weights, fit.weights
+        wider = _scatter(all_alike, fit.misses, times, 1.0)
+        moved = max(abs(wider - scatter), float(np.abs(weights - before).max()))
+        if moved < _SETTLED:
+            break
+        scatter = wider
+        fit = _fit(times, weights, scatter)
+    return fit, scatter
 
 
 def _read(entries: Iterable[TimeEntry], prints: Mapping[TimeKind, str]) -> _Times | None:
@@ -176,9 +202,8 @@ def _read(entries: Iterable[TimeEntry], prints: Mapping[TimeKind, str]) -> _Time
             unders.append(under)
     if not rows:
         return None
-    most = math.log(_MOST_FACTOR)
-    off = np.clip(np.array(offs), -most, most)
-    return _Times(off, np.array(rows), np.array(asides), np.array(overs), np.array(unders))
+    rest = (np.array(one) for one in (rows, asides, overs, unders))
+    return _Times(np.array(offs), *rest)
 
 
 def _deviations(table: Reckoned) -> tuple[float, float]:
@@ -190,8 +215,8 @@ def _deviations(table: Reckoned) -> tuple[float, float]:
     return over or under or math.inf, under or over or math.inf
 
 
-def _fit(times: _Times, scatter: float) -> _Fit:
-    """The paces, and how far each time is from what the others say.
+def _fit(times: _Times, weights: Floats, scatter: float) -> _Fit:
+    """The paces, each time with its weight, and how far each time is from what the others say.
 
     With b the paces, a time of shares s is off by log(sum of s exp b).
     """
@@ -201,11 +226,15 @@ def _fit(times: _Times, scatter: float) -> _Fit:
         parts = times.shares * np.exp(paces)
         whole = parts.sum(axis=1) + times.aside
         slopes = parts / whole[:, None]
-        unsure = np.linalg.inv(slopes.T @ slopes + _OF_THE_TABLE)
-        paces = unsure @ (slopes.T @ (off - np.log(whole) + slopes @ paces))
+        weighed = slopes * weights[:, None]
+        unsure = np.linalg.inv(slopes.T @ weighed + _OF_THE_TABLE)
+        paces = unsure @ (weighed.T @ (off - np.log(whole) + slopes @ paces))
     left = off - np.log((times.shares * np.exp(paces)).sum(axis=1) + times.aside)
-    # The others alone would miss the time by its distance over this.
-    alone = np.sqrt(1 - ((slopes @ unsure) * slopes).sum(axis=1))
+    # The others alone would miss the time by its distance over `others`, of a variance of
+    # 1 + known / others (of the time itself, and of what they leave unsure).
+    known = ((slopes @ unsure) * slopes).sum(axis=1)
+    others = 1 - weights * known
+    alone = np.sqrt(others * (others + known))
     misses = np.abs(left) / alone / np.where(left > 0, times.over, times.under)
     root = np.linalg.cholesky(unsure)
     return _Fit(paces.tolist(), root.tolist(), misses)
@@ -213,10 +242,10 @@ def _fit(times: _Times, scatter: float) -> _Fit:
 
 def _scatter(shares: Floats, misses: Floats, times: _Times, before: float) -> float:
     """How wide her times scatter, in the table's range, from the average miss and what was
-    thought before."""
+    thought before; no miss counts for more than ODD."""
     shares = np.where(np.isfinite(times.over), shares, 0.0)
     of_half_a_normal_curve = math.sqrt(math.pi / 2)
-    missed = float(shares @ misses) * of_half_a_normal_curve
+    missed = float(shares @ np.minimum(misses, ODD)) * of_half_a_normal_curve
     width = (WIDTH_COUNTS * before + missed) / (WIDTH_COUNTS + float(shares.sum()))
     return max(_LEAST_WIDTH, min(_MOST_WIDTH, width))
 
