@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from webapp.build.rates import COMMON, RATES, Rate
+from webapp.build.rates import COMMON, RATES, OwnRate, Rate, can_be_used, with_own
 from webapp.filming.every_rate import EVERY_RATE
 from webapp.filming.running_time import SPEAKING
 
@@ -45,3 +45,17 @@ def test_a_rotary_cutter_is_quicker_and_an_overlocker_no_slower() -> None:
     for quick, slow in pairs:
         assert RATES[quick].low >= RATES[slow].low
         assert RATES[quick].high >= RATES[slow].high
+
+
+@pytest.mark.parametrize("rate", RATES.values(), ids=lambda rate: rate.key)
+def test_own_figures_are_within_a_hundredth_and_a_hundred_times_the_tables(rate: Rate) -> None:
+    least, most = rate.limits
+    assert least == pytest.approx(rate.likely / 100, rel=0.05)
+    assert most == (1 if rate.unit == "share" else pytest.approx(100 * rate.likely, rel=0.05))
+    assert least <= rate.low
+    assert rate.high <= most
+    for low, high, used in ((least, most, True), (least / 1.01, most, False),
+                            (least, most * 1.01, False), (1e-320, most, False)):  # fmt: skip
+        own = OwnRate(key=rate.key, low=low, likely=high, high=high)
+        assert can_be_used(own, RATES) == used
+        assert (with_own(RATES, [own])[rate.key].high == high) == used

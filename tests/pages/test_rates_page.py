@@ -1,5 +1,7 @@
 """The page of rates: every rate with its source, hers in its place, and the table's again."""
 
+from datetime import date
+
 import pytest
 from starlette.testclient import TestClient
 
@@ -94,6 +96,13 @@ def test_the_form_stands_in_the_table_with_the_figures_as_they_are(
         ({"high": "600"}, "high", "The largest figure is not smaller than the likely."),
         ({"low": "fast"}, "low", "Write a number, like 0.5 or 800."),
         ({"low": "0"}, "low", "A rate is more than nothing and at most a million."),
+        ({"high": "2000000"}, "high", "A rate is more than nothing and at most a million."),
+        (
+            {"high": "1000000"},
+            "high",
+            "The table’s likely figure is 1000: write one from 10 to 100000.",
+        ),
+        ({"low": "9"}, "low", "The table’s likely figure is 1000: write one from 10 to 100000."),
         ({"high": "1,500"}, "high", "Write it without a comma, 1500, or with a point: 1.500."),
     ],
 )
@@ -112,7 +121,7 @@ def test_figures_that_cannot_be_meant_are_told_beside_their_field(
 
 @pytest.mark.parametrize(
     ("typed", "value"), [("800", 800), ("0.5", 0.5), ("0,5", 0.5), (".5", 0.5), ("1/2", 0.5),
-                         ("1 1/2", 1.5), ("2/3", 2 / 3)]
+                         ("1 1/2", 1.5), ("2/3", 2 / 3), ("1000000", 1e6)]
 )  # fmt: skip
 def test_a_figure_is_read_as_people_write_it(typed: str, value: float) -> None:
     assert rate_figure(typed) == pytest.approx(value)
@@ -135,6 +144,27 @@ def test_a_rate_that_no_table_has_is_told_and_can_be_taken_out(
     assert client.post(f"{rates}/back", data={"rate": own.key}).status_code == 303
     assert house.store.get(smock).rates == ()
     assert client.post(rates, data={**BLUNT, "rate": own.key}).status_code == 422
+
+
+@pytest.mark.parametrize("figure", [1e-320, 1e-6, 999_999.0])
+@pytest.mark.parametrize("key", ["editing", "voice-over", "speaking", "battery: lasts", "retries"])
+def test_a_stored_rate_that_cannot_be_meant_is_told_and_no_page_falls(
+    client: TestClient, rates: str, smock: str, house: House, key: str, figure: float
+) -> None:
+    """As from a file that another hand has written; a video to be out on a day is reckoned on."""
+    own = OwnRate(key=key, low=figure, likely=figure, high=figure)
+    house.store.keep(
+        smock, lambda e: changed(e, rates=(own,), brief=changed(
+            e.brief, publish_date=date(2027, 3, 1), edit_hours_a_day=0.5)
+        ),
+    )  # fmt: skip
+    text = client.get(rates).text
+    assert "Yours that nothing is reckoned with" in text
+    assert "until you write others the table’s are used." in text
+    for name in ("running-time", "times", "days", "build", "set-ups", "threads", "shots"):
+        assert client.get(f"/episodes/{smock}/{name}").status_code == 200, name
+    assert client.post(f"{rates}/back", data={"rate": key}).status_code == 303
+    assert house.store.get(smock).rates == ()
 
 
 def test_times_taken_by_another_rate_are_told(client: TestClient, rates: str, smock: str) -> None:

@@ -197,7 +197,7 @@ def test_who_is_slow_at_getting_ready_is_so_all_day() -> None:
 
 def test_a_shot_takes_what_getting_ready_and_filming_take() -> None:
     """4 s on screen, said 30 times: 2 min; and 6 min to the next place: 8."""
-    made = episode(rates=(rate("retries", 30), rate("other place", 6), rate("reset", 1e-9)))
+    made = episode(rates=(rate("retries", 30), rate("other place", 6), rate("reset", 0.01)))
     second = evaluate(made).shots[1]
     filmed = filming_minutes(second.shot, 4, spoken_s=0, one_way=False, rates=evaluate(made).rates)
     assert second.ready.likely == 6

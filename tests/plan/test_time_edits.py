@@ -274,6 +274,8 @@ def test_a_rate_is_hers_until_it_is_put_back() -> None:
 def test_a_rate_must_rise_and_be_in_the_table() -> None:
     with pytest.raises(ValueError, match="should rise"):
         with_own_rate(EPISODE, "try on", low=10, likely=5, high=30)
+    with pytest.raises(ValueError, match=r"“try on” are from 0\.1 to 1000\."):
+        with_own_rate(EPISODE, "try on", low=10, likely=50, high=1001)
     with pytest.raises(NotThereError):
         with_own_rate(EPISODE, "felting", low=1, likely=1, high=1)
     with pytest.raises(NotThereError):

@@ -164,10 +164,13 @@ def test_each_episode_tells_how_far_off_it_was() -> None:
     ))  # fmt: skip
 
 
-def test_rates_that_the_table_does_not_have_are_told() -> None:
+def test_rates_that_nothing_is_reckoned_with_are_told() -> None:
     odd = OwnRate(key="felting", low=1, likely=2, high=3)
-    told = report(changed(EPISODE, rates=(odd, OwnRate(key="try on", low=1, likely=2, high=3))))
-    assert told.unknown_rates == (odd,)
+    far = OwnRate(key="editing", low=1e6, likely=1e6, high=1e6)
+    own = OwnRate(key="try on", low=1, likely=2, high=3)
+    told = report(changed(EPISODE, rates=(odd, own, far)))
+    assert told.unused_rates == (odd, far)
+    assert told.plan.rates["editing"].likely == pytest.approx(4 / 3)
 
 
 def test_the_machine_readable_plan_tells_what_her_times_teach() -> None:

@@ -14,8 +14,9 @@ from webapp.plan.results import Plan
 
 @pytest.fixture(scope="module")
 def untimed(smock: Episode) -> Episode:
-    """The smock without times: those taken by a rate count no more once it is hers."""
-    return smock.model_copy(update={"time_log": (), "earlier_times": ()})
+    """The smock without times, which count no more once a rate is hers, and without the minutes
+    of her own between two places, which stand before any rate."""
+    return smock.model_copy(update={"time_log": (), "earlier_times": (), "place_changes": ()})
 
 
 def own(key: str, figure: float, **fields: Any) -> OwnRate:

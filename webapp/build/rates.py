@@ -42,6 +42,14 @@ class Rate:
         if not 0 < self.low <= self.likely <= self.high:
             raise ValueError(f"The rate “{self.key}” must rise from low to high, above zero.")
 
+    @property
+    def limits(self) -> tuple[float, float]:
+        """The least and the most that a figure of a maker's own can be: a hundredth of the likely
+        one and a hundred times it, to two digits, and of a share no more than the whole. Beyond
+        is a slip, and minutes so many that they have no date."""
+        least, most = (float(f"{at:.2g}") for at in (self.likely / 100, self.likely * 100))
+        return least, min(most, 1.0) if self.unit == "share" else most
+
 
 Rates = Mapping[str, Rate]
 
@@ -67,8 +75,16 @@ def table(*rates: Rate) -> Rates:
     return MappingProxyType({rate.key: rate for rate in rates})
 
 
+def can_be_used(own: OwnRate, rates: Rates) -> bool:
+    """Whether the table has such a rate and the own figures are within its limits."""
+    if own.key not in rates:
+        return False
+    least, most = rates[own.key].limits
+    return least <= own.low and own.high <= most
+
+
 def with_own(rates: Rates, own: Iterable[OwnRate]) -> Rates:
-    """The table with the maker's own rates in it; one that the table does not have is left out."""
+    """The table with the maker's own rates in it, those that can be used."""
     changed = {
         one.key: replace(
             rates[one.key],
@@ -78,7 +94,7 @@ def with_own(rates: Rates, own: Iterable[OwnRate]) -> Rates:
             source="yours" + (f": {one.note}" if one.note else ""),
         )
         for one in own
-        if one.key in rates
+        if can_be_used(one, rates)
     }
     return MappingProxyType({**rates, **changed})
 

@@ -5,7 +5,7 @@ from typing import Any, Final
 
 from fastapi import APIRouter, Request, Response
 
-from webapp.build.rates import OwnRate, Rate
+from webapp.build.rates import OwnRate, Rate, can_be_used
 from webapp.build.time_kinds import rates_by_kind
 from webapp.build.time_log import TimeKind
 from webapp.filming.every_rate import EVERY_RATE
@@ -18,6 +18,7 @@ from webapp.plan.times import KindRow, TimesReport, times_report
 
 router = APIRouter(prefix="/episodes/{episode_id}/rates")
 
+_FIGURES: Final = ("low", "likely", "high")
 _YARD_M: Final = 0.9144
 _BY_THE_YARD: Final = {
     "mm a minute": (1 / 25.4, "in a minute"),
@@ -96,7 +97,22 @@ class RatesView:
 
     def number(self, value: float) -> str:
         """A figure as she could type it."""
-        return f"{value:.3g}" if value < 1000 else f"{value:.0f}"
+        return number(value)
+
+    def why_unused(self, own: OwnRate) -> str:
+        """Why nothing is reckoned with a rate of hers, in a sentence."""
+        if own.key not in EVERY_RATE:
+            return "Seamslate has no such rate."
+        least, most = EVERY_RATE[own.key].limits
+        return (
+            f"Its figures can be from {number(least)} to {number(most)}; until you write others "
+            "the table’s are used."
+        )
+
+
+def number(value: float) -> str:
+    """A figure as it could be typed."""
+    return f"{value:.3g}" if value < 1000 else f"{value:.0f}"
 
 
 def rate_id(key: str) -> str:
@@ -131,14 +147,25 @@ def put_back(request: Request, episode_id: str, sent: Sent, house: InHouse) -> R
 
 
 def _rising(answers: Answers) -> Answers:
-    """Told beside the field that is out of place."""
+    """Told beside the field that is out of place, or too far from the table's."""
     if answers.errors:
         return answers
-    low, likely, high = (answers.values[name] for name in ("low", "likely", "high"))
+    low, likely, high = (answers.values[name] for name in _FIGURES)
     if likely < low:
         answers = answers.failed("The likely figure is not smaller than the smallest.", "likely")
     if high < likely:
         answers = answers.failed("The largest figure is not smaller than the likely.", "high")
+    rate = EVERY_RATE.get(str(answers.values["rate"]))
+    if answers.errors or rate is None:
+        return answers
+    least, most = rate.limits
+    for name in _FIGURES:
+        if not least <= answers.values[name] <= most:
+            answers = answers.failed(
+                f"The table’s likely figure is {number(rate.likely)}: write one from "
+                f"{number(least)} to {number(most)}.",
+                name,
+            )
     return answers
 
 
@@ -160,7 +187,7 @@ def _show(request: Request, house: House, episode_id: str, **told: Any) -> Respo
 
 
 def _groups(plan: Plan) -> tuple[RateGroup, ...]:
-    own = {one.key: one for one in plan.episode.rates}
+    own = {one.key: one for one in plan.episode.rates if can_be_used(one, EVERY_RATE)}
     kinds = {row.kind: row for row in times_report(plan).kinds}
     return tuple(
         RateGroup(

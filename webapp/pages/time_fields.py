@@ -31,7 +31,9 @@ _HOURS_AND_MINUTES: Final = re.compile(
     re.ASCII | re.IGNORECASE,
 )
 _CLOCK: Final = re.compile(r"(\d{1,3}):([0-5]\d)(?::([0-5]\d))?", re.ASCII)
-_PLAIN: Final = re.compile(rf"(?:(\d{{1,6}}) )?(\d{{1,6}})/(\d{{1,6}})|{_NUMBER}", re.ASCII)
+_PLAIN: Final = re.compile(
+    r"(?:(\d{1,6}) )?(\d{1,6})/(\d{1,6})|(\d{1,12}(?:[.,]\d{1,12})?|[.,]\d{1,12})", re.ASCII
+)
 _THOUSANDS: Final = re.compile(r"\d{1,3},\d{3}", re.ASCII)
 _PREFIXES: Final[Mapping[str, Timed]] = {"step": "step", "day": "shoot day"}
 _AFTER: Final[Mapping[str, Timed]] = {"voice-over": "voice-over", "editing": "editing"}

@@ -9,7 +9,7 @@ from collections.abc import Iterable
 from datetime import UTC, date, datetime
 from typing import Any, Final
 
-from webapp.build.rates import OwnRate
+from webapp.build.rates import OwnRate, can_be_used
 from webapp.build.time_log import Timed, TimeEntry, TimeKind, Timer
 from webapp.build.work_time import Estimate
 from webapp.errors import NotThereError
@@ -182,10 +182,16 @@ def _content(entry: TimeEntry) -> TimeEntry:
 def with_own_rate(
     episode: Episode, key: str, *, low: float, likely: float, high: float, note: str = ""
 ) -> Episode:
-    """The episode with her rate in the place of the table's. ValueError unless it rises."""
+    """The episode with her rate in the place of the table's.
+
+    ValueError unless it rises and is within the limits of the table's (`Rate.limits`).
+    """
     if key not in EVERY_RATE:
         raise NotThereError(f"There is no rate “{key}” in the table.")
     rate = OwnRate(key=key, low=low, likely=likely, high=high, note=note)
+    if not can_be_used(rate, EVERY_RATE):
+        least, most = EVERY_RATE[key].limits
+        raise ValueError(f"The figures of “{key}” are from {least:g} to {most:g}.")
     others = tuple(one for one in episode.rates if one.key != key)
     return changed(episode, rates=(*others, rate))
 

@@ -19,9 +19,10 @@ from webapp.build.calibration import (
     width_needed,
 )
 from webapp.build.learning import Learned
-from webapp.build.rates import OwnRate
+from webapp.build.rates import OwnRate, can_be_used
 from webapp.build.time_log import TIME_KINDS, TimeEntry, TimeKind
 from webapp.build.work_time import Estimate
+from webapp.filming.every_rate import EVERY_RATE
 from webapp.plan.results import Plan
 from webapp.plan.sittings import whole_times
 
@@ -193,9 +194,10 @@ class TimesReport:
         )
 
     @property
-    def unknown_rates(self) -> tuple[OwnRate, ...]:
-        """Rates of hers that the table does not have (any more): they are kept and do nothing."""
-        return tuple(r for r in self.plan.episode.rates if r.key not in self.plan.rates)
+    def unused_rates(self) -> tuple[OwnRate, ...]:
+        """Rates of hers that the table does not have (any more), or that are too far from its:
+        they are kept and do nothing."""
+        return tuple(r for r in self.plan.episode.rates if not can_be_used(r, EVERY_RATE))
 
     @property
     def work(self) -> Estimate:
