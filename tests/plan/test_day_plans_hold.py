@@ -49,7 +49,7 @@ def _made_up(seed: int) -> Episode:
     return episode(steps, shots, *days)
 
 
-def _look_on(plan: Plan) -> set[str]:
+def _look_on(plan: Plan) -> set[str]:  # noqa: PLR0912 - one walk, as the day goes
     """Go through the days with only what each shot says, and refuse what cannot be."""
     steps = {one.step.id: one for one in plan.steps}
     shots_of = {name: [s for s in plan.shots if s.shot.step == name] for name in steps}
@@ -66,6 +66,7 @@ def _look_on(plan: Plan) -> set[str]:
             assert not shots_of[name]  # nothing that shots show is done in the evening
             done[name] = midnight - 3 * 60 if at else -1e9
         time = float(minutes_of(each.day.goes_on_at or each.day.starts))
+        shares: dict[str, int] = {}  # of the steps worked on this day, by how many shots
         for timed in each.shots:
             one = timed.plan.shot
             assert one.id not in seen
@@ -74,12 +75,17 @@ def _look_on(plan: Plan) -> set[str]:
                 continue
             assert timed.begins.likely >= time - 1e-6
             at_work = midnight + time
-            for name in _worked(steps, one.step, done):
+            begun = _worked(steps, one.step, done)
+            if one.step in begun:
+                left = [t.plan.shot.step for t in each.shots if not t.plan.shot.filmed]
+                shares[one.step] = left.count(one.step)
+            for name in begun:
                 for wait in steps[name].step.after:
                     assert wait in done, f"{name} before {wait}"
                     at_work = max(at_work, done[wait] + 60 * steps[wait].step.rest_hours)
-                at_work += steps[name].work.likely
-                done[name] = at_work  # at the earliest: breaks come on top
+                if name != one.step:
+                    at_work += steps[name].work.likely
+                    done[name] = at_work  # at the earliest: breaks come on top
             assert midnight + timed.starts.likely >= at_work - 1e-6
             own = [s.shot.id for s in shots_of.get(one.step, [])]
             assert [s for s in own if s in seen] == own[: sum(s in seen for s in own)]
@@ -91,7 +97,11 @@ def _look_on(plan: Plan) -> set[str]:
                 if one.quiet:
                     before = timed.ends.likely <= minutes_of(noise.starts) + 1e-6
                     assert before or timed.rolls.likely >= minutes_of(noise.ends) - 1e-6
-            time = timed.ends.likely
+            time = timed.free.likely
+            if one.step in shares:
+                goes_on = steps[one.step].work.likely / shares[one.step]
+                assert time - timed.ends.likely >= 0.9 * goes_on  # likely of a sum is no sum
+                done[one.step] = midnight + time
         assert time <= minutes_of(each.day.ends) + 1e-6
     return seen
 

@@ -76,29 +76,42 @@ ALL = [shot.id for shot in SHOTS]
 
 def test_a_step_is_worked_once_and_after_what_it_waits_on_off_camera() -> None:
     (day,) = _days(_day(ALL))
-    assert [shot.worked for shot in day.shots] == [
-        ("wash", "cut"), (), ("sew",), ("hang", "hem"), (),
-    ]  # fmt: skip
-    assert [shot.work.likely for shot in day.shots] == [50, 0, 40, 15, 0]
+    assert [shot.worked for shot in day.shots] == [("wash",), (), (), ("hang",), ()]
+    assert [shot.work.likely for shot in day.shots] == [30, 0, 0, 5, 0]
+
+
+def test_a_steps_own_work_goes_on_from_its_shots_in_equal_parts() -> None:
+    """The camera is there before the shears: of 20 minutes of cutting 10 after each shot."""
+    (day,) = _days(_day(ALL))
+    assert [round(shot.goes_on.likely, 6) for shot in day.shots] == [10, 10, 40, 10, 0]
+    for shot in day.shots:
+        assert shot.starts.likely <= shot.rolls.likely < shot.ends.likely <= shot.free.likely
+
+
+def test_parts_of_a_step_are_quick_or_slow_together() -> None:
+    whole = Estimate(10, 20, 35).with_pace({"cut": 0.5, "all": 0.3})
+    assert total([whole.part(4, "cutting")] * 4).deviation == pytest.approx(whole.deviation, 0.02)
+    assert total([whole.part(4, "cutting")] * 4).mean == pytest.approx(whole.mean, 0.01)
 
 
 def test_what_was_done_on_an_earlier_day_is_not_done_again() -> None:
     later, earlier = _day(["cut-b", "hem-a"], NEXT), _day(["cut-a"])
     one, two = _days(later, earlier)  # by date, in whatever order they are stored
     assert [one.day, two.day] == [earlier, later]
-    assert [shot.worked for shot in one.shots] == [("wash", "cut")]
-    assert [shot.worked for shot in two.shots] == [(), ("hang", "hem")]
+    assert [shot.worked_ids for shot in one.shots] == [("wash", "cut")]
+    assert [shot.worked_ids for shot in two.shots] == [(), ("hang", "hem")]
+    assert [shot.goes_on.likely for shot in two.shots] == [0, 10]
 
 
 def test_a_step_with_shots_that_are_still_on_no_day_is_not_worked_before_its_shots() -> None:
     (day,) = _days(_day(["hem-a"]))
-    assert [shot.worked for shot in day.shots] == [("wash", "hang", "hem")]
+    assert [shot.worked_ids for shot in day.shots] == [("wash", "hang", "hem")]
 
 
 def test_a_step_of_which_a_shot_was_filmed_before_is_done_and_what_it_waited_on() -> None:
     shots = (changed(SHOTS[0], filmed=Filmed()), *SHOTS[1:])
     plan = evaluate(_on(_day(["cut-b", "sew-a"]), shots=shots))
-    assert [shot.worked for shot in day_plans(plan)[0].shots] == [(), ("sew",)]
+    assert [shot.worked_ids for shot in day_plans(plan)[0].shots] == [(), ("sew",)]
 
 
 def test_steps_that_wait_on_each_other_in_a_circle_still_have_times() -> None:
@@ -106,7 +119,7 @@ def test_steps_that_wait_on_each_other_in_a_circle_still_have_times() -> None:
     plan = evaluate(_on(_day(ALL), garments=(Recipe(id="g", name="G", steps=steps),)))
     assert plan.order_problem
     (day,) = day_plans(plan)
-    assert [shot.worked for shot in day.shots] == [("cut",), (), ("sew",), (), ()]
+    assert [shot.worked_ids for shot in day.shots] == [("cut",), (), ("sew",), (), ()]
 
 
 # --- Clock times -----------------------------------------------------------------------------
@@ -133,13 +146,13 @@ def test_the_camera_is_set_up_anew_each_day_and_moved_in_the_days_own_order() ->
 
 def test_the_day_ends_at_its_start_and_the_total_of_all_its_minutes() -> None:
     (day,) = _days(_day(ALL, starts="08:30"))
-    parts = [part for shot in day.shots for part in (shot.work, shot.filming)]
+    parts = [part for shot in day.shots for part in (shot.work, shot.filming, shot.goes_on)]
     whole = total(parts)
     assert day.ends.mean == pytest.approx(8.5 * 60 + whole.mean)
     assert day.ends.deviation == pytest.approx(whole.deviation)
     assert day.ends.likely == pytest.approx(8.5 * 60 + whole.likely, abs=0.5)
-    assert day.shots[0].starts == Estimate(560, 560, 560)  # 08:30 and 50 minutes of work
-    assert day.shots[-1].ends == day.ends
+    assert day.shots[0].starts == Estimate(540, 540, 540)  # 08:30 and 30 minutes of work
+    assert day.shots[-1].free == day.ends
 
 
 def test_the_clock_never_goes_back(smock: Episode) -> None:
@@ -182,9 +195,10 @@ def test_the_file_holds_the_days_with_their_clock_times() -> None:
         "shots": [
             {
                 "id": "cut-a",
-                "starts": "24:20",  # 50 minutes of work later
-                "rolls": "24:40",  # and 20 to set up
+                "starts": "24:00",  # 30 minutes of washing later
+                "rolls": "24:20",  # and 20 to set up
                 "minutes": {"low": filming.low, "likely": filming.likely, "high": filming.high},
+                "work_minutes_after": {"low": 20, "likely": 20, "high": 20},
                 "filmed": False,
             }
         ],
@@ -239,7 +253,8 @@ def test_a_day_past_midnight_is_told_as_such() -> None:
 
 
 def test_daylight_names_the_first_shot_that_is_in_the_dark() -> None:
-    dark = _clock(_ends(ALL[:3]).likely - 2)
+    (day,) = _days(_day(ALL))
+    dark = _clock(day.shots[2].ends.likely - 2)
     (thread,) = _found(day_threads.shoot_day_past_daylight, _on(_day(ALL, dark_from=dark)))
     assert thread.severity == "must"
     assert thread.sentence.startswith(

@@ -38,7 +38,7 @@ def test_a_break_in_the_work_makes_all_after_it_later() -> None:
     (plain,) = _days(episode(STEPS, SHOTS, day(MONDAY, "cutting", "sewing")))
     lunch = Break(at="12:00", minutes=45)
     (rested,) = _days(episode(STEPS, SHOTS, day(MONDAY, "cutting", "sewing", breaks=(lunch,))))
-    assert plain.shots[1].begins.likely < 12 * HOUR < plain.shots[1].starts.likely  # it is sewn
+    assert plain.shots[1].ends.likely < 12 * HOUR < plain.shots[1].free.likely  # it is sewn
     assert [one.begins for one in rested.breaks] == [12 * HOUR]
     assert rested.shots[0].ends == plain.shots[0].ends
     assert rested.ends.likely == pytest.approx(plain.ends.likely + 45)
@@ -49,8 +49,15 @@ def test_a_break_while_the_camera_rolls_waits_for_the_shot() -> None:
     long = (shot("cutting", "cut", screen_seconds=3600), SHOTS[1])
     lunch = Break(at="11:00", minutes=45)
     (rested,) = _days(episode(STEPS, long, day(MONDAY, "cutting", "sewing", breaks=(lunch,))))
-    assert rested.shots[0].starts.likely < 11 * HOUR < rested.shots[0].ends.likely
+    assert rested.shots[0].rolls.likely < 11 * HOUR < rested.shots[0].ends.likely
     assert rested.breaks[0].begins == pytest.approx(rested.shots[0].ends.likely)
+
+
+def test_a_break_that_was_due_when_the_day_goes_on_is_taken_then() -> None:
+    lunch = (Break(at="13:00", minutes=40), Break(at="09:30", minutes=40))
+    late = day(MONDAY, "cutting", "sewing", breaks=lunch, goes_on_at="13:10")
+    (planned,) = _days(episode(STEPS, SHOTS, late))
+    assert [(one.begins, one.minutes) for one in planned.breaks] == [(13 * HOUR + 10, 40)]
 
 
 # --- Rests -------------------------------------------------------------------------------------
@@ -65,7 +72,7 @@ def test_work_waits_on_the_day_for_what_rests_before_it() -> None:
     sewn, hemmed = planned.shots
     assert [wait.why for wait in hemmed.waits] == ["rest"]
     assert hemmed.waits[0].minutes == pytest.approx(4 * HOUR)
-    assert hemmed.starts.likely == pytest.approx(sewn.ends.likely + 5 + 4 * HOUR + 30, abs=0.01)
+    assert hemmed.starts.likely == pytest.approx(sewn.free.likely + 5 + 4 * HOUR, abs=0.01)
     assert planned.idle == pytest.approx(4 * HOUR)
 
 
@@ -105,8 +112,8 @@ def test_a_rest_is_as_long_over_a_change_of_the_clocks() -> None:
     one = episode(steps, HEM_SHOTS, *days)
     there = changed(one, brief=Brief(time_zone="Europe/Berlin"))
     (_, winter), (_, summer) = _days(one), _days(there)
-    assert winter.shots[0].starts.likely == 10 * HOUR + 30
-    assert summer.shots[0].starts.likely == 11 * HOUR + 30
+    assert winter.shots[0].starts.likely == 10 * HOUR
+    assert summer.shots[0].starts.likely == 11 * HOUR
 
 
 # --- Light and noise ---------------------------------------------------------------------------
@@ -150,8 +157,8 @@ def test_what_is_done_beforehand_takes_no_time_on_the_day() -> None:
     plain = episode(steps, SHOTS[:1], day(MONDAY, "cutting"))
     (same_day,) = _days(plain)
     (before,) = _days(changed(plain, shoot_days=(day(MONDAY, "cutting", beforehand=("wash",)),)))
-    assert same_day.shots[0].worked == ("wash", "cut")
-    assert before.shots[0].worked == ("cut",)
+    assert same_day.shots[0].worked_ids == ("wash", "cut")
+    assert before.shots[0].worked_ids == ("cut",)
     assert before.work_beforehand.likely == 40
     assert before.ends.likely == pytest.approx(same_day.ends.likely - 40)
 

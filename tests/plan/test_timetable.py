@@ -30,9 +30,11 @@ def _episode(*shots: Any, **fields: Any) -> Episode:
 def test_a_shot_comes_after_its_work_and_its_setting_up() -> None:
     rows = _rows(_episode(shot("a", "cut"), shot("b", "sew", MACHINE)))
     assert [line.kind for line in rows[0].ahead] == ["work", "set up"]
-    assert [line.words for line in rows[0].ahead] == ["wash and cut", f"Camera: {TABLE}"]
-    assert [line.words for line in rows[1].ahead] == ["sew", f"Camera: {MACHINE}"]
+    assert [line.words for line in rows[0].ahead] == ["wash", f"Camera: {TABLE}"]
+    assert [line.words for line in rows[1].ahead] == [f"Camera: {MACHINE}"]
+    assert [(line.kind, line.words) for line in rows[0].after] == [("go on", "cut")]
     assert rows[0].ahead[0].at == 9 * 60
+    assert rows[0].after[0].at == rows[0].timed.ends.likely
 
 
 def test_the_camera_that_stays_is_no_line() -> None:
@@ -49,17 +51,17 @@ def test_the_minutes_of_the_lines_fill_the_clock() -> None:
         shot("c", place=MACHINE, light="lamps"),
         shot("d", light="daylight"),
     )
-    noise = Noise(starts="10:30", ends="11:45", what="the mower")
+    noise = Noise(starts="09:40", ends="11:45", what="the mower")
     rows = _rows(
         _episode(
             *shots,
             breaks=(Break(at="09:10", minutes=10), Break(at="11:50", minutes=30)),
             noise=(noise,),
-            light_from="13:00",
+            light_from="15:30",
         )
     )
     now = 9 * 60.0
-    kinds = [line.kind for row in rows for line in row.ahead]
+    kinds = [line.kind for row in rows for line in (*row.ahead, *row.after)]
     assert kinds.count("break") == 2
     assert kinds.count("wait") == 2
     for row in rows:
@@ -75,6 +77,10 @@ def test_the_minutes_of_the_lines_fill_the_clock() -> None:
             now = row.timed.rolls.likely  # getting ready where the camera stays is no line
         assert row.at == pytest.approx(now, abs=1e-6), row.timed.plan.shot.id
         now = row.timed.ends.likely
+        for line in row.after:
+            assert line.at == pytest.approx(now, abs=1e-6) or line.kind == "break", line
+            now += line.minutes
+        assert row.timed.free.likely == pytest.approx(now, abs=1e-6)
 
 
 def test_what_is_worn_is_named_and_got_ready_once() -> None:
@@ -120,7 +126,10 @@ def test_a_day_is_drawn_to_scale() -> None:
     film = next(bar for bar in strip.bars if bar.kind == "film")
     timed = day_plan.shots[0]
     assert film.at == pytest.approx((timed.rolls.likely - 540) * 100 / 60)
-    assert film.at + film.width == pytest.approx(strip.ends[1])
+    goes_on = strip.bars[-2]
+    assert goes_on.kind == "work"
+    assert film.at + film.width == pytest.approx(goes_on.at)
+    assert goes_on.at + goes_on.width == pytest.approx(strip.ends[1])
     rest = next(bar for bar in strip.bars if bar.kind == "break")
     assert (rest.at, rest.width) == pytest.approx((100 / 6, 50))
 

@@ -82,6 +82,12 @@ class Estimate:
             by_pace=tuple((kind, count * minutes) for kind, minutes in self.by_pace),
         )
 
+    def part(self, count: int, of: str) -> "Estimate":
+        """One of so many equal parts: quick or slow together, as `of` names one whole."""
+        common = sum(minutes**2 for _, minutes in self.by_pace)
+        own = math.sqrt(max(0.0, self.deviation**2 - common))
+        return replace(self, by_pace=(*self.by_pace, (of, own))).times(1 / count)
+
     def with_pace(self, unknowns: Mapping[str, float]) -> "Estimate":
         """The same, with so much of its deviation from each unknown of her pace; of their squares
         no more than 1 in all."""

@@ -32,13 +32,13 @@ class TakenBreak:
 class DayClock:
     """Goes on through a day from a time given in minutes from midnight.
 
-    Breaks that fell due before it are not taken. A break interrupts work and waits at its time;
+    Breaks that would be over by then are not taken. A break interrupts work and waits at its time;
     filming is not interrupted: it is taken when the shot is done, once `breathe` is called.
     """
 
     def __init__(self, starts_at: float, breaks: Sequence[Break] = ()) -> None:
         in_order = sorted((minutes_of(one.at), float(one.minutes)) for one in breaks)
-        self._breaks = [one for one in in_order if one[0] >= starts_at]
+        self._breaks = [one for one in in_order if one[0] >= starts_at or sum(one) > starts_at]
         self._active = Estimate(starts_at, starts_at, starts_at)  # without the breaks taken
         self._rested = [0.0, 0.0, 0.0]
         self._next = [0, 0, 0]  # of the breaks

@@ -74,12 +74,14 @@ class TimedShot:
     """A shot in its place on a day. One that is filmed takes no time any more."""
 
     plan: ShotPlan
-    work: Estimate  # minutes of work with the cloth before it
+    work: Estimate  # minutes of work with the cloth before it, which no shot shows
     worked: tuple[str, ...]  # names of the steps that this work is on
     filming: Estimate  # minutes the filming adds, setting up and all
     begins: Estimate  # when the work before it begins
     starts: Estimate  # when the camera is set up for it
-    ends: Estimate
+    ends: Estimate  # when it is filmed
+    goes_on: Estimate = NO_TIME  # minutes of its own step's work once it is filmed
+    free: Estimate = NO_TIME  # when that is done
     set_up: Estimate = NO_TIME  # minutes of the filming: place, clothes, make-up
     rolls: Estimate = NO_TIME  # when the camera can roll
     filmed: bool = False
@@ -88,7 +90,7 @@ class TimedShot:
     changes_look: bool = False  # into what is worn, from something else on the same day
     waits: tuple[Wait, ...] = ()
     too_soon: tuple[TooSoon, ...] = ()
-    worked_ids: tuple[str, ...] = ()  # of the same steps as `worked`: names can be alike
+    worked_ids: tuple[str, ...] = ()  # of all steps worked from here on, its own too
 
     @property
     def needs_daylight(self) -> bool:

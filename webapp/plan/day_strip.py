@@ -79,6 +79,7 @@ def _bars(shot: TimedShot) -> Iterator[tuple[BarKind, float, float]]:
     waits = sum(wait.minutes for wait in shot.waits if wait.why != "rest")
     yield "set up", starts, rolls - waits
     yield "film", rolls, shot.ends.likely
+    yield "work", shot.ends.likely, shot.free.likely
 
 
 def _every(hours: float, width: float) -> int:

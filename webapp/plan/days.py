@@ -47,12 +47,12 @@ def day_plans(plan: Plan) -> tuple[DayPlan, ...]:
 def with_clock_times(plan: Plan) -> tuple[DayPlan, ...]:
     """Every shoot day, by date, with its shots in the day's order and their clock times.
 
-    Before the first shot of a step all of the step's work is done, once in all the days, and
-    before it the work of the steps it waits on, directly or through others, that no shot shows:
-    they are done off camera, on the day or, as the day says, before it. A styling shot after all
-    that shots show comes after the rest of the steps too. A step with a filmed shot is done; a
-    filmed shot takes no time. After the work comes the setting up, then the filming; the camera is
-    set up anew for the first shot of a day. Minutes are added by `work_time.total`, breaks and
+    A step's own work goes on from its shots, so that the camera sees it: an equal part after each
+    of those on the first day that has one. Before its first shot the work is done of the steps it
+    waits on, directly or through others, that no shot shows: off camera, on the day or, as the day
+    says, before it. A styling shot after all that shots show comes after the rest of the steps
+    too. A step with a filmed shot is done; a filmed shot takes no time. The camera is set up anew
+    for the first shot of a day. Minutes are added by `work_time.total`, breaks and
     waits by `DayClock`: a shot waits for its daylight and for quiet, a step for the rest of those
     ahead of it while that is over on the same day. A step that nothing filmed waits on is not
     counted.
@@ -174,6 +174,7 @@ class _Day:
         self.ready = dict(built.ready)
         self.midnight = parts.midnight(day.day)
         self.clock = DayClock(day.goes_on, day.breaks)
+        self.shares: dict[str, Estimate] = {}  # of a step's work, for each of its shots
         self.before: str | None = None  # the shot that the camera is set up for
         self.made_up = False
         self.evenings = None if built.after is None else (day.day - built.after[0]).days
@@ -189,8 +190,14 @@ class _Day:
         waits: list[Wait] = []
         too_soon: list[TooSoon] = []
         works = self.parts.works_before(shot.shot, self.ready.keys())
+        ids = tuple(step.step.id for step in works)
+        own = works.pop() if ids and ids[-1] == shot.shot.step else None
         for step in works:
-            self._work(step, waits, too_soon)
+            self._wait_for_rests(step, waits, too_soon)
+            self._work(step, step.work)
+        if own is not None:
+            self._wait_for_rests(own, waits, too_soon)
+            self.shares[own.step.id] = own.work.part(self._shots_of(own), own.step.id)
         self.clock.breathe()
         starts = self.clock.now
         set_up = self.parts.set_up(self.before, name, made_up=self.made_up)
@@ -200,7 +207,11 @@ class _Day:
         self._wait_to_roll(shot, rest, waits)
         rolls = self.clock.now
         self.clock.film(rest)
+        ends = self.clock.now
         self._stand_for(name)
+        goes_on = self.shares.get(shot.shot.step, NO_TIME)
+        if shot.shot.step in self.shares:
+            self._work(self.parts.steps[shot.shot.step], goes_on)
         return TimedShot(
             shot,
             total([step.work for step in works]),
@@ -208,6 +219,8 @@ class _Day:
             total([set_up, rest]),
             begins,
             starts,
+            ends,
+            goes_on,
             self.clock.now,
             set_up,
             rolls,
@@ -215,7 +228,7 @@ class _Day:
             changes_look=before is not None and before.look != shot.shot.look,
             waits=tuple(waits),
             too_soon=tuple(too_soon),
-            worked_ids=tuple(step.step.id for step in works),
+            worked_ids=ids,
         )
 
     def _filmed(self, shot: ShotPlan) -> TimedShot:
@@ -225,21 +238,39 @@ class _Day:
         if stands:
             self._stand_for(shot.shot.id)
         return TimedShot(
-            shot, NO_TIME, (), NO_TIME, now, now, now, rolls=now, filmed=True, camera_stands=stands
+            shot,
+            NO_TIME,
+            (),
+            NO_TIME,
+            now,
+            now,
+            now,
+            free=now,
+            rolls=now,
+            filmed=True,
+            camera_stands=stands,
         )
 
     def _stand_for(self, shot: str) -> None:
         self.before = shot
         self.made_up = self.made_up or self.parts.is_made_up(shot)
 
-    def _work(self, step: StepPlan, waits: list[Wait], too_soon: list[TooSoon]) -> None:
-        """Do a step, once what it waits on has rested, if that is on this day."""
+    def _shots_of(self, step: StepPlan) -> int:
+        """How many shots of the day show a step and are still to be filmed."""
+        shots = (self.parts.shots[name].shot for name in self.day.shots if name in self.parts.shots)
+        return sum(shot.step == step.step.id and shot.filmed is None for shot in shots)
+
+    def _wait_for_rests(self, step: StepPlan, waits: list[Wait], too_soon: list[TooSoon]) -> None:
+        """Wait until what a step waits on has rested, if that is on this day."""
         until, late = self._rested(step, self.day.ends_at)
         too_soon += late
         idle = self.clock.wait(until)
         if idle > 0:
             waits.append(Wait(idle, "rest"))
-        self.clock.work(step.work)
+
+    def _work(self, step: StepPlan, minutes: Estimate) -> None:
+        """Go on with a step for so long; it rests from then on."""
+        self.clock.work(minutes)
         rest = self.midnight + 60 * step.step.rest_hours
         now = self.clock.now
         self.ready[step.step.id] = (rest + now.low, rest + now.likely, rest + now.high)

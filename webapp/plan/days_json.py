@@ -52,6 +52,7 @@ def _shot(timed: TimedShot) -> dict[str, Any]:
         "starts": clock_of(timed.starts.likely),
         "rolls": clock_of(timed.rolls.likely),
         "minutes": _minutes(timed.filming),
+        "work_minutes_after": _minutes(timed.goes_on),
         "filmed": timed.filmed,
     }
 

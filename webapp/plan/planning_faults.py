@@ -110,7 +110,7 @@ def why_unplaced(trial: DaySearch, found: Division, name: str) -> Unplaced:
             continue
         planned = trial.plans(with_it[: at + 1])[-1]
         last = planned.shots[-1]
-        needs = last.work.likely + last.filming.likely
+        needs = last.work.likely + last.filming.likely + last.goes_on.likely
         if planned.over.likely <= 0 and not fits(planned, surely=trial.surely):
             dark = dark or bool(last.needs_daylight and planned.in_the_dark)
             soon = soon or next((one.told for one in last.too_soon), "")

@@ -10,12 +10,12 @@ from webapp.filming.looks import Look, lines_of
 from webapp.plan.day_plan import DayPlan, TimedShot
 from webapp.plan.results import Plan
 
-LineKind = Literal["work", "break", "wait", "set up"]
+LineKind = Literal["work", "break", "wait", "set up", "go on"]
 
 
 @dataclass(frozen=True)
 class Line:
-    """What is done before a shot, likely from that clock time on; both are minutes."""
+    """What is done before a shot or after it, likely from that clock time on; both are minutes."""
 
     at: float
     kind: LineKind
@@ -25,11 +25,12 @@ class Line:
 
 @dataclass(frozen=True)
 class TimetableRow:
-    """A shot of a day, and what comes before the camera rolls."""
+    """A shot of a day, what comes before the camera rolls, and what goes on from it."""
 
     timed: TimedShot
     ahead: tuple[Line, ...]
     worn: str  # the name of its look; empty for what she sews in
+    after: tuple[Line, ...] = ()  # what goes on from it
 
     @property
     def at(self) -> float:
@@ -62,7 +63,12 @@ def timetable(plan: Plan, day: DayPlan) -> tuple[TimetableRow, ...]:
             taken = breaks.pop(0)
             lines.append(Line(taken.begins, "break", "Break", taken.minutes))
         lines.sort(key=lambda line: line.at)
-        rows.append(TimetableRow(timed, tuple(lines), looks.get(timed.plan.shot.look, "")))
+        after = list(_going_on(timed, day.breaks))
+        while breaks and after and breaks[0].begins < timed.free.likely:
+            taken = breaks.pop(0)
+            after.append(Line(taken.begins, "break", "Break", taken.minutes))
+        worn = looks.get(timed.plan.shot.look, "")
+        rows.append(TimetableRow(timed, tuple(lines), worn, tuple(after)))
         if not timed.filmed or timed.camera_stands:
             place = timed.plan.shot.place
     return tuple(rows)
@@ -97,6 +103,14 @@ def _lines(
     for wait in waits:
         yield Line(at, "wait", _said(wait.told), wait.minutes)
         at += wait.minutes
+
+
+def _going_on(timed: TimedShot, breaks: Sequence[TakenBreak]) -> Iterator[Line]:
+    """The work of its step, from the shot on."""
+    at, free = timed.ends.likely, timed.free.likely
+    if timed.goes_on.likely > 0:
+        minutes = free - at - _rested(breaks, at, free)
+        yield Line(at, "go on", timed.plan.step_name, minutes)
 
 
 def _rested(breaks: Sequence[TakenBreak], since: float, until: float) -> float:
