@@ -6,6 +6,7 @@ from datetime import date
 import pytest
 from starlette.testclient import TestClient
 
+from webapp.draft.recipe import Body
 from webapp.filming.shoot_days import ShootDay
 from webapp.filming.shots import Filmed
 from webapp.pages.day_forms import clock_time
@@ -235,3 +236,12 @@ def test_a_time_is_read_as_people_type_it(typed: str, time: str) -> None:
 def test_what_no_clock_shows_is_refused(typed: str) -> None:
     with pytest.raises(ValueError, match="time"):
         clock_time(typed)
+
+
+def test_work_that_is_not_reckoned_is_told_on_the_days(
+    client: TestClient, days: str, smock: str, house: House
+) -> None:
+    assert _view(client, days).unreckoned == 0
+    house.store.change(smock, "unmeasured", lambda e: changed(e, body=Body(name="Nobody")))
+    assert _view(client, days).unreckoned > 20
+    assert "is not reckoned yet, because a measure" in _text(client, days)

@@ -128,6 +128,7 @@ class DaysView:
     time_zone: str
     zones: tuple[str, ...]
     clock: str  # now, to go on from
+    unreckoned: int  # how many steps have no minutes, as something is missing
     form: str = ""  # the date whose form was sent, "new", "all", "plan", or a part of a date's
     answers: Answers = UNANSWERED
     moved: str = ""  # the shot that was moved
@@ -315,6 +316,7 @@ def show(request: Request, house: House, episode_id: str, **told: Any) -> Respon
         brief.time_zone,
         time_zones(),
         now().strftime("%H:%M"),
+        sum(bool(row.waits or row.problem or not row.step.work) for row in plan.steps),
         **told,
     )
     return house.show(request, "days/days.html", view, shell=shell, status=status_of(view))

@@ -15,6 +15,7 @@ _OPENING: Final = Shot(
     kind="talking",
     title="Welcome, and what is made today",
     place="Facing the window",
+    quiet=True,
     note="With the finished work on or at hand: say what it is, whom it is for, what it takes.",
 )
 _CLOSING: Final = Shot(
