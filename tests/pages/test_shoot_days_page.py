@@ -243,5 +243,5 @@ def test_work_that_is_not_reckoned_is_told_on_the_days(
 ) -> None:
     assert _view(client, days).unreckoned == 0
     house.store.change(smock, "unmeasured", lambda e: changed(e, body=Body(name="Nobody")))
-    assert _view(client, days).unreckoned > 20
+    assert _view(client, days).unreckoned > 10
     assert "is not reckoned yet, because a measure" in _text(client, days)
