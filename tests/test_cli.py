@@ -74,7 +74,7 @@ def test_check_says_what_is_loose_and_exits_with_it(
     loose.write_text(json.dumps(document))
     assert main(["check", str(loose)]) == 1
     (line,) = capsys.readouterr().out.splitlines()
-    assert line.startswith("should, shots: The video runs ") and "over its target" in line
+    assert line.startswith("should, running-time: The video runs ") and "over its target" in line
 
 
 @pytest.mark.parametrize("content", [b"", b"{", b"\xff\xfe", b"[1]", b'{"version": 99}'])
