@@ -148,3 +148,13 @@ def test_a_step_is_done_off_camera_before_the_day_or_on_it(
         f"{days}/{DAY}/beforehand", data={"step": "no-step", "before": "yes"}, headers=IN_PART
     )
     assert answer.status_code == 422
+
+
+def test_a_day_that_ends_before_its_break_is_told_beside_its_end(
+    client: TestClient, days: str
+) -> None:
+    client.post(f"{days}/{DAY}/breaks", data={"at": "13:00", "minutes": "40"})
+    answer = client.post(f"{days}/{DAY}", data={"ends": "12:30"}, headers=IN_PART)
+    assert answer.status_code == 422
+    view = answer.context["view"]
+    assert view.answers.errors["ends"].startswith("A break at 13:00 is not within the day")

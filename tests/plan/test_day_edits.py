@@ -7,13 +7,17 @@ import pytest
 from tests.plan.day_specimens import MONDAY, TUESDAY, day, episode, filmed, shot, step
 from webapp.errors import NotThereError
 from webapp.filming.shoot_days import Break
+from webapp.plan.against_plan import against_plan
 from webapp.plan.day_edits import (
     day_faults,
+    with_day,
     with_filmed_off,
     with_shot_put,
     with_step_beforehand,
 )
+from webapp.plan.day_planning import planned_days, with_planned_days
 from webapp.plan.episode import Episode
+from webapp.plan.evaluate import evaluate
 
 EPISODE = episode(
     (step("wash", 30, off_camera=True), step("cut", 20, "wash")),
@@ -108,3 +112,15 @@ def test_hours_that_contradict_each_other_are_told_beside_the_field(
 def test_hours_that_agree_have_no_fault() -> None:
     values = {"light_from": "08:00", "dark_from": "16:00", "goes_on_at": "13:10"}
     assert day_faults(EPISODE, MONDAY, {**values, "breaks": (Break(at="12:30"),)}) == {}
+
+
+def test_a_day_that_is_put_off_keeps_what_was_planned_for_it() -> None:
+    """Nothing was moved by hand, only the date."""
+    plan = evaluate(EPISODE)
+    planned = with_planned_days(plan, planned_days(plan, seconds=0.1))
+    sunday = MONDAY + timedelta(days=6)
+    later = with_day(planned, MONDAY, {"day": sunday})
+    assert later.planned_days is not None
+    assert {one.day for one in later.planned_days.days} == {TUESDAY, sunday}
+    against = against_plan(evaluate(later))
+    assert against is not None and against.moved == ()

@@ -79,7 +79,9 @@ def with_faults(episode: Episode, on: date | None, answers: Answers) -> Answers:
     """The answers with what the fields of a day say against each other, once each can be read."""
     if not answers.errors:
         for name, sentence in day_faults(episode, on, answers.values).items():
-            answers = answers.failed(sentence, name if name != "breaks" else "")
+            if name == "breaks":  # told beside the time that leaves a break outside the day
+                name = "starts" if "ends" not in answers.values else "ends"
+            answers = answers.failed(sentence, name)
     return answers
 
 

@@ -42,8 +42,13 @@ def with_new_day(episode: Episode, values: Mapping[str, Any]) -> Episode:
 
 
 def with_day(episode: Episode, day: date, values: Mapping[str, Any]) -> Episode:
-    """The episode with these fields of a day changed."""
-    return _with(episode, day, lambda one: changed(one, **values))
+    """The episode with these fields of a day changed; what was planned for it follows its date."""
+    edited = _with(episode, day, lambda one: changed(one, **values))
+    planned, to = edited.planned_days, values.get("day", day)
+    if planned is None or to == day:
+        return edited
+    days = tuple(changed(one, day=to) if one.day == day else one for one in planned.days)
+    return changed(edited, planned_days=changed(planned, days=days))
 
 
 def without_day(episode: Episode, day: date) -> Episode:
