@@ -79,9 +79,9 @@ def with_faults(episode: Episode, on: date | None, answers: Answers) -> Answers:
     """The answers with what the fields of a day say against each other, once each can be read."""
     if not answers.errors:
         for name, sentence in day_faults(episode, on, answers.values).items():
-            if name == "breaks":  # told beside the time that leaves a break outside the day
-                name = "starts" if "ends" not in answers.values else "ends"
-            answers = answers.failed(sentence, name)
+            # A break outside the day is told beside the time that leaves it out.
+            field = "ends" if "ends" in answers.values else "starts"
+            answers = answers.failed(sentence, field if name == "breaks" else name)
     return answers
 
 
