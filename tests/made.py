@@ -18,6 +18,7 @@ from webapp.draft.fittings import ChoiceChange, FinishChange, MoveChange
 from webapp.draft.moves import MOVES
 from webapp.draft.recipe import Finish, PieceRecipe
 from webapp.errors import SeamslateError
+from webapp.filming.every_rate import EVERY_RATE
 from webapp.filming.said import as_filmed
 from webapp.filming.shoot_days import ShootDay
 from webapp.filming.shots import Shot
@@ -389,8 +390,9 @@ def _own_rate(plan: Plan, choose: Chooser) -> Done:
     rate = choose.one_of(tuple(plan.rates.values()))
     if choose.one_of((True, False)):
         return Done(without_own_rate(plan.episode, rate.key))
-    own = {"low": rate.low, "likely": rate.likely, "high": rate.high * choose.number(1, 3)}
-    return Done(with_own_rate(plan.episode, rate.key, **own))
+    high = min(rate.high * choose.number(1, 3), EVERY_RATE[rate.key].limits[1])
+    own = with_own_rate(plan.episode, rate.key, low=rate.low, likely=rate.likely, high=high)
+    return Done(own)
 
 
 def _shot_filmed_how(plan: Plan, choose: Chooser) -> Done:

@@ -5,7 +5,14 @@ import random
 import pytest
 from scipy import stats
 
-from webapp.build.calibration import Calibration, calibration, side_of, sum_of, width_needed
+from webapp.build.calibration import (
+    Calibration,
+    calibration,
+    far_off,
+    side_of,
+    sum_of,
+    width_needed,
+)
 from webapp.build.time_log import Reckoned, TimeEntry
 
 SHOWN = Reckoned(low=8, likely=10, high=15)
@@ -29,6 +36,17 @@ def test_times_without_an_estimate_are_not_compared() -> None:
     assert found.share == pytest.approx(1 / 3)
     assert calibration([]).share == 0
     assert sum_of([time(30, Reckoned())]) is None
+
+
+@pytest.mark.parametrize(
+    ("minutes", "shown", "far"),
+    [(40, SHOWN, False), (40.1, SHOWN, True), (2.5, SHOWN, False), (2.4, SHOWN, True),
+     (55, Reckoned(low=1, likely=10, high=60), False), (870, Reckoned(), False)],
+)  # fmt: skip
+def test_four_times_or_a_quarter_is_far_off_unless_the_range_says_so(
+    minutes: float, shown: Reckoned, far: bool
+) -> None:
+    assert far_off(time(minutes, shown)) == far
 
 
 def test_a_sum_says_how_far_off_the_whole_was() -> None:

@@ -9,9 +9,10 @@ from starlette.testclient import TestClient
 from webapp.pages import times as page
 from webapp.pages.shell import House
 from webapp.pages.time_fields import read_time_key, time_key, time_taken
-from webapp.pages.times_view import TimesView, range_bar, spelled
+from webapp.pages.times_view import TimesView, range_bar
 from webapp.plan.edits import changed
 from webapp.plan.episode import Episode
+from webapp.plan.times import spelled
 
 IN_PART = {"HX-Request": "true"}
 NINE = datetime(2027, 1, 4, 9, tzinfo=UTC)
@@ -141,7 +142,7 @@ def test_one_kind_of_work_is_timed_alone(
 def test_a_step_without_that_kind_of_work_is_told(client: TestClient, times: str) -> None:
     answer = client.post(f"{times}/clock/start", data={"time": "step:hem", "kind": "cut"})
     assert answer.status_code == 422
-    assert "“Hem the smock” has no work of the kind “cut”." in answer.text
+    assert "“Hem the smock” has no such work: cutting out." in answer.text
 
 
 def test_stopping_goes_on_with_the_next_step(
@@ -286,9 +287,9 @@ def test_what_is_timed_is_named_both_ways() -> None:
 
 
 def test_a_time_is_written_down_and_told_beside_its_range(client: TestClient, times: str) -> None:
-    _write(client, times, minutes="5 h", day="2027-01-03", note="the cat")
+    _write(client, times, minutes="1 h", day="2027-01-03", note="the cat")
     said = _said(client.get(times).text)
-    assert "3 January 2027 Chalk the pieces the cat 5 h" in said
+    assert "3 January 2027 Chalk the pieces the cat 1 h" in said
     assert "longer than the range" in said
     assert "0 of 1 time fell inside the range shown" in said
 
@@ -331,6 +332,50 @@ def test_sittings_of_the_same_are_told_together(client: TestClient, times: str) 
     _write(client, times, minutes="10")
     _write(client, times, minutes="9")
     assert _said(client.get(times).text).count("all its sittings together, 19 min") == 2
+
+
+def test_a_time_that_goes_on_is_compared_once_it_is_done(
+    client: TestClient, times: str, smock: str, house: House, wall: _Wall
+) -> None:
+    client.post(f"{times}/clock/start", data={"time": "step:chalk"})
+    assert "Not done: I go on with it later" in client.get(times).text
+    wall.later(15)
+    client.post(f"{times}/clock/stop", data={"note": "tea", "goes_on": ["no", "yes"]})
+    (entry,) = house.store.get(smock).time_log
+    assert (entry.goes_on, entry.note) == (True, "tea")
+    assert "15 min so far. Compared once it is done." in _said(client.get(times).text)
+    assert client.post(f"{times}/taken/{entry.id}/done").status_code == 303
+    assert "1 of 1 time fell inside the range shown" in _said(client.get(times).text)
+    assert house.store.undo_words(smock) == "what was timed is done"
+    _write(client, times, goes_on="yes")
+    assert house.store.get(smock).time_log[1].goes_on
+    data = {"minutes": "25", "day": "", "note": "", "goes_on": "no"}
+    assert client.post(f"{times}/taken/time-2", data=data).status_code == 303
+    assert not house.store.get(smock).time_log[1].goes_on
+
+
+def test_a_clock_that_ran_on_does_not_count_unless_she_says_so(
+    client: TestClient, times: str, smock: str, house: House
+) -> None:
+    _write(client, times, minutes="14 h 30")
+    said = _said(client.get(times).text)
+    assert "It took 14 h 30 min where" in said
+    assert "1 time is left out, too far from what was reckoned for it." in said
+    assert client.post(f"{times}/taken/time-1/right").status_code == 303
+    assert "0 of 1 time fell inside the range shown" in _said(client.get(times).text)
+    assert house.store.undo_words(smock) == "a time that is right"
+    gone = client.post(f"{times}/taken/time-9/right", headers=IN_PART)
+    assert gone.status_code == 422
+
+
+def test_a_part_is_told_to_count_in_its_whole(client: TestClient, times: str) -> None:
+    plan = _view(client, times).report.plan
+    hem = next(row for row in plan.steps if row.step.id == "hem")
+    press = next(part for part in hem.parts if part.kind == "press").shown.likely
+    _write(client, times, time="step:hem", kind="press", minutes=f"{press:.2f}")
+    _write(client, times, time="step:hem", minutes=f"{hem.work.likely:.2f}")
+    said = _said(client.get(times).text)
+    assert "Counted in “Hem the smock”, which holds it." in said
 
 
 def test_a_bar_has_what_was_likely_in_its_middle(client: TestClient, times: str) -> None:

@@ -234,7 +234,7 @@ QUOTE_NOTHING = {
     *((PlaceChange, name) for name in ("one", "other")),
     *((OwnRate, name) for name in ("key", "note")),
     (KindShare, "rates"),
-    *((TimeEntry, name) for name in ("id", "item", "title", "episode", "note")),
+    *((TimeEntry, name) for name in ("id", "item", "title", "holds", "episode", "note")),
     *((Timer, name) for name in ("item", "title")),
     (Brief, "time_zone"),
     *((Picture, name) for name in ("file", "alt")),

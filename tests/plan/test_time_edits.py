@@ -23,6 +23,7 @@ from webapp.plan.time_edits import (
     with_own_rate,
     with_time,
     with_time_changed,
+    with_time_right,
     with_timer,
     with_timer_dropped,
     with_timer_paused,
@@ -110,6 +111,10 @@ def test_times_are_changed_and_taken_out() -> None:
     entry = only(episode)
     assert (entry.minutes, entry.day, entry.note) == (31.5, DAY, "the cat")
     assert without_time(episode, "time-1") == EPISODE
+    assert not only(
+        with_time_changed(with_time_right(episode, "time-1"), "time-1", minutes=9)
+    ).all_work
+    assert only(with_time_changed(with_time_right(episode, "time-1"), "time-1", note="ok")).all_work
     more = taken(taken(episode))
     again = taken(without_time(more, "time-2"))
     assert len({entry.id for entry in again.time_log}) == 3
@@ -130,7 +135,7 @@ def test_what_is_not_there_cannot_be_timed() -> None:
     for timed, item in (("step", "gone"), ("shoot day", "2027-01-05"), ("shoot day", "")):
         with pytest.raises(NotThereError):
             to_time(plan, timed, item)  # type: ignore[arg-type]
-    with pytest.raises(NotThereError, match="no work of the kind “cut”"):
+    with pytest.raises(NotThereError, match="“Fit it” has no such work: cutting out"):
         to_time(plan, "step", "fit", "cut")
 
 
@@ -251,6 +256,19 @@ def test_two_other_episodes_of_one_title_are_kept_apart() -> None:
     got = with_earlier_times(EPISODE, [one, changed(one, id="p")])
     assert [entry.episode for entry in got.earlier_times] == ["A bag", "A bag (2)"]
     assert evaluate(got).learned["try on"].times == 2
+
+
+def test_editing_that_is_not_done_is_not_taken_over() -> None:
+    """An hour of the editing of another episode is no whole; it is taken over once it is done."""
+    other = changed(EPISODE, id="o", title="A bag")
+    other = with_time(other, evaluate(other), timed="editing", minutes=60)
+    assert with_earlier_times(EPISODE, [other]).earlier_times == ()
+    done = changed(other, brief=changed(other.brief, done=("editing",)))
+    got = with_earlier_times(EPISODE, [done])
+    assert [entry.minutes for entry in got.earlier_times] == [60]
+    assert evaluate(got).learned["editing"].times == 1
+    renamed = changed(other, title="A large bag")  # and it goes on after all
+    assert with_earlier_times(got, [renamed]).earlier_times == ()
 
 
 def test_times_of_other_episodes_move_the_estimates_of_this_one() -> None:

@@ -9,6 +9,7 @@ from webapp.build.time_log import Reckoned, TimeEntry
 
 SHARE_INSIDE: Final = 0.8  # what a range is meant to hold
 _ENOUGH: Final = 8  # times, before anything is said of the ranges
+_FAR: Final = 4.0  # times what was likely
 _CHANCE: Final = 0.05  # that luck alone would be so far off
 
 Side = Literal["under", "inside", "over"]
@@ -61,6 +62,17 @@ class Sum:
     def ratio(self) -> float:
         """What it took over what was likely: 1.3 is three tenths longer."""
         return self.minutes / self.likely
+
+
+def far_off(entry: TimeEntry) -> bool:
+    """Whether a time is so far from what was reckoned that it is likelier a slip than work: more
+    than four times as long, or less than a quarter, and out of the range. A clock that ran on all
+    night is no pace. The four are judgement, no source."""
+    shown = entry.shown
+    if shown.likely <= 0:
+        return False
+    most, least = max(shown.high, _FAR * shown.likely), min(shown.low, shown.likely / _FAR)
+    return not least <= entry.minutes <= most
 
 
 def compared(entries: Iterable[TimeEntry]) -> tuple[TimeEntry, ...]:

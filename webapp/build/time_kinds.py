@@ -9,6 +9,21 @@ from webapp.build.rates import Rate, Rates
 from webapp.build.time_log import TIME_KINDS, TimeKind
 
 _KINDS: Final[Mapping[str, TimeKind]] = MappingProxyType({kind: kind for kind in TIME_KINDS})
+KIND_WORDS: Final[Mapping[TimeKind, str]] = {
+    "draw": "Drawing and marking",
+    "cut": "Cutting out",
+    "pin": "Pinning",
+    "machine": "Sewing by machine",
+    "overlock": "Overlocking",
+    "hand": "Sewing by hand",
+    "press": "Pressing",
+    "turn": "Turning",
+    "try on": "Trying on",
+    "other": "Other work",
+    "filming": "Filming",
+    "voice-over": "Voice-over",
+    "editing": "Editing",
+}  # what each is called
 TYPED: Final = "typed"  # stands for the fingerprint of minutes that come from no rate
 _ALSO: Final[Mapping[str, tuple[TimeKind, ...]]] = MappingProxyType(
     {"machine: share": ("overlock",), "speaking": ("voice-over",)}

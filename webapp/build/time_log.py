@@ -57,6 +57,9 @@ class TimeEntry(Frozen):
     table: Reckoned  # what the rates alone gave
     shown: Reckoned  # what was shown: the rates moved by the times taken before
     shares: tuple[KindShare, ...] = Field((), max_length=20)
+    holds: tuple[Id, ...] = Field((), max_length=200)  # the steps worked on, of a shoot day
+    goes_on: bool = False  # a sitting of what is not done yet
+    all_work: bool = False  # she says that it is right, however far from what was reckoned
     episode: ShortText = ""  # of a time that was taken over from another episode
     note: ShortText = ""
 

@@ -6,12 +6,12 @@ from typing import Any, Final
 from fastapi import APIRouter, Request, Response
 
 from webapp.build.rates import OwnRate, Rate, can_be_used
-from webapp.build.time_kinds import rates_by_kind
+from webapp.build.time_kinds import KIND_WORDS, rates_by_kind
 from webapp.build.time_log import TimeKind
 from webapp.filming.every_rate import EVERY_RATE
 from webapp.pages.forms import UNANSWERED, Answers, read_form, status_of
 from webapp.pages.shell import House, InHouse, Sent, answered
-from webapp.pages.time_fields import KIND_WORDS, RATE_FIELDS
+from webapp.pages.time_fields import RATE_FIELDS
 from webapp.plan.results import Plan
 from webapp.plan.time_edits import with_own_rate, without_own_rate
 from webapp.plan.times import KindRow, TimesReport, times_report

@@ -5,24 +5,9 @@ from collections.abc import Mapping
 from typing import Final
 
 from webapp.build.time_log import TIME_KINDS, Timed, TimeKind
-from webapp.pages.forms import Field, day, needed, text
+from webapp.pages.forms import Field, day, needed, text, ticked
 
 LONGEST_TIME: Final = 60_000.0  # minutes: a thousand hours
-KIND_WORDS: Final[Mapping[TimeKind, str]] = {
-    "draw": "Drawing and marking",
-    "cut": "Cutting out",
-    "pin": "Pinning",
-    "machine": "Sewing by machine",
-    "overlock": "Overlocking",
-    "hand": "Sewing by hand",
-    "press": "Pressing",
-    "turn": "Turning",
-    "try on": "Trying on",
-    "other": "Other work",
-    "filming": "Filming",
-    "voice-over": "Voice-over",
-    "editing": "Editing",
-}
 _NUMBER: Final = r"(\d{1,6}(?:[.,]\d{1,6})?|[.,]\d{1,6})"
 _HOURS_AND_MINUTES: Final = re.compile(
     rf"(?:{_NUMBER}\s*(?:h|hrs?|hours?))?\s*"
@@ -102,7 +87,8 @@ def _kind(typed: str) -> TimeKind | None:
 
 WHAT: Final = (Field("time", read_time_key, needed=True), Field("kind", _kind))
 NOTE: Final = Field("note", text(200))
-ENTRY_FIELDS: Final = (Field("minutes", time_taken), Field("day", day), NOTE)
+GOES_ON: Final = Field("goes_on", ticked)
+ENTRY_FIELDS: Final = (Field("minutes", time_taken), Field("day", day), NOTE, GOES_ON)
 WRITTEN_FIELDS: Final = needed((*WHAT, *ENTRY_FIELDS), "minutes")
 RATE_FIELDS: Final = needed(
     (

@@ -11,7 +11,14 @@ from pydantic import ValidationError
 from webapp.errors import SeamslateError
 from webapp.pages.forms import UNANSWERED, Answers, read_form, status_of
 from webapp.pages.shell import House, InHouse, Sent, answered, sentence_of
-from webapp.pages.time_fields import ENTRY_FIELDS, NOTE, WHAT, WRITTEN_FIELDS, read_time_key
+from webapp.pages.time_fields import (
+    ENTRY_FIELDS,
+    GOES_ON,
+    NOTE,
+    WHAT,
+    WRITTEN_FIELDS,
+    read_time_key,
+)
 from webapp.pages.times_view import times_view
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
@@ -19,6 +26,7 @@ from webapp.plan.time_edits import (
     with_earlier_times,
     with_time,
     with_time_changed,
+    with_time_right,
     with_timer,
     with_timer_dropped,
     with_timer_paused,
@@ -90,12 +98,11 @@ def stop(request: Request, episode_id: str, sent: Sent, house: InHouse) -> Respo
 
     Another tab's change is no reason to refuse: what the page shows is not written over.
     """
-    answers, now = read_form(sent, (NOTE,)), local_now()
+    answers, now = read_form(sent, (NOTE, GOES_ON)), local_now()
     following = str(sent.get("next", ""))
 
     def edit(episode: Episode) -> Episode:
-        note = answers.values.get("note", "")
-        stopped = with_timer_stopped(episode, evaluate(episode), now, note=note)
+        stopped = with_timer_stopped(episode, evaluate(episode), now, **answers.values)
         if not following:
             return stopped
         return with_timer(stopped, evaluate(stopped), *read_time_key(following), None, now)
@@ -126,6 +133,28 @@ def save_time(
             lambda e: with_time_changed(e, entry, **answers.values),
         )
     return _done(request, house, episode_id, entry, answers, edit=entry if answers.errors else "")
+
+
+@router.post("/taken/{entry}/right")
+def say_right(request: Request, episode_id: str, entry: str, house: InHouse) -> Response:
+    """Count a time that is far from what was reckoned."""
+    answers = _saved(
+        house, episode_id, "a time that is right", UNANSWERED, lambda e: with_time_right(e, entry)
+    )
+    return _done(request, house, episode_id, entry, answers)
+
+
+@router.post("/taken/{entry}/done")
+def say_done(request: Request, episode_id: str, entry: str, house: InHouse) -> Response:
+    """The last sitting was the last: it does not go on."""
+    answers = _saved(
+        house,
+        episode_id,
+        "what was timed is done",
+        UNANSWERED,
+        lambda e: with_time_changed(e, entry, goes_on=False),
+    )
+    return _done(request, house, episode_id, entry, answers)
 
 
 @router.post("/taken/{entry}/delete")

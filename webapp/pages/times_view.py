@@ -7,21 +7,21 @@ from datetime import date, datetime, timedelta
 from typing import Any, Final
 
 from webapp.build.calibration import Side, side_of
+from webapp.build.time_kinds import KIND_WORDS
 from webapp.build.time_log import Reckoned, TimeEntry, TimeKind, Timer
 from webapp.build.work_time import Estimate
 from webapp.errors import NotThereError
 from webapp.filming.shoot_days import told_day
 from webapp.pages.forms import UNANSWERED, Answers
-from webapp.pages.time_fields import KIND_WORDS, read_time_key, time_key
+from webapp.pages.time_fields import read_time_key, time_key
 from webapp.plan.publishing import after_filming
 from webapp.plan.results import Plan
 from webapp.plan.time_edits import timer_seconds
-from webapp.plan.times import KindRow, TimeRow, TimesReport, times_report
+from webapp.plan.times import KindRow, TimesReport, spelled, spelled_about, times_report
 from webapp.plan.to_time import ToTime, to_time
 
 _WIDEST: Final = math.log(4.0)  # a range bar goes from a quarter to four times what was likely
 _BAR: Final = 150.0  # its length, px
-_TO_THE_SECOND: Final = 10  # minutes
 _AFTER: Final = {"voice-over": "Voice-over", "editing": "Editing"}
 
 
@@ -155,24 +155,11 @@ class TimesView:
 
     def exactly(self, minutes: float) -> str:
         """A time that was taken: to the second below ten minutes, else to the minute."""
-        return spelled(minutes if minutes < _TO_THE_SECOND else round(minutes))
+        return spelled_about(minutes)
 
     def typed(self, minutes: float) -> str:
         """A time as it could have been typed, to the second."""
         return spelled(minutes)
-
-    def whole(self, row: TimeRow) -> TimeEntry | None:
-        """All the sittings of the same as one time; None for what is no sitting of several, or
-        not compared yet."""
-        one = row.entry
-        same = (
-            other
-            for other in self.report.entries
-            if row.sitting
-            and not other.episode
-            and (other.timed, other.item, other.kind) == (one.timed, one.item, one.kind)
-        )
-        return next(same, None)
 
     def side(self, entry: TimeEntry) -> Side | None:
         """Where a time fell in the range shown then."""
@@ -184,14 +171,6 @@ class TimesView:
         return self.answers_for("taken") or (
             self.answers if self.form.startswith("time-") and self.edit != self.form else None
         )
-
-
-def spelled(minutes: float) -> str:
-    """A time to the second: `1 h 20 min`, `4 min 30 s`."""
-    whole, seconds = divmod(round(60 * minutes), 60)
-    hours, rest = divmod(whole, 60)
-    parts = ((hours, "h"), (rest, "min"), (seconds, "s"))
-    return " ".join(f"{count} {unit}" for count, unit in parts if count) or "0 min"
 
 
 def range_bar(shown: Reckoned, minutes: float) -> RangeBar | None:

@@ -17,6 +17,7 @@ from webapp.filming.every_rate import EVERY_RATE
 from webapp.plan.edits import changed, changed_one, without
 from webapp.plan.episode import Episode
 from webapp.plan.results import Plan
+from webapp.plan.sittings import takes_over
 from webapp.plan.to_time import ToTime, reckoned, to_time
 
 _LEAST_SECONDS: Final = 1.0
@@ -33,19 +34,35 @@ def with_time(
     minutes: float,
     day: date | None = None,
     note: str = "",
+    goes_on: bool = False,
 ) -> Episode:
-    """The episode with a time written down, with what is reckoned for it now.
+    """The episode with a time written down, with what is reckoned for it now. One that `goes_on`
+    is a sitting of what is not done yet.
 
     NotThereError for a step, a day or a kind of work that is not there.
     """
-    return _with_entry(episode, to_time(plan, timed, item, kind), minutes, day, note)
+    what = to_time(plan, timed, item, kind)
+    return _with_entry(episode, what, minutes, day, note, goes_on=goes_on)
 
 
 def with_time_changed(episode: Episode, entry: str, **values: Any) -> Episode:
-    """The episode with the minutes, the day or the note of a time changed."""
-    if not values.keys() <= {"minutes", "day", "note"}:
-        raise TypeError("Of a time only its minutes, day and note can be changed.")
-    log = changed_one(episode.time_log, "id", entry, lambda one: changed(one, **values))
+    """The episode with the minutes, the day, the note of a time changed, or whether it goes on.
+
+    Other minutes that are far from what was reckoned must be said to be right anew.
+    """
+    if not values.keys() <= {"minutes", "day", "note", "goes_on"}:
+        raise TypeError("Of a time only its minutes, day, note and whether it goes on can change.")
+
+    def edit(one: TimeEntry) -> TimeEntry:
+        same = values.get("minutes", one.minutes) == one.minutes
+        return changed(one, **values, all_work=one.all_work and same)
+
+    return changed(episode, time_log=changed_one(episode.time_log, "id", entry, edit))
+
+
+def with_time_right(episode: Episode, entry: str) -> Episode:
+    """The episode with a time that counts however far it is from what was reckoned."""
+    log = changed_one(episode.time_log, "id", entry, lambda one: changed(one, all_work=True))
     return changed(episode, time_log=log)
 
 
@@ -100,7 +117,9 @@ def with_timer_dropped(episode: Episode) -> Episode:
     return changed(episode, timer=None)
 
 
-def with_timer_stopped(episode: Episode, plan: Plan, now: datetime, *, note: str = "") -> Episode:
+def with_timer_stopped(
+    episode: Episode, plan: Plan, now: datetime, *, note: str = "", goes_on: bool = False
+) -> Episode:
     """The episode with the time written down on the day of `now`, and no timer.
 
     ValueError when it has not run for a second. What was taken out meanwhile is kept by its
@@ -116,7 +135,7 @@ def with_timer_stopped(episode: Episode, plan: Plan, now: datetime, *, note: str
         none = Estimate()
         what = ToTime(timer.timed, timer.item, timer.kind, timer.title, none, none, ())
     stopped = changed(episode, timer=None)
-    return _with_entry(stopped, what, seconds / 60, now.date(), note)
+    return _with_entry(stopped, what, seconds / 60, now.date(), note, goes_on=goes_on)
 
 
 def _timer(episode: Episode) -> Timer:
@@ -126,7 +145,7 @@ def _timer(episode: Episode) -> Timer:
 
 
 def _with_entry(
-    episode: Episode, what: ToTime, minutes: float, day: date | None, note: str
+    episode: Episode, what: ToTime, minutes: float, day: date | None, note: str, *, goes_on: bool
 ) -> Episode:
     taken = {entry.id for entry in episode.time_log}
     number = next(n for n in range(len(taken) + 1, 0, -1) if f"time-{n}" not in taken)
@@ -141,6 +160,8 @@ def _with_entry(
         table=reckoned(what.table),
         shown=reckoned(what.shown),
         shares=what.shares,
+        holds=what.holds,
+        goes_on=goes_on,
         note=note,
     )
     return changed(episode, time_log=(*episode.time_log, entry))
@@ -150,19 +171,24 @@ def _with_entry(
 
 
 def with_earlier_times(episode: Episode, others: Iterable[Episode]) -> Episode:
-    """The episode with the times of the others as they are now, each once.
+    """The episode with the times of the others as they are now, each once; those of a voice-over
+    or an editing once they are done there.
 
     What was taken over before stays when its episode is not among the others any more. Of more
     than 5,000 the last are taken.
     """
-    new, called = [], Counter[str]()
+    new: list[TimeEntry] = []
+    called = Counter[str]()
+    titles, known = set[str](), set[TimeEntry]()
     for other in others:
         if other.id != episode.id and other.time_log:
             called[other.title] += 1
             again = f" ({called[other.title]})" if called[other.title] > 1 else ""
             title = other.title + again  # so that two of one title are not taken for one
-            new += [changed(entry, episode=title) for entry in other.time_log]
-    known, titles = {_content(entry) for entry in new}, {entry.episode for entry in new}
+            titles.add(title)
+            whole = (entry for entry in other.time_log if takes_over(entry, other.brief))
+            new += [changed(entry, episode=title) for entry in whole]
+            known |= {_content(entry) for entry in other.time_log}
     kept = [
         entry
         for entry in episode.earlier_times

@@ -1,9 +1,8 @@
 """Her times against what was reckoned: each time, each kind of work, each episode."""
 
 import math
-from collections import Counter
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Final
 
@@ -20,23 +19,51 @@ from webapp.build.calibration import (
 )
 from webapp.build.learning import Learned
 from webapp.build.rates import OwnRate, can_be_used
+from webapp.build.time_kinds import fingerprints
 from webapp.build.time_log import TIME_KINDS, TimeEntry, TimeKind
 from webapp.build.work_time import Estimate
 from webapp.filming.every_rate import EVERY_RATE
 from webapp.plan.results import Plan
-from webapp.plan.sittings import whole_times
+from webapp.plan.sittings import Whole, what_of, wholes
 
+_TO_THE_SECOND: Final = 10  # minutes
 _AS_MUCH: Final = 0.05  # a factor nearer to 1 is told as the same
+_MANIFOLD: Final = 2.0  # from here on a factor is told in times, not in per cent
+_DOZEN: Final = 12.0  # from here on in whole times
 
 
 @dataclass(frozen=True, slots=True)
 class TimeRow:
     """A time and where it fell in the range shown then; None where it cannot be compared: nothing
-    was reckoned, or it is one sitting of several."""
+    was reckoned, it does not count, or it is one sitting of several."""
 
     entry: TimeEntry
     side: Side | None
-    sitting: bool = False  # one of several for the same
+    whole: Whole  # with its other sittings
+
+    @property
+    def sitting(self) -> bool:
+        """Whether it is one of several for the same."""
+        return len(self.whole.sittings) > 1
+
+    @property
+    def is_last(self) -> bool:
+        """Whether no other sitting of the same was written down after it."""
+        return self.entry is self.whole.sittings[-1]
+
+    @property
+    def told_far(self) -> str:
+        """That a time is too far off to count, in a sentence; empty for what is not."""
+        if self.whole.standing != "far off" or not self.is_last:
+            return ""
+        whole = self.whole.entry
+        took, reckoned = (spelled_about(m) for m in (whole.minutes, whole.shown.likely))
+        all_in_all = "All its sittings took" if self.sitting else "It took"
+        what = "all work" if whole.minutes > whole.shown.likely else "all of it"
+        return (
+            f"{all_in_all} {took} where {reckoned} was reckoned: so far off it does not count "
+            f"unless you say that it was {what}."
+        )
 
     @property
     def ratio(self) -> float | None:
@@ -57,7 +84,7 @@ class KindRow:
     def told_pace(self) -> str:
         """Her pace against the table, in a sentence."""
         if self.own_pace is None:
-            return "No time taken yet."
+            return "No time that counts here." if self.learned.set_aside else "No time taken yet."
         return f"Your times are {_told_factor(self.own_pace, 'the table’s')}."
 
     @property
@@ -81,6 +108,8 @@ class KindRow:
         width = self.learned.width
         if abs(width - 1) < _AS_MUCH:
             return "Ranges are as wide as the table’s."
+        if width >= _MANIFOLD:
+            return f"Ranges are {_manifold(width)} as wide as the table’s."
         wider = "wider than" if width > 1 else "narrower than"
         return f"Ranges are {_percent(abs(width - 1))} {wider} the table’s."
 
@@ -118,31 +147,46 @@ class TimesReport:
     plan: Plan
 
     @cached_property
+    def wholes(self) -> tuple[Whole, ...]:
+        """All her times, sittings of the same as one, with how they stand."""
+        return wholes(self.plan.episode)
+
+    @cached_property
     def entries(self) -> tuple[TimeEntry, ...]:
-        """Every time that can be compared, of this episode and of others: see `whole_times`."""
-        return whole_times(self.plan.episode)
+        """Every time that can be compared, of this episode and of others."""
+        return tuple(one.entry for one in self.wholes if one.standing == "counts")
+
+    @property
+    def told_far(self) -> str:
+        """How many times are too far off to count, in a sentence; empty if none is."""
+        count = sum(one.standing == "far off" for one in self.wholes)
+        if not count:
+            return ""
+        are, them = ("is", "it") if count == 1 else ("are", "them")
+        return f"{_times(count)} {are} left out, too far from what was reckoned for {them}."
 
     @property
     def rows(self) -> tuple[TimeRow, ...]:
         """The times of this episode."""
         log = self.plan.episode.time_log
-        sittings = Counter(_what(entry) for entry in log)
-        whole = {one.id for one in self.entries if not one.episode}
-        found = []
-        for entry in reversed(log):
-            one_of_several = sittings[_what(entry)] > 1
-            compared = entry.id in whole and not one_of_several
-            found.append(TimeRow(entry, _side(entry) if compared else None, one_of_several))
-        return tuple(found)
+        whole_of = {what_of(one.entry): one for one in self.wholes}
+        rows = (TimeRow(entry, None, whole_of[what_of(entry)]) for entry in reversed(log))
+        return tuple(
+            replace(row, side=_side(row.entry))
+            if row.whole.standing == "counts" and not row.sitting
+            else row
+            for row in rows
+        )
 
     @cached_property
     def kinds(self) -> tuple[KindRow, ...]:
         """Every kind of work there is."""
+        prints = fingerprints(self.plan.rates)
         return tuple(
             KindRow(
                 kind,
                 self.plan.learned[kind],
-                own_pace(self.entries, kind),
+                own_pace(self.entries, kind, prints[kind]),
                 calibration(e for e in self.entries if main_kind(e) == kind),
             )
             for kind in TIME_KINDS
@@ -188,10 +232,10 @@ class TimesReport:
         if needed is None or self.calibration.verdict not in ("too narrow", "too wide"):
             return ""
         wider = "wider" if needed > 1 else "narrower"
-        return (
-            "To hold 4 times in 5 the ranges shown should have been "
-            f"{_percent(abs(needed - 1))} {wider}."
-        )
+        how = f"{_percent(abs(needed - 1))} {wider}"
+        if needed >= _MANIFOLD:
+            how = f"{_manifold(needed)} as wide"
+        return f"To hold 4 times in 5 the ranges shown should have been {how}."
 
     @property
     def unused_rates(self) -> tuple[OwnRate, ...]:
@@ -215,6 +259,19 @@ def times_report(plan: Plan) -> TimesReport:
     return TimesReport(plan)
 
 
+def spelled(minutes: float) -> str:
+    """A time to the second: `1 h 20 min`, `4 min 30 s`."""
+    whole, seconds = divmod(round(60 * minutes), 60)
+    hours, rest = divmod(whole, 60)
+    parts = ((hours, "h"), (rest, "min"), (seconds, "s"))
+    return " ".join(f"{count} {unit}" for count, unit in parts if count) or "0 min"
+
+
+def spelled_about(minutes: float) -> str:
+    """A time that was taken: to the second below ten minutes, else to the minute."""
+    return spelled(minutes if minutes < _TO_THE_SECOND else round(minutes))
+
+
 def main_kind(entry: TimeEntry) -> TimeKind | None:
     """The kind most of the time was reckoned for; None where nothing was."""
     if entry.kind is not None:
@@ -222,20 +279,19 @@ def main_kind(entry: TimeEntry) -> TimeKind | None:
     return max(entry.shares, key=lambda share: share.share).kind if entry.shares else None
 
 
-def own_pace(entries: Iterable[TimeEntry], kind: TimeKind) -> float | None:
+def own_pace(entries: Iterable[TimeEntry], kind: TimeKind, rates: str) -> float | None:
     """Minutes over the table's by the times of a kind alone, each weighted by its share of it (a
-    geometric mean: twice and half as long make once); None without any."""
+    geometric mean: twice and half as long make once). Only what was reckoned by the rates of this
+    fingerprint counts; None without any."""
     logs, shares = [], []
     for entry in compared(entries):
-        share = math.fsum(one.share for one in entry.shares if one.kind == kind)
+        share = math.fsum(
+            one.share for one in entry.shares if (one.kind, one.rates) == (kind, rates)
+        )
         if share > 0 and entry.table.likely > 0:
             logs.append(share * math.log(entry.minutes / entry.table.likely))
             shares.append(share)
     return math.exp(math.fsum(logs) / math.fsum(shares)) if shares else None
-
-
-def _what(entry: TimeEntry) -> tuple[str, str, TimeKind | None]:
-    return entry.timed, entry.item, entry.kind
 
 
 def _side(entry: TimeEntry) -> Side | None:
@@ -245,8 +301,14 @@ def _side(entry: TimeEntry) -> Side | None:
 def _told_factor(factor: float, than: str) -> str:
     if abs(factor - 1) < _AS_MUCH:
         return f"about as long as {than}"
+    if factor >= _MANIFOLD:
+        return f"{_manifold(factor)} as long as {than}"
     longer = "longer" if factor > 1 else "shorter"
     return f"{_percent(abs(factor - 1))} {longer} than {than}"
+
+
+def _manifold(factor: float) -> str:
+    return f"{factor:.0f} times" if factor >= _DOZEN else f"{factor:.2g} times"
 
 
 def _percent(share: float) -> str:

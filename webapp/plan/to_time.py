@@ -6,7 +6,7 @@ from datetime import date
 from typing import Final
 
 from webapp.build.learning import NOTHING_LEARNED
-from webapp.build.time_kinds import TYPED, fingerprints
+from webapp.build.time_kinds import KIND_WORDS, TYPED, fingerprints
 from webapp.build.time_log import KindShare, Reckoned, Timed, TimeKind
 from webapp.build.work_time import Estimate, WorkPart, total
 from webapp.errors import NotThereError
@@ -18,6 +18,7 @@ from webapp.plan.publishing import after_filming
 from webapp.plan.results import Plan, StepPlan
 
 _MOST_SHARES: Final = 20
+_MOST_HELD: Final = 200
 _TITLES: Final[Mapping[Timed, str]] = {"voice-over": "Voice-over", "editing": "Editing"}
 
 
@@ -32,6 +33,7 @@ class ToTime:
     table: Estimate
     shown: Estimate
     shares: tuple[KindShare, ...]
+    holds: tuple[str, ...] = ()  # the ids of the steps worked on, of a shoot day
 
 
 @dataclass(frozen=True)
@@ -48,11 +50,11 @@ def to_time(plan: Plan, timed: Timed, item: str = "", kind: TimeKind | None = No
     With a kind, for that kind of its work alone. NotThereError for a step, a day or a kind of
     work that is not there.
     """
-    title, parts = _parts(plan, timed, item)
+    title, parts, holds = _parts(plan, timed, item)
     if kind is not None:
         parts = [part for part in parts if part.kind == kind]
         if not parts:
-            raise NotThereError(f"“{title}” has no work of the kind “{kind}”.")
+            raise NotThereError(f"“{title}” has no such work: {KIND_WORDS[kind].lower()}.")
     return ToTime(
         timed,
         item,
@@ -61,6 +63,7 @@ def to_time(plan: Plan, timed: Timed, item: str = "", kind: TimeKind | None = No
         total([part.table for part in parts]),
         total([part.shown for part in parts]),
         _shares(parts, plan),
+        holds if kind != "filming" else (),
     )
 
 
@@ -76,26 +79,26 @@ def untaught(plan: Plan) -> Plan:
     return evaluate(changed(plan.episode, time_log=(), earlier_times=()))
 
 
-def _parts(plan: Plan, timed: Timed, item: str) -> tuple[str, list[_Part]]:
-    """What it is called, and its parts."""
+def _parts(plan: Plan, timed: Timed, item: str) -> tuple[str, list[_Part], tuple[str, ...]]:
+    """What it is called, its parts, and the steps worked on a shoot day."""
     if timed == "step":
         step = next((one for one in plan.steps if one.step.id == item), None)
         if step is None:
             raise NotThereError("The step to time is not there any more.")
-        return step.step.name, [_of_work(part) for part in step.parts]
+        return step.step.name, [_of_work(part) for part in step.parts], ()
     if timed == "shoot day":
         return _parts_of_day(plan, item)
     table, shown = (
         {one.kind: one.whole for one in after_filming(of)} for of in (untaught(plan), plan)
     )
-    return _TITLES[timed], [_Part(timed, table[timed], shown[timed])]
+    return _TITLES[timed], [_Part(timed, table[timed], shown[timed])], ()
 
 
 def _of_work(part: WorkPart) -> _Part:
     return _Part(part.kind, part.table, part.shown, part.typed)
 
 
-def _parts_of_day(plan: Plan, item: str) -> tuple[str, list[_Part]]:
+def _parts_of_day(plan: Plan, item: str) -> tuple[str, list[_Part], tuple[str, ...]]:
     day = next((one for one in plan.episode.shoot_days if one.day.isoformat() == item), None)
     if day is None:
         raise NotThereError("The shoot day to time is not there any more.")
@@ -104,7 +107,8 @@ def _parts_of_day(plan: Plan, item: str) -> tuple[str, list[_Part]]:
     table, _ = _filming(untaught(before), day.day)
     worked = [_of_work(part) for step in worked_on for part in step.parts]
     filmed = [_Part("filming", *both) for both in zip(table, shown, strict=True)]
-    return told_day(day.day), [*worked, *filmed]
+    holds = tuple(step.step.id for step in worked_on)[:_MOST_HELD]
+    return told_day(day.day), [*worked, *filmed], holds
 
 
 def _filming(plan: Plan, day: date) -> tuple[list[Estimate], list[StepPlan]]:
