@@ -57,9 +57,13 @@ class TimeRow:
         if self.whole.standing != "far off" or not self.is_last:
             return ""
         whole = self.whole.entry
-        took, reckoned = (spelled_about(m) for m in (whole.minutes, whole.shown.likely))
+        likely = whole.shown.likely
+        took, reckoned = (
+            spelled_about(whole.minutes),
+            spelled(round(likely) if likely > 1 else likely),
+        )
         all_in_all = "All its sittings took" if self.sitting else "It took"
-        what = "all work" if whole.minutes > whole.shown.likely else "all of it"
+        what = "all work" if whole.minutes > likely else "all of it"
         return (
             f"{all_in_all} {took} where {reckoned} was reckoned: so far off it does not count "
             f"unless you say that it was {what}."
