@@ -7,6 +7,7 @@ import hashlib
 import json
 from typing import Any, Final
 
+from webapp.draft.construction import Work
 from webapp.plan.days import by_date
 from webapp.plan.results import Plan
 
@@ -32,12 +33,19 @@ def steps_key(plan: Plan) -> str:
                 step.id,
                 sorted(step.after),
                 step.rest_hours,
-                [work.model_dump(mode="json") for work in step.work],
+                [_how_much(work) for work in step.work],
             ]
             for garment in plan.episode.garments
             for step in garment.steps
         ]
     )
+
+
+def _how_much(work: Work) -> dict[str, object]:
+    """The work, whatever the pieces, seams and edges are called that it is on."""
+    named = {"pieces": len(work.pieces), "seams": len(work.seams)}
+    edges = {"edges": sum(use.times for use in work.edges)}
+    return {**work.model_dump(mode="json"), **named, **edges}
 
 
 def hours_key(plan: Plan) -> str:
