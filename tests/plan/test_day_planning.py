@@ -21,13 +21,12 @@ from tests.plan.day_specimens import (
 from webapp.draft.construction import Minutes
 from webapp.filming.looks import Look, PlaceChange
 from webapp.filming.shoot_days import Break, Noise
-from webapp.plan.against_plan import against_plan
 from webapp.plan.day_planning import PlannedDays, planned_days, planning_faults, with_planned_days
 from webapp.plan.day_search import fits
 from webapp.plan.edits import changed
 from webapp.plan.episode import Brief, Episode
 from webapp.plan.evaluate import evaluate
-from webapp.plan.planned_keys import outdated
+from webapp.plan.planned import told_planned
 
 STEPS = (step("cut", 60), step("sew", 60, "cut"), step("hem", 60, "sew"), step("bag", 30))
 SHOTS = (
@@ -199,6 +198,34 @@ def test_work_off_camera_is_put_into_the_evening_and_no_further_than_it_holds() 
     assert planned.days[1].beforehand == ("fell", "line")
 
 
+def test_work_put_before_a_day_by_hand_stays_there() -> None:
+    steps = (step("cut", 60), step("sew", 30, "cut"))
+    shots = (shot("cutting", "cut"), shot("sewing", "sew"))
+    one = episode(steps, shots, day(MONDAY, "cutting", "sewing", beforehand=("cut",)))
+    again = _planned(one)
+    assert again.kept and again.days == one.shoot_days
+    unplanned = episode(steps, shots, day(MONDAY, beforehand=("cut",)))
+    assert _planned(unplanned).days[0].beforehand == ("cut",)
+
+
+def test_work_put_before_a_day_by_hand_goes_where_it_cannot_be_done_then() -> None:
+    steps = (step("cut", 60), step("fell", 30, "cut", off_camera=True), step("sew", 30, "fell"))
+    shots = (shot("cutting", "cut"), shot("sewing", "sew"))
+    one = episode(steps, shots, day(MONDAY, beforehand=("fell",)))
+    planned = _planned(one)
+    assert planned.unplaced == () and planned.days[0].beforehand == ()
+
+
+def test_what_is_left_out_proves_nothing_about_what_is_not() -> None:
+    steps = (step("cut", 60), step("sew", 500, "cut"))
+    one = episode(steps, (shot("cutting", "cut"), shot("sewing", "sew")), day(MONDAY))
+    planned = _planned(one)
+    assert len(planned.unplaced) == 1 and planned.bound == 0
+    stored = with_planned_days(evaluate(one), planned).planned_days
+    assert stored is not None
+    assert "best" not in told_planned(stored)
+
+
 def test_nothing_is_done_before_a_day_that_stays_empty() -> None:
     steps = (step("wash", 50, rest_hours=8, off_camera=True), step("sew", 300, "wash"))
     one = episode(steps, (shot("sewing", "sew"),), day(MONDAY, ends="11:00"), day(TUESDAY))
@@ -323,99 +350,3 @@ def test_days_that_run_a_little_late_are_not_emptied_for_a_plan_that_leaves_more
     )
     planned = _planned(short)
     assert planned.kept and planned.unplaced == ()
-
-
-# --- Going on from what is filmed ---------------------------------------------------------------
-
-
-def test_a_plan_goes_on_from_what_is_filmed() -> None:
-    whole = episode(STEPS, SHOTS, day(MONDAY), day(TUESDAY))
-    planned = with_planned_days(evaluate(whole), _planned(whole))
-    morning = filmed(planned, "cutting", "hello", on=MONDAY)
-    monday, *rest = morning.shoot_days
-    going_on = changed(morning, shoot_days=(changed(monday, goes_on_at="15:50"), *rest))
-    again = _planned(going_on)
-    assert set(again.days[0].shots) >= {"cutting", "hello"}
-    assert again.days[0].shots[:2] in (("cutting", "hello"), ("hello", "cutting"))
-    assert {shot for each in again.days for shot in each.shots} == {each.id for each in SHOTS}
-    for each in evaluate(with_planned_days(evaluate(going_on), again)).days:
-        assert each.over.likely == 0
-        assert all(
-            one.begins.likely >= 15 * 60 + 50 for one in each.to_film if each.day.day == MONDAY
-        )
-
-
-def test_a_day_that_is_over_keeps_what_was_filmed_and_gives_back_the_rest() -> None:
-    one = filmed(
-        episode(STEPS, SHOTS, day(MONDAY, *(each.id for each in SHOTS)), day(TUESDAY)),
-        "cutting", "sewing", on=MONDAY,
-    )  # fmt: skip
-    planned = _planned(one)
-    assert planned.days[0].shots == ("cutting", "sewing")
-    assert set(planned.days[1].shots) == {"pressed", "hemming", "bag-cut", "bagging", "hello"}
-
-
-def test_days_before_the_first_are_left_alone() -> None:
-    one = episode(STEPS, SHOTS, day(MONDAY), day(TUESDAY))
-    planned = _planned(one, first_day=TUESDAY)
-    assert planned.days[0].shots == ()
-    assert len(planned.days[1].shots) == len(SHOTS)
-
-
-def test_what_was_changed_while_a_plan_was_sought_stays() -> None:
-    one = episode(STEPS, SHOTS, day(MONDAY), day(TUESDAY))
-    planned = _planned(one)
-    gone = changed(
-        one,
-        shots=SHOTS[1:],
-        shoot_days=(day(MONDAY, ends="18:00"), day(WEDNESDAY, *(each.id for each in SHOTS))),
-    )
-    after = with_planned_days(evaluate(gone), planned)
-    assert after.shoot_days[0].ends == "18:00"
-    assert "cutting" not in after.shoot_days[0].shots
-    assert set(after.shoot_days[0].shots) == {each.id for each in SHOTS[1:]}
-    assert after.shoot_days[1].shots == ()  # each is on one day
-    assert outdated(evaluate(after)) == ("shots", "hours of the days")
-
-
-# --- Against the plan -----------------------------------------------------------------------------
-
-
-def _put(one: Episode, *shots: str) -> Episode:
-    return changed(one, shoot_days=(changed(one.shoot_days[0], shots=shots),))
-
-
-def test_a_change_by_hand_is_told_with_what_it_costs() -> None:
-    one = episode(STEPS, SHOTS, day(MONDAY))
-    planned = with_planned_days(evaluate(one), _planned(one))
-    same = against_plan(evaluate(planned))
-    assert same is not None and same.told == "The shots are on their days as planned."
-    first, *others = planned.shoot_days[0].shots
-    by_hand = _put(planned, *others, first)
-    cost = against_plan(evaluate(by_hand))
-    assert cost is not None
-    assert cost.moved == (first,)
-    assert cost.minutes == pytest.approx(_changing(by_hand) - _changing(planned))
-    assert against_plan(evaluate(one)) is None
-
-
-def test_shots_filmed_meanwhile_cost_nothing_against_the_plan() -> None:
-    one = episode(STEPS, SHOTS, day(MONDAY))
-    planned = with_planned_days(evaluate(one), _planned(one))
-    later = filmed(planned, planned.shoot_days[0].shots[0], on=MONDAY)
-    told = against_plan(evaluate(later))
-    assert told is not None and told.minutes == 0 and told.moved == ()
-    assert outdated(evaluate(later)) == ()
-
-
-def test_a_plan_knows_what_it_was_planned_from() -> None:
-    one = episode(STEPS, SHOTS, day(MONDAY))
-    planned = with_planned_days(evaluate(one), _planned(one))
-    assert outdated(evaluate(planned)) == () == outdated(evaluate(one))
-    moved = changed(planned, shots=(changed(SHOTS[0], place=YARD), *SHOTS[1:]))
-    assert outdated(evaluate(moved)) == ("shots",)
-    (longer,) = (changed(each, ends="18:00") for each in planned.shoot_days)
-    assert outdated(evaluate(changed(planned, shoot_days=(longer,)))) == ("hours of the days",)
-    steps = (*STEPS[:3], changed(STEPS[3], after=("hem",)))
-    garments = (changed(planned.garments[0], steps=steps),)
-    assert outdated(evaluate(changed(planned, garments=garments))) == ("steps",)

@@ -149,6 +149,17 @@ def test_a_quiet_shot_waits_until_the_noise_is_over() -> None:
     assert [wait.why for wait in second.waits] == ["noise"]
 
 
+def test_a_quiet_shot_waits_on_when_a_break_ends_in_the_next_noise() -> None:
+    noises = (Noise(starts="10:00", ends="12:00"), Noise(starts="12:40", ends="14:00"))
+    lunch = Break(at="11:45", minutes=60)
+    monday = day(MONDAY, "q", starts="10:00", noise=noises, breaks=(lunch,))
+    (planned,) = _days(episode((), (shot("q", quiet=True),), monday))
+    (only,) = planned.shots
+    assert only.rolls.low >= 14 * HOUR
+    assert only.rolls.likely == 14 * HOUR
+    assert planned.idle + only.set_up.likely == pytest.approx(180)  # the break is none of it
+
+
 # --- Work beforehand ---------------------------------------------------------------------------
 
 

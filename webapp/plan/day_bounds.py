@@ -28,9 +28,12 @@ class DayBounds:
         place = {name: at for at, name in enumerate(listed)}
         self._pairs = [(place[a], place[b]) for a, b in before if a in place and b in place]
         longest_day = max(day.ends_at - day.goes_on for day in trial.days)
-        nights = nights_between(trial.parts, listed, before, longest_day)
+        self._done = {*trial.built.ready, *_shown_beforehand(trial)}
+        nights = nights_between(trial.parts, listed, before, longest_day, self._done)
         self._nights = tuple([own[name] for name in listed] for own in nights)
-        self._morning = [trial.link(None, name) for name in listed]
+        self._stands = [shot for at in range(len(trial.days)) if (shot := trial.stands(at))]
+        self._start = [self._least_link(name, 0) for name in listed]
+        self._morning = [self._least_link(name, 1) for name in listed]
         self._orders: dict[float, tuple[DayOrder, float]] = {}  # by the price of a night
         self._over_nights: dict[int, float] = {}
         self.make_up = self._least_make_up()
@@ -106,10 +109,9 @@ class DayBounds:
     def _need(self) -> tuple[float, float]:
         """Minutes of work and filming that fall on the days at the least, and the longest task."""
         parts = self._trial.parts
-        done = set(parts.begun().ready)
         shown = {parts.shots[name].shot.step for name in self._names} & parts.steps.keys()
         each = [parts.rest(name) for name in self._names]
-        each += [parts.steps[step].work for step in shown - done]
+        each += [parts.steps[step].work for step in shown - self._done]
         return sum(min(one.likely, one.mean) for one in each), max(one.likely for one in each)
 
     def _order(self, days: int, seconds: float, price: float = 0.0) -> DayOrder:
@@ -119,14 +121,13 @@ class DayBounds:
         less the price: a night might lie between.
         """
         names, link, morning = self._names, self._trial.link, self._morning
-        first = [min(link(None, b), self._trial.changing(0, (b,))) for b in names]
         table = [[link(a, b) for b in names] for a in names]
         if days == 1 < len(self._trial.days):
             at_night = [minutes - price for minutes in morning]
             table = [[min(pair) for pair in zip(row, at_night, strict=True)] for row in table]
         apart = days > max(self._nights[0])
         return order_in_days(
-            first,
+            self._start,
             morning,
             table,
             self._pairs,
@@ -147,8 +148,27 @@ class DayBounds:
         return min(
             parts.set_up(a, b).likely - parts.set_up(a, b, made_up=True).likely
             for b in made_up
-            for a in (None, *(name for name in names if not parts.is_made_up(name)))
+            for a in (None, *self._stands, *(s for s in names if not parts.is_made_up(s)))
         )
+
+    def _least_link(self, shot: str, since: int) -> float:
+        """Minutes to set up for a shot as the first of a day, from the one of that number on.
+
+        A day that goes on may have the camera standing.
+        """
+        link, trial = self._trial.link, self._trial
+        stands = [trial.stands(at) for at in range(since, len(trial.days))]
+        return min(link(stand, shot) for stand in (None, *stands))
+
+
+def _shown_beforehand(trial: DaySearch) -> set[str]:
+    """What shots show and is done before a day all the same, as typed: nothing waits for it."""
+    return {
+        name
+        for day in trial.days
+        for name in day.beforehand
+        if name in trial.parts.steps and trial.parts.steps[name].shots
+    }
 
 
 def _room(day: ShootDay, longest: float) -> float:

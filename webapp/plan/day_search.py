@@ -99,7 +99,7 @@ class DaySearch:
     def changing(self, day: int, shots: Sequence[str]) -> float:
         """Likely minutes of changing over on a day."""
         made_up = any(map(self.parts.is_made_up, self._filmed(day)))
-        return self.parts.changing(shots, self._stands(day), made_up)
+        return self.parts.changing(shots, self.stands(day), made_up)
 
     def link(self, before: str | None, shot: str | None) -> float:
         """Likely minutes to change over between two shots at the least, make-up left out.
@@ -125,7 +125,7 @@ class DaySearch:
             self._there[day] = self._plan(((),) * (day + 1))[0].stands
         return self._there[day]
 
-    def _stands(self, day: int) -> str | None:
+    def stands(self, day: int) -> str | None:
         """The shot that the camera is set up for when the day goes on."""
         return self._filmed(day)[-1] if self._filmed(day) else None
 
@@ -230,14 +230,14 @@ class DaySearch:
         if sum(days) < 2:
             return 0.0
         return found.changing - sum(
-            sum(self.link(a, b) for a, b in pairwise((self._stands(at), *day)))
+            sum(self.link(a, b) for a, b in pairwise((self.stands(at), *day)))
             for at, day in enumerate(found.days)
         )
 
     def _moves(self, days: Days) -> Iterator[tuple[float, _Move]]:
         """Each run of shots put elsewhere, on its day or another, and the minutes that it saves."""
         link = self.link
-        stands = [self._stands(at) for at in range(len(days))]
+        stands = [self.stands(at) for at in range(len(days))]
         for source, day in enumerate(days):
             for start in range(len(day)):
                 before = day[start - 1] if start else stands[source]

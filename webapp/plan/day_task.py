@@ -10,8 +10,10 @@ from webapp.filming.filming_time import same_place
 from webapp.filming.shoot_days import ShootDay
 from webapp.plan.day_bounds import DayBounds
 from webapp.plan.day_parts import Built, DayParts, parts_of
+from webapp.plan.day_plan import DayPlan
 from webapp.plan.day_search import DaySearch, Division, fits
-from webapp.plan.days import by_date, day_plan, open_days
+from webapp.plan.days import by_date, day_plan, open_days, planned_through
+from webapp.plan.edits import changed
 from webapp.plan.planned import HAIR, PlannedDays
 from webapp.plan.planned_keys import hours_key, shots_key, steps_key
 from webapp.plan.planning_faults import why_unplaced
@@ -137,25 +139,45 @@ class DayTask:
 
     def result(self, found: Division) -> PlannedDays:
         """The plan as the page shows it."""
-        plans = self.trial.plans(found.days)
+        kept, plans = self._as_shown(found)
+        holds = not found.left and self.trial.fits(found.days)
         changes, minutes = self._in_build_order(found)
         return PlannedDays(
             tuple(sorted((*self.closed, *(plan.day for plan in plans)), key=lambda day: day.day)),
             tuple(why_unplaced(self.trial, found, shot) for shot in found.left),
             sum(plan.changes for plan in plans),
             found.changing,
-            min(self.bound, found.changing),
+            self.bound if holds else 0.0,
             changes,
             minutes,
-            found.idle,
-            kept=found is self.as_is,
+            sum(plan.idle for plan in plans),
+            kept=kept,
             keys=self.keys,
         )
+
+    def _as_shown(self, found: Division) -> tuple[bool, tuple[DayPlan, ...]]:
+        """Whether the days stay as they are, and the days; they keep the work typed before them
+        unless other work there is better."""
+        plans = self.trial.plans(found.days)
+        if found is not self.as_is:
+            return False, plans
+        typed = tuple(
+            changed(day, shots=(*(s for s in day.shots if s not in shots), *shots))
+            for day, shots in zip(self.open, found.days, strict=True)
+        )
+        as_typed = tuple(planned_through(self.parts, typed, self.trial.built))
+        surely = self.trial.surely
+        worse = sum(day.idle for day in as_typed) > sum(day.idle for day in plans) + HAIR or any(
+            fits(new, surely=surely) and not fits(old, surely=surely)
+            for old, new in zip(as_typed, plans, strict=True)
+        )
+        return (False, plans) if worse else (True, as_typed)
 
     def _in_build_order(self, found: Division) -> tuple[int, float]:
         """Changes of place and minutes of the same shots in build order, on as many days.
 
-        The nights fall where they save most, and make-up is done once.
+        The nights fall where they save most, and make-up is done once. A camera that stands from
+        what was filmed on the first of the days counts as it does in the plan.
         """
         left = set(found.left)
         names = [name for name in self.listed if name not in left]
@@ -177,7 +199,9 @@ class DayTask:
         start = self.trial.changing(first, names[:1])
         make_up = self.make_up if not parts.is_made_up(names[0]) else 0.0
         minutes = start + sum(one[1] for one in at_night) + sum(one[0] for one in by_day)
-        return sum(one[2] for one in by_day), minutes + make_up
+        stand, begins = self.trial.stands(first), parts.shots[names[0]].shot
+        moves = stand is not None and not same_place(parts.shots[stand].shot, begins)
+        return moves + sum(one[2] for one in by_day), minutes + make_up
 
 
 def _only_filmed(parts: DayParts, day: ShootDay) -> ShootDay:

@@ -73,16 +73,16 @@ def planned_through(
 def with_work_beforehand(parts: DayParts, day: ShootDay, built: Built) -> ShootDay:
     """The day with what is best done off camera before it, as far as the evenings allow.
 
-    That is the work its shots wait on that no shot shows, and any such work that has to rest. A
-    day without an evening before it, or that goes on already, stays as it is; nothing is done
-    before one without shots.
+    That is what was put there, as long as it can be done then, the work its shots wait on that no
+    shot shows, and any such work that has to rest. A day without an evening before it, or that goes
+    on already, stays as it is; nothing is done before one without shots.
     """
     if not day.shots:
         return day.model_copy(update={"beforehand": ()})
     if day.goes_on_at is not None or (built.after is not None and day.day <= built.after[0]):
         return day
-    wanted: list[str] = []
-    done = set(built.ready)
+    wanted = [name for name in day.beforehand if name in parts.steps and name not in built.ready]
+    done = {*built.ready, *wanted}
     for name in day.shots:
         if name in parts.shots and parts.shots[name].shot.filmed is None:
             for step in parts.works_before(parts.shots[name].shot, done):
@@ -293,16 +293,25 @@ class _Day:
             if idle > 0:
                 waits.append(Wait(idle, "light"))
         if shot.shot.quiet and self.day.noise:
-            now, noise = self.clock.now, self.day.noise
-            idle = self.clock.wait(
+            idle = self._wait_for_quiet(rest)
+            if idle > 0:
+                waits.append(Wait(idle, "noise"))
+
+    def _wait_for_quiet(self, rest: Estimate) -> float:
+        """Wait until so much can be filmed without noise; a break in the wait may end in the next
+        noise."""
+        idle, now, before = 0.0, self.clock.now, None
+        while now != before:
+            noise = self.day.noise
+            idle += self.clock.wait(
                 (
                     quiet_from(now.low, rest.low, noise),
                     quiet_from(now.likely, rest.likely, noise),
                     quiet_from(now.high, rest.high, noise),
                 )
             )
-            if idle > 0:
-                waits.append(Wait(idle, "noise"))
+            now, before = self.clock.now, now
+        return idle
 
     def _done_before(self) -> Iterator[DoneBefore]:
         """The steps done in the evenings since the day before, and what they waited on off camera.

@@ -27,7 +27,8 @@ class Unplaced:
 class PlannedDays:
     """The days as planned. `minutes` are those of setting up and changing, likely.
 
-    No division of these shots among the days takes fewer than `bound`, with those of waiting.
+    No division of these shots among the days takes fewer than `bound`, with those of waiting; 0
+    where nothing is known of that, as while shots are on no day or a day does not fit.
     """
 
     days: tuple[ShootDay, ...]  # every day of the episode, by date
@@ -72,6 +73,6 @@ def told_planned(planned: PlannedDays | DaysAsPlanned, *, whole: bool = True) ->
     if planned.idle >= 0.5:
         told.append(f"{hours(planned.idle)} of waiting")
     off = planned.minutes + planned.idle - planned.bound
-    if whole:
+    if whole and (planned.bound > 0 or off <= HAIR):
         told.append("proven best" if off <= HAIR else f"at most {hours(off)} from the best")
     return f"{'; '.join(told)}."

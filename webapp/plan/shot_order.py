@@ -1,6 +1,6 @@
 """Which shots must be filmed before which, and the order in which the build would have them."""
 
-from collections.abc import Sequence
+from collections.abc import Sequence, Set
 from itertools import pairwise
 
 from webapp.filming.day_order import as_listed
@@ -31,19 +31,31 @@ def filmed_first(parts: DayParts, shots: Sequence[ShotPlan]) -> set[Pair]:
 
 
 def nights_between(
-    parts: DayParts, listed: Sequence[str], before: set[Pair], rest_minutes: float
+    parts: DayParts,
+    listed: Sequence[str],
+    before: set[Pair],
+    rest_minutes: float,
+    done: Set[str] = frozenset(),
 ) -> tuple[dict[str, int], dict[str, int]]:
     """How many nights must at least lie before each shot, and after it, among these shots.
 
     One lies wherever a step that rests for longer than `rest_minutes`, longer than a day is, comes
     between two shots. `listed` has every shot after those that come before it.
+
+    A step is worked with the first of its shots, so only that one lies a night ahead of what has to
+    wait; its others may be filmed while it rests. Steps that are `done` keep nothing waiting, nor
+    does what is ahead of them.
     """
+    waits_of = _waits_on_undone(parts, done)
     rests = [
-        (name, {name, *parts.waits[name]})
+        (name, {name, *waits_of[name]})
         for name, step in parts.steps.items()
-        if 60 * step.step.rest_hours > rest_minutes
+        if 60 * step.step.rest_hours > rest_minutes and name not in done
     ]
-    step_of = {name: parts.shots[name].shot.step for name in listed}
+    firsts: dict[str, str] = {}
+    for name in listed:
+        firsts.setdefault(parts.shots[name].shot.step, name)
+    works = {name: step for step, name in firsts.items() if step in parts.steps}
     ahead: dict[str, set[str]] = {name: set() for name in listed}
     for earlier, later in before:
         ahead[later].add(earlier)
@@ -51,12 +63,12 @@ def nights_between(
     nights_after = dict.fromkeys(listed, 0)
     apart: dict[tuple[str, str], int] = {}
     for name in listed:
-        waits = parts.waits.get(step_of[name], frozenset())
+        waits: Set[str] = waits_of.get(parts.shots[name].shot.step, frozenset())
         for one in tuple(ahead[name]):
             ahead[name] |= ahead[one]
         for one in ahead[name]:
             apart[one, name] = any(
-                rest in waits and step_of[one] in through for rest, through in rests
+                rest in waits and works.get(one) in through for rest, through in rests
             )
         nights_before[name] = max(
             (nights_before[one] + apart[one, name] for one in ahead[name]), default=0
@@ -65,6 +77,18 @@ def nights_between(
         for one in ahead[name]:
             nights_after[one] = max(nights_after[one], nights_after[name] + apart[one, name])
     return nights_before, nights_after
+
+
+def _waits_on_undone(parts: DayParts, done: Set[str]) -> dict[str, set[str]]:
+    """The steps each waits on, directly or through others, as far as they are still to be done."""
+    found: dict[str, set[str]] = {}
+    for name, step in parts.steps.items():  # in build order
+        found[name] = set()
+        if name not in done:
+            for wait in step.step.after:
+                if wait in found and wait not in done:
+                    found[name] |= {wait, *found[wait]}
+    return found
 
 
 def in_build_order(parts: DayParts, shots: Sequence[ShotPlan]) -> tuple[str, ...]:
