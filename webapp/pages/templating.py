@@ -1,5 +1,6 @@
 """The templates' environment: escaping on, a missing name is an error, both units as filters."""
 
+from functools import cache
 from typing import Final
 
 from fastapi.templating import Jinja2Templates
@@ -40,8 +41,9 @@ from webapp.units import System
 _drawings: Final[Remembered[tuple[object, ...], Markup]] = Remembered(500)
 
 
+@cache
 def templates() -> Jinja2Templates:
-    """A fresh environment over the templates folder."""
+    """The environment over the templates folder: one for all apps, so each compiles once."""
     environment = Environment(
         loader=FileSystemLoader(files_dir("templates")),
         autoescape=select_autoescape(("html", "svg")),
