@@ -68,8 +68,9 @@ def test_the_best_that_was_found_is_shown_while_it_works(smock: str, house: Hous
 
 @pytest.mark.parametrize("first", ["cm", "in"])
 def test_a_search_reports_each_shorter_lay_in_words_and_as_it_is(
-    smock: str, house: House, first: System
+    smock: str, house: House, first: System, monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    monkeypatch.setattr(lay_search, "SECONDS", 1)
     lay = house.plan(smock).lays[0]
     assert lay.lay is not None
     told: list[tuple[str, object]] = []

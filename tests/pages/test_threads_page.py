@@ -1,9 +1,10 @@
 """Loose threads: every link lands on the thing itself; a mend is one click and one undo."""
 
+import re
 from collections.abc import Callable
+from html import escape
 from urllib.parse import unquote, urlsplit
 
-import html5lib
 import pytest
 from starlette.testclient import TestClient
 
@@ -33,9 +34,7 @@ def _lands(client: TestClient, house: House, episode: str, place: Place) -> None
     assert words.startswith(("Open ", "Begin "))
     fragment = unquote(urlsplit(where).fragment)
     assert fragment, place
-    page = html5lib.parse(answer.text, namespaceHTMLElements=False)
-    found = [element for element in page.iter() if element.get("id") == fragment]
-    assert len(found) == 1, where
+    assert re.findall(r'\sid="([^"]*)"', answer.text).count(escape(fragment)) == 1, where
 
 
 def _view(client: TestClient, address: str) -> ThreadsView:
