@@ -1,11 +1,13 @@
 """Days on which the clocks change.
 
 Outside: Directive 2000/84/EC of the European Parliament, articles 2 and 3: summer time begins at
-1:00 UTC on the last Sunday of March and ends at 1:00 UTC on the last Sunday of October. 15 U.S.C.
-260a: from 2:00 on the second Sunday of March to 2:00 on the first Sunday of November.
+1:00 UTC on the last Sunday of March and ends at 1:00 UTC on the last Sunday of October; in the
+Azores, an hour behind UTC, that is midnight. 15 U.S.C. 260a: from 2:00 on the second Sunday of
+March to 2:00 on the first Sunday of November. From memory: Egypt's clocks go forward as the last
+Friday of April begins and back as the last Thursday of October ends.
 """
 
-from datetime import date
+from datetime import date, timedelta
 
 import pytest
 
@@ -20,6 +22,7 @@ from webapp.filming.clock_changes import (
 from webapp.filming.shoot_days import Break, ShootDay
 
 SPRING, AUTUMN = date(2027, 3, 28), date(2027, 10, 31)  # the last Sundays
+CAIRO_SPRING, CAIRO_AUTUMN = date(2027, 4, 30), date(2027, 10, 28)
 
 
 @pytest.mark.parametrize(
@@ -31,10 +34,41 @@ SPRING, AUTUMN = date(2027, 3, 28), date(2027, 10, 31)  # the last Sundays
         ("Europe/Berlin", AUTUMN, 180, -60),
         ("America/New_York", date(2027, 3, 14), 120, 60),
         ("America/New_York", date(2027, 11, 7), 120, -60),
+        ("Atlantic/Azores", SPRING, 0, 60),
+        ("Atlantic/Azores", AUTUMN, 60, -60),
+        ("Africa/Cairo", CAIRO_SPRING, 0, 60),
+        ("Africa/Cairo", CAIRO_AUTUMN, 24 * 60, -60),
+        ("America/Nuuk", date(2027, 3, 27), 23 * 60, 60),  # two hours behind UTC
     ],
 )
 def test_the_clocks_change_when_the_law_says(zone: str, day: date, at: int, minutes: int) -> None:
     assert clock_change(day, zone) == ClockChange(day, at, minutes)
+    for other in (day - timedelta(days=1), day + timedelta(days=1)):
+        assert clock_change(other, zone) is None
+
+
+def test_a_change_of_midnight_is_told_on_the_day_that_has_the_hour() -> None:
+    night = ShootDay(day=CAIRO_SPRING, starts="00:30", ends="05:00")
+    (missing,) = clock_faults(night, "Africa/Cairo")
+    assert missing == (
+        "On 30 April 2027 the clocks go forward at 00:00, to 01:00. It starts at 00:30, and that "
+        "time is missing: choose a time from 01:00 on."
+    )
+    evening = ShootDay(day=CAIRO_AUTUMN, starts="18:00", ends="23:30")
+    (twice,) = clock_faults(evening, "Africa/Cairo")
+    assert twice == (
+        "On 28 October 2027 the clocks go back at 24:00, to 23:00. It ends at 23:30, and that "
+        "time comes twice: choose a time before 23:00."
+    )
+    for day in (CAIRO_SPRING - timedelta(days=1), CAIRO_AUTUMN + timedelta(days=1)):
+        long = ShootDay(day=day, starts="00:00", ends="23:59")
+        assert clock_faults(long, "Africa/Cairo") == ()
+
+
+@pytest.mark.parametrize("zone", ["Asia/Tokyo", "America/New_York", "Pacific/Auckland"])
+def test_the_first_and_the_last_day_there_is_have_no_change(zone: str) -> None:
+    for day in (date.min, date.max):
+        assert clock_change(day, zone) is None
 
 
 @pytest.mark.parametrize("zone", ["", "UTC", "Europe/Lisbon", "Asia/Tokyo"])

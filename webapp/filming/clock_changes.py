@@ -13,6 +13,7 @@ from webapp.filming.shoot_days import ShootDay, clock_of, minutes_of, told_day
 
 _DAY: Final = 24 * 60
 _NOON: Final = time(12)
+_ROUND_THE_DAY: Final = timedelta(hours=3)  # no change is by more
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,9 +92,14 @@ def clock_faults(day: ShootDay, zone: str) -> tuple[str, ...]:
 
 def _told_time(change: ClockChange, what: str, at: str) -> str:
     how = "that time is missing" if change.minutes > 0 else "that time comes twice"
+    others = []
+    if change.first > 0:
+        others.append(f"before {clock_of(change.first)}")
+    if change.last < _DAY:
+        others.append(f"from {clock_of(change.last)} on")
     return (
-        f"{change.sentence} {what.capitalize()} at {at}, and {how}: choose a time before "
-        f"{clock_of(change.first)} or from {clock_of(change.last)} on."
+        f"{change.sentence} {what.capitalize()} at {at}, and {how}: choose a time "
+        f"{' or '.join(others)}."
     )
 
 
@@ -119,23 +125,29 @@ def change_words(change: ClockChange) -> str:
 
 
 def _change(day: date, zone: ZoneInfo) -> ClockChange | None:
-    """Found by halving: the clocks change at most once a day."""
-    first = datetime.combine(day, time(0), zone).astimezone(UTC)
-    if day == date.max:
-        return None
-    after = datetime.combine(day + timedelta(days=1), time(0), zone).astimezone(UTC)
+    """The change whose missing or second hour begins on the day, found by halving.
+
+    The clocks change once a day at most. At midnight forward is at 00:00, back at 24:00.
+    """
+    if not date.min < day < date.max:
+        return None  # the day before or after has no date
+    midnight = datetime.combine(day, time(0), zone).astimezone(UTC)
+    first, minute = midnight - _ROUND_THE_DAY, timedelta(minutes=1)
+    low, high = 0, _DAY + 2 * _ROUND_THE_DAY // minute
     before = _ahead(first.astimezone(zone))
-    changed = _ahead(after.astimezone(zone)) - before
-    if not changed:
+    after = _ahead((first + high * minute).astimezone(zone))
+    if after == before:
         return None
-    low, high = 0, int((after - first).total_seconds()) // 60
     while high - low > 1:
         middle = (low + high) // 2
-        if _ahead((first + timedelta(minutes=middle)).astimezone(zone)) == before:
+        if _ahead((first + middle * minute).astimezone(zone)) == before:
             low = middle
         else:
             high = middle
-    return ClockChange(day, high, changed)
+    shown = (first + (high + before) * minute).replace(tzinfo=None)
+    at = (shown - datetime.combine(day, time(0))) // minute
+    found = ClockChange(day, at, after - before)
+    return found if 0 <= found.first < _DAY else None
 
 
 def _ahead(moment: datetime) -> int:
