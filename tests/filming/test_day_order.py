@@ -5,7 +5,7 @@ from random import Random
 
 import pytest
 
-from webapp.filming.day_order import as_listed, order_in_days
+from webapp.filming.day_order import DayOrder, as_listed, order_in_days
 from webapp.filming.sequence import SequenceError
 
 Table = list[list[float]]
@@ -90,6 +90,53 @@ def test_more_nights_than_there_are_is_refused() -> None:
     with pytest.raises(SequenceError):
         order_in_days([1.0, 1.0], [1.0, 1.0], [[0.0, 9.0], [9.0, 0.0]], [], 2,
                       nights_before=[2, 0], seconds=1)  # fmt: skip
+
+
+def test_nights_that_leave_a_day_empty_are_refused() -> None:
+    table = [[0.0, 9.0, 9.0], [9.0, 0.0, 9.0], [9.0, 9.0, 0.0]]
+    with pytest.raises(SequenceError, match="leave no task"):
+        order_in_days([1.0] * 3, [1.0] * 3, table, [], 2, nights_before=[1, 1, 1], seconds=1)
+    with pytest.raises(SequenceError, match="leave no task"):  # 1 and 2 follow 0, a night later
+        order_in_days([1.0] * 3, [1.0] * 3, table, [(0, 1), (0, 2)], 2,
+                      nights_before=[1, 0, 0], seconds=1)  # fmt: skip
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_nights_are_refused_where_no_division_keeps_them_and_no_day_is_empty(seed: int) -> None:
+    """Against every division of four tasks."""
+    random = Random(seed)
+    count, days = 4, random.randint(2, 3)
+    pairs = [(i, j) for i in range(count) for j in range(i + 1, count) if random.random() < 0.3]
+    before = [random.choice((0, 0, 1, days - 1)) for _ in range(count)]
+    after = [random.choice((0, 0, 1, days - 1)) for _ in range(count)]
+    table = [[float(random.randint(0, 9)) for _ in range(count)] for _ in range(count)]
+    setting_up = [5.0] * count
+    costs = []
+    for order in permutations(range(count)):
+        for cuts in combinations(range(1, count), days - 1):
+            marks = (0, *cuts, count)
+            groups = [order[a:b] for a, b in pairwise(marks)]
+            kept = all(order.index(i) < order.index(j) for i, j in pairs) and all(
+                before[task] <= at <= days - 1 - after[task]
+                for at, group in enumerate(groups)
+                for task in group
+            )
+            if kept:
+                costs.append(_cost(setting_up, setting_up, table, groups))
+
+    def ordered() -> DayOrder:
+        return order_in_days(
+            setting_up, setting_up, table, pairs, days,
+            nights_before=before, nights_after=after, seconds=1,
+        )  # fmt: skip
+
+    if costs:
+        found = ordered()
+        assert found.cost == pytest.approx(min(costs))
+        assert all(found.days)
+    else:
+        with pytest.raises(SequenceError):
+            ordered()
 
 
 def test_more_days_than_shots_leave_no_day_empty() -> None:

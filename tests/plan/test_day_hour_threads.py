@@ -73,6 +73,28 @@ def test_shots_of_one_step_the_other_way_round_are_worth_a_look() -> None:
     assert (thread.severity, thread.sentence[-18:]) == ("should", "which comes first.")
 
 
+def test_the_finished_piece_before_it_is_finished_must_be_mended() -> None:
+    shots = (*SHOTS, shot("look", kind="styling"))
+    one = episode(STEPS, shots, day(MONDAY, "sewing", "look"), day(TUESDAY, "hemming"))
+    thread = _one(threads.days_against_the_build, one)
+    assert thread.severity == "must"
+    assert thread.sentence == (
+        "Shot 3, “look”, is filmed before shot 2, “hemming”, and it wears the finished piece."
+    )
+    last = changed(one, shoot_days=(day(MONDAY, "sewing"), day(TUESDAY, "hemming", "look")))
+    assert _found(threads.days_against_the_build, last) == []
+
+
+def test_a_cutaway_before_what_it_shows_is_worth_a_look() -> None:
+    shots = (SHOTS[0], shot("close", kind="cutaway"), SHOTS[1], shot("hello"))
+    one = episode(STEPS, shots, day(MONDAY, "hello", "close", "sewing"), day(TUESDAY, "hemming"))
+    thread = _one(threads.days_against_the_build, one)
+    assert (thread.severity, thread.place.item) == ("should", "2027-01-04")
+    assert thread.sentence == (
+        "Shot 2, “close”, is filmed before shot 1, “sewing”, which stands ahead of it in the list."
+    )
+
+
 def test_a_long_wait_for_quiet_is_worth_a_look_and_a_short_one_is_not() -> None:
     quiet = (shot("q", quiet=True),)
     loud = Noise(starts="09:00", ends="10:30")

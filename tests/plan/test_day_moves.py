@@ -62,7 +62,7 @@ def test_days_in_order_have_nothing_the_wrong_way_round() -> None:
             "close",
             MONDAY,
             1,
-            "Shot 2, “close”, would stand before shot 1, “cutting”, which is filmed ahead of it. "
+            "Shot 2, “close”, would stand before shot 1, “cutting”, which comes first. "
             "So it stays where it was.",
         ),
         (

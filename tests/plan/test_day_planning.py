@@ -267,7 +267,7 @@ def test_what_fits_on_no_day_is_told_with_the_reason_and_so_is_what_waits_on_it(
 def test_what_lacks_daylight_is_told_so() -> None:
     one = episode((), (shot("talk", screen_seconds=1200),), day(MONDAY, dark_from="09:30"))
     (left,) = _planned(one).unplaced
-    assert "No day has daylight left for its" in left.why
+    assert "daylight, and no day has more than 30 min: film it with lamps, or give a" in left.why
     (fault,) = planning_faults(evaluate(one))
     assert "of daylight, and no day has more than 30 min: film it with lamps" in fault
 
@@ -314,9 +314,33 @@ def test_a_shot_longer_than_any_day_is_told_before_planning() -> None:
     one = episode((step("sew", 400),), (shot("sewing", "sew"),), day(MONDAY, ends="14:00"))
     first, second = planning_faults(evaluate(one))
     assert first.startswith("Shot 1, “sewing”, takes 6 h ")
-    assert "with the work before it, and the longest day has 5 h" in first
+    assert "with its work, and the longest day has 5 h" in first
     assert first.endswith("give a day more hours, or divide the step.")
     assert second.startswith("What is left takes about 6 h ")
+
+
+def test_daylight_that_another_shot_needs_is_told_so() -> None:
+    talks = (shot("one", screen_seconds=1200), shot("two", screen_seconds=1200))
+    (left,) = _planned(episode((), talks, day(MONDAY, dark_from="11:00"))).unplaced
+    assert left.why.startswith("No day has daylight left for its ")
+    (left,) = _planned(episode((), talks, day(MONDAY, light_from="15:45"))).unplaced
+    assert left.why.startswith("No day has daylight left for its ")
+
+
+def test_a_shot_without_quiet_or_light_on_any_day_is_told_what_it_lacks() -> None:
+    loud = day(MONDAY, noise=(Noise(starts="00:00", ends="23:59"),))
+    (left,) = _planned(episode((), (shot("q", quiet=True),), loud)).unplaced
+    assert left.why.startswith("It needs 4 min of quiet, and no day has any on end: give a day ")
+    late = day(MONDAY, light_from="16:58")
+    (left,) = _planned(episode((), (shot("q"),), late)).unplaced
+    assert left.why.startswith("It needs 4 min of daylight, and no day has more than 2 min: ")
+
+
+def test_quiet_that_comes_too_late_in_the_day_is_told() -> None:
+    noise = (Noise(starts="09:10", ends="10:40"),)
+    quiet = (shot("q1", quiet=True, screen_seconds=240), shot("q2", quiet=True, screen_seconds=240))
+    (left, *_) = _planned(episode((), quiet, day(MONDAY, ends="11:00", noise=noise))).unplaced
+    assert left.why.startswith("No day has quiet left for its ")
 
 
 def test_quiet_that_no_day_has_is_told() -> None:

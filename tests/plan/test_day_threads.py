@@ -242,7 +242,7 @@ def test_a_day_that_may_take_longer_is_worth_a_look() -> None:
     ends = _clock(_ends().likely + 2)
     (thread,) = _found(day_threads.shoot_day_past_its_end, _on(_day(ALL, ends=ends)))
     assert thread.severity == "should"
-    assert f"in time for {ends}, but it may take until" in thread.sentence
+    assert f"in time for {ends}, but 9 times in 10 only by" in thread.sentence
 
 
 def test_a_day_past_midnight_is_told_as_such() -> None:

@@ -136,7 +136,7 @@ def test_the_dark_is_nothing_to_a_shot_by_lamps() -> None:
         episode((), shots, day(MONDAY, "talk", starts="20:00", ends="22:00", dark_from="17:00"))
     )
     assert night.in_the_dark == ()
-    assert night.told_light == "It does not wait for daylight."
+    assert night.told_light == "Nothing on it needs daylight."
 
 
 def test_a_quiet_shot_waits_until_the_noise_is_over() -> None:

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from heapq import heapify, heappop, heappush
 
-from webapp.filming.sequence import best_order
+from webapp.filming.sequence import SequenceError, best_order
 
 
 @dataclass(frozen=True)
@@ -38,7 +38,7 @@ def order_in_days(
     `nights_after[i]` how many nights must at least lie before and after it. The nights between the
     days are tasks too, to which it takes nothing to change; so the bound that `best_order` proves
     holds for all divisions. SequenceError when the tasks wait on each other in a circle, or on more
-    nights than there are.
+    nights than there are, or leave no task for one of the days.
     """
     count = len(first)
     if count == 0:
@@ -58,6 +58,9 @@ def order_in_days(
         for night in range(count, count + nights):
             table[i][night] = 0.0
             table[night][i] = morning[i]
+    before = list(before)
+    if not _each_day_has_a_task(count, before, nights, nights_before, nights_after):
+        raise SequenceError("The nights that must lie between leave no task for one of the days.")
     pairs = [*before, *((night, night + 1) for night in range(count, count + nights - 1))]
     for i, number in enumerate(nights_before):
         if number:
@@ -74,6 +77,39 @@ def order_in_days(
             groups.append([])
     filled = tuple(tuple(group) for group in groups)
     return DayOrder(filled, order.cost, order.bound)
+
+
+def _each_day_has_a_task(
+    count: int,
+    before: Sequence[tuple[int, int]],
+    nights: int,
+    nights_before: Sequence[int],
+    nights_after: Sequence[int],
+) -> bool:
+    """True when no day has to stay empty, each filled with what must be on it soonest.
+
+    What comes before what takes nothing away from that: two tasks that would stand the wrong way
+    round can change days, once neither may be earlier than what is ahead of it, or later than what
+    follows. A circle is left for others to find.
+    """
+    first = [*nights_before] or [0] * count
+    last = [nights - after for after in nights_after or [0] * count]
+    order = as_listed(count, before)
+    later: dict[int, list[int]] = {}
+    for i, j in before:
+        later.setdefault(i, []).append(j)
+    for i in order:
+        for j in later.get(i, ()):
+            first[j] = max(first[j], first[i])
+    for i in reversed(order):
+        last[i] = min([last[i], *(last[j] for j in later.get(i, ()))])
+    left = set(range(count))
+    for day in range(nights + 1):
+        can = [task for task in left if first[task] <= day <= last[task]]
+        if not can:
+            return False
+        left.remove(min(can, key=lambda task: (last[task], task)))
+    return True
 
 
 def as_listed(count: int, before: Iterable[tuple[int, int]]) -> tuple[int, ...]:

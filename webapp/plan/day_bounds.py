@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Final
 
 from webapp.filming.day_order import DayOrder, order_in_days
+from webapp.filming.sequence import SequenceError
 from webapp.filming.shoot_days import ShootDay, minutes_of
 from webapp.plan.day_search import DaySearch
 from webapp.plan.shot_order import Pair, nights_between
@@ -59,13 +60,18 @@ class DayBounds:
         if open_ones:
             tried, price = min(open_ones)
             return self._priced(price, min(2 * tried, seconds))
-        costs = self._least_costs()
-        days = min(costs, key=lambda number: costs[number])
-        if days in self._over_nights:
-            return None
-        order = self._order(days, seconds / 2)
-        self._over_nights[days] = order.bound + self.make_up
-        return order
+        while True:
+            costs = self._least_costs()
+            days = min(costs, key=lambda number: costs[number])
+            if days in self._over_nights:
+                return None
+            try:
+                order = self._order(days, seconds / 2)
+            except SequenceError:  # one of so many days would be empty
+                self._over_nights[days] = float("inf")
+                continue
+            self._over_nights[days] = order.bound + self.make_up
+            return order
 
     def _prices(self) -> list[float]:
         """Minutes that a night may be thought to cost: what a morning takes more than a change."""

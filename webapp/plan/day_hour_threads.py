@@ -7,11 +7,11 @@ from typing import Final
 from webapp.draft.names import listed
 from webapp.filming.clock_changes import clock_faults, zone_fault
 from webapp.filming.shoot_days import clock_of, told_day
-from webapp.plan.day_parts import parts_of
+from webapp.plan.day_moves import out_of_order, told_out_of_order
 from webapp.plan.day_plan import DayPlan, DoneBefore, hours
+from webapp.plan.days import days_of_shots
 from webapp.plan.planned_keys import outdated
 from webapp.plan.results import LooseThread, Mend, Place, Plan, Severity
-from webapp.plan.shot_order import filmed_first
 
 LONGEST_STRETCH: Final = 6 * 60  # minutes without a break; common practice, no source
 LONG_WAIT: Final = 20  # minutes for quiet or daylight that are worth a look
@@ -29,26 +29,19 @@ def too_soon_after_a_rest(plan: Plan) -> Iterable[LooseThread]:
 
 
 def days_against_the_build(plan: Plan) -> Iterable[LooseThread]:
-    """A shot on a day that is filmed before one of a step that its own step waits on."""
-    parts = parts_of(plan)
-    at = {
-        shot.plan.shot.id: (day.day.day, place)
-        for day in plan.days
-        for place, shot in enumerate(day.shots)
-    }
-    left = [s for s in plan.shots if s.shot.id in at and s.shot.filmed is None]
+    """A shot on the days ahead of one that is to be filmed before it: see `filmed_first`."""
+    shots = {shot.shot.id: shot.shot for shot in plan.shots}
+    days = days_of_shots(plan)
     told: set[str] = set()
-    steps = [shot for shot in left if shot.shot.step in parts.steps]
-    for first, second in sorted(filmed_first(parts, steps), key=lambda pair: at[pair[0]]):
-        if at[first] > at[second] and second not in told:
+    for first, second in out_of_order(plan):
+        if second not in told:
             told.add(second)
-            one, other = parts.shots[second], parts.shots[first]
-            same = one.shot.step == other.shot.step
+            one, other = shots[second], shots[first]
+            waits = one.step and other.step and one.step != other.step
             yield LooseThread(
-                "should" if same else "must",
-                _place(at[second][0]),
-                f"Shot {one.number}, “{one.shot.title}”, is filmed before shot {other.number}, "
-                f"“{other.shot.title}”, {'which comes first' if same else 'which it waits on'}.",
+                "must" if waits or one.kind == "styling" else "should",
+                _place(days[second][0]),
+                told_out_of_order(plan, (first, second), "is filmed"),
             )
 
 

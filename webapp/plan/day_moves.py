@@ -45,11 +45,13 @@ def told_out_of_order(plan: Plan, pair: Pair, verb: str = "stands") -> str:
     shots = {shot.shot.id: shot for shot in plan.shots}
     first, second = (shots[name] for name in pair)
     if first.shot.step and first.shot.step == second.shot.step:
-        why = "which is filmed ahead of it"
+        why = "which comes first"
+    elif first.shot.step and second.shot.step:
+        why = "which it waits on"
     elif second.shot.kind == "styling":
         why = "and it wears the finished piece"
     else:
-        why = "which it waits on"
+        why = "which stands ahead of it in the list"
     return f"{_called(second)} {verb} before {_small(_called(first))}, {why}."
 
 

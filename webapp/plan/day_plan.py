@@ -176,7 +176,7 @@ class DayPlan:
 
     @property
     def perhaps_in_the_dark(self) -> tuple[TimedShot, ...]:
-        """The shots that may end after the daylight has gone when all takes its longest."""
+        """The shots that end in the daylight fewer than 9 times in 10."""
         dark = _dark(self.day)
         return tuple(s for s in self.shots if s.needs_daylight and s.ends.high > dark)
 
@@ -197,16 +197,18 @@ class DayPlan:
             return f"{day}, {hours(self.over.likely)} after its end at {self.day.ends}."
         if self.over.high > 0:
             return (
-                f"{day}, in time for {self.day.ends}, but it may take until "
+                f"{day}, in time for {self.day.ends}, but 9 times in 10 only by "
                 f"{told_clock(self.ends.high)}, {hours(self.over.high)} past it."
             )
-        return f"{day}, in time for {self.day.ends}; at the latest at {told_clock(self.ends.high)}."
+        return f"{day}, in time for {self.day.ends}; 9 times in 10 by {told_clock(self.ends.high)}."
 
     @property
     def told_light(self) -> str:
         """Whether it is filmed in daylight, in a sentence."""
-        if self.day.dark_from is None or not any(shot.needs_daylight for shot in self.shots):
-            return "It does not wait for daylight."
+        if not any(shot.needs_daylight for shot in self.shots):
+            return "Nothing on it needs daylight."
+        if self.day.dark_from is None:
+            return "When it gets dark is not said."
         dark = _dark(self.day)
         if self.in_the_dark:
             shots, how = self.in_the_dark, "ends"

@@ -5,9 +5,10 @@ from datetime import date
 from typing import Final
 
 from webapp.draft.names import listed
+from webapp.filming.day_clock import Reason
 from webapp.filming.shoot_days import ShootDay, minutes_of, told_day
 from webapp.plan.day_parts import DayParts, parts_of
-from webapp.plan.day_plan import hours
+from webapp.plan.day_plan import DayPlan, hours
 from webapp.plan.day_search import DaySearch, Division, fits
 from webapp.plan.days import by_date, open_days
 from webapp.plan.planned import Unplaced
@@ -103,7 +104,10 @@ def why_unplaced(trial: DaySearch, found: Division, name: str) -> Unplaced:
     if ahead:
         first = trial.parts.shots[ahead[0]]
         return Unplaced(shot, f"It waits on {_called(first, small=True)}, which is on none either.")
-    needs, dark, soon = 0.0, False, ""
+    lacks = _lacks_light_or_quiet(trial.parts, shot, trial.days)
+    if lacks:
+        return Unplaced(shot, f"It {lacks}")
+    needs, dark, soon, waits = 0.0, False, "", set[Reason]()
     for at, day in enumerate(found.days):
         with_it = (*found.days[:at], (*day, name), *found.days[at + 1 :])
         if not trial.keeps_order(with_it):
@@ -111,15 +115,23 @@ def why_unplaced(trial: DaySearch, found: Division, name: str) -> Unplaced:
         planned = trial.plans(with_it[: at + 1])[-1]
         last = planned.shots[-1]
         needs = last.work.likely + last.filming.likely + last.goes_on.likely
-        if planned.over.likely <= 0 and not fits(planned, surely=trial.surely):
+        if planned.over.likely > 0:
+            waits |= _costly_waits(planned)
+        elif not fits(planned, surely=trial.surely):
             dark = dark or bool(last.needs_daylight and planned.in_the_dark)
             soon = soon or next((one.told for one in last.too_soon), "")
     if soon:
         return Unplaced(shot, soon)
-    if dark:
+    if dark or ("light" in waits and shot.shot.light == "daylight"):
         return Unplaced(
             shot,
             f"No day has daylight left for its {hours(needs)}: film it with lamps, or add a day.",
+        )
+    if "noise" in waits and shot.shot.quiet:
+        return Unplaced(
+            shot,
+            f"No day has quiet left for its {hours(needs)}: give a day more hours without noise, "
+            "or add a day.",
         )
     return Unplaced(
         shot,
@@ -127,6 +139,17 @@ def why_unplaced(trial: DaySearch, found: Division, name: str) -> Unplaced:
         if needs
         else "No day is left after what it waits on: add a day.",
     )
+
+
+def _costly_waits(day: DayPlan) -> set[Reason]:
+    """What the day is waited away for that ends too late: without it, it would end in time."""
+    waits = [wait for shot in day.shots for wait in shot.waits]
+    reasons = {wait.why for wait in waits}
+    return {
+        why
+        for why in reasons
+        if sum(wait.minutes for wait in waits if wait.why == why) >= day.over.likely
+    }
 
 
 def _days_without_a_time(plan: Plan, first_day: date | None) -> Iterator[str]:
@@ -146,8 +169,6 @@ def _longer_than_a_day(
 ) -> Iterator[str]:
     """Shots that no day has room, light or quiet for, with nothing else on it."""
     room = max(day.ends_at - day.goes_on for day in days)
-    light = max(_light(day) for day in days)
-    quiet = max(_quiet(day) for day in days)
     done = set(parts.begun().ready)
     for shot in left:
         step = parts.steps.get(shot.shot.step)
@@ -162,24 +183,36 @@ def _longer_than_a_day(
             + min(parts.set_up(one, shot.shot.id).likely for one in (None, shot.shot.id))
         )
         if whole > room:
-            with_work = " with the work before it" if work else ""
+            with_work = " with its work" if work else ""
             yield (
                 f"{_called(shot)}, takes {hours(whole)}{with_work}, and the longest day has "
                 f"{hours(room)}: give a day more hours, or divide the "
                 f"{'step' if work > films else 'shot'}."
             )
-        elif shot.shot.light == "daylight" and films > light:
-            yield (
-                f"{_called(shot)}, needs {hours(films)} of daylight, and no day has "
-                f"{f'more than {hours(light)}' if light > 0 else 'any'}: film it with lamps, or "
-                "give a day hours in daylight."
-            )
-        elif shot.shot.quiet and films > quiet:
-            yield (
-                f"{_called(shot)}, needs {hours(films)} of quiet, and no day has "
-                f"{f'more than {hours(quiet)}' if quiet > 0 else 'any'} on end: give a day hours "
-                "without noise."
-            )
+        else:
+            lacks = _lacks_light_or_quiet(parts, shot, days)
+            if lacks:
+                yield f"{_called(shot)}, {lacks}"
+
+
+def _lacks_light_or_quiet(parts: DayParts, shot: ShotPlan, days: Sequence[ShootDay]) -> str:
+    """What none of the days has enough of, to come after what the shot is called."""
+    films = parts.rest(shot.shot.id).likely
+    light = max(_light(day) for day in days)
+    quiet = max(_quiet(day) for day in days)
+    if shot.shot.light == "daylight" and films > light:
+        return (
+            f"needs {hours(films)} of daylight, and no day has "
+            f"{f'more than {hours(light)}' if light > 0 else 'any'}: film it with lamps, or give "
+            "a day hours in daylight."
+        )
+    if shot.shot.quiet and films > quiet:
+        return (
+            f"needs {hours(films)} of quiet, and no day has "
+            f"{f'more than {hours(quiet)}' if quiet > 0 else 'any'} on end: give a day hours "
+            "without noise."
+        )
+    return ""
 
 
 def _too_little_in_all(
