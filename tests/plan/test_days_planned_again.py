@@ -15,6 +15,9 @@ from tests.plan.day_specimens import (
     shot,
     step,
 )
+from webapp.build.rates import OwnRate
+from webapp.draft.construction import Minutes
+from webapp.filming.looks import Look, PlaceChange
 from webapp.plan.against_plan import against_plan
 from webapp.plan.day_planning import PlannedDays, planned_days, with_planned_days
 from webapp.plan.edits import changed
@@ -147,6 +150,26 @@ def test_a_plan_knows_what_it_was_planned_from() -> None:
     assert outdated(evaluate(moved)) == ("shots",)
     (longer,) = (changed(each, ends="18:00") for each in planned.shoot_days)
     assert outdated(evaluate(changed(planned, shoot_days=(longer,)))) == ("hours of the days",)
+    (goes_on,) = (changed(each, goes_on_at="15:00") for each in planned.shoot_days)
+    assert outdated(evaluate(changed(planned, shoot_days=(goes_on,)))) == ("hours of the days",)
+    slow = OwnRate(key="other place", low=30, likely=60, high=90)
+    assert outdated(evaluate(changed(planned, rates=(slow,)))) == ("minutes that things take",)
+    cutter = OwnRate(key="editing", low=2, likely=3, high=4)
+    assert outdated(evaluate(changed(planned, rates=(cutter,)))) == ()
+    far = PlaceChange(one=YARD, other=TABLE, minutes=Minutes(low=20, likely=30, high=45))
+    further = changed(planned, place_changes=(far,))
+    assert outdated(evaluate(further)) == ("minutes that things take",)
     steps = (*STEPS[:3], changed(STEPS[3], after=("hem",)))
     garments = (changed(planned.garments[0], steps=steps),)
     assert outdated(evaluate(changed(planned, garments=garments))) == ("steps",)
+
+
+def test_a_plan_knows_who_was_made_up_and_what_cannot_be_taken_back() -> None:
+    shots = (changed(SHOTS[0], look="best"), *SHOTS[1:])
+    one = episode(STEPS, shots, day(MONDAY), looks=(Look(id="best", name="Best"),))
+    planned = with_planned_days(evaluate(one), _planned(one))
+    made_up = changed(planned, looks=(Look(id="best", name="Best", made_up=True),))
+    assert outdated(evaluate(made_up)) == ("shots",)
+    steps = (changed(STEPS[0], one_way=True), *STEPS[1:])
+    one_way = changed(planned, garments=(changed(planned.garments[0], steps=steps),))
+    assert outdated(evaluate(one_way)) == ("shots",)

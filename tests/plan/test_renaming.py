@@ -227,7 +227,7 @@ QUOTE_NOTHING = {
         for name in ("starts", "ends", "light_from", "dark_from", "goes_on_at", "shots")
     ),
     (DayAsPlanned, "shots"),
-    *((DaysAsPlanned, name) for name in ("shots_key", "steps_key", "hours_key")),
+    *((DaysAsPlanned, name) for name in ("shots_key", "steps_key", "hours_key", "minutes_key")),
     (Break, "at"),
     *((Noise, name) for name in ("starts", "ends", "what")),
     *((Look, name) for name in ("id", "name", "press", "at_hand")),

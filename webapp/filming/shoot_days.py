@@ -114,6 +114,7 @@ class DaysAsPlanned(Frozen):
     shots_key: Annotated[str, StringConstraints(max_length=16)] = ""  # fingerprints of what it
     steps_key: Annotated[str, StringConstraints(max_length=16)] = ""  # was planned from
     hours_key: Annotated[str, StringConstraints(max_length=16)] = ""
+    minutes_key: Annotated[str, StringConstraints(max_length=16)] = ""
 
 
 def minutes_of(time: str) -> int:

@@ -33,7 +33,7 @@ from webapp.plan.day_strip import DayStrip, day_strip
 from webapp.plan.days import on_no_day
 from webapp.plan.edits import changed
 from webapp.plan.episode import Episode
-from webapp.plan.planned_keys import hours_key, outdated, shots_key, steps_key
+from webapp.plan.planned_keys import keys_of, outdated
 from webapp.plan.planning_faults import planning_faults
 from webapp.plan.results import Plan, ShotPlan, StepPlan
 from webapp.plan.timetable import TimetableRow, ToWear, timetable, to_wear
@@ -351,9 +351,10 @@ def _is_of(plan: Plan, found: PlannedDays) -> bool:
     planned = plan.episode.planned_days
     if found.faults or planned is None:
         return bool(found.faults)
-    keys = (shots_key(plan), steps_key(plan), hours_key(plan))
     as_found = [(day.day, day.shots) for day in found.days]
-    return found.keys == keys and as_found == [(day.day, day.shots) for day in planned.days]
+    return found.keys == keys_of(plan) and as_found == [
+        (day.day, day.shots) for day in planned.days
+    ]
 
 
 def _planning(plan: Plan, job: Job | None, answers: Answers | None) -> Planning:

@@ -90,6 +90,7 @@ def with_planned_days(plan: Plan, planned: PlannedDays) -> Episode:
         shots_key=planned.keys[0],
         steps_key=planned.keys[1],
         hours_key=planned.keys[2],
+        minutes_key=planned.keys[3],
     )
     return changed(plan.episode, shoot_days=tuple(days), planned_days=record)
 

@@ -15,7 +15,7 @@ from webapp.plan.day_search import DaySearch, Division, fits
 from webapp.plan.days import by_date, day_plan, open_days, planned_through
 from webapp.plan.edits import changed
 from webapp.plan.planned import HAIR, PlannedDays
-from webapp.plan.planned_keys import hours_key, shots_key, steps_key
+from webapp.plan.planned_keys import keys_of
 from webapp.plan.planning_faults import why_unplaced
 from webapp.plan.results import Plan
 from webapp.plan.shot_order import filmed_first, in_build_order
@@ -44,7 +44,7 @@ class DayTask:
         self.make_up = 0.0
         self.as_is = self._as_is(plan)
         self.bound = 0.0
-        self.keys = (shots_key(plan), steps_key(plan), hours_key(plan))
+        self.keys = keys_of(plan)
 
     def _built(self, first_day: date | None) -> Built:
         """What is done before the first open day; from `first_day` on there are evenings."""

@@ -41,7 +41,7 @@ class PlannedDays:
     idle: float = 0.0  # minutes in which nothing can go on, breaks left out
     kept: bool = False  # the days stay as they were: nothing better was found
     faults: tuple[str, ...] = ()  # why nothing was planned
-    keys: tuple[str, str, str] = ("", "", "")  # of what it was planned from: see `planned_keys`
+    keys: tuple[str, ...] = ("", "", "", "")  # of what it was planned from: see `planned_keys`
 
     @property
     def is_proven(self) -> bool:

@@ -1,4 +1,4 @@
-"""Fingerprints of what the days were planned from: the shots, the steps, the hours.
+"""Fingerprints of what the days were planned from: the shots, the steps, the hours, the rates.
 
 What is filmed meanwhile, and minutes that move as her times are learned, do not change them.
 """
@@ -8,18 +8,31 @@ import json
 from typing import Any, Final
 
 from webapp.draft.construction import Work
+from webapp.filming.every_rate import EDITING, VOICE_OVER
 from webapp.plan.days import by_date
 from webapp.plan.results import Plan
 
 _OF_SHOT: Final = ("id", "kind", "step", "place", "takes", "pace", "light", "quiet", "look")
-_OF_DAY: Final = ("starts", "ends", "light_from", "dark_from")
+_OF_DAY: Final = ("starts", "ends", "goes_on_at", "light_from", "dark_from")
+_AFTERWARDS: Final = (VOICE_OVER.key, EDITING.key)  # rates of what comes after the days
+
+
+def keys_of(plan: Plan) -> tuple[str, ...]:
+    """Of the shots, the steps, the hours and the minutes, as they are kept with planned days."""
+    return shots_key(plan), steps_key(plan), hours_key(plan), minutes_key(plan)
 
 
 def shots_key(plan: Plan) -> str:
     """Of the shots as far as planning looks at them, in the order listed."""
+    made_up = {look.id for look in plan.episode.looks if look.made_up}
     return _key(
         [
-            [getattr(shot.shot, name) for name in _OF_SHOT] + [round(shot.screen_seconds)]
+            [
+                *(getattr(shot.shot, name) for name in _OF_SHOT),
+                shot.shot.look in made_up,
+                shot.one_way,
+                round(shot.screen_seconds),
+            ]
             for shot in plan.shots
         ]
     )
@@ -49,7 +62,7 @@ def _how_much(work: Work) -> dict[str, object]:
 
 
 def hours_key(plan: Plan) -> str:
-    """Of the hours of the days, the evenings and the minutes between places."""
+    """Of the hours of the days and the evenings."""
     episode = plan.episode
     return _key(
         [
@@ -62,7 +75,17 @@ def hours_key(plan: Plan) -> str:
                 for day in by_date(plan)
             ],
             episode.brief.evening_minutes,
-            [one.model_dump(mode="json") for one in episode.place_changes],
+        ]
+    )
+
+
+def minutes_key(plan: Plan) -> str:
+    """Of the rates that the days are reckoned with, and the minutes between places."""
+    rates = (rate for key, rate in sorted(plan.rates.items()) if key not in _AFTERWARDS)
+    return _key(
+        [
+            [[rate.key, rate.low, rate.likely, rate.high] for rate in rates],
+            [one.model_dump(mode="json") for one in plan.episode.place_changes],
         ]
     )
 
@@ -72,12 +95,10 @@ def outdated(plan: Plan) -> tuple[str, ...]:
     planned = plan.episode.planned_days
     if planned is None:
         return ()
-    now = (
-        ("shots", planned.shots_key, shots_key(plan)),
-        ("steps", planned.steps_key, steps_key(plan)),
-        ("hours of the days", planned.hours_key, hours_key(plan)),
-    )
-    return tuple(what for what, then, key in now if then != key)
+    what = ("shots", "steps", "hours of the days", "minutes that things take")
+    then = (planned.shots_key, planned.steps_key, planned.hours_key, planned.minutes_key)
+    now = keys_of(plan)
+    return tuple(one for one, a, b in zip(what, then, now, strict=True) if a != b)
 
 
 def _key(content: Any) -> str:
