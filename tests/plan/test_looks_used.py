@@ -1,13 +1,15 @@
 """Places, looks and the changes between them are counted as they are filmed."""
 
+import math
+import random
 from collections.abc import Mapping
 from datetime import date
 from typing import Any
 
 import pytest
 
-from webapp.build.rates import OwnRate
-from webapp.build.work_time import Estimate
+from webapp.build.rates import OwnRate, Rate
+from webapp.build.work_time import TENTH, Estimate
 from webapp.draft.construction import Minutes, Step, Work
 from webapp.draft.recipe import Recipe
 from webapp.filming.filming_time import filming_minutes
@@ -19,6 +21,7 @@ from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
 from webapp.plan.looks_used import (
     between_places,
+    enough_of,
     getting_ready,
     in_what_she_sews_in,
     looks_used,
@@ -181,6 +184,35 @@ def test_the_work_that_no_shot_shows_is_what_the_screen_does_not_hold() -> None:
     assert unseen(shot).high == pytest.approx(56)
     assert unseen(fast).likely == pytest.approx(22)
     assert unseen(changed(shot, screen_seconds=3600)).likely == 0
+
+
+@pytest.mark.parametrize(("low", "likely", "high"), [(45, 70, 110), (40, 80, 160), (20, 60, 65)])
+@pytest.mark.parametrize("rolls", [Estimate(15, 30, 70), Estimate(60, 110, 220)])
+def test_batteries_are_enough_9_times_in_10_and_one_fewer_is_not(
+    rolls: Estimate, low: float, likely: float, high: float
+) -> None:
+    """Against 20,000 draws (seeded) of how long the camera rolls and how long batteries last."""
+    count = enough_of(Rate("battery: lasts", "", low, likely, high, "min"), rolls)
+    chance = random.Random(count)
+
+    def filled() -> float:
+        off = chance.gauss(0, 1) / TENTH
+        minutes = rolls.likely + off * (
+            rolls.high - rolls.likely if off > 0 else rolls.likely - rolls.low
+        )
+        off = chance.gauss(0, 1) / TENTH
+        return minutes / (likely * math.pow(high / likely if off > 0 else likely / low, off))
+
+    draws = [filled() for _ in range(20_000)]
+    assert sum(one <= count for one in draws) / 20_000 >= 0.89
+    assert sum(one <= count - 1 for one in draws) / 20_000 < 0.91
+
+
+def test_what_lasts_for_no_time_to_speak_of_is_counted_too() -> None:
+    """The seventh part of a minute of a rate as low as can be: 2,000 minutes need 14,000."""
+    short = Rate("battery: lasts", "", 1 / 7, 1 / 7, 1 / 7, "min")
+    assert enough_of(short, Estimate(2000, 2000, 2000)) == 14_000
+    assert enough_of(short, Estimate()) == 0
 
 
 def test_who_is_slow_at_getting_ready_is_so_all_day() -> None:

@@ -6,8 +6,11 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 from itertools import combinations, pairwise
+from statistics import NormalDist
+from typing import Final
 
-from webapp.build.work_time import Estimate, total
+from webapp.build.rates import Rate
+from webapp.build.work_time import TENTH, Estimate, total
 from webapp.filming.filming_time import (
     changeover_minutes,
     is_made_up,
@@ -19,6 +22,9 @@ from webapp.filming.running_time import spoken_seconds
 from webapp.filming.shots import Shot
 from webapp.plan.results import Plan, ShotPlan
 
+_ENOUGH: Final = 0.9
+_POINTS: Final = 100  # of the curve of how long a battery lasts
+_NORMAL: Final = NormalDist()
 _Pair = frozenset[str]  # two places, as `plain_place` tells them
 
 
@@ -156,11 +162,39 @@ def rolling(plan: Plan) -> tuple[Rolling, ...]:
         if to_film:
             minutes = total([_rolled(plan, shot) for shot in to_film])
             filled = (
-                math.ceil(minutes.high / plan.rates[f"{what}: lasts"].likely)
-                for what in ("battery", "card")
+                enough_of(plan.rates[f"{what}: lasts"], minutes) for what in ("battery", "card")
             )
             found.append(Rolling(day, minutes, *filled))
     return tuple(found)
+
+
+def enough_of(lasts: Rate, rolls: Estimate) -> int:
+    """The fewest batteries, or cards, that are enough 9 times in 10 for so many minutes.
+
+    One lasts as the rate says: half a normal curve each way from the likely minutes, of their
+    logarithms, as none lasts less than nothing. All are alike: short ones do not even out.
+    """
+    each = [_lasts_at(lasts, (place + 0.5) / _POINTS) for place in range(_POINTS)]
+
+    def chance(count: int) -> float:
+        return sum(rolls.chance_of_at_most(count * minutes) for minutes in each) / _POINTS
+
+    if rolls.high == 0:
+        return 0
+    low, high = 0, 1
+    while chance(high) < _ENOUGH:
+        low, high = high, 2 * high
+    while high - low > 1:
+        middle = (low + high) // 2
+        low, high = (low, middle) if chance(middle) >= _ENOUGH else (middle, high)
+    return high
+
+
+def _lasts_at(rate: Rate, share: float) -> float:
+    """The minutes that so great a share of batteries or cards does not outlast."""
+    off = _NORMAL.inv_cdf(share) / TENTH
+    wide = rate.high / rate.likely if off > 0 else rate.likely / rate.low
+    return rate.likely * math.pow(wide, off)
 
 
 def _rolled(plan: Plan, shot: ShotPlan) -> Estimate:
