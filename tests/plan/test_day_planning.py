@@ -23,6 +23,7 @@ from webapp.filming.looks import Look, PlaceChange
 from webapp.filming.shoot_days import Break, Noise
 from webapp.plan.day_planning import PlannedDays, planned_days, planning_faults, with_planned_days
 from webapp.plan.day_search import fits
+from webapp.plan.day_task import DayTask
 from webapp.plan.edits import changed
 from webapp.plan.episode import Brief, Episode
 from webapp.plan.evaluate import evaluate
@@ -196,6 +197,26 @@ def test_work_off_camera_is_put_into_the_evening_and_no_further_than_it_holds() 
     assert planned.days[1].beforehand == ("fell",)
     planned = _planned(episode(steps, shots, *days, brief=Brief(evening_minutes=100)))
     assert planned.days[1].beforehand == ("fell", "line")
+
+
+def test_nobody_waits_for_what_rests_when_there_is_a_next_morning() -> None:
+    steps = (step("glue", 30, rest_hours=4), step("sew", 30, "glue"))
+    shots = (shot("gluing", "glue"), shot("sewing", "sew"))
+    planned = _planned(episode(steps, shots, day(MONDAY), day(TUESDAY)))
+    assert planned.idle == 0 and _shots(planned) == [("gluing",), ("sewing",)]
+    one_day = _planned(episode(steps, shots, day(MONDAY)))
+    assert one_day.unplaced == () and one_day.idle > 3 * 60
+
+
+def test_many_shots_go_on_in_the_morning_where_they_would_wait_from_the_first_plan_on() -> None:
+    """No time to search: what is found at once must not wait."""
+    glues = [step(f"g{n}", 10, rest_hours=5) for n in range(3)]
+    sews = [step(f"s{n}", 10, f"g{n}") for n in range(3)]
+    shots = [shot(each.id, each.id) for each in (*glues, *sews)]
+    days = [day(MONDAY), day(TUESDAY), day(WEDNESDAY)]
+    task = DayTask(evaluate(episode((*glues, *sews), shots, *days)), None, False)
+    found = task.trial.filled(task.listed)
+    assert found.left == () and found.idle == 0
 
 
 def test_work_put_before_a_day_by_hand_stays_there() -> None:

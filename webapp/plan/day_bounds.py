@@ -4,6 +4,7 @@ Every order that is worked out for a bound is a plan to try as well.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
+from itertools import pairwise
 from typing import Final
 
 from webapp.filming.day_order import DayOrder, order_in_days
@@ -13,7 +14,7 @@ from webapp.plan.day_search import DaySearch
 from webapp.plan.shot_order import Pair, nights_between
 
 _SHORTEST_S: Final = 0.05
-_PRICES: Final = 4  # of a night that are tried, besides none
+_PRICES: Final = 6  # of a night that may be tried, besides none
 
 
 class DayBounds:
@@ -45,10 +46,34 @@ class DayBounds:
         return min(self._least_costs().values(), default=0.0)
 
     def first(self, seconds: float) -> Iterator[DayOrder]:
-        """The orders that a first bound comes from, within about so many seconds."""
+        """The orders that a first bound comes from, within about so many seconds.
+
+        The best price is the one at which an order has as many nights as there are between the
+        days; a higher one brings more of them.
+        """
         prices = self._prices()
-        for price in prices:
-            yield self._priced(price, seconds / len(prices))
+        low, high = 0, len(prices) - 1
+        for _ in range(len(prices).bit_length()):
+            if low > high:
+                return
+            middle = (low + high) // 2
+            order = self._priced(prices[middle], seconds / len(prices).bit_length())
+            yield order
+            costs = self._least_costs()
+            if self._nights_in(order, prices[middle]) >= min(costs, key=lambda n: costs[n]):
+                high = middle - 1
+            else:
+                low = middle + 1
+
+    def _nights_in(self, order: DayOrder, price: float) -> int:
+        """How many changes of an order cost less over night."""
+        if len(self._trial.days) == 1:
+            return 0
+        tasks, link = [task for day in order.days for task in day], self._trial.link
+        return sum(
+            self._morning[b] - price < link(self._names[a], self._names[b])
+            for a, b in pairwise(tasks)
+        )
 
     def raised(self, seconds: float) -> DayOrder | None:
         """An order from which a better bound may come; None where nothing is left to try."""

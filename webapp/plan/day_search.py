@@ -145,30 +145,46 @@ class DaySearch:
 
     # --- Filling ---------------------------------------------------------------------------
 
-    def fill(self, order: Sequence[str]) -> Division:
-        """Day by day, each time the first shot of the order that fits and waits on none left."""
+    def filled(self, order: Sequence[str]) -> Division:
+        """Day by day, each time the first shot of the order that fits and waits on none left.
+
+        What would keep a day waiting is left for the next one, if there are days enough.
+        """
+        found = self._fill(order, waits=False)
+        if not found.left and found.idle <= _SHORT:
+            return found
+        return min(found, self._fill(order, waits=True), key=lambda one: one.rank)
+
+    def _fill(self, order: Sequence[str], *, waits: bool) -> Division:
         left = list(order)
         days: Days = ()
-        for number in range(len(self.days)):
+        for _ in range(len(self.days)):
             shots: tuple[str, ...] = ()
-            while (found := self._next(days, shots, left, number)) is not None:
+            while (found := self._next(days, shots, left, waits or not shots)) is not None:
                 shots = (*shots, found)
                 left.remove(found)
             days = (*days, shots)
         return self.division(days, left)
 
     def _next(
-        self, days: Days, shots: tuple[str, ...], left: Sequence[str], number: int
+        self, days: Days, shots: tuple[str, ...], left: Sequence[str], waits: bool
     ) -> str | None:
-        still = set(left)
-        room = self.days[number].ends_at - self._plan((*days, shots))[0].ends.likely
+        """The next shot of a day: one that keeps it waiting at the last, if at all."""
+        still, waiting = set(left), None
+        so_far = self._plan((*days, shots))[0]
+        room = self.days[len(days)].ends_at - so_far.ends.likely
         for shot in left:
             least = self.parts.rest(shot).likely
             if least > room or self.ahead(shot) & still:
                 continue
-            if self.day_fits((*days, (*shots, shot))):
-                return shot
-        return None
+            with_it = (*days, (*shots, shot))
+            if self.day_fits(with_it):
+                if self._plan(with_it)[0].idle <= so_far.idle + _SHORT:
+                    return shot
+                waiting = waiting or shot
+                if waits and shots:
+                    return shot
+        return waiting if waits else None
 
     # --- Improving -------------------------------------------------------------------------
 
@@ -210,19 +226,48 @@ class DaySearch:
         return found if better is None else better
 
     def _moved(self, found: Division, left_s: Callable[[], float]) -> Division | None:
-        """The division with one run of shots moved so that less time is lost."""
-        make_up = self._make_up(found)
-        for saved, move in self._moves(found.days):
-            most = saved + make_up + (found.idle if found.idle > _SHORT else 0.0)
-            if most > _HAIR:
-                days, since = _made(found.days, move)
-                if self.keeps_order(days) and self.fits(days, since):
-                    better = self._put_on(self.division(days, found.left), found.left)
-                    if better.rank < found.rank:
-                        return better
+        """The division with runs of shots moved so that less time is lost; None if none helps.
+
+        What saves most is tried first, and each day is changed once.
+        """
+        promising = sorted(self._promising(found), reverse=True)
+        better, touched = found, set[int]()
+        for _, move in promising:
             if left_s() <= 0:
-                return None
-        return None
+                break
+            if {move[0], move[3]} & touched or not self._keeps_order_moved(found.days, move):
+                continue
+            days, since = _made(better.days, move)
+            if self.fits(days, since):
+                tried = self.division(days, found.left)
+                if tried.rank < better.rank:
+                    better = tried
+                    touched |= {move[0], move[3]}
+        return self._put_on(better, better.left) if touched else None
+
+    def _promising(self, found: Division) -> Iterator[tuple[float, _Move]]:
+        """Moves that may save time, with the most that they may save."""
+        make_up = self._make_up(found)
+        waits = found.idle if found.idle > _SHORT else 0.0
+        made_up = {shot for day in found.days for shot in day if self.parts.is_made_up(shot)}
+        for saved, move in self._moves(found.days):
+            source, start, end = move[:3]
+            most = saved + waits
+            if make_up and not made_up.isdisjoint(found.days[source][start:end]):
+                most += make_up
+            if most > _HAIR:
+                yield most, move
+
+    def _keeps_order_moved(self, days: Days, move: _Move) -> bool:
+        """True when a run can go past the shots that it goes past."""
+        source, start, end, target, place = move
+        block = days[source][start:end]
+        place += (end - start) * (target == source and place > start)
+        if (target, place) < (source, start):
+            past = _between(days, (target, place), (source, start))
+            return all(self.ahead(shot).isdisjoint(past) for shot in block)
+        past = _between(days, (source, end), (target, place))
+        return all(self.ahead(shot).isdisjoint(block) for shot in past)
 
     def _make_up(self, found: Division) -> float:
         """Minutes that make-up on a second day takes: what putting all of it on one could save."""
@@ -297,6 +342,14 @@ def fits(day: DayPlan, *, surely: bool = False) -> bool:
     late = day.over.high if surely else day.over.likely
     dark = day.perhaps_in_the_dark if surely else day.in_the_dark
     return late <= 0 and not dark and not any(shot.too_soon for shot in day.shots)
+
+
+def _between(days: Days, begin: tuple[int, int], end: tuple[int, int]) -> list[str]:
+    """The shots from one day and place on up to another."""
+    if begin[0] == end[0]:
+        return list(days[begin[0]][begin[1] : end[1]])
+    whole = [shot for day in days[begin[0] + 1 : end[0]] for shot in day]
+    return [*days[begin[0]][begin[1] :], *whole, *days[end[0]][: end[1]]]
 
 
 def _made(days: Days, move: _Move) -> tuple[Days, int]:

@@ -80,7 +80,7 @@ class DayTask:
     ) -> Division:
         """The best division found."""
         trial = self.trial
-        found = trial.fill(self.listed)
+        found = trial.filled(self.listed)
         if self.as_is is not None and trial.fits(self.as_is.days):
             found = min(found, self.as_is, key=lambda one: one.rank)
         bounds = DayBounds(trial, self.listed, self.before, seed)
@@ -127,7 +127,7 @@ class DayTask:
     def _laid_out(self, order: DayOrder) -> list[Division]:
         """The order on the days: as divided where that fits, and filled up day by day."""
         groups = [tuple(self.listed[task] for task in group) for group in order.days]
-        found = [self.trial.fill([shot for group in groups for shot in group])]
+        found = [self.trial.filled([shot for group in groups for shot in group])]
         if len(groups) <= len(self.open):
             empty = ((),) * (len(self.open) - len(groups))
             days = (*groups, *empty)
