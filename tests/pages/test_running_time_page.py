@@ -222,7 +222,7 @@ def test_chapters_that_no_site_takes_are_told(client: TestClient, here: str) -> 
 def test_the_chance_and_the_last_days_to_begin_are_told(
     client: TestClient, here: str, house: House, smock: str
 ) -> None:
-    """18:24 of video and extra are 25 h of editing, 55 at the most: 14 days of 4 h."""
+    """18:24 of video and extra are 25 h of editing, 55 to be safe: 14 days of 4 h."""
     day = _published(house, smock, 40)
     view = _view(client, here)
     schedule = view.outlook.schedule

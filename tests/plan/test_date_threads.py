@@ -42,8 +42,21 @@ def test_the_sum_behind_the_publish_date_is_told() -> None:
         "shoot day, 4 January 2027, and the publish date, 8 January 2027, there are 3 days."
     )
     (thread,) = _found(_published(5))
-    assert "9 days at the most at 5 hours a day" in thread.sentence
+    assert "9 days at 5 hours a day to be safe; between" in thread.sentence
     assert _found(_published(3, a_day=15)) == []
+
+
+def test_one_hour_and_one_day_are_told_as_one() -> None:
+    """25 s are 17 min, 33 or 1 h 15 of editing: at an hour a day a day likely, 2 to be safe."""
+    seconds = tuple(changed(shot, screen_seconds=5) for shot in SHOTS)
+    episode = _published(1, a_day=1)
+    (thread,) = _found(changed(episode, shots=seconds))
+    assert thread.sentence.startswith(
+        "Editing 0:25 takes about 33 min (17 min to 1 h 15 min), 2 days at 1 hour a day to be safe;"
+    )
+    assert thread.sentence.endswith("there is 1 day.")
+    (none,) = _found(changed(_published(0, a_day=1), shots=seconds))
+    assert ", 1 day at 1 hour a day; between" in none.sentence
 
 
 def test_what_is_spoken_afterwards_takes_its_time_too() -> None:
@@ -73,7 +86,7 @@ def test_what_is_edited_already_is_not_to_be_edited_again() -> None:
 
 
 def test_the_first_date_that_is_made_nine_times_in_ten_is_offered() -> None:
-    """45 h at the most are 9 days of 5 h: ready on the evening of the 13th, out on the 14th."""
+    """45 h to be safe are 9 days of 5 h: ready on the evening of the 13th, out on the 14th."""
     episode = _published(3)
     ((mend,),) = [thread.mends for thread in _found(episode)]
     assert mend.words == "Publish on 14 January 2027"

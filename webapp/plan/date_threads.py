@@ -1,19 +1,24 @@
 """Loose threads of the publish date: nothing here knows today."""
 
 from collections.abc import Iterable
+from typing import Final
 
+from webapp.build.work_time import Estimate
 from webapp.filming.running_time import clock
 from webapp.filming.shoot_days import told_day
+from webapp.plan.day_plan import hours
 from webapp.plan.publishing import GOOD_CHANCE, Outlook, helps, outlook
 from webapp.plan.results import LooseThread, Mend, Place, Plan, Severity
+
+_SHORT: Final = 90.0  # minutes
 
 
 def publish_date_at_risk(plan: Plan) -> Iterable[LooseThread]:
     """Fewer days between the last shoot day and the publish date than what follows needs.
 
     Voice-over and editing begin the day after the last shots and are done the day before the
-    video goes out. It must be mended when their likely hours do not fit, and is worth a look when
-    only the most do not. Filming that is too late for any of it is told of with the shoot days.
+    video goes out. It must be mended when the likely days do not fit, and is worth a look when only
+    those that are safe do not. Filming that is too late for any of it is told with the shoot days.
     """
     found = outlook(plan)
     schedule = found.schedule
@@ -22,16 +27,17 @@ def publish_date_at_risk(plan: Plan) -> Iterable[LooseThread]:
     free = (schedule.publish - schedule.begins).days
     if free < 0 or schedule.safe_days <= free:
         return
-    need = schedule.likely_days, "days"
-    severity: Severity = "must"
-    if schedule.likely_days <= free:
-        need, severity = (schedule.safe_days, "days at the most"), "should"
+    must = schedule.likely_days > free
+    severity: Severity = "must" if must else "should"
+    days = schedule.likely_days if must else schedule.safe_days
+    takes = f"{days} day{'' if days == 1 else 's'}"
+    a_day = f"{schedule.hours_a_day:g} hour{'' if schedule.hours_a_day == 1 else 's'} a day"
     last = schedule.begins.toordinal() - 1
     yield LooseThread(
         severity,
         Place("running-time", item="publish"),
-        f"{_told_work(plan, found)}, {need[0]} {need[1]} at {schedule.hours_a_day:g} hours a day; "
-        f"between the last shoot day, {told_day(schedule.begins.fromordinal(last))}, and the "
+        f"{_told_work(plan, found)}, {takes} at {a_day}{'' if must else ' to be safe'}; between "
+        f"the last shoot day, {told_day(schedule.begins.fromordinal(last))}, and the "
         f"publish date, {told_day(schedule.publish)}, there {_days(free)}.",
         tuple(_later(plan, found)),
     )
@@ -47,10 +53,17 @@ def _told_work(plan: Plan, found: Outlook) -> str:
         what, takes = f"The voice-over and editing {runs}", "take"
     if found.voice_over.spent or found.editing.spent:
         what, takes = f"What is left of {what[:1].lower()}{what[1:]}", "takes"
-    low, likely, high = (
-        minutes / 60 for minutes in (found.needed.low, found.needed.likely, found.needed.high)
-    )
-    return f"{what} {takes} about {likely:.0f} hours ({low:.0f} to {high:.0f})"
+    return f"{what} {takes} about {_told_minutes(found.needed)}"
+
+
+def _told_minutes(estimate: Estimate) -> str:
+    """In whole hours, `20 hours (10 to 45)`; in minutes where an hour is much of it."""
+    points = estimate.likely, estimate.low, estimate.high
+    if estimate.likely < _SHORT:
+        likely, low, high = (hours(minutes) for minutes in points)
+        return f"{likely} ({low} to {high})"
+    likely, low, high = (f"{minutes / 60:.0f}" for minutes in points)
+    return f"{likely} hours ({low} to {high})"
 
 
 def _later(plan: Plan, found: Outlook) -> Iterable[Mend]:
