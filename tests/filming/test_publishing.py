@@ -60,6 +60,16 @@ def test_the_last_days_to_begin_are_counted_back_from_the_date() -> None:
     assert schedule(20, voice_over=Estimate(), more_days=18).slack_days == -2
 
 
+def test_what_takes_longer_than_there_are_dates_has_no_day_to_begin() -> None:
+    only = schedule(20, voice_over=Estimate())
+    days = PUBLISH.toordinal() - 1
+    assert only.begin_by(300 * days) == date.min
+    assert only.begin_by(300 * (days + 1)) is None
+    far = schedule(20, editing=Estimate(1e9, 1e12, 1e15), hours_a_day=0.1)
+    assert (far.film_by, far.film_safely_by) == (None, None)
+    assert far.chance == pytest.approx(0, abs=0.11)
+
+
 def test_a_whole_number_of_days_is_not_counted_up() -> None:
     assert schedule(9, hours_a_day=0.1).days(60 * 0.1 * 3) == 3
 

@@ -1,5 +1,6 @@
 """What is left before the publish date: to film, to speak, to edit; and what helps most."""
 
+import math
 from datetime import date, timedelta
 from typing import Any
 
@@ -7,7 +8,7 @@ import pytest
 
 from tests.plan.test_day_threads import ALL, DAY, EPISODE, SHOTS, _day, _on
 from webapp.build.rates import OwnRate
-from webapp.filming.shoot_days import ShootDay
+from webapp.filming.shoot_days import Break, ShootDay
 from webapp.filming.shots import Filmed
 from webapp.plan.edits import changed
 from webapp.plan.episode import Brief, Episode
@@ -36,7 +37,7 @@ def _filmed(episode: Episode, *shots: str) -> Episode:
 
 
 def test_what_follows_begins_the_day_after_the_last_shots() -> None:
-    """5 minutes are 3 1/3, 6 2/3 or 15 h of editing: 2 days of 5 h, 3 at the most."""
+    """5 minutes are 3 1/3, 6 2/3 or 15 h of editing: 2 days of 5 h, 3 to be safe."""
     found = _out(_episode(_day(ALL[:4]), _day(ALL[4:], NEXT)))
     assert found.begins == DAY + timedelta(days=2)
     assert found.schedule is not None
@@ -68,15 +69,47 @@ def test_shots_on_a_day_gone_by_are_still_to_be_filmed() -> None:
 
 
 def test_shots_on_no_day_take_days_of_their_own() -> None:
-    """Steps of 75 min and the filming of 5 shots go into one day of 8 h, into two of one hour."""
+    """Steps of 75 min and the filming of 5 shots go into one day of 8 h."""
     none = changed(_episode(), shoot_days=())
     assert _out(none).lacks == "No shoot day is planned yet."
     left = filming_left(evaluate(none), DAY)
     assert left.unplanned_minutes.likely > 75
     assert left.more_days == 1
-    hour = _day((), starts="09:00", ends="10:00")
-    more = filming_left(evaluate(changed(none, shoot_days=(hour,))), DAY).more_days
-    assert more == -(-left.unplanned_minutes.likely // 60) > 1
+
+
+def test_days_still_needed_have_their_breaks_and_are_set_up_for() -> None:
+    """80 minutes with a break of 20 and 30 to set up have 30 for the rest: 105 minutes and the
+    setting up, which is counted with the first shot, take 4 such days; without the break and the
+    setting up of each they would take 2, with the break alone 3."""
+    rests = (Break(at="09:20", minutes=20),)
+    day = changed(_day((), starts="09:00", ends="10:20"), breaks=rests)
+    own = (OwnRate(key="first place", low=30, likely=30, high=30),)
+    found = filming_left(evaluate(changed(_episode(day), rates=own)))
+    minutes = found.unplanned_minutes.likely
+    assert (math.ceil(minutes / 80), math.ceil(minutes / 60)) == (2, 3)
+    assert minutes - 30 == pytest.approx(105, abs=1)
+    assert found.more_days == 4
+
+
+def test_days_still_needed_are_as_long_as_those_to_come() -> None:
+    short = _day((), NEXT, starts="09:00", ends="10:00")
+    long = _day((), starts="09:00", ends="21:00")
+    plan = evaluate(_episode(long, short))
+    alone = filming_left(evaluate(_episode(short))).more_days
+    assert filming_left(plan, NEXT).more_days == alone
+    assert filming_left(plan, DAY).more_days < alone
+    assert filming_left(plan, NEXT + timedelta(days=1)).more_days < alone  # of all her days
+
+
+@pytest.mark.parametrize(("starts", "rests"), [("09:00", 0), ("09:50", 0), ("09:00", 60)])
+def test_days_too_short_to_set_up_on_are_not_reckoned_with(starts: str, rests: int) -> None:
+    breaks = (Break(at="09:00", minutes=rests),) if rests else ()
+    day = changed(_day((), starts=starts, ends="10:00"), breaks=breaks)
+    more = filming_left(evaluate(_episode(day))).more_days
+    assert (more == 1) == (starts == "09:50" or rests == 60)  # as a day of 8 h
+    far = (OwnRate(key="first place", low=1500, likely=1500, high=1500),)
+    left = filming_left(evaluate(changed(_episode(day), rates=far)))
+    assert left.more_days == math.ceil(left.unplanned_minutes.likely / 480)
 
 
 def test_work_that_is_begun_on_another_day_is_not_counted_again() -> None:
@@ -132,12 +165,32 @@ def test_what_the_schedule_waits_for_is_said(episode: Episode, lacks: str) -> No
     assert (found.schedule, found.lacks) == (None, lacks)
 
 
+@pytest.mark.parametrize("day", [date.min, date.max])
+def test_the_ends_of_the_calendar_are_dates_like_others(day: date) -> None:
+    """Hung for ten days on the last day there is, the hem is not ready on any."""
+    garment = EPISODE.garments[0]
+    steps = tuple(changed(step, rest_hours=240) for step in garment.steps)
+    for publish in (date.min, date.max):
+        made = changed(
+            _on(_day(ALL, day), brief=Brief(publish_date=publish)),
+            garments=(changed(garment, steps=steps),),
+        )
+        plan = evaluate(made)
+        assert any(shot.too_soon for shot in plan.days[0].shots)
+        found = outlook(plan, day)
+        assert found.begins is not None
+        assert (found.begins - day).days == (day < date.max)
+        later = [one.publish for one in helps(plan, found) if one.publish]
+        assert bool(later) == (day == publish == date.min)
+
+
 # --- What helps ------------------------------------------------------------------------------
 
 
 def test_what_helps_comes_true_as_it_was_told() -> None:
-    """Two days for 2 to 3: each change is made, and the chance is what was told."""
-    episode = _episode(_day(ALL[:4]), _day(ALL[4:], NEXT), publish=3, target_seconds=200)
+    """A day for 2 to 3: each change is made, and the chance is what was told."""
+    later_day = NEXT + timedelta(days=1)
+    episode = _episode(_day(ALL[:4]), _day(ALL[4:], later_day), publish=4, target_seconds=200)
     plan = evaluate(episode)
     found = outlook(plan)
     told = {one.words: one for one in helps(plan, found)}
@@ -150,7 +203,9 @@ def test_what_helps_comes_true_as_it_was_told() -> None:
         "Edit 6 hours a day in place of 5": changed(
             episode, brief=changed(brief, edit_hours_a_day=6)
         ),
-        "Film what is on 5 January 2027 a day earlier": changed(episode, shoot_days=(_day(ALL),)),
+        "Film what is on 6 January 2027 a day earlier": changed(
+            episode, shoot_days=(_day(ALL[:4]), _day(ALL[4:], NEXT))
+        ),
     }
     assert set(made) < set(told)
     for words, after in made.items():
@@ -172,6 +227,40 @@ def test_the_first_later_date_is_told_and_none_before_it_is_good() -> None:
     (later,) = [one for one in helps(plan, outlook(plan)) if one.publish]
     assert later.publish == DAY + timedelta(days=4)  # 15 h are 3 days: 5, 6 and 7 January
     assert later.words == "Publish 3 days later, on 8 January 2027"
+
+
+def _earlier(episode: Episode, today: date | None = None) -> list[str]:
+    plan = evaluate(episode)
+    told = [one.words for one in helps(plan, outlook(plan, today))]
+    return [words for words in told if words.endswith("a day earlier")]
+
+
+def test_nothing_is_filmed_a_day_earlier_than_can_be() -> None:
+    """On the day itself the day before is past; a day that is full already is not free."""
+    alone = _episode(_day(ALL, NEXT), publish=4)
+    assert _earlier(alone) == _earlier(alone, DAY) != []
+    assert _earlier(alone, NEXT) == []
+    two = _episode(_day(ALL[:4]), _day(ALL[4:], NEXT), publish=4)
+    assert _earlier(two) == []
+    empty = _episode(_day(()), _day(ALL, NEXT), publish=4)
+    assert _earlier(empty) == _earlier(alone)
+
+
+def test_nothing_is_filmed_a_day_earlier_than_it_has_rested() -> None:
+    """Sewn on the 4th, hemmed on the 6th: a seam that hangs for 24 hours is ready on the 5th at
+    the end of the day, and not at its start."""
+    garment = EPISODE.garments[0]
+
+    def hangs(hours: float) -> list[str]:
+        steps = tuple(
+            changed(step, rest_hours=hours) if step.id == "sew" else step for step in garment.steps
+        )
+        days = _day(ALL[:3]), _day(ALL[3:], NEXT + timedelta(days=1))
+        made = _episode(*days, publish=4)
+        return _earlier(changed(made, garments=(changed(garment, steps=steps),)))
+
+    assert hangs(0) == hangs(12) != []
+    assert hangs(36) == []
 
 
 def test_shots_on_no_day_may_find_room() -> None:

@@ -1,6 +1,8 @@
-"""Drawings to scale: the days to the date."""
+"""Drawings to scale: the days to the date, the video."""
 
+from dataclasses import replace
 from datetime import date, timedelta
+from itertools import pairwise
 from typing import Any
 from xml.etree.ElementTree import Element, fromstring
 
@@ -9,6 +11,8 @@ import pytest
 from webapp.build.work_time import Estimate
 from webapp.filming.publishing import Schedule
 from webapp.plan.date_strip import draw_days
+from webapp.plan.screen_time import Video
+from webapp.plan.video_strip import draw_strip
 
 SVG = "{http://www.w3.org/2000/svg}"
 PUBLISH = date(2027, 1, 15)
@@ -60,11 +64,29 @@ def test_when_there_are_too_few_days_all_there_are_are_taken() -> None:
     assert _blocks(root)[-1] == ("Voice-over and editing", 17, 2)
     (told,) = [desc.text for desc in root.iter(f"{SVG}desc")]
     assert told == (
-        "What follows the filming can begin on 13 January 2027. It likely takes 4 of the 2 days "
-        "before 15 January 2027, and 7 to be safe."
+        "What follows the filming can begin on 13 January 2027. There are 2 days for it, and it "
+        "takes likely 4 days, 7 to be safe: 2 days too few."
     )
 
 
 @pytest.mark.parametrize("free", [-1, 0, 300])
 def test_a_date_that_is_past_or_far_off_is_not_drawn(free: int) -> None:
     assert draw_days(_schedule(free), (), 1100) == ""
+
+
+def test_more_days_than_there_are_dates_are_not_drawn() -> None:
+    assert draw_days(_schedule(20, more_days=10**7), (), 1100) == ""
+    far = replace(_schedule(20), editing=Estimate(1e9, 1e12, 1e15))
+    root = fromstring(draw_days(far, (), 1100))
+    assert _blocks(root) == [("Voice-over and editing", 0, 19.05)]
+
+
+@pytest.mark.parametrize("seconds", [60, 500, 5000, 40_000, 10**6, 10**12])
+def test_a_tape_has_no_more_figures_than_it_has_room_for(seconds: int) -> None:
+    """Four ticks from one figure to the next; a letter is 6 px wide."""
+    root = fromstring(draw_strip(Video((), {}, seconds), "The video", 1100))
+    assert len(list(root.iter(f"{SVG}line"))) < 120
+    figures = [(text.text or "", float(text.get("x", ""))) for text in root.iter(f"{SVG}text")]
+    assert 2 <= len(figures) <= 30
+    for (one, at), (_, after) in pairwise(figures):
+        assert after - at > 6 * len(one)

@@ -6,7 +6,7 @@ the hours a day she has for them, and are done the day before the video goes out
 
 import math
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 from functools import cached_property
 from statistics import NormalDist
 from typing import Final
@@ -63,20 +63,24 @@ class Schedule:
         """Whole days of her hours that hold so many minutes."""
         return math.ceil(minutes / (60 * self.hours_a_day) - 1e-9)
 
-    def begin_by(self, minutes: float) -> date:
+    def begin_by(self, minutes: float) -> date | None:
         """The last day to begin what takes so long and is done the day before the video goes
-        out."""
-        return self.publish - timedelta(days=self.days(minutes))
+        out; None when that is before all dates."""
+        return self._before(self.days(minutes))
 
     @property
-    def film_by(self) -> date:
+    def film_by(self) -> date | None:
         """The last day for the last shots, when the rest takes its likely time."""
-        return self.begin_by(self.needed.likely) - timedelta(days=1)
+        return self._before(self.likely_days + 1)
 
     @property
-    def film_safely_by(self) -> date:
+    def film_safely_by(self) -> date | None:
         """The last day for the last shots that leaves enough time 9 times in 10."""
-        return self.begin_by(self.needed.high) - timedelta(days=1)
+        return self._before(self.safe_days + 1)
+
+    def _before(self, days: int) -> date | None:
+        at = self.publish.toordinal() - days
+        return date.fromordinal(at) if at >= 1 else None
 
     @cached_property
     def chance(self) -> float:

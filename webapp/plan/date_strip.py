@@ -11,6 +11,7 @@ from xml.etree.ElementTree import Element
 from webapp.draft import svg
 from webapp.filming.publishing import Schedule
 from webapp.filming.shoot_days import told_day
+from webapp.plan.publishing import told_slack
 
 _LETTERING: Final = {"font_family": "'Source Sans 3', sans-serif", "fill": "currentColor"}
 _TEXT: Final = 12.5
@@ -22,11 +23,11 @@ _MOST_DAYS: Final = 120
 def draw_days(schedule: Schedule, shoot_days: tuple[date, ...], width: float) -> str:
     """The strip as SVG, from the first shoot day to the publish date. Empty when that is past, or
     more days off than can be drawn."""
-    after = schedule.begins + timedelta(days=schedule.more_days)
     first = min((*shoot_days, schedule.begins))
     count = (schedule.publish - first).days + 1
-    if not 2 <= count <= _MOST_DAYS or after > schedule.publish:
+    if not 2 <= count <= _MOST_DAYS or schedule.free_days < 0:
         return ""
+    after = schedule.begins + timedelta(days=schedule.more_days)
     root = svg.figure((0, 0, width, _BOTTOM), "The days to the date", described(schedule))
     one = (width - 2 * _EDGE) / count
 
@@ -37,8 +38,8 @@ def draw_days(schedule: Schedule, shoot_days: tuple[date, ...], width: float) ->
         _block(root, x(day), one, 1.0, "Filming")
     for number in range(schedule.more_days):
         _block(root, x(schedule.begins + timedelta(days=number)), one, 0.15, "Filming, on no day")
-    safe = max(after, schedule.begin_by(schedule.needed.high))
-    likely = max(after, schedule.begin_by(schedule.needed.likely))
+    safe = max(after, schedule.begin_by(schedule.needed.high) or after)
+    likely = max(after, schedule.begin_by(schedule.needed.likely) or after)
     _hatched(root, x(safe), x(likely))
     if likely < schedule.publish:
         _block(root, x(likely), x(schedule.publish) - x(likely), 0.45, "Voice-over and editing")
@@ -55,9 +56,7 @@ def draw_days(schedule: Schedule, shoot_days: tuple[date, ...], width: float) ->
 def described(schedule: Schedule) -> str:
     """The strip in words."""
     return (
-        f"What follows the filming can begin on {told_day(schedule.begins)}. It likely takes "
-        f"{schedule.likely_days} of the {max(0, schedule.free_days)} days before "
-        f"{told_day(schedule.publish)}, and {schedule.safe_days} to be safe."
+        f"What follows the filming can begin on {told_day(schedule.begins)}. {told_slack(schedule)}"
     )
 
 

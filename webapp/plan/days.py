@@ -362,4 +362,5 @@ class _Day:
 def _too_soon(step: StepPlan, rests: StepPlan, day: date, ready_at: float) -> TooSoon:
     """Ready so many minutes after the midnight of the day."""
     later, minutes = divmod(ready_at, 24 * 60)
-    return TooSoon(step, rests, day + timedelta(days=int(later)), minutes)
+    until = min(day.toordinal() + int(later), date.max.toordinal())
+    return TooSoon(step, rests, date.fromordinal(until), minutes)

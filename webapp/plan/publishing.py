@@ -7,6 +7,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
+from statistics import fmean
 from typing import Final
 
 from webapp.build.work_time import Estimate, total
@@ -18,8 +19,10 @@ from webapp.filming.publishing import (
     voice_over_minutes,
 )
 from webapp.filming.running_time import clock
-from webapp.filming.shoot_days import ShootDay, told_day
-from webapp.plan.days import day_plans
+from webapp.filming.shoot_days import ShootDay, minutes_of, told_day
+from webapp.plan.day_parts import parts_of
+from webapp.plan.days import by_date, day_plans, planned_through
+from webapp.plan.edits import changed
 from webapp.plan.episode import AfterFilming
 from webapp.plan.results import Place, Plan, ShotPlan
 from webapp.plan.screen_time import extra, video
@@ -81,6 +84,7 @@ class Outlook:
     begins: date | None  # when voice-over and editing can begin
     schedule: Schedule | None
     lacks: str = ""
+    today: date | None = None  # as far as is known
 
     @property
     def needed(self) -> Estimate:
@@ -109,7 +113,7 @@ def outlook(plan: Plan, today: date | None = None) -> Outlook:
     filming = filming_left(plan, today)
     voice_over, editing = after_filming(plan)
     begins = _begins(plan, filming, today)
-    found = Outlook(filming, voice_over, editing, begins, None)
+    found = Outlook(filming, voice_over, editing, begins, None, today=today)
     publish = plan.episode.brief.publish_date
     if not plan.shots:
         return replace(found, lacks="There is no shot yet, so there is nothing to reckon with.")
@@ -203,7 +207,7 @@ def filming_left(plan: Plan, today: date | None = None) -> FilmingLeft:
         one for one in plan.shots if one.shot.filmed is None and one.shot.id not in planned
     )
     minutes = _minutes_of(plan, unplanned)
-    more = math.ceil(minutes.likely / _day_minutes(plan)) if unplanned else 0
+    more = _more_days(plan, unplanned, minutes.likely, today) if unplanned else 0
     return FilmingLeft(tuple(days), unplanned, minutes, more, tuple(past))
 
 
@@ -241,7 +245,7 @@ def _helps(plan: Plan, found: Outlook, schedule: Schedule) -> Iterator[Help]:
         words = f"Edit {more.hours_a_day:g} hours a day in place of {schedule.hours_a_day:g}"
         yield Help(words, more.chance, Place("brief", item="edit_hours_a_day"))
     filming = found.filming
-    if filming.days:
+    if filming.days and _can_be_earlier(plan, filming.days[-1].day, found.today):
         earlier = replace(schedule, begins=schedule.begins - timedelta(days=1))
         last = filming.days[-1].day
         words = f"Film what is on {told_day(last)} a day earlier"
@@ -257,12 +261,29 @@ def _helps(plan: Plan, found: Outlook, schedule: Schedule) -> Iterator[Help]:
         yield Help(words, in_time.chance, Place("days", item=worst.isoformat()))
 
 
+def _can_be_earlier(plan: Plan, last: date, today: date | None) -> bool:
+    """Whether the last day can be the day before: that is not past, nothing is to be filmed on it,
+    and what has to rest has rested by then."""
+    if last == date.min:
+        return False
+    before = last - timedelta(days=1)
+    days = [day for day in by_date(plan) if day.shots]
+    if (today is not None and before < today) or any(day.day == before for day in days):
+        return False
+    moved = [changed(day, day=before) if day.day == last else day for day in days]
+    return not any(
+        any(one.too_soon for one in row.shots) or any(one.too_soon for one in row.beforehand)
+        for row in planned_through(parts_of(plan), moved)
+    )
+
+
 def _days_until_good(schedule: Schedule) -> int | None:
     """By how many days later than its date it is made 9 times in 10."""
+    furthest = min(_FURTHEST_DAYS, (date.max - schedule.publish).days)
     return next(
         (
             days
-            for days in range(_FURTHEST_DAYS + 1)
+            for days in range(furthest + 1)
             if _published_in(schedule, days).chance >= GOOD_CHANCE
         ),
         None,
@@ -286,8 +307,12 @@ def _begins(plan: Plan, filming: FilmingLeft, today: date | None) -> date | None
     planned = [one.day for one in filming.days]
     if not planned and today is None:  # all is filmed: on the last of the days, as far as is known
         planned = [day.day for day in plan.episode.shoot_days if day.shots]
-    after = max(planned) + timedelta(days=1) if planned else today
+    after = _next(max(planned)) if planned else today
     return max(after, today) if after and today else after
+
+
+def _next(day: date) -> date:
+    return date.fromordinal(min(day.toordinal() + 1, date.max.toordinal()))
 
 
 def _minutes_of(plan: Plan, shots: tuple[ShotPlan, ...]) -> Estimate:
@@ -299,10 +324,31 @@ def _minutes_of(plan: Plan, shots: tuple[ShotPlan, ...]) -> Estimate:
     return total([*(one.filming for one in shots), *work])
 
 
-def _day_minutes(plan: Plan) -> float:
-    """How long her shoot days are, on average; a day as it is first offered, without any."""
-    days = plan.episode.shoot_days or (_A_DAY,)
-    return sum(day.ends_at - day.starts_at for day in days) / len(days)
+def _more_days(plan: Plan, shots: tuple[ShotPlan, ...], minutes: float, today: date | None) -> int:
+    """The days that so many minutes take, where the camera is set up first of all on each.
+
+    They are as long as the shoot days to come on average, without their breaks; where there are
+    none, or all are too short to set up on, as long as a day as it is first offered.
+    """
+    rate = plan.rates["first place"]
+    first_place = Estimate(rate.low, rate.likely, rate.high)
+    set_up = plan.learned["filming"].moved(first_place).likely
+    to_come = [day for day in plan.episode.shoot_days if today is None or day.day >= today]
+    long_enough = [m for m in map(_room_on, to_come or plan.episode.shoot_days) if m > set_up]
+    day = fmean(long_enough or [_room_on(_A_DAY)])
+    if day <= set_up:  # nothing fits on any day, which is told with the shoot days
+        return math.ceil(minutes / day)
+    counted = set_up if plan.shots[0] in shots else 0.0  # with the first shot there is
+    return max(1, math.ceil((minutes - counted) / (day - set_up)))
+
+
+def _room_on(day: ShootDay) -> float:
+    """The minutes of a day without those of its breaks."""
+    rests = 0
+    for one in day.breaks:
+        at = max(day.starts_at, minutes_of(one.at))
+        rests += max(0, min(day.ends_at, at + one.minutes) - at)
+    return max(0, day.ends_at - day.starts_at - rests)
 
 
 def _days(count: int) -> str:

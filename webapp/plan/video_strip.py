@@ -79,7 +79,10 @@ def _tape(root: Element, seconds: float, scale: float) -> None:
     line: dict[str, str | float] = {"stroke": "currentColor", "stroke_width": 1.0}
     end = _EDGE + scale * seconds
     svg.add(root, "line", x1=_EDGE, y1=_TAPE, x2=end, y2=_TAPE, **line)
-    between = next((m for m in _MINUTES_BETWEEN if 60 * m * scale >= 42), _MINUTES_BETWEEN[-1])
+    room = max(42, _WIDE_LETTER * (1 + len(clock(seconds))))
+    between: float = next((m for m in _MINUTES_BETWEEN if 60 * m * scale >= room), 120)
+    while 60 * between * scale < room:
+        between *= 2
     for number in range(int(seconds / (15 * between)) + 1):
         at = 15 * between * number  # four ticks from one figure to the next
         x, whole = _EDGE + scale * at, number % 4 == 0
