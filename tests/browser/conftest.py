@@ -1,6 +1,8 @@
 """A real server on a free port and a real Chromium in front of it."""
 
+import os
 import shutil
+import signal
 import subprocess
 import sys
 from collections.abc import Iterator
@@ -20,18 +22,24 @@ CHROMIUM_FLAGS = [
 ]
 
 
+@pytest.fixture(scope="session")
+def servers() -> Iterator[subprocess.Popen[str]]:
+    command = [sys.executable, "-m", "tests.browser.servers"]
+    pipe = subprocess.PIPE
+    with subprocess.Popen(command, stdin=pipe, stdout=pipe, text=True, bufsize=1) as process:
+        yield process
+        process.terminate()
+
+
 @pytest.fixture
-def address(tmp_path: Path) -> Iterator[str]:
+def address(tmp_path: Path, servers: subprocess.Popen[str]) -> Iterator[str]:
     """The address of a server on a fresh folder, as it prints it when it is ready."""
-    command = [sys.executable, "-m", "webapp", "--data", str(tmp_path), "--port", "0"]
-    with subprocess.Popen(
-        [*command, "--no-browser", "--demo"], stdout=subprocess.PIPE, text=True
-    ) as server:
-        assert server.stdout is not None
-        line = server.stdout.readline()
-        assert "http://127.0.0.1:" in line, line
-        yield line.split()[-1].rstrip("/")
-        server.terminate()
+    assert servers.stdin is not None and servers.stdout is not None
+    servers.stdin.write(f"{tmp_path}\n")
+    lines = sorted(servers.stdout.readline() for _ in range(2))  # either may come first
+    assert "http://127.0.0.1:" in lines[1], lines
+    yield lines[1].split()[-1].rstrip("/")
+    os.kill(int(lines[0]), signal.SIGTERM)
 
 
 @pytest.fixture(scope="session")
