@@ -1,5 +1,7 @@
 """The helper modules beside this file explain a failed assert as the tests themselves do."""
 
+import os
+
 import pytest
 
 pytest.register_assert_rewrite(
@@ -10,3 +12,8 @@ pytest.register_assert_rewrite(
     "tests.picture_files",
     "tests.sizes_page",
 )
+
+
+def pytest_xdist_auto_num_workers() -> int:
+    """One more worker than processors: the browser's tests wait for much of their time."""
+    return len(os.sched_getaffinity(0)) + 1

@@ -1,6 +1,7 @@
 """A fresh app on a fresh folder for every test, with the demo's smock in it."""
 
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -9,10 +10,16 @@ from starlette.testclient import TestClient
 
 from webapp.app import create_app
 from webapp.pages.shell import House
+from webapp.plan.episode import Episode
 from webapp.settings import Settings, files_dir
 from webapp.store.episode_file import read_episode
 
 SMOCK = "episode-3-lighthouse-smock.json"
+
+
+@cache
+def _demo_episode(name: str) -> Episode:
+    return read_episode((files_dir("demo_data") / name).read_bytes())
 
 
 @pytest.fixture
@@ -35,11 +42,10 @@ def house(app: FastAPI) -> House:
 @pytest.fixture
 def smock(house: House) -> str:
     """The id of the demo's smock episode."""
-    return house.store.add(read_episode((files_dir("demo_data") / SMOCK).read_bytes()))
+    return house.store.add(_demo_episode(SMOCK))
 
 
 @pytest.fixture
 def empty(house: House) -> str:
     """The id of the demo's episode that is only a brief."""
-    file = files_dir("demo_data") / "episode-5-brief-only.json"
-    return house.store.add(read_episode(file.read_bytes()))
+    return house.store.add(_demo_episode("episode-5-brief-only.json"))
