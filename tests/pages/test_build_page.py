@@ -191,3 +191,42 @@ def test_what_waits_on_a_step_that_moves_moves_with_it(
     for step in house.store.get(smock).garments[0].steps:
         assert all(order[other] < order[step.id] for other in step.after if other in order)
     assert not house.plan(smock).order_problem
+
+
+# --- What the minutes are made of ------------------------------------------------------------
+
+
+def test_a_steps_minutes_open_into_kinds_of_work_that_link_to_their_rates(
+    client: TestClient, steps: str, yoke: str
+) -> None:
+    """Two works of a kind are one line, typed minutes one of their own; the whole is as shown."""
+    work = {"kind": "machine", "piece Yoke": "yes"}
+    for sent in (work, work, work | {"kind": "try on", "piece Yoke": "no"}):
+        client.post(f"{steps}/{yoke}/work", data=sent)
+    client.post(f"{steps}/{yoke}", data={"low": "3", "likely": "5", "high": "9"})
+    here = steps.removesuffix("/steps")
+    answer = client.get(here)
+    view = answer.context["view"]
+    row = view.by_id[yoke]
+    assert [(one.words, one.rates) for one in row.kinds] == [
+        ("Sewing by machine", "machine"), ("Trying on", "try-on"), ("Other work", ""),
+    ]  # fmt: skip
+    whole = total([one.shown for one in row.kinds])
+    assert whole.mean == pytest.approx(row.plan.work.mean)
+    assert (row.kinds[2].shown.low, row.kinds[2].shown.high) == (3, 9)
+    rates = client.get(here.replace("/build", "/rates")).text
+    for one in {one.rates for row in view.rows for one in row.kinds} - {""}:
+        assert f'rates#{one}"' in answer.text
+        assert f'id="{one}"' in rates
+    assert "Other work, typed by hand: 5 min (3 min to 9 min)" in answer.text
+
+
+def test_what_filming_adds_is_that_of_the_steps_and_of_the_shots_of_no_step(
+    client: TestClient, smock: str, house: House
+) -> None:
+    view = client.get(f"/episodes/{smock}/build").context["view"]
+    of_steps = [row.plan.filming for row in view.rows]
+    assert total([*of_steps, view.of_no_step.filming]).mean == pytest.approx(view.filming.mean)
+    of_no_step = [one for one in house.plan(smock).shots if not one.shot.step]
+    assert view.of_no_step.shots == tuple(one.number for one in of_no_step)
+    assert view.of_no_step.kinds == ("talking", "styling", "cutaways")

@@ -7,14 +7,15 @@ from typing import Any, Final, get_args
 from webapp.build.extents import SHOWN_MM
 from webapp.build.graph import Graph, Idle, Node, OneByOne, build_graph, one_by_one
 from webapp.build.steps import free_places
-from webapp.build.work_time import Estimate, total
-from webapp.draft.construction import Caution, Minutes, Step
+from webapp.build.time_kinds import KIND_WORDS
+from webapp.build.work_time import Estimate, WorkPart, total
+from webapp.draft.construction import Caution, Minutes, Step, WorkKind
 from webapp.pages.build_drawing import BuildDrawing, drawing_of
 from webapp.pages.forms import UNANSWERED, Answers
 from webapp.pages.step_work import WorkView
-from webapp.pages.wording import unbroken
+from webapp.pages.wording import minutes, unbroken
 from webapp.plan.off_camera import HandWork, hand_work_off_camera
-from webapp.plan.results import Plan, StepPlan
+from webapp.plan.results import Plan, ShotPlan, StepPlan
 from webapp.plan.step_edits import Refused
 from webapp.units import both
 
@@ -53,6 +54,31 @@ class TimeScale:
 
 
 @dataclass(frozen=True, slots=True)
+class KindOfWork:
+    """The minutes of one kind of work in a step: by its rates, and as her own times move these."""
+
+    kind: WorkKind
+    rated: Estimate
+    shown: Estimate
+    typed: bool  # by hand: from no rate
+
+    @property
+    def words(self) -> str:
+        """What the kind is called."""
+        return KIND_WORDS[self.kind]
+
+    @property
+    def rates(self) -> str:
+        """Where its rates stand on their page; empty for minutes that were typed."""
+        return "" if self.typed else self.kind.replace(" ", "-")
+
+    @property
+    def is_moved(self) -> bool:
+        """True where her own times tell another likely figure than the rates."""
+        return minutes(self.shown.likely) != minutes(self.rated.likely)
+
+
+@dataclass(frozen=True, slots=True)
 class StepRow:
     """A step with what ties it to the others; places are from 1."""
 
@@ -67,6 +93,20 @@ class StepRow:
     def step(self) -> Step:
         """The step itself."""
         return self.plan.step
+
+    @property
+    def kinds(self) -> tuple[KindOfWork, ...]:
+        """The kinds of work that its minutes are made of."""
+        return kinds_of_work(self.plan.parts)
+
+
+@dataclass(frozen=True, slots=True)
+class OfNoStep:
+    """The shots that belong to no step, and what filming them adds."""
+
+    filming: Estimate
+    shots: tuple[int, ...]  # numbers
+    kinds: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,6 +143,7 @@ class BuildView:
     hand_work: tuple[HandWork, ...]
     shown_of_it: str  # how much of long hand work to film, in both units
     garments: tuple[tuple[str, str], ...]  # id and name
+    of_no_step: OfNoStep | None = None
     editing: str = ""
     ties: Ties | None = None  # of the step whose form is open
     work_on: WorkView | None = None  # of the step whose form is open
@@ -157,8 +198,7 @@ def typed_minutes(step: Step) -> Minutes | None:
 def build_view(plan: Plan, work_on: WorkView | None, **told: Any) -> BuildView:
     """The page of this plan; `told` are its forms' answers."""
     steps = [row.step for row in plan.steps]
-    minutes = {row.step.id: row.work.likely for row in plan.steps}
-    graph = build_graph(steps, minutes)
+    graph = build_graph(steps, {row.step.id: row.work.likely for row in plan.steps})
     ends: dict[str, tuple[int, int]] = {}  # of each garment: the places of its first and last step
     for row in plan.steps:
         ends[row.garment] = (ends.get(row.garment, (row.number,))[0], row.number)
@@ -177,10 +217,22 @@ def build_view(plan: Plan, work_on: WorkView | None, **told: Any) -> BuildView:
         hand_work_off_camera(plan),
         unbroken(both(SHOWN_MM, plan.episode.first_unit)),
         tuple((garment.id, garment.name) for garment in plan.episode.garments),
+        of_no_step=_of_no_step(plan),
         ties=_ties(editing, plan, graph) if editing in graph.nodes else None,
         work_on=work_on,
         by_id={row.step.id: row for row in rows},
         **told,
+    )
+
+
+def kinds_of_work(parts: Sequence[WorkPart]) -> tuple[KindOfWork, ...]:
+    """The parts of a step by kind, in the order listed, those typed by hand apart."""
+    found: dict[tuple[WorkKind, bool], list[WorkPart]] = {}
+    for part in parts:
+        found.setdefault((part.kind, part.typed), []).append(part)
+    return tuple(
+        KindOfWork(kind, total([p.table for p in own]), total([p.shown for p in own]), typed)
+        for (kind, typed), own in found.items()
     )
 
 
@@ -197,6 +249,20 @@ def _row(plan: StepPlan, steps: Sequence[Step], graph: Graph, within: tuple[int,
     waits = tuple(graph.nodes[one].step.name for one in node.waits_on)
     first, last = max(first + 1, within[0]), min(last + 1, within[1])
     return StepRow(plan, node, first, last, waits, len(node.behind))
+
+
+def _of_no_step(plan: Plan) -> OfNoStep | None:
+    steps = {row.step.id for row in plan.steps}
+    found = [one for one in plan.shots if one.shot.step not in steps]
+    if not found:
+        return None
+    kinds = dict.fromkeys(_kind_of_shot(one) for one in found)
+    filming = total([one.filming for one in found])
+    return OfNoStep(filming, tuple(one.number for one in found), tuple(kinds))
+
+
+def _kind_of_shot(one: ShotPlan) -> str:
+    return {"cutaway": "cutaways", "step": "others"}.get(one.shot.kind, one.shot.kind)
 
 
 def _ties(editing: str, plan: Plan, graph: Graph) -> Ties:
