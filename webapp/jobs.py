@@ -23,7 +23,14 @@ class Report(Protocol):
 _KEPT: Final = 50  # finished jobs remembered
 _LONGEST_STOP_S: Final = 5.0
 _NICENESS: Final = 10
-_processes = multiprocessing.get_context("spawn")  # fork is unsafe beside server threads
+# A fork is unsafe beside a server's threads; so jobs fork from a process that has none, and that
+# has loaded what they need, where the system knows this.
+_METHOD: Final = (
+    "forkserver" if "forkserver" in multiprocessing.get_all_start_methods() else "spawn"
+)
+_processes: Final[Any] = multiprocessing.get_context(_METHOD)
+if _METHOD == "forkserver":
+    _processes.set_forkserver_preload(["webapp.app"])
 
 
 @dataclass
