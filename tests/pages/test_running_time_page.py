@@ -8,6 +8,7 @@ import pytest
 from starlette.testclient import TestClient
 
 from tests.pages.test_threads_page import _lands
+from webapp.filming.shoot_days import told_day
 from webapp.filming.shots import Filmed
 from webapp.pages.running_time import RunningTimeView
 from webapp.pages.shell import House
@@ -230,8 +231,33 @@ def test_the_chance_and_the_last_days_to_begin_are_told(
     assert schedule.begin_by(schedule.editing.high) == day - timedelta(days=14)
     text = _text(client, here)
     assert "You make it more than 19 times in 20." in text
-    assert "There are 40 days for it" in text
+    assert "There are 40 days for voice-over and editing. Likely they take" in text
     assert "all is filmed" in text
+
+
+def test_a_date_that_is_past_says_what_to_change(
+    client: TestClient, here: str, house: House, smock: str
+) -> None:
+    day = _published(house, smock, -300)
+    text = _text(client, here)
+    assert f"It was to be out on {told_day(day)}" in text
+    assert "<strong>That date is past.</strong> Set a later one below;" in text
+    assert "You make it" not in text
+    assert "Begin by" not in text
+    (later,) = [row.help.publish for row in _view(client, here).helps if row.help.publish]
+    client.post(f"{here}/act", data={"act": "publish on", "arg": later.isoformat()})
+    assert _view(client, here).is_likely
+
+
+def test_a_day_to_begin_by_that_is_past_is_told_as_past(
+    client: TestClient, here: str, house: House, smock: str
+) -> None:
+    """25 h of editing are 7 days of 4 h: begun 7 days before the date at the latest."""
+    day = _published(house, smock, 5)
+    begun = told_day(day - timedelta(days=7))
+    assert f'"Begin by"><span class="error">{begun}, which is past</span>' in _text(client, here)
+    _published(house, smock, 40)
+    assert "which is past" not in _text(client, here)
 
 
 def test_what_helps_is_told_with_its_chance_and_the_date_is_moved_in_one_click(

@@ -8,8 +8,11 @@ import pytest
 
 from tests.plan.test_day_threads import ALL, DAY, EPISODE, SHOTS, _day, _on
 from webapp.build.rates import OwnRate
-from webapp.filming.shoot_days import Break, ShootDay
+from webapp.build.work_time import Estimate
+from webapp.filming.publishing import Schedule
+from webapp.filming.shoot_days import Break, ShootDay, told_day
 from webapp.filming.shots import Filmed
+from webapp.plan.date_words import told_slack
 from webapp.plan.edits import changed
 from webapp.plan.episode import Brief, Episode
 from webapp.plan.evaluate import evaluate
@@ -184,6 +187,36 @@ def test_the_ends_of_the_calendar_are_dates_like_others(day: date) -> None:
         assert bool(later) == (day == publish == date.min)
 
 
+_SURE, _HOUR, _NOTHING = Estimate(1200, 1200, 1200), Estimate(60, 60, 60), Estimate()
+
+
+@pytest.mark.parametrize(
+    ("free", "fields", "told"),
+    [
+        (12, {}, "There are 12 days for the editing. Likely it takes 4 days: 8 to spare. To be "
+         "safe, 9 times in 10, 9 days: 3 to spare."),
+        (9, {"more_days": 2}, "There are 7 days for the editing. Likely it takes 4 days: 3 to "
+         "spare. To be safe, 9 times in 10, 9 days: 2 too few."),
+        (1, {"voice_over": _HOUR}, "There is 1 day for voice-over and editing. Likely they take 5 "
+         "days: 4 too few. To be safe, 9 times in 10, 10 days: 9 too few."),
+        (4, {"editing": _SURE}, "There are 4 days for the editing. Likely, and to be safe 9 times "
+         "in 10, it takes 4 days: none to spare."),
+        (0, {"editing": _NOTHING, "voice_over": _HOUR}, "No day is left for the voice-over. "
+         "Likely, and to be safe 9 times in 10, it takes 1 day: 1 too few."),
+        (-3, {}, "No day is left for the editing, which can begin on 8 January 2027. Likely it "
+         "takes 4 days: 7 too few. To be safe, 9 times in 10, 9 days: 12 too few."),
+        (-3, {"editing": _NOTHING}, "Nothing is left to record or to edit."),
+    ],
+)  # fmt: skip
+def test_days_to_spare_are_told_against_the_likely_and_against_the_safe(
+    free: int, fields: dict[str, Any], told: str
+) -> None:
+    """20 h are 4 days of 5 h, 45 h are 9, an hour more is a day more."""
+    begins = date(2027, 1, 8)
+    known: dict[str, Any] = {"voice_over": _NOTHING, "editing": Estimate(600, 1200, 2700)} | fields
+    assert told_slack(Schedule(begins + timedelta(days=free), begins, 5.0, **known)) == told
+
+
 # --- What helps ------------------------------------------------------------------------------
 
 
@@ -227,6 +260,21 @@ def test_the_first_later_date_is_told_and_none_before_it_is_good() -> None:
     (later,) = [one for one in helps(plan, outlook(plan)) if one.publish]
     assert later.publish == DAY + timedelta(days=4)  # 15 h are 3 days: 5, 6 and 7 January
     assert later.words == "Publish 3 days later, on 8 January 2027"
+
+
+@pytest.mark.parametrize("days", [20, 400])
+def test_a_date_that_is_past_is_told_as_such_with_the_first_good_one(days: int) -> None:
+    """All is filmed: 15 h from today on are 3 days, however long ago the date was."""
+    episode = _filmed(_episode(publish=1), *ALL)
+    today = DAY + timedelta(days=days)
+    plan = evaluate(episode)
+    found = outlook(plan, today)
+    assert found.is_past
+    assert [(one.words, one.publish) for one in helps(plan, found)] == [
+        (f"Publish on {told_day(today + timedelta(days=3))}", today + timedelta(days=3))
+    ]
+    assert not outlook(plan, DAY + timedelta(days=1)).is_past
+    assert not outlook(plan).is_past
 
 
 def _earlier(episode: Episode, today: date | None = None) -> list[str]:

@@ -64,8 +64,9 @@ def test_when_there_are_too_few_days_all_there_are_are_taken() -> None:
     assert _blocks(root)[-1] == ("Voice-over and editing", 17, 2)
     (told,) = [desc.text for desc in root.iter(f"{SVG}desc")]
     assert told == (
-        "What follows the filming can begin on 13 January 2027. There are 2 days for it, and it "
-        "takes likely 4 days, 7 to be safe: 2 days too few."
+        "What follows the filming can begin on 13 January 2027. There are 2 days for "
+        "the editing. Likely it takes 4 days: 2 too few. To be safe, 9 times in 10, 7 days: 5 too "
+        "few."
     )
 
 

@@ -28,6 +28,7 @@ from webapp.pages.forms import (
 from webapp.pages.places import address
 from webapp.pages.shell import House, InHouse, Sent, answered
 from webapp.plan.date_strip import draw_days
+from webapp.plan.date_words import told_filming, told_slack
 from webapp.plan.edits import changed, changed_one
 from webapp.plan.episode import AfterFilming, Episode
 from webapp.plan.evaluate import evaluate
@@ -39,8 +40,6 @@ from webapp.plan.publishing import (
     earliest,
     helps,
     outlook,
-    told_filming,
-    told_slack,
 )
 from webapp.plan.results import Act, Mend, Plan
 from webapp.plan.screen_time import Video, extra, video, with_suggested_chapters
@@ -120,6 +119,15 @@ class RunningTimeView:
         return told_chance(schedule.chance) if schedule else ""
 
     @property
+    def has_begin_by(self) -> bool:
+        """True when days to begin by can be told: of a date to come."""
+        return self.outlook.schedule is not None and not self.outlook.is_past
+
+    def is_gone(self, day: date) -> bool:
+        """True for a day before today."""
+        return self.outlook.today is not None and day < self.outlook.today
+
+    @property
     def is_likely(self) -> bool:
         """True when the date is made 9 times in 10."""
         schedule = self.outlook.schedule
@@ -135,7 +143,7 @@ class RunningTimeView:
 
     @property
     def slack_told(self) -> str:
-        """How many days there are, and how many are needed."""
+        """How many days there are, how many are needed and how many are to spare."""
         schedule = self.outlook.schedule
         return told_slack(schedule) if schedule else ""
 

@@ -11,7 +11,7 @@ from xml.etree.ElementTree import Element
 from webapp.draft import svg
 from webapp.filming.publishing import Schedule
 from webapp.filming.shoot_days import told_day
-from webapp.plan.publishing import told_slack
+from webapp.plan.date_words import told_slack
 
 _LETTERING: Final = {"font_family": "'Source Sans 3', sans-serif", "fill": "currentColor"}
 _TEXT: Final = 12.5

@@ -28,7 +28,7 @@ from webapp.plan.results import Place, Plan, ShotPlan
 from webapp.plan.screen_time import extra, video
 
 GOOD_CHANCE: Final = 0.895  # rounds to 9 times in 10
-_FURTHEST_DAYS: Final = 120  # no later date is looked for
+_FURTHEST_DAYS: Final = 120  # after the filming; no later date is looked for
 _WORTH_TELLING: Final = 0.02  # of chance
 _A_DAY: Final = ShootDay(day=date.min)
 
@@ -97,6 +97,12 @@ class Outlook:
         filming = self.filming
         return not filming.days and not filming.unplanned and self.needed.high == 0
 
+    @property
+    def is_past(self) -> bool:
+        """True when the date has gone by and something is left to do, as far as is known."""
+        schedule, today = self.schedule, self.today
+        return schedule is not None and today is not None and schedule.publish < today
+
 
 @dataclass(frozen=True, slots=True)
 class Help:
@@ -153,35 +159,6 @@ def earliest(found: Outlook, hours_a_day: float) -> date | None:
     return None if days is None else schedule.publish + timedelta(days=days)
 
 
-def told_slack(schedule: Schedule) -> str:
-    """The days there are after filming and the days that are needed, in a sentence."""
-    if schedule.needed.high == 0:
-        return "Nothing is left to record or to edit."
-    free = max(0, schedule.free_days)
-    there = f"There {'is' if free == 1 else 'are'} {_days(free) if free else 'no day'} for it"
-    likely, safe = schedule.likely_days, schedule.safe_days
-    take = f"likely {_days(likely)}" + (f", {safe} to be safe" if safe > likely else "")
-    slack = schedule.slack_days
-    if slack < 0:
-        return f"{there}, and it takes {take}: {_days(-slack)} too few."
-    return f"{there}, and it takes {take}: {_days(slack) if slack else 'no day'} to spare."
-
-
-def told_filming(left: FilmingLeft) -> str:
-    """What is left to film, and when, in a few words."""
-    told = []
-    if left.days:
-        last = left.days[-1].day
-        days = f"on {told_day(last)}" if len(left.days) == 1 else f"until {told_day(last)}"
-        told.append(f"{_plural(sum(day.shots for day in left.days), 'shot')} {days}")
-    if left.unplanned:
-        told.append(
-            f"{_plural(len(left.unplanned), 'shot')} on no day to come: about "
-            f"{_days(left.more_days)} more"
-        )
-    return "; ".join(told) or "all is filmed"
-
-
 def after_filming(plan: Plan) -> tuple[AfterWork, AfterWork]:
     """The voice-over and the editing of the video and the members' extra."""
     spoken = video(plan).voice_over_s + extra(plan).voice_over_s
@@ -228,7 +205,8 @@ def _helps(plan: Plan, found: Outlook, schedule: Schedule) -> Iterator[Help]:
     later = _days_until_good(schedule)
     if later is not None:
         moved = _published_in(schedule, later)
-        words = f"Publish {_days(later)} later, on {told_day(moved.publish)}"
+        by = "" if found.is_past else f" {_plural(later, 'day')} later,"
+        words = f"Publish{by} on {told_day(moved.publish)}"
         yield Help(words, moved.chance, Place("brief", item="publish_date"), moved.publish)
     over = video(plan).over_s
     if over > 0:
@@ -278,12 +256,14 @@ def _can_be_earlier(plan: Plan, last: date, today: date | None) -> bool:
 
 
 def _days_until_good(schedule: Schedule) -> int | None:
-    """By how many days later than its date it is made 9 times in 10."""
-    furthest = min(_FURTHEST_DAYS, (date.max - schedule.publish).days)
+    """By how many days later than its date it is made 9 times in 10: looked for from the day on
+    which what follows the filming can begin."""
+    first = max(0, (schedule.begins - schedule.publish).days)
+    furthest = min(first + _FURTHEST_DAYS, (date.max - schedule.publish).days)
     return next(
         (
             days
-            for days in range(furthest + 1)
+            for days in range(first, furthest + 1)
             if _published_in(schedule, days).chance >= GOOD_CHANCE
         ),
         None,
@@ -349,10 +329,6 @@ def _room_on(day: ShootDay) -> float:
         at = max(day.starts_at, minutes_of(one.at))
         rests += max(0, min(day.ends_at, at + one.minutes) - at)
     return max(0, day.ends_at - day.starts_at - rests)
-
-
-def _days(count: int) -> str:
-    return _plural(count, "day")
 
 
 def _plural(count: int, one: str) -> str:
