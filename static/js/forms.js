@@ -46,6 +46,20 @@ document.addEventListener("htmx:after:swap", ({ detail: { ctx } }) => {
 });
 document.addEventListener("htmx:after:history:push", () => scrollTo(0, 0));
 
+// Where what an act brings stands elsewhere on the page, she is taken there. The form itself may
+// have become another one by then.
+let result = "";
+document.addEventListener("htmx:before:swap", ({ detail: { ctx } }) => {
+  result = refused ? "" : (ctx.sourceElement.dataset.result ?? "");
+});
+document.addEventListener("htmx:after:swap", () => {
+  const part = document.getElementById(result);
+  if (!part) return;
+  part.tabIndex = -1;
+  part.focus({ preventScroll: true });
+  part.scrollIntoView({ block: "start" });
+});
+
 // A file that is too large is told of beside its field, before it is sent: beyond some size the
 // server reads nothing of it and can only answer with another page.
 document.addEventListener(

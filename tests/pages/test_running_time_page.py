@@ -154,8 +154,12 @@ def test_all_that_is_enough_is_one_click_and_undone_with_another(
 ) -> None:
     _target(house, smock, 900)
     before = house.store.get(smock)
-    assert f"Do all {len(_view(client, here).first)}" in client.get(here).text
-    assert client.post(f"{here}/enough").status_code == 303
+    offered = client.get(here).text
+    assert f"Do all {len(_view(client, here).first)}" in offered
+    answer = client.post(f"{here}/enough")
+    assert answer.headers["location"] == f"{here}#how-long"  # with script: data-result
+    assert 'data-result="how-long"' in offered
+    assert 'id="how-long"' in client.get(here).text
     assert _view(client, here).video.seconds <= 900
     client.post(f"/episodes/{smock}/undo")
     assert house.store.get(smock) == before

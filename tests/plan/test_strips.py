@@ -82,7 +82,7 @@ def test_more_days_than_there_are_dates_are_not_drawn() -> None:
     assert _blocks(root) == [("Voice-over and editing", 0, 19.05)]
 
 
-@pytest.mark.parametrize("seconds", [60, 500, 5000, 40_000, 10**6, 10**12])
+@pytest.mark.parametrize("seconds", [60, 510, 3600, 5000, 40_000, 10**6, 10**12])
 def test_a_tape_has_no_more_figures_than_it_has_room_for(seconds: int) -> None:
     """Four ticks from one figure to the next; a letter is 6 px wide."""
     root = fromstring(draw_strip(Video((), {}, seconds), "The video", 1100))
@@ -91,3 +91,5 @@ def test_a_tape_has_no_more_figures_than_it_has_room_for(seconds: int) -> None:
     assert 2 <= len(figures) <= 30
     for (one, at), (_, after) in pairwise(figures):
         assert after - at > 6 * len(one)
+    last, at = figures[-1]
+    assert at + 6 * len(last) / 2 < 1100  # whole, though it stands at the end

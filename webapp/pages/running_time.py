@@ -241,7 +241,7 @@ def shorten(request: Request, episode_id: str, house: InHouse) -> Response:
         UNANSWERED,
         lambda e: with_shortened(evaluate(e)),
     )
-    return _done(request, house, episode_id, act_answers=answers)
+    return _done(request, house, episode_id, at="how-long", act_answers=answers)
 
 
 @router.post("/act")

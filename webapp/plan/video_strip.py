@@ -13,7 +13,7 @@ from webapp.plan.screen_time import Video
 
 _LETTERING: Final = {"font_family": "'Source Sans 3', sans-serif", "fill": "currentColor"}
 _TEXT, _WIDE_LETTER = 12.5, 6.4  # px; how wide a letter stands at the most, on average
-_EDGE: Final = 10.0  # room at either end, for half a figure
+_EDGE: Final = 10.0  # room at either end
 _NAMES, _CHAPTERS, _SHOTS, _TAPE, _BOTTOM = 16.0, 22.0, 36.0, 82.0, 106.0  # y of each row
 _HEIGHTS: Final = {"real time": 40.0, "talked over": 27.0, "sped up": 14.0}
 _MINUTES_BETWEEN: Final = (0.5, 1, 2, 5, 10, 15, 30, 60)
@@ -79,7 +79,8 @@ def _tape(root: Element, seconds: float, scale: float) -> None:
     line: dict[str, str | float] = {"stroke": "currentColor", "stroke_width": 1.0}
     end = _EDGE + scale * seconds
     svg.add(root, "line", x1=_EDGE, y1=_TAPE, x2=end, y2=_TAPE, **line)
-    room = max(42, _WIDE_LETTER * (1 + len(clock(seconds))))
+    half = _WIDE_LETTER * len(clock(seconds)) / 2
+    room = max(42, 3 * half)  # a figure at the end is moved in by a half at the most
     between: float = next((m for m in _MINUTES_BETWEEN if 60 * m * scale >= room), 120)
     while 60 * between * scale < room:
         between *= 2
@@ -89,8 +90,8 @@ def _tape(root: Element, seconds: float, scale: float) -> None:
         svg.add(root, "line", x1=x, y1=_TAPE, x2=x, y2=_TAPE + (7 if whole else 4), **line)
         if whole:
             svg.add(
-                root, "text", clock(at), x=max(x, _EDGE + 4), y=_BOTTOM - 5, font_size=_TEXT,
-                text_anchor="middle", **_LETTERING,
+                root, "text", clock(at), x=min(max(x, _EDGE + 4), end + _EDGE - half),
+                y=_BOTTOM - 5, font_size=_TEXT, text_anchor="middle", **_LETTERING,
             )  # fmt: skip
 
 
