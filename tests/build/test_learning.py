@@ -11,11 +11,11 @@ import pytest
 from webapp.build.calibration import far_off
 from webapp.build.learning import NOTHING_LEARNED, WIDTH_COUNTS, LearnedTimes, learn
 from webapp.build.rates import RATES
-from webapp.build.time_kinds import fingerprints
+from webapp.build.time_kinds import RatePrints
 from webapp.build.time_log import TIME_KINDS, KindShare, Reckoned, TimeEntry, TimeKind
 from webapp.build.work_time import PACE_COUNTS, PACE_IN_COMMON, Estimate, total
 
-PRINTS = fingerprints(RATES)
+PRINTS = RatePrints(RATES)
 TABLE = Estimate(7, 10, 14)
 
 
@@ -28,7 +28,7 @@ def time(minutes: float, table: Estimate = TABLE, **shares: float) -> TimeEntry:
     return TimeEntry(
         id="t", title="A step", minutes=minutes, table=reckoned(table), shown=reckoned(table),
         shares=tuple(
-            KindShare(kind=kind, share=share, rates=PRINTS[kind])  # type: ignore[index]
+            KindShare(kind=kind, share=share, rates=PRINTS.of(PRINTS.keys(kind)))  # type: ignore[index]
             for kind, share in (shares or {"pin": 1.0}).items()
         ),
     )  # fmt: skip

@@ -3,8 +3,8 @@
 from dataclasses import replace
 from typing import get_args
 
-from webapp.build.time_kinds import fingerprints, kind_of_rate, rates_by_kind
-from webapp.build.time_log import TIME_KINDS
+from webapp.build.time_kinds import RatePrints, kind_of_rate, rates_by_kind
+from webapp.build.time_log import TIME_KINDS, KindShare
 from webapp.draft.construction import WorkKind
 from webapp.filming.every_rate import EVERY_RATE
 
@@ -33,8 +33,12 @@ def test_rates_are_listed_with_the_work_they_time() -> None:
         assert kind_of_rate(key) == kind
 
 
-def test_a_changed_rate_changes_the_fingerprint_of_what_it_times_alone() -> None:
-    before = fingerprints(EVERY_RATE)
+def test_a_changed_rate_sets_aside_what_it_times_alone() -> None:
+    """What names no rates, as of old, was reckoned by all of its kind."""
+    before = RatePrints(EVERY_RATE)
+    shares = [
+        KindShare(kind=kind, share=1, rates=before.of(before.keys(kind))) for kind in TIME_KINDS
+    ]
     for key, kinds in (
         ("cut: scissors", {"cut"}),
         ("machine: share", {"machine", "overlock"}),
@@ -42,10 +46,25 @@ def test_a_changed_rate_changes_the_fingerprint_of_what_it_times_alone() -> None
         ("editing", {"editing"}),
     ):
         rate = EVERY_RATE[key]
-        after = fingerprints({**EVERY_RATE, key: replace(rate, high=rate.high * 1.1)})
-        assert {kind for kind in TIME_KINDS if after[kind] != before[kind]} == kinds
+        after = RatePrints({**EVERY_RATE, key: replace(rate, high=rate.high * 1.1)})
+        assert {one.kind for one in shares if not after.hold(one)} == kinds
     reworded = replace(EVERY_RATE["editing"], what="of a minute", source="another place")
-    assert fingerprints({**EVERY_RATE, "editing": reworded}) == before
+    assert all(map(RatePrints({**EVERY_RATE, "editing": reworded}).hold, shares))
+
+
+def test_a_share_that_names_its_rates_is_set_aside_by_these_alone() -> None:
+    """Another tool, or a rate that the table has since, is nothing to it."""
+    named = ("cut: scissors", "cut: handling")
+    share = KindShare(kind="cut", share=1, rates=RatePrints(EVERY_RATE).of(named), by=named)
+    for key, holds in (
+        ("cut: scissors", False), ("cut: handling", False), ("cut: rotary cutter", True),
+    ):  # fmt: skip
+        rate = EVERY_RATE[key]
+        assert RatePrints({**EVERY_RATE, key: replace(rate, low=rate.low / 2)}).hold(share) == holds
+    new = replace(EVERY_RATE["cut: scissors"], key="cut: laser")
+    assert RatePrints({**EVERY_RATE, new.key: new}).hold(share)
+    without = {key: rate for key, rate in EVERY_RATE.items() if key != "cut: handling"}
+    assert not RatePrints(without).hold(share)
 
 
 def test_the_kinds_of_work_are_all_kinds_of_time() -> None:

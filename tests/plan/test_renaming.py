@@ -233,7 +233,7 @@ QUOTE_NOTHING = {
     *((Look, name) for name in ("id", "name", "press", "at_hand")),
     *((PlaceChange, name) for name in ("one", "other")),
     *((OwnRate, name) for name in ("key", "note")),
-    (KindShare, "rates"),
+    *((KindShare, name) for name in ("rates", "by")),
     *((TimeEntry, name) for name in ("id", "item", "title", "holds", "episode", "note")),
     *((Timer, name) for name in ("item", "title")),
     (Brief, "time_zone"),

@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 
 from tests.plan.day_specimens import MONDAY, TUESDAY, day, episode, shot
-from webapp.build.time_kinds import fingerprints
+from webapp.build.time_kinds import RatePrints
 from webapp.build.time_log import TimeEntry
 from webapp.draft.construction import Step, Work
 from webapp.filming.every_rate import EVERY_RATE
@@ -21,8 +21,7 @@ from webapp.plan.times import times_report
 
 def _sitting(number: int, minutes: float, episode: str = "", timed: str = "editing") -> TimeEntry:
     reckoned = {"low": 800, "likely": 1200, "high": 2400}
-    prints = fingerprints(EVERY_RATE)
-    share = {"kind": "editing", "share": 1, "rates": prints["editing"]}
+    share = {"kind": "editing", "share": 1, "rates": RatePrints(EVERY_RATE).of(("editing",))}
     return TimeEntry.model_validate(
         {"id": f"time-{number}", "timed": timed, "title": "Editing", "kind": "editing",
          "day": date(2027, 1, number), "minutes": minutes, "table": reckoned, "shown": reckoned,

@@ -76,6 +76,7 @@ def test_a_time_is_kept_with_its_name_its_estimates_and_its_shares() -> None:
     assert shares["try on"].share == shares["other"].share
     assert shares["try on"].share * entry.table.likely == pytest.approx(10)
     assert shares["other"].rates == TYPED != shares["try on"].rates
+    assert (shares["try on"].by, shares["other"].by) == (("try on",), ())
 
 
 def test_one_kind_of_a_step_can_be_timed_alone() -> None:

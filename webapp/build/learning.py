@@ -32,7 +32,7 @@ import numpy as np
 import numpy.typing as npt
 
 from webapp.build.rates import Rates
-from webapp.build.time_kinds import fingerprints
+from webapp.build.time_kinds import RatePrints
 from webapp.build.time_log import TIME_KINDS, Reckoned, TimeEntry, TimeKind
 from webapp.build.work_time import (
     PACE_COUNTS,
@@ -143,9 +143,9 @@ def learn(entries: Iterable[TimeEntry], rates: Rates) -> LearnedTimes:
     entries = tuple(entries)
     if not entries:
         return NOTHING_LEARNED
-    prints = fingerprints(rates)
+    prints = RatePrints(rates)
     aside = Counter(
-        kind for e in entries for kind in {s.kind for s in e.shares if s.rates != prints[s.kind]}
+        kind for e in entries for kind in {s.kind for s in e.shares if not prints.hold(s)}
     )
     times = _read(entries, prints)
     if times is None:
@@ -183,13 +183,13 @@ def _settled(times: _Times) -> tuple[_Fit, float]:
     return fit, scatter
 
 
-def _read(entries: Iterable[TimeEntry], prints: Mapping[TimeKind, str]) -> _Times | None:
+def _read(entries: Iterable[TimeEntry], prints: RatePrints) -> _Times | None:
     """The times of which something counts; None when there are none."""
     rows, offs, asides, overs, unders = [], [], [], [], []
     for entry in entries:
         shares, aside = [0.0] * len(TIME_KINDS), 0.0
         for share in entry.shares:
-            if share.rates == prints[share.kind]:
+            if prints.hold(share):
                 shares[_PLACE[share.kind]] += share.share
             else:
                 aside += share.share

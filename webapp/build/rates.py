@@ -5,7 +5,7 @@ to the next. `low` is the smallest figure, not the shortest time: of a speed it 
 They are a start: `learning` moves them as a maker's own times are known.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import Annotated, Final
@@ -52,12 +52,40 @@ class Rate:
 
 
 Rates = Mapping[str, Rate]
+RateKey = Annotated[str, StringConstraints(min_length=1, max_length=60)]
+
+
+class NotedRates(Mapping[str, Rate]):
+    """The rates, noting which are read: an estimate made with them knows what it is made of."""
+
+    def __init__(self, rates: Rates) -> None:
+        self._rates = rates
+        self._read: dict[str, None] = {}
+
+    @property
+    def read(self) -> tuple[str, ...]:
+        """The keys of the rates that were read, in the order of their first reading."""
+        return tuple(self._read)
+
+    def __getitem__(self, key: str) -> Rate:
+        found = self._rates[key]
+        self._read[key] = None
+        return found
+
+    def __contains__(self, key: object) -> bool:
+        return key in self._rates  # to ask whether there is one is not to reckon with it
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._rates)
+
+    def __len__(self) -> int:
+        return len(self._rates)
 
 
 class OwnRate(Frozen):
     """What a maker put in the place of a rate of the table."""
 
-    key: Annotated[str, StringConstraints(min_length=1, max_length=60)]
+    key: RateKey
     low: float = Field(gt=0, le=1e6)
     likely: float = Field(gt=0, le=1e6)
     high: float = Field(gt=0, le=1e6)

@@ -1,4 +1,4 @@
-"""Which rates each kind of work is timed by."""
+"""Which rates each kind of work is timed by, and whether they are as they were."""
 
 import hashlib
 from collections.abc import Iterable, Mapping
@@ -6,7 +6,7 @@ from types import MappingProxyType
 from typing import Final
 
 from webapp.build.rates import Rate, Rates
-from webapp.build.time_log import TIME_KINDS, TimeKind
+from webapp.build.time_log import TIME_KINDS, KindShare, TimeKind
 
 _KINDS: Final[Mapping[str, TimeKind]] = MappingProxyType({kind: kind for kind in TIME_KINDS})
 KIND_WORDS: Final[Mapping[TimeKind, str]] = {
@@ -44,13 +44,34 @@ def rates_by_kind(rates: Rates) -> Mapping[TimeKind, tuple[Rate, ...]]:
     return MappingProxyType(found)
 
 
-def fingerprints(rates: Rates) -> Mapping[TimeKind, str]:
-    """Of each kind, the same as long as every rate that times it is the same."""
-    timing = {kind: list(own) for kind, own in rates_by_kind(rates).items()}
-    for key, kinds in _ALSO.items():
-        for kind in kinds:
-            timing[kind] += [rates[key]] if key in rates else []
-    return MappingProxyType({kind: _print_of(own) for kind, own in timing.items()})
+class RatePrints:
+    """Whether what was reckoned once would be reckoned by the same rates now."""
+
+    def __init__(self, rates: Rates) -> None:
+        self._rates = rates
+        self._of_kind = {
+            kind: tuple(rate.key for rate in own) for kind, own in rates_by_kind(rates).items()
+        }
+        for key, kinds in _ALSO.items():
+            for kind in kinds:
+                self._of_kind[kind] += (key,) if key in rates else ()
+        self._prints: dict[tuple[str, ...], str] = {}
+
+    def keys(self, kind: TimeKind) -> tuple[str, ...]:
+        """Every rate that times a kind."""
+        return self._of_kind[kind]
+
+    def of(self, keys: tuple[str, ...]) -> str:
+        """The fingerprint of these rates: the same as long as none of their figures changes. A
+        rate that is no more has none."""
+        if keys not in self._prints:
+            self._prints[keys] = _print_of(self._rates[key] for key in keys if key in self._rates)
+        return self._prints[keys]
+
+    def hold(self, share: KindShare) -> bool:
+        """Whether the rates that a share was reckoned by are as they were then. Of a share that
+        does not name them these are all of its kind."""
+        return share.rates == self.of(share.by or self.keys(share.kind))
 
 
 def _print_of(rates: Iterable[Rate]) -> str:

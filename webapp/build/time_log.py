@@ -5,6 +5,7 @@ from typing import Annotated, Final, Literal, get_args
 
 from pydantic import AwareDatetime, Field, StringConstraints, model_validator
 
+from webapp.build.rates import RateKey
 from webapp.draft.construction import Id, Name, ShortText, WorkKind
 from webapp.draft.recipe import Frozen
 
@@ -27,7 +28,8 @@ class KindShare(Frozen):
 
     kind: TimeKind
     share: float = Field(gt=0, le=1)
-    rates: Annotated[str, StringConstraints(max_length=16)] = ""  # a fingerprint of the kind's
+    rates: Annotated[str, StringConstraints(max_length=16)] = ""  # a fingerprint of those
+    by: tuple[RateKey, ...] = Field((), max_length=100)  # their keys; of old: all of the kind
 
 
 class Reckoned(Frozen):

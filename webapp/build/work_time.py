@@ -7,7 +7,7 @@ from functools import partial
 from typing import Final
 
 from webapp.build.extents import Extent, extent
-from webapp.build.rates import RATES, Rate, Rates
+from webapp.build.rates import RATES, NotedRates, Rate, Rates
 from webapp.draft.construction import Step, Work, WorkKind
 from webapp.draft.evaluate import Draft
 from webapp.draft.names import gathered
@@ -192,13 +192,15 @@ def table_pace(kind: str) -> Mapping[str, float]:
 class WorkPart:
     """One kind of work of a step: its minutes by the rates, and as her own times move these.
 
-    Minutes that were typed are `shown` as they were typed.
+    Minutes that were typed are `shown` as they were typed. `rates` are the keys of those it is
+    reckoned from.
     """
 
     kind: WorkKind
     table: Estimate
     shown: Estimate
     typed: bool = False
+    rates: tuple[str, ...] = ()
 
 
 def step_parts(step: Step, drafts: Sequence[Draft], rates: Rates = RATES) -> tuple[WorkPart, ...]:
@@ -220,11 +222,12 @@ def step_minutes(step: Step, drafts: Sequence[Draft], rates: Rates = RATES) -> E
 
 
 def _work_part(step: Step, work: Work, drafts: Sequence[Draft], rates: Rates) -> WorkPart:
-    minutes = _work_minutes(step, work, drafts, rates)
+    noted = NotedRates(rates)
+    minutes = _work_minutes(step, work, drafts, noted)
     if work.minutes is not None:
         return WorkPart(work.kind, minutes, minutes, typed=True)
     table = minutes.with_pace(table_pace(work.kind))
-    return WorkPart(work.kind, table, table)
+    return WorkPart(work.kind, table, table, rates=noted.read)
 
 
 def _work_minutes(step: Step, work: Work, drafts: Sequence[Draft], rates: Rates) -> Estimate:

@@ -19,7 +19,7 @@ from webapp.build.calibration import (
 )
 from webapp.build.learning import Learned
 from webapp.build.rates import OwnRate, can_be_used
-from webapp.build.time_kinds import fingerprints
+from webapp.build.time_kinds import RatePrints
 from webapp.build.time_log import TIME_KINDS, TimeEntry, TimeKind
 from webapp.build.work_time import Estimate
 from webapp.filming.every_rate import EVERY_RATE
@@ -185,12 +185,12 @@ class TimesReport:
     @cached_property
     def kinds(self) -> tuple[KindRow, ...]:
         """Every kind of work there is."""
-        prints = fingerprints(self.plan.rates)
+        prints = RatePrints(self.plan.rates)
         return tuple(
             KindRow(
                 kind,
                 self.plan.learned[kind],
-                own_pace(self.entries, kind, prints[kind]),
+                own_pace(self.entries, kind, prints),
                 calibration(e for e in self.entries if main_kind(e) == kind),
             )
             for kind in TIME_KINDS
@@ -283,15 +283,13 @@ def main_kind(entry: TimeEntry) -> TimeKind | None:
     return max(entry.shares, key=lambda share: share.share).kind if entry.shares else None
 
 
-def own_pace(entries: Iterable[TimeEntry], kind: TimeKind, rates: str) -> float | None:
+def own_pace(entries: Iterable[TimeEntry], kind: TimeKind, rates: RatePrints) -> float | None:
     """Minutes over the table's by the times of a kind alone, each weighted by its share of it (a
-    geometric mean: twice and half as long make once). Only what was reckoned by the rates of this
-    fingerprint counts; None without any."""
+    geometric mean: twice and half as long make once). Only what was reckoned by rates that are as
+    they were counts; None without any."""
     logs, shares = [], []
     for entry in compared(entries):
-        share = math.fsum(
-            one.share for one in entry.shares if (one.kind, one.rates) == (kind, rates)
-        )
+        share = math.fsum(one.share for one in entry.shares if one.kind == kind and rates.hold(one))
         if share > 0 and entry.table.likely > 0:
             logs.append(share * math.log(entry.minutes / entry.table.likely))
             shares.append(share)

@@ -6,7 +6,7 @@ from datetime import date
 from typing import Final
 
 from webapp.build.learning import NOTHING_LEARNED
-from webapp.build.time_kinds import KIND_WORDS, TYPED, fingerprints
+from webapp.build.time_kinds import KIND_WORDS, TYPED, RatePrints
 from webapp.build.time_log import KindShare, Reckoned, Timed, TimeKind
 from webapp.build.work_time import Estimate, WorkPart, total
 from webapp.errors import NotThereError
@@ -42,6 +42,7 @@ class _Part:
     table: Estimate
     shown: Estimate
     typed: bool = False
+    rates: tuple[str, ...] = ()  # it is reckoned from; () where any of its kind may be
 
 
 def to_time(plan: Plan, timed: Timed, item: str = "", kind: TimeKind | None = None) -> ToTime:
@@ -95,7 +96,7 @@ def _parts(plan: Plan, timed: Timed, item: str) -> tuple[str, list[_Part], tuple
 
 
 def _of_work(part: WorkPart) -> _Part:
-    return _Part(part.kind, part.table, part.shown, part.typed)
+    return _Part(part.kind, part.table, part.shown, part.typed, part.rates)
 
 
 def _parts_of_day(plan: Plan, item: str) -> tuple[str, list[_Part], tuple[str, ...]]:
@@ -141,14 +142,23 @@ def _shares(parts: Sequence[_Part], plan: Plan) -> tuple[KindShare, ...]:
     whole = total([part.table for part in parts]).likely
     if whole <= 0:
         return ()
-    prints = fingerprints(plan.rates)
-    found: dict[tuple[TimeKind, str], float] = {}
+    prints = RatePrints(plan.rates)
+    found: dict[tuple[TimeKind, bool], float] = {}
+    by: dict[tuple[TimeKind, bool], dict[str, None]] = {}
     for part in _timed(parts):
-        key = (part.kind, TYPED if part.typed else prints[part.kind])
+        key = (part.kind, part.typed)
         found[key] = found.get(key, 0.0) + part.table.likely / whole
+        rates = () if part.typed else part.rates or prints.keys(part.kind)
+        by.setdefault(key, {}).update(dict.fromkeys(rates))
     largest = sorted(found.items(), key=lambda one: -one[1])[:_MOST_SHARES]
     return tuple(
-        KindShare(kind=kind, share=min(1.0, share), rates=mark) for (kind, mark), share in largest
+        KindShare(
+            kind=kind,
+            share=min(1.0, share),
+            rates=TYPED if typed else prints.of(tuple(by[kind, typed])),
+            by=tuple(by[kind, typed]),
+        )
+        for (kind, typed), share in largest
     )
 
 
