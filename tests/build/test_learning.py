@@ -9,7 +9,14 @@ import numpy as np
 import pytest
 
 from webapp.build.calibration import far_off
-from webapp.build.learning import NOTHING_LEARNED, WIDTH_COUNTS, LearnedTimes, learn
+from webapp.build.learning import (
+    NOTHING_LEARNED,
+    WIDTH_COUNTS,
+    Counted,
+    LearnedTimes,
+    counted,
+    learn,
+)
 from webapp.build.rates import RATES
 from webapp.build.time_kinds import RatePrints
 from webapp.build.time_log import TIME_KINDS, KindShare, Reckoned, TimeEntry, TimeKind
@@ -82,6 +89,35 @@ def test_a_kind_without_times_follows_her_pace_at_others_less() -> None:
     )
     assert learned["cut"].times == 0
     assert learned["cut"].weight < learned["pin"].weight / 2
+
+
+def test_a_pace_tells_from_where_it_comes() -> None:
+    """Worked out by hand: paces of variance 1/2, half of it in common, so 1/4 between two kinds.
+    A time of pinning among four of pressing has (1/4, 1/2) over ((3/4, 1/4), (1/4, 3/2)), which
+    makes 4/17 from the pressing and 5/17 from itself."""
+    learned = learn([time(12), *[time(12, press=1.0)] * 4], RATES)
+    assert learned["pin"].own == pytest.approx(5 / 17)
+    assert learned["pin"].other == pytest.approx(4 / 17)
+    assert learned["pin"].factor == pytest.approx(1.2 ** (9 / 17))
+    assert (learned["hand"].own, NOTHING_LEARNED["hand"].other) == (0, 0)
+
+
+def test_each_time_tells_how_much_it_counts() -> None:
+    """By its share at rates that are as they were, and less when it is far from the others."""
+    stale = time(15).shares[0].model_copy(update={"rates": "other"})
+    none = time(15).model_copy(update={"shares": (stale,)})
+    half = time(15, press=0.5, pin=0.5)
+    half = half.model_copy(
+        update={"shares": (half.shares[0], stale.model_copy(update={"share": 0.5}))}
+    )
+    steady = [time(10.0)] * 9
+    found = counted([*steady, none, half, time(100)], RATES)
+    assert found[:9] == (Counted(1, 1),) * 9
+    assert found[9].share == 0
+    assert found[10].share == 0.5
+    assert 0.1 < found[11].pull < 0.9
+    assert counted([none], RATES) == (Counted(),)
+    assert counted([], RATES) == ()
 
 
 def test_whole_steps_tell_the_kinds_apart() -> None:

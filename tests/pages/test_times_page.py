@@ -12,7 +12,7 @@ from webapp.pages.time_fields import read_time_key, time_key, time_taken
 from webapp.pages.times_view import TimesView, range_bar
 from webapp.plan.edits import changed
 from webapp.plan.episode import Episode
-from webapp.plan.times import spelled
+from webapp.plan.time_rows import spelled
 
 IN_PART = {"HX-Request": "true"}
 NINE = datetime(2027, 1, 4, 9, tzinfo=UTC)

@@ -1,5 +1,6 @@
 """What the times page tells: her times against the estimates of the time, and what they teach."""
 
+import re
 from datetime import date
 
 import pytest
@@ -12,7 +13,8 @@ from webapp.plan.edits import changed
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
 from webapp.plan.time_edits import with_earlier_times, with_own_rate, with_time, with_time_right
-from webapp.plan.times import KindRow, TimesReport, times_report
+from webapp.plan.time_rows import KindRow
+from webapp.plan.times import TimesReport, times_report
 from webapp.plan.times_json import times_json
 
 STEPS = (
@@ -99,7 +101,8 @@ def test_a_kind_tells_her_pace_and_how_far_it_has_moved_and_why() -> None:
     row = kind(fitted(15, 15, 15, 15), "try on")
     assert row.told_pace == "Your times are 50 % longer than the table’s."
     assert row.told_move == (
-        "Estimates are 31 % longer than the table’s: 4 times weigh 67 %, the table the rest."
+        "Estimates are 31 % longer than the table’s: that comes 67 % from your 4 times here, the "
+        "rest from the table."
     )
     assert row.own_pace == pytest.approx(1.5)
     assert row.calibration.count == 4
@@ -113,14 +116,18 @@ def test_a_kind_tells_when_her_pace_at_other_work_counts_too() -> None:
     row = kind(episode, "other")
     assert row.own_pace is not None
     assert row.own_pace < 1 < row.learned.factor
-    assert ": 1 time and your pace at other work weigh " in row.told_move
+    assert "% from your time here, " in row.told_move
+    assert row.told_move.endswith(
+        "% from your pace at other work, the rest from the table. At other work you take longer."
+    )
 
 
 def test_a_kind_without_times_tells_that_it_follows_the_others() -> None:
     row = kind(fitted(15, 15, 15, 15), "cut")
     assert row.told_pace == "No time taken yet."
     assert row.told_move == (
-        "Estimates are 14 % longer than the table’s: that is your pace at other work."
+        "Estimates are 14 % longer than the table’s: that comes 33 % from your pace at other "
+        "work, the rest from the table."
     )
 
 
@@ -135,6 +142,26 @@ def test_times_that_do_not_count_are_told() -> None:
     assert kind(fitted(30), "try on").told_aside == ""
 
 
+def test_each_time_tells_whether_it_counts_and_if_not_why() -> None:
+    """By its rates, against typed minutes, without any, and far from twelve others."""
+    episode = timed(("odd", 4), ("ask", 20), ("talk", 3), ("fit-0", 11))
+    told = {row.entry.item: row.told_counts for row in report(episode).rows}
+    assert told == {
+        "odd": "Counts.",
+        "ask": "Does not count: it was reckoned by minutes you typed.",
+        "talk": "Does not count: nothing was reckoned for it.",
+        "fit-0": "Counts.",
+    }
+    own = with_own_rate(episode, "try on", low=10, likely=20, high=40)
+    told = {row.entry.item: row.told_counts for row in report(own).rows}
+    assert told["fit-0"] == "Does not count: it was reckoned by rates changed since."
+    assert told["odd"] == "Counts."
+    (odd,) = (row for row in report(right(fitted(*[10] * 9, 60))).rows if row.entry.minutes == 60)
+    assert re.fullmatch(
+        r"Counts \d\d %: it is far from what your other times say\.", odd.told_counts
+    )
+
+
 def test_ranges_are_judged_once_there_are_enough_times() -> None:
     few = report(fitted(40, 40, 40))
     assert few.told_calibration.endswith("too few to say whether the ranges are right.")
@@ -146,8 +173,8 @@ def test_ranges_are_judged_once_there_are_enough_times() -> None:
     many = with_earlier_times(EPISODE, [changed(other, id="o", title="A bag")])
     told = times_report(evaluate(many))
     assert told.told_calibration == (
-        "0 of 10 times fell inside the range shown; 4 in 5 should (8): the ranges shown were too "
-        "narrow."
+        "In this episode no time can be compared yet. In all, 0 of 10 times did; 4 in 5 should "
+        "(8): the ranges shown were too narrow."
     )
     assert told.told_width == (  # log 3.6 / log 1.8, by the table's 10 to 18
         "To hold 4 times in 5 the ranges shown should have been 2.2 times as wide."
@@ -157,7 +184,7 @@ def test_ranges_are_judged_once_there_are_enough_times() -> None:
 
 @pytest.mark.parametrize(
     ("minutes", "told"),
-    [(65, "6.5 times as long as"), (200, "20 times as long as"), (19, "90 % longer than"),
+    [(65, "6.5 times as long as"), (20, "twice as long as"), (200, "20 times as long as"), (19, "90 % longer than"),
      (5, "50 % shorter than"), (10.2, "about as long as")],
 )  # fmt: skip
 def test_a_pace_is_told_in_times_from_twice_on(minutes: float, told: str) -> None:
@@ -194,8 +221,10 @@ def test_each_episode_tells_how_far_off_it_was() -> None:
     other = changed(fitted(13, 13), id="o", title="A bag")
     told = report(with_earlier_times(fitted(10), [other]))
     assert [row.title for row in told.episodes] == ["An apron", "A bag"]
-    assert told.episodes[0].told == "1 time, about as long as estimated"
-    assert told.episodes[1].told.startswith("2 times, ")
+    assert told.episodes[0].told == "about as long as estimated"
+    assert told.told_calibration.startswith(
+        "In this episode 1 of 1 time fell inside the range shown. In all, 3 of 3 times did: "
+    )
     assert told.episodes[1].sum.ratio == pytest.approx(26 / sum(
         entry.shown.likely for entry in other.time_log
     ))  # fmt: skip

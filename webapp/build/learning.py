@@ -24,7 +24,7 @@ table, have 4 in 5 inside (tests/build).
 import math
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from types import MappingProxyType
 from typing import Final
 
@@ -72,6 +72,8 @@ class Learned:
     width: float = 1.0  # of a range, in the table's
     unknowns: tuple[tuple[str, float], ...] = ()  # see `Estimate.with_pace`; () as by the table
     set_aside: int = 0  # times by other rates than now: they say nothing until the rates go back
+    own: float = 0.0  # how much of the pace (its log) comes from times of this kind, 0 to 1
+    other: float = 0.0  # … from those of other kinds; the rest is the table's
 
     @property
     def weight(self) -> float:
@@ -93,11 +95,31 @@ class Learned:
         return part if part.typed else replace(part, shown=self.moved(part.table))
 
 
+@dataclass(frozen=True, slots=True)
+class Counted:
+    """How much a time counts. `share` is that of its work whose rates are as they were, `pull`
+    how much of its own pull it has: less than 1 when it is far from what the others say."""
+
+    share: float = 0.0
+    pull: float = 1.0
+
+
 LearnedTimes = Mapping[TimeKind, Learned]
 
 
 Floats = npt.NDArray[np.float64]
 NOTHING_LEARNED: Final[LearnedTimes] = MappingProxyType({k: Learned(k) for k in TIME_KINDS})
+
+
+@dataclass(frozen=True, slots=True)
+class _Row:
+    """A time as the rule reads it: see `_Times`."""
+
+    off: float
+    shares: tuple[float, ...]
+    aside: float
+    over: float
+    under: float
 
 
 @dataclass(frozen=True)
@@ -125,11 +147,13 @@ class _Times:
 class _Fit:
     """In the order of TIME_KINDS: the logs of her paces, and what is unsure of each, as so much of
     each of some independent unknowns (the root of their covariance), in standard deviations of
-    one time from the next; by the table the squares make 1 / PACE_COUNTS. By time: how far it is
-    from what the others say, in the table's deviations."""
+    one time from the next; by the table the squares make 1 / PACE_COUNTS. Of each pace, how much
+    comes from each kind. By time: how far it is from what the others say, in the table's
+    deviations."""
 
     paces: list[float]
     unsure: list[list[float]]
+    comes_from: Floats
     misses: Floats
 
     @property
@@ -147,7 +171,7 @@ def learn(entries: Iterable[TimeEntry], rates: Rates) -> LearnedTimes:
     aside = Counter(
         kind for e in entries for kind in {s.kind for s in e.shares if not prints.hold(s)}
     )
-    times = _read(entries, prints)
+    times = _times(_row(entry, prints) for entry in entries)
     if times is None:
         return MappingProxyType({k: Learned(k, set_aside=aside[k]) for k in TIME_KINDS})
     fit, scatter = _settled(times)
@@ -155,6 +179,7 @@ def learn(entries: Iterable[TimeEntry], rates: Rates) -> LearnedTimes:
     for place, kind in enumerate(TIME_KINDS):
         shares = times.shares[:, place]
         evidence = max(0.0, 1 / sum(one**2 for one in fit.unsure[place]) - PACE_COUNTS)
+        own, every = float(fit.comes_from[place, place]), float(fit.comes_from[place].sum())
         found[kind] = Learned(
             kind,
             times=int(np.count_nonzero(shares)),
@@ -164,8 +189,24 @@ def learn(entries: Iterable[TimeEntry], rates: Rates) -> LearnedTimes:
             width=_scatter(shares, fit.misses, times, scatter) * _spread(evidence),
             unknowns=_unknowns(fit.unsure[place]),
             set_aside=aside[kind],
+            own=own,
+            other=every - own,
         )
     return MappingProxyType(found)
+
+
+def counted(entries: Iterable[TimeEntry], rates: Rates) -> tuple[Counted, ...]:
+    """How much each of the times counts in what is learned from them all."""
+    prints = RatePrints(rates)
+    rows = [_row(entry, prints) for entry in entries]
+    times = _times(rows)
+    if times is None:
+        return (Counted(),) * len(rows)
+    pulls = iter(_settled(times)[0].weights.tolist())
+    return tuple(
+        Counted(sum(row.shares) / (sum(row.shares) + row.aside), next(pulls)) if row else Counted()
+        for row in rows
+    )
 
 
 def _settled(times: _Times) -> tuple[_Fit, float]:
@@ -183,27 +224,27 @@ def _settled(times: _Times) -> tuple[_Fit, float]:
     return fit, scatter
 
 
-def _read(entries: Iterable[TimeEntry], prints: RatePrints) -> _Times | None:
+def _times(rows: Iterable[_Row | None]) -> _Times | None:
     """The times of which something counts; None when there are none."""
-    rows, offs, asides, overs, unders = [], [], [], [], []
-    for entry in entries:
-        shares, aside = [0.0] * len(TIME_KINDS), 0.0
-        for share in entry.shares:
-            if prints.hold(share):
-                shares[_PLACE[share.kind]] += share.share
-            else:
-                aside += share.share
-        if entry.table.likely > 0 and any(shares):
-            over, under = _deviations(entry.table)
-            rows.append(shares)
-            offs.append(math.log(entry.minutes / entry.table.likely))
-            asides.append(aside)
-            overs.append(over)
-            unders.append(under)
-    if not rows:
+    found = [row for row in rows if row is not None]
+    if not found:
         return None
-    rest = (np.array(one) for one in (rows, asides, overs, unders))
-    return _Times(np.array(offs), *rest)
+    columns = ([getattr(row, one.name) for row in found] for one in fields(_Times))
+    return _Times(*map(np.array, columns))
+
+
+def _row(entry: TimeEntry, prints: RatePrints) -> _Row | None:
+    """The time; None when nothing of it counts."""
+    shares, aside = [0.0] * len(TIME_KINDS), 0.0
+    for share in entry.shares:
+        if prints.hold(share):
+            shares[_PLACE[share.kind]] += share.share
+        else:
+            aside += share.share
+    if entry.table.likely <= 0 or not any(shares):
+        return None
+    off = math.log(entry.minutes / entry.table.likely)
+    return _Row(off, tuple(shares), aside, *_deviations(entry.table))
 
 
 def _deviations(table: Reckoned) -> tuple[float, float]:
@@ -237,7 +278,8 @@ def _fit(times: _Times, weights: Floats, scatter: float) -> _Fit:
     alone = np.sqrt(others * (others + known))
     misses = np.abs(left) / alone / np.where(left > 0, times.over, times.under)
     root = np.linalg.cholesky(unsure)
-    return _Fit(paces.tolist(), root.tolist(), misses)
+    comes_from = unsure @ (weighed.T @ slopes)  # the matrix of averages, called of resolution
+    return _Fit(paces.tolist(), root.tolist(), comes_from, misses)
 
 
 def _scatter(shares: Floats, misses: Floats, times: _Times, before: float) -> float:

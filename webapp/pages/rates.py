@@ -14,7 +14,8 @@ from webapp.pages.shell import House, InHouse, Sent, answered
 from webapp.pages.time_fields import RATE_FIELDS
 from webapp.plan.results import Plan
 from webapp.plan.time_edits import with_own_rate, without_own_rate
-from webapp.plan.times import KindRow, TimesReport, times_report
+from webapp.plan.time_rows import KindRow
+from webapp.plan.times import TimesReport, times_report
 
 router = APIRouter(prefix="/episodes/{episode_id}/rates")
 

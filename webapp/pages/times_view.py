@@ -17,7 +17,8 @@ from webapp.pages.time_fields import read_time_key, time_key
 from webapp.plan.publishing import after_filming
 from webapp.plan.results import Plan
 from webapp.plan.time_edits import timer_seconds
-from webapp.plan.times import KindRow, TimesReport, spelled, spelled_about, times_report
+from webapp.plan.time_rows import KindRow, spelled, spelled_about
+from webapp.plan.times import TimesReport, times_report
 from webapp.plan.to_time import ToTime, to_time
 
 _WIDEST: Final = math.log(4.0)  # a range bar goes from a quarter to four times what was likely

@@ -2,146 +2,36 @@
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
-from typing import Final
 
 from webapp.build.calibration import (
     SHARE_INSIDE,
     Calibration,
     Side,
-    Sum,
     calibration,
     compared,
     side_of,
     sum_of,
     width_needed,
 )
-from webapp.build.learning import Learned
+from webapp.build.learning import Counted, counted
 from webapp.build.rates import OwnRate, can_be_used
 from webapp.build.time_kinds import RatePrints
 from webapp.build.time_log import TIME_KINDS, TimeEntry, TimeKind
 from webapp.build.work_time import Estimate
 from webapp.filming.every_rate import EVERY_RATE
 from webapp.plan.results import Plan
-from webapp.plan.sittings import Whole, what_of, wholes
-
-_TO_THE_SECOND: Final = 10  # minutes
-_AS_MUCH: Final = 0.05  # a factor nearer to 1 is told as the same
-_MANIFOLD: Final = 2.0  # from here on a factor is told in times, not in per cent
-_DOZEN: Final = 12.0  # from here on in whole times
-
-
-@dataclass(frozen=True, slots=True)
-class TimeRow:
-    """A time and where it fell in the range shown then; None where it cannot be compared: nothing
-    was reckoned, it does not count, or it is one sitting of several."""
-
-    entry: TimeEntry
-    side: Side | None
-    whole: Whole  # with its other sittings
-
-    @property
-    def sitting(self) -> bool:
-        """Whether it is one of several for the same."""
-        return len(self.whole.sittings) > 1
-
-    @property
-    def is_last(self) -> bool:
-        """Whether no other sitting of the same was written down after it."""
-        return self.entry is self.whole.sittings[-1]
-
-    @property
-    def told_far(self) -> str:
-        """That a time is too far off to count, in a sentence; empty for what is not."""
-        if self.whole.standing != "far off" or not self.is_last:
-            return ""
-        whole = self.whole.entry
-        likely = whole.shown.likely
-        took, reckoned = (
-            spelled_about(whole.minutes),
-            spelled(round(likely) if likely > 1 else likely),
-        )
-        all_in_all = "All its sittings took" if self.sitting else "It took"
-        what = "all work" if whole.minutes > likely else "all of it"
-        return (
-            f"{all_in_all} {took} where {reckoned} was reckoned: so far off it does not count "
-            f"unless you say that it was {what}."
-        )
-
-    @property
-    def ratio(self) -> float | None:
-        """Minutes over what was likely then."""
-        return self.entry.minutes / self.entry.shown.likely if self.side else None
-
-
-@dataclass(frozen=True)
-class KindRow:
-    """A kind of work: what her times of it were, and how they move its rates."""
-
-    kind: TimeKind
-    learned: Learned
-    own_pace: float | None  # minutes over the table's, by her times alone, as they stand
-    calibration: Calibration  # of the times mostly of this kind
-
-    @property
-    def told_pace(self) -> str:
-        """Her pace against the table, in a sentence."""
-        if self.own_pace is None:
-            return "No time that counts here." if self.learned.set_aside else "No time taken yet."
-        return f"Your times are {_told_factor(self.own_pace, 'the table’s')}."
-
-    @property
-    def told_move(self) -> str:
-        """How far estimates have moved and on what evidence, in a sentence."""
-        learned = self.learned
-        moved = f"Estimates are {_told_factor(learned.factor, 'the table’s')}"
-        if learned.times == 0:
-            if abs(learned.factor - 1) < _AS_MUCH:
-                return "Estimates are the table’s."
-            return f"{moved}: that is your pace at other work."
-        count = _times(learned.times)
-        others = learned.evidence - learned.shares > _AS_MUCH
-        weigh = "weighs" if learned.times == 1 and not others else "weigh"
-        what = f"{count} and your pace at other work" if others else count
-        return f"{moved}: {what} {weigh} {_percent(learned.weight)}, the table the rest."
-
-    @property
-    def told_width(self) -> str:
-        """How wide the ranges are, in a sentence."""
-        width = self.learned.width
-        if abs(width - 1) < _AS_MUCH:
-            return "Ranges are as wide as the table’s."
-        if width >= _MANIFOLD:
-            return f"Ranges are {_manifold(width)} as wide as the table’s."
-        wider = "wider than" if width > 1 else "narrower than"
-        return f"Ranges are {_percent(abs(width - 1))} {wider} the table’s."
-
-    @property
-    def told_aside(self) -> str:
-        """The times that do not count now, in a sentence; empty when all do."""
-        count = self.learned.set_aside
-        if not count:
-            return ""
-        do, they = ("does", "it was") if count == 1 else ("do", "they were")
-        return (
-            f"{_times(count)} {do} not count here: {they} taken by rates that are changed "
-            "since, or against minutes that were typed."
-        )
-
-
-@dataclass(frozen=True, slots=True)
-class EpisodeRow:
-    """An episode whose times are known: how far off it was."""
-
-    title: str
-    sum: Sum
-    calibration: Calibration
-
-    @property
-    def told(self) -> str:
-        """How far off, in words."""
-        return f"{_times(self.sum.count)}, {_told_factor(self.sum.ratio, 'estimated')}"
+from webapp.plan.sittings import Whole, wholes
+from webapp.plan.time_rows import (
+    MANIFOLD,
+    EpisodeRow,
+    KindRow,
+    TimeRow,
+    manifold,
+    percent,
+    times_told,
+)
 
 
 @dataclass(frozen=True)
@@ -167,20 +57,21 @@ class TimesReport:
         if not count:
             return ""
         are, them = ("is", "it") if count == 1 else ("are", "them")
-        return f"{_times(count)} {are} left out, too far from what was reckoned for {them}."
+        return f"{times_told(count)} {are} left out, too far from what was reckoned for {them}."
 
-    @property
+    @cached_property
     def rows(self) -> tuple[TimeRow, ...]:
         """The times of this episode."""
         log = self.plan.episode.time_log
-        whole_of = {what_of(one.entry): one for one in self.wholes}
-        rows = (TimeRow(entry, None, whole_of[what_of(entry)]) for entry in reversed(log))
-        return tuple(
-            replace(row, side=_side(row.entry))
-            if row.whole.standing == "counts" and not row.sitting
-            else row
-            for row in rows
-        )
+        counts = iter(counted(self.entries, self.plan.rates))
+        row_of: dict[str, TimeRow] = {}
+        for whole in self.wholes:
+            does = whole.standing == "counts"
+            how = next(counts) if does else Counted()
+            compares = does and len(whole.sittings) == 1
+            for one in () if whole.entry.episode else whole.sittings:
+                row_of[one.id] = TimeRow(one, _side(one) if compares else None, whole, how)
+        return tuple(row_of[entry.id] for entry in reversed(log))
 
     @cached_property
     def kinds(self) -> tuple[KindRow, ...]:
@@ -220,7 +111,14 @@ class TimesReport:
         found = self.calibration
         if not found.count:
             return "No time can be compared with an estimate yet."
-        of_all = f"{found.inside} of {_times(found.count)} fell inside the range shown"
+        of_all = f"{found.inside} of {times_told(found.count)}"
+        here = calibration(one for one in self.entries if not one.episode)
+        if here == found:
+            of_all = f"{of_all} fell inside the range shown"
+        else:
+            own = f"{here.inside} of {times_told(here.count)} fell inside the range shown"
+            own = own if here.count else "no time can be compared yet"
+            of_all = f"In this episode {own}. In all, {of_all} did"
         meant = f"4 in 5 should ({SHARE_INSIDE * found.count:.0f})"
         return {
             "too few": f"{of_all}: too few to say whether the ranges are right.",
@@ -236,9 +134,9 @@ class TimesReport:
         if needed is None or self.calibration.verdict not in ("too narrow", "too wide"):
             return ""
         wider = "wider" if needed > 1 else "narrower"
-        how = f"{_percent(abs(needed - 1))} {wider}"
-        if needed >= _MANIFOLD:
-            how = f"{_manifold(needed)} as wide"
+        how = f"{percent(abs(needed - 1))} {wider}"
+        if needed >= MANIFOLD:
+            how = f"{manifold(needed)} as wide"
         return f"To hold 4 times in 5 the ranges shown should have been {how}."
 
     @property
@@ -263,19 +161,6 @@ def times_report(plan: Plan) -> TimesReport:
     return TimesReport(plan)
 
 
-def spelled(minutes: float) -> str:
-    """A time to the second: `1 h 20 min`, `4 min 30 s`."""
-    whole, seconds = divmod(round(60 * minutes), 60)
-    hours, rest = divmod(whole, 60)
-    parts = ((hours, "h"), (rest, "min"), (seconds, "s"))
-    return " ".join(f"{count} {unit}" for count, unit in parts if count) or "0 min"
-
-
-def spelled_about(minutes: float) -> str:
-    """A time that was taken: to the second below ten minutes, else to the minute."""
-    return spelled(minutes if minutes < _TO_THE_SECOND else round(minutes))
-
-
 def main_kind(entry: TimeEntry) -> TimeKind | None:
     """The kind most of the time was reckoned for; None where nothing was."""
     if entry.kind is not None:
@@ -298,24 +183,3 @@ def own_pace(entries: Iterable[TimeEntry], kind: TimeKind, rates: RatePrints) ->
 
 def _side(entry: TimeEntry) -> Side | None:
     return side_of(entry.minutes, entry.shown) if entry.shown.likely > 0 else None
-
-
-def _told_factor(factor: float, than: str) -> str:
-    if abs(factor - 1) < _AS_MUCH:
-        return f"about as long as {than}"
-    if factor >= _MANIFOLD:
-        return f"{_manifold(factor)} as long as {than}"
-    longer = "longer" if factor > 1 else "shorter"
-    return f"{_percent(abs(factor - 1))} {longer} than {than}"
-
-
-def _manifold(factor: float) -> str:
-    return f"{factor:.0f} times" if factor >= _DOZEN else f"{factor:.2g} times"
-
-
-def _percent(share: float) -> str:
-    return f"{100 * share:.0f} %"
-
-
-def _times(count: int) -> str:
-    return "1 time" if count == 1 else f"{count} times"
