@@ -138,7 +138,7 @@ def test_every_day_likely_ends_in_time_with_its_breaks() -> None:
 
 
 def test_planned_surely_a_day_fits_even_when_all_takes_long() -> None:
-    days = [day(on, ends="12:30") for on in (MONDAY, TUESDAY, WEDNESDAY)]
+    days = [day(on, ends="11:40") for on in (MONDAY, TUESDAY, WEDNESDAY)]
     one = episode(STEPS, SHOTS, *days)
     likely, surely = _planned(one), _planned(one, surely=True)
     assert likely.unplaced == surely.unplaced == ()
@@ -268,6 +268,43 @@ def test_the_garment_is_styled_last_and_talking_is_free() -> None:
     (planned,) = _planned(episode(STEPS, shots, day(MONDAY))).days
     assert planned.shots.index("look") > planned.shots.index("bagging")
     assert planned.shots.index("look") > planned.shots.index("hemming")
+
+
+def test_of_plans_that_take_as_long_one_is_made_whose_days_end_in_time_most_often() -> None:
+    """Against every place where the night could fall."""
+    talks = [shot(f"t{n}", screen_seconds=900, light="lamps") for n in range(6)]
+    one = episode((), talks, day(MONDAY, ends="13:50"), day(TUESDAY, ends="13:50"))
+    names = [each.id for each in talks]
+    chances = []
+    for cut in range(1, 6):
+        days = (day(MONDAY, *names[:cut], ends="13:50"), day(TUESDAY, *names[cut:], ends="13:50"))
+        chances.append(min(each.chance for each in evaluate(changed(one, shoot_days=days)).days))
+    filled = DayTask(evaluate(one), None, False).trial.filled(names)
+    planned = _planned(one)
+    days_planned = evaluate(with_planned_days(evaluate(one), planned)).days
+    assert planned.is_proven and len(filled.days[0]) > len(planned.days[0].shots)
+    assert min(each.chance for each in days_planned) == pytest.approx(max(chances))
+
+
+def test_of_plans_that_take_as_long_and_are_as_sure_one_is_made_that_films_earlier() -> None:
+    talks = [shot(name, screen_seconds=900) for name in ("a", "b")]
+    one = episode((), talks, day(MONDAY), day(TUESDAY))
+    late = changed(one, shoot_days=(day(MONDAY), day(TUESDAY, "a", "b")))
+    planned = _planned(late)
+    assert [set(each.shots) for each in planned.days] == [{"a", "b"}, set()]
+
+
+def test_a_day_waits_for_what_rests_rather_than_leave_shots_out() -> None:
+    steps = (step("glue", 10, rest_hours=3), step("sew", 100, "glue"), step("hem", 100, "sew"))
+    shots = (shot("gluing", "glue"), shot("sewing", "sew"), shot("hemming", "hem"))
+    task = DayTask(
+        evaluate(episode(steps, shots, day(MONDAY), day(TUESDAY, ends="11:30"))), None, False
+    )
+    found = task.trial.division((("gluing",), ("sewing",)), ("hemming",))
+    assert task.trial.fits(found.days)
+    fewer = task.better.with_fewer_left(found, left_s=lambda: 1.0, seed=0)
+    assert fewer.left == () and task.trial.fits(fewer.days)
+    assert found.idle == 0 < fewer.idle
 
 
 # --- What does not fit --------------------------------------------------------------------------

@@ -76,6 +76,9 @@ def _look_on(plan: Plan) -> set[str]:  # noqa: PLR0912 - one walk, as the day go
             assert timed.begins.likely >= time - 1e-6
             at_work = midnight + time
             begun = _worked(steps, one.step, done)
+            early = [name for name in timed.worked_ids if name not in begun and one.step]
+            assert not any(shots_of[name] for name in early)  # hung up to rest, off camera
+            begun = [*early, *begun]
             if one.step in begun:
                 left = [t.plan.shot.step for t in each.shots if not t.plan.shot.filmed]
                 shares[one.step] = left.count(one.step)

@@ -76,6 +76,25 @@ def test_work_waits_on_the_day_for_what_rests_before_it() -> None:
     assert planned.idle == pytest.approx(4 * HOUR)
 
 
+def test_what_has_to_rest_off_camera_does_so_while_others_are_filmed() -> None:
+    wash = step("wash", 20, rest_hours=2, off_camera=True)
+    talk, cut = shot("talk", screen_seconds=600), shot("cutting", "cut")
+    (one,) = _days(
+        episode((wash, step("cut", 30, "wash")), (talk, cut), day(MONDAY, "talk", "cutting"))
+    )
+    talked, cutting = one.shots
+    assert talked.worked == ("wash",) and cutting.worked == ()
+    assert talked.starts.likely == 9 * HOUR + 20
+    assert cutting.starts.likely == 9 * HOUR + 20 + 2 * HOUR
+    assert one.idle == pytest.approx(cutting.starts.likely - talked.ends.likely)
+
+
+def test_what_has_to_rest_is_not_begun_before_what_it_waits_on() -> None:
+    after = (shot("talk"), *HEM_SHOTS)
+    (one,) = _days(episode(HEMMED, after, day(MONDAY, *(each.id for each in after))))
+    assert [each.worked for each in one.shots] == [(), (), ("hang",)]
+
+
 def test_what_has_not_rested_by_the_days_end_comes_too_soon() -> None:
     (planned,) = _days(episode(HEMMED, HEM_SHOTS, day(MONDAY, "sewing", "hemming", ends="13:00")))
     (late,) = planned.shots[1].too_soon

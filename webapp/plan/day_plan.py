@@ -161,6 +161,19 @@ class DayPlan:
         return self.ends.chance_of_at_most(self.day.ends_at) if self.to_film else 1.0
 
     @property
+    def chance(self) -> float:
+        """The chance, 0 to 1, that it ends by its end and what needs daylight by the dark.
+
+        Who is late for the one is late for the other: of these the least likely decides.
+        """
+        dark = _dark(self.day)
+        in_light = (
+            shot.ends.chance_of_at_most(dark) for shot in self.to_film if shot.needs_daylight
+        )
+        lit = min(in_light, default=1.0) if self.day.dark_at is not None else 1.0
+        return min(self.chance_in_time, lit)
+
+    @property
     def over(self) -> Estimate:
         """Minutes past the day's end; zero where there are none."""
         end = self.day.ends_at if self.to_film else float("inf")

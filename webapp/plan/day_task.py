@@ -9,6 +9,7 @@ from webapp.filming.day_order import DayOrder
 from webapp.filming.filming_time import same_place
 from webapp.filming.shoot_days import ShootDay
 from webapp.plan.day_bounds import DayBounds
+from webapp.plan.day_improving import DayImproving
 from webapp.plan.day_parts import Built, DayParts, parts_of
 from webapp.plan.day_plan import DayPlan
 from webapp.plan.day_search import DaySearch, Division, fits
@@ -21,6 +22,9 @@ from webapp.plan.results import Plan
 from webapp.plan.shot_order import filmed_first, in_build_order
 
 _FOR_ORDER: Final = 0.4  # of the time goes to orders at the most, the rest to fitting them in
+_FOR_LEFT: Final = 0.2  # of the time, twice, to shots that fit on no day
+_FOR_SETTLING: Final = 0.06  # of the time, at the end
+_SAME_RISK, _SAME_LATE = 0.02, 60.0  # of the days: less is not worth planning them anew
 
 
 class DayTask:
@@ -41,6 +45,7 @@ class DayTask:
         self.trial = DaySearch(
             self.parts, self.open, self._built(first_day), self.before, surely=surely
         )
+        self.better = DayImproving(self.trial)
         self.make_up = 0.0
         self.as_is = self._as_is(plan)
         self.bound = 0.0
@@ -89,28 +94,42 @@ class DayTask:
         for order in bounds.first(seconds * _FOR_ORDER):
             found = min(found, *self._laid_out(order), key=lambda one: one.rank)
         self.bound = bounds.least
+        settling = seconds * _FOR_SETTLING
         found = self._improved(found, lambda: left_s() - seconds / 4, seed, tell)
-        while self.bound < found.lost - HAIR and left_s() > 0:
-            another = bounds.raised(left_s())
+        while not found.left and self.bound < found.lost - HAIR and left_s() > settling:
+            another = bounds.raised(left_s() - settling)
             if another is None:
                 break
             self.bound = bounds.least
             found = min(found, *self._laid_out(another), key=lambda one: one.rank)
-        return self._better(self._improved(found, left_s, seed + 1, tell))
+        found = self._improved(found, lambda: left_s() - settling, seed + 1, tell)
+        return self._better(self.better.settled(found, left_s=left_s, seed=seed))
 
     def _improved(
         self, found: Division, left_s: Callable[[], float], seed: int, tell: Callable[..., None]
     ) -> Division:
-        return self.trial.improved(found, goal=self.bound, left_s=left_s, seed=seed, progress=tell)
+        """The division with fewer shots left where there are some, and less time lost."""
+        if found.left:
+            until = left_s() * (1 - _FOR_LEFT)
+            found = self.better.with_fewer_left(found, left_s=lambda: left_s() - until, seed=seed)
+        return self.better.improved(found, goal=self.bound, left_s=left_s, seed=seed, progress=tell)
 
     def _better(self, found: Division) -> Division:
-        """The division there is, where it leaves out and overruns less than what was found."""
+        """The division there is, where it leaves out and overruns less than what was found, and
+        ends in time as often."""
         if self.as_is is None:
             return found
         now, new = self._trouble(self.as_is), self._trouble(found)
-        if (now, self.as_is.lost) <= (new, found.lost + HAIR):
+        if (now, self.as_is.lost) > (new, found.lost + HAIR):
+            return found
+        if now < new or self.as_is.lost < found.lost - HAIR:
             return self.as_is
-        return found
+        risk, late = self.trial.spread(self.as_is)
+        new_risk, new_late = self.trial.spread(found)
+        settled = risk > new_risk + _SAME_RISK or (
+            risk >= new_risk and late > new_late + _SAME_LATE
+        )
+        return found if settled else self.as_is
 
     def _trouble(self, found: Division) -> float:
         """Minutes of what is on no day, too late, in the dark or too soon."""
