@@ -7,6 +7,7 @@ from webapp.build.work_time import step_minutes, total
 from webapp.draft.construction import EdgeUse, Step, Work
 from webapp.pages.build_order import BuildView
 from webapp.pages.shell import House
+from webapp.plan.edits import changed
 
 GARMENT = "lighthouse-smock"
 IN_PART = {"HX-Request": "true"}
@@ -230,3 +231,8 @@ def test_what_filming_adds_is_that_of_the_steps_and_of_the_shots_of_no_step(
     of_no_step = [one for one in house.plan(smock).shots if not one.shot.step]
     assert view.of_no_step.shots == tuple(one.number for one in of_no_step)
     assert view.of_no_step.kinds == ("talking", "styling", "cutaways")
+    assert "There is no shot yet" not in client.get(f"/episodes/{smock}/build").text
+    house.store.change(smock, "no shots", lambda e: changed(e, shots=(), shoot_days=()))
+    answer = client.get(f"/episodes/{smock}/build")
+    assert answer.context["view"].of_no_step is None
+    assert "There is no shot yet, so filming adds nothing so far." in answer.text

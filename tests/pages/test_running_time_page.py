@@ -329,9 +329,22 @@ def test_without_a_date_the_first_good_one_is_told(
     assert "No publish date is set yet. You would make it 9 times in 10 from" in _text(client, here)
 
 
+def test_an_episode_without_shoot_days_says_so_with_a_link(
+    client: TestClient, here: str, house: House, smock: str
+) -> None:
+    _published(house, smock, 60, filmed=False)
+    house.store.change(smock, "no days", lambda e: changed(e, shoot_days=()))
+    told = "No shoot day is planned yet. The filming is reckoned from today on."
+    days = f'<a href="/episodes/{smock}/days#new-day">Open the shoot days</a>'
+    assert f"{told} {days}" in _text(client, here)
+    _published(house, smock, 60)
+    assert "No shoot day is planned yet" not in _text(client, here)
+
+
 def test_an_episode_without_shots_says_what_to_do_first(client: TestClient, empty: str) -> None:
     text = _text(client, f"/episodes/{empty}/running-time")
     assert "There is no shot yet." in text
+    assert 'nothing to reckon with. <a href="' in text
     assert "<svg" not in text
 
 

@@ -21,6 +21,7 @@ from webapp.plan.edits import changed, with_choice, with_garment
 from webapp.plan.episode import Episode, Fitting, Picture
 from webapp.plan.evaluate import evaluate
 from webapp.plan.loose_threads import Rule
+from webapp.plan.missing import missing
 from webapp.plan.results import LooseThread, Place
 
 Edit = Callable[[Episode], Episode]
@@ -236,3 +237,15 @@ def test_the_count_tells_how_many_must_be_mended(
 
 def test_an_episode_that_holds_together_says_so(client: TestClient, smock: str) -> None:
     assert "Nothing is loose" in client.get(f"/episodes/{smock}/threads").text
+
+
+def test_what_is_not_planned_at_all_is_told_where_nothing_is_loose(
+    client: TestClient, house: House, empty: str, smock: str
+) -> None:
+    here = f"/episodes/{empty}/threads"
+    text = client.get(here).text
+    assert "Nothing is loose in what is planned so far." in text
+    told = [sentence for sentence, *_ in _view(client, here).missing]
+    assert told == ["There is no garment yet.", "There is no shot yet."]
+    _lands(client, house, empty, missing(house.plan(empty))[1].place)
+    assert "Not planned yet" not in client.get(f"/episodes/{smock}/threads").text

@@ -33,6 +33,7 @@ from webapp.plan.edits import changed, changed_one
 from webapp.plan.episode import AfterFilming, Episode
 from webapp.plan.evaluate import evaluate
 from webapp.plan.mends import mended
+from webapp.plan.missing import Missing, missing
 from webapp.plan.publishing import (
     GOOD_CHANCE,
     Help,
@@ -84,6 +85,15 @@ class HelpRow:
 
 
 @dataclass(frozen=True)
+class MissingRow:
+    """What is not planned yet, and the address and words of the link to where it is begun."""
+
+    missing: Missing
+    address: str
+    where: str
+
+
+@dataclass(frozen=True)
 class RunningTimeView:
     """The video and the extra; what shortens it, the first that are enough; the date."""
 
@@ -96,6 +106,7 @@ class RunningTimeView:
     helps: tuple[HelpRow, ...]
     edit_hours_a_day: float
     publish_date: date | None
+    missing: MissingRow | None = None  # what must be planned before all can be reckoned
     shot: str = ""  # the id of the shot whose form was sent
     answers: Answers = UNANSWERED
     target_answers: Answers = UNANSWERED
@@ -273,6 +284,12 @@ def _offered(plan: Plan, asked: str, arg: str) -> Mend:
     raise NotThereError("That is not offered any more, so nothing was changed.")
 
 
+def _missing(plan: Plan) -> MissingRow | None:
+    """The first of shots and shoot days that there are none of."""
+    found = (one for one in missing(plan) if one.place.page in ("shots", "days"))
+    return next((MissingRow(one, *address(plan, one.place)) for one in found), None)
+
+
 def _with_brief(episode: Episode, values: Mapping[str, Any]) -> Episode:
     return changed(episode, brief=changed(episode.brief, **values))
 
@@ -310,6 +327,7 @@ def _show(request: Request, house: House, episode_id: str, **told: Any) -> Respo
         tuple(HelpRow(one, *address(plan, one.place)) for one in helps(plan, found)),
         plan.episode.brief.edit_hours_a_day,
         plan.episode.brief.publish_date,
+        _missing(plan),
         **told,
     )
     template = "running_time/running_time.html"

@@ -15,6 +15,7 @@ from webapp.pages.places import PAGES, address
 from webapp.pages.shell import House, InHouse, Sent, answered
 from webapp.plan.evaluate import evaluate
 from webapp.plan.mends import mended, offered
+from webapp.plan.missing import missing
 from webapp.plan.results import LooseThread, PageName, Plan
 
 router = APIRouter(prefix="/episodes/{episode_id}/threads")
@@ -53,6 +54,12 @@ class ThreadsView:
             (severity, list(self._by_page(grave)))
             for severity, grave in groupby(shown, lambda each: each.severity)
         ]
+
+    @property
+    def missing(self) -> tuple[tuple[str, str, str], ...]:
+        """What is not planned at all yet: a sentence, and the address and words of a link."""
+        found = missing(self.plan)
+        return tuple((one.sentence, *address(self.plan, one.place)) for one in found)
 
     def _by_page(self, threads: Iterable[LooseThread]) -> Iterator[tuple[str, list[ThreadRow]]]:
         listed = list(threads)
