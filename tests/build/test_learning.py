@@ -35,7 +35,7 @@ def time(minutes: float, table: Estimate = TABLE, **shares: float) -> TimeEntry:
     return TimeEntry(
         id="t", title="A step", minutes=minutes, table=reckoned(table), shown=reckoned(table),
         shares=tuple(
-            KindShare(kind=kind, share=share, rates=PRINTS.of(PRINTS.keys(kind)))  # type: ignore[index]
+            KindShare(kind=kind, share=share, rates=PRINTS.of(PRINTS.keys(kind)))  # type: ignore[arg-type]
             for kind, share in (shares or {"pin": 1.0}).items()
         ),
     )  # fmt: skip

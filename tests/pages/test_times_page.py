@@ -331,7 +331,7 @@ def test_a_time_is_put_right_and_taken_out(
 def test_sittings_of_the_same_are_told_together(client: TestClient, times: str) -> None:
     _write(client, times, minutes="10")
     _write(client, times, minutes="9")
-    assert _said(client.get(times).text).count("all its sittings together, 19 min") == 2
+    assert _said(client.get(times).text).count("all its sittings together, 19 min") == 1
 
 
 def test_a_time_that_goes_on_is_compared_once_it_is_done(
@@ -343,7 +343,7 @@ def test_a_time_that_goes_on_is_compared_once_it_is_done(
     client.post(f"{times}/clock/stop", data={"note": "tea", "goes_on": ["no", "yes"]})
     (entry,) = house.store.get(smock).time_log
     assert (entry.goes_on, entry.note) == (True, "tea")
-    assert "15 min so far. Compared once it is done." in _said(client.get(times).text)
+    assert "15 min so far. Does not count until it is done." in _said(client.get(times).text)
     assert client.post(f"{times}/taken/{entry.id}/done").status_code == 303
     assert "1 of 1 time fell inside the range shown" in _said(client.get(times).text)
     assert house.store.undo_words(smock) == "what was timed is done"

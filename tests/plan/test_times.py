@@ -184,8 +184,8 @@ def test_ranges_are_judged_once_there_are_enough_times() -> None:
 
 @pytest.mark.parametrize(
     ("minutes", "told"),
-    [(65, "6.5 times as long as"), (20, "twice as long as"), (200, "20 times as long as"), (19, "90 % longer than"),
-     (5, "50 % shorter than"), (10.2, "about as long as")],
+    [(65, "6.5 times as long as"), (20, "twice as long as"), (200, "20 times as long as"),
+     (19, "90 % longer than"), (5, "50 % shorter than"), (10.2, "about as long as")],
 )  # fmt: skip
 def test_a_pace_is_told_in_times_from_twice_on(minutes: float, told: str) -> None:
     row = next(row for row in report(right(fitted(minutes))).kinds if row.kind == "try on")
