@@ -188,6 +188,8 @@ def test_long_hand_work_is_divided_with_one_click_and_put_together_with_undo(
 ) -> None:
     page = html.unescape(client.get(f"/episodes/{smock}/build").text)
     assert "<strong>Bind the neck</strong>: film the first 10\u00a0cm (4\u00a0in) of" in page
+    assert "<strong>Chalk the pieces</strong>: film the first line, do" in page
+    assert "<strong>Press it one last time</strong>: film the first seam, do" in page
     answer = client.post(f"{steps}/bind-neck/rest-off-camera", headers=IN_PART)
     assert answer.status_code == 200
     assert _order(house, smock)[11] == "bind-neck-rest"

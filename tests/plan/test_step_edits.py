@@ -229,6 +229,22 @@ def test_the_rest_of_long_hand_work_becomes_a_step_off_camera(smock: Episode) ->
     assert "bind-neck" not in {one.row.step.id for one in hand_work_off_camera(after)}
 
 
+@pytest.mark.parametrize(("step", "shown"), [("chalk", "line"), ("last-press", "seam")])
+def test_of_lines_and_seams_the_first_is_shown_and_no_minute_comes_or_goes(
+    smock: Episode, step: str, shown: str
+) -> None:
+    """One whole line or seam is done: the rest needs nothing to be taken up again."""
+    plan = evaluate(smock)
+    offer = next(o for o in hand_work_off_camera(plan) if o.row.step.id == step)
+    assert [one.one for one in offer.shown] == [shown]
+    after = evaluate(with_rest_done_off_camera(plan, step))
+    begun, rest = ({row.step.id: row for row in after.steps}[id_] for id_ in (step, f"{step}-rest"))
+    assert rest.work == offer.rest
+    assert begun.work.likely + rest.work.likely == pytest.approx(offer.row.work.likely, abs=0.2)
+    by_rates = [sum(part.table.mean for part in row.parts) for row in (begun, rest, offer.row)]
+    assert by_rates[0] + by_rates[1] == pytest.approx(by_rates[2])
+
+
 def test_the_thread_of_a_divided_step_is_that_of_the_whole_and_two_more_ends(
     smock: Episode,
 ) -> None:

@@ -5,7 +5,7 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import partial
-from typing import Final
+from typing import Final, Literal
 
 from webapp.build.runs import runs_along
 from webapp.draft.construction import EdgeUse, Step, Work
@@ -19,6 +19,7 @@ from webapp.errors import FigureError, WaitingError
 SHOWN_MM: Final = (
     101.6  # 10 cm, 4 in: what of long work the camera sees; common practice, no source
 )
+ShownOne = Literal["", "line", "seam", "edge", "piece"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,18 +58,36 @@ def extent(step: Step, work: Work, drafts: Sequence[Draft]) -> Extent:
     )
     if work.of_it == "all":
         return whole
-    return _the_first(whole) if work.of_it == "the first" else _the_rest(whole)
+    return _the_first(work, whole) if work.of_it == "the first" else _the_rest(work, whole)
 
 
-def _the_first(whole: Extent) -> Extent:
-    """What is shown of long work: SHOWN_MM of it, taken up once, one figure marked."""
-    return Extent(min(whole.length_mm, SHOWN_MM), min(whole.handled, 1), 0, min(whole.figures, 1))
+def shown_one(work: Work, whole: Extent) -> ShownOne:
+    """Of what the camera sees one, where that is understood sooner than a length: a line of what
+    is drawn, a seam, edge or piece of several that are pressed. Else it sees SHOWN_MM."""
+    if work.kind == "draw":
+        return "line"
+    if work.kind == "press" and whole.handled > 1:
+        return "seam" if work.seams else "edge" if work.edges else "piece"
+    return ""
 
 
-def _the_rest(whole: Extent) -> Extent:
-    """What is left of it; all is taken up again, for the work was laid down."""
-    left_mm = max(whole.length_mm - SHOWN_MM, 0.0)
-    return Extent(left_mm, whole.handled, whole.corners, max(whole.figures - 1, 0))
+def _shown_mm(work: Work, whole: Extent) -> float:
+    """How much of long work is shown; one of several is as long as they are on average."""
+    if not shown_one(work, whole):
+        return min(whole.length_mm, SHOWN_MM)
+    return whole.length_mm / max(1, whole.figures if work.kind == "draw" else whole.handled)
+
+
+def _the_first(work: Work, whole: Extent) -> Extent:
+    """What is shown of long work, taken up once, one figure marked."""
+    return Extent(_shown_mm(work, whole), min(whole.handled, 1), 0, min(whole.figures, 1))
+
+
+def _the_rest(work: Work, whole: Extent) -> Extent:
+    """What is left of it. What was laid down in the midst is taken up again."""
+    handled = whole.handled - 1 if shown_one(work, whole) else whole.handled
+    left_mm = max(whole.length_mm - _shown_mm(work, whole), 0.0)
+    return Extent(left_mm, handled, whole.corners, max(whole.figures - 1, 0))
 
 
 def _piece_extent(step: Step, name: str, drafts: Sequence[Draft], *, drawn: bool) -> Extent:

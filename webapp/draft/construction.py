@@ -12,7 +12,7 @@ Id = Annotated[str, StringConstraints(pattern=r"^[a-z0-9][a-z0-9-]{0,63}$")]
 WorkKind = Literal[
     "draw", "cut", "pin", "machine", "overlock", "hand", "press", "turn", "try on", "other"
 ]
-PartOfWork = Literal["all", "the first", "the rest"]  # the first hand's breadth, for the camera
+PartOfWork = Literal["all", "the first", "the rest"]  # the first: what the camera sees
 Caution = Literal["blades", "iron", "needles", "cords", "small parts", "flame"]
 
 

@@ -13,15 +13,16 @@ from webapp.draft.construction import Caution, Minutes, Step, WorkKind
 from webapp.pages.build_drawing import BuildDrawing, drawing_of
 from webapp.pages.forms import UNANSWERED, Answers
 from webapp.pages.step_work import WorkView
-from webapp.pages.wording import minutes, unbroken
-from webapp.plan.off_camera import HandWork, hand_work_off_camera
+from webapp.pages.wording import both_unbroken, minutes, unbroken
+from webapp.plan.off_camera import HandWork, Shown, hand_work_off_camera
 from webapp.plan.results import Plan, ShotPlan, StepPlan
 from webapp.plan.step_edits import Refused
-from webapp.units import both
+from webapp.units import System, both
 
 CAUTIONS: Final[tuple[Caution, ...]] = get_args(Caution)
 _MARKS: Final = (1, 2, 5, 10, 15, 30, 60, 120, 240, 600, 1440)  # minutes between figures
 _MOST_MARKS: Final = 6
+_WHOLE_TOLD_MM: Final = 2000.0  # a longer one is of several, and nobody counts it
 BAR: Final = 360.0  # width of a time bar, in its units
 
 
@@ -141,7 +142,7 @@ class BuildView:
     chain_work: Estimate
     unseen: Estimate  # of the work, what no shot shows
     hand_work: tuple[HandWork, ...]
-    shown_of_it: str  # how much of long hand work to film, in both units
+    first_unit: System
     garments: tuple[tuple[str, str], ...]  # id and name
     of_no_step: OfNoStep | None = None
     editing: str = ""
@@ -185,6 +186,10 @@ class BuildView:
         """The longest chain, step by step."""
         return tuple(self.by_id[one].step.name for one in self.graph.chain)
 
+    def shown_of(self, work: HandWork) -> str:
+        """What of long hand work to film: `the first line`, `the first 10 cm (4 in) of 60 cm`."""
+        return " and ".join(dict.fromkeys(_first_of(one, self.first_unit) for one in work.shown))
+
     def typed_minutes(self, step: Step) -> Minutes | None:
         """The minutes typed by hand for a step, if any."""
         return typed_minutes(step)
@@ -215,7 +220,7 @@ def build_view(plan: Plan, work_on: WorkView | None, **told: Any) -> BuildView:
         total([row.work for row in plan.steps if row.step.id in graph.chain]),
         total([row.unseen for row in plan.steps]),
         hand_work_off_camera(plan),
-        unbroken(both(SHOWN_MM, plan.episode.first_unit)),
+        plan.episode.first_unit,
         tuple((garment.id, garment.name) for garment in plan.episode.garments),
         of_no_step=_of_no_step(plan),
         ties=_ties(editing, plan, graph) if editing in graph.nodes else None,
@@ -223,6 +228,14 @@ def build_view(plan: Plan, work_on: WorkView | None, **told: Any) -> BuildView:
         by_id={row.step.id: row for row in rows},
         **told,
     )
+
+
+def _first_of(shown: Shown, first: System) -> str:
+    if shown.one:
+        return f"the first {shown.one}"
+    words = f"the first {unbroken(both(SHOWN_MM, first))}"
+    of_it = shown.length_mm < _WHOLE_TOLD_MM
+    return f"{words} of {both_unbroken(shown.length_mm, first)}" if of_it else words
 
 
 def kinds_of_work(parts: Sequence[WorkPart]) -> tuple[KindOfWork, ...]:

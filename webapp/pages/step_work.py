@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from webapp.build.rates import RATES
-from webapp.draft.construction import EdgeUse, PartOfWork, Step, Work, WorkKind
+from webapp.draft.construction import EdgeUse, Step, Work, WorkKind
 from webapp.draft.evaluate import Draft
 from webapp.pages.forms import Answers, Field, needed, one_of, ticked, whole_number
 from webapp.pages.seam_fields import edge_uses_shown
@@ -26,11 +26,9 @@ _NO_SEAM: Final[Mapping[WorkKind, str]] = {
     "draw": "A seam is sewn, not drawn; tick the pieces, or choose an edge.",
     "cut": "A seam is sewn, not cut out; tick the pieces, or choose an edge.",
 }
-_PARTS: Final[Mapping[PartOfWork, str]] = {
-    "all": "",
-    "the first": ", the first 10 cm (4 in)",  # build.extents says how much that is
-    "the rest": ", the rest",
-}
+# What the camera sees of long work; build.extents says how much that is.
+_FIRST: Final[Mapping[WorkKind, str]] = {"draw": "the first line", "press": "the beginning"}
+_FIRST_LENGTH: Final = "the first 10 cm (4 in)"
 _OF_NO_LENGTH: Final = ("try on", "other")
 _HAND: Final = "hand: "
 _TOOLS: Final = ("scissors", "rotary cutter")
@@ -87,7 +85,8 @@ def work_view(step: Step, draft: Draft) -> WorkView:
 def work_words(work: Work) -> str:
     """One kind of work and what it is on: `Sew by machine: Shoulder seams, 2 × Front.hem`."""
     how = work.stitch if work.kind == "hand" else work.tool if work.kind == "cut" else ""
-    part = _PARTS[work.of_it]
+    first = _FIRST.get(work.kind, _FIRST_LENGTH)
+    part = {"all": "", "the first": f", {first}", "the rest": ", the rest"}[work.of_it]
     edges = (edge_uses_shown(work.edges),) if work.edges else ()
     on = ", ".join((*work.pieces, *work.seams, *edges))
     return f"{KINDS[work.kind]}{f' ({how})' if how else ''}{part}{f': {on}' if on else ''}"

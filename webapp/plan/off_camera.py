@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
-from webapp.build.extents import SHOWN_MM, extent
+from webapp.build.extents import SHOWN_MM, Extent, ShownOne, extent, shown_one
 from webapp.build.work_time import Estimate, step_parts, total
 from webapp.draft.construction import Step, Work
 from webapp.errors import FigureError, NotThereError
@@ -19,12 +19,20 @@ _TIMES_SHOWN: Final = 3.0  # the length, in what would be shown of it: less is s
 
 
 @dataclass(frozen=True, slots=True)
+class Shown:
+    """What of a work the camera sees: the first `one`, else SHOWN_MM of the length."""
+
+    one: ShownOne
+    length_mm: float  # of the whole
+
+
+@dataclass(frozen=True, slots=True)
 class HandWork:
     """A step whose last works go on long after viewers have understood them."""
 
     row: StepPlan
     works: tuple[Work, ...]
-    length_mm: float  # of the longest of them
+    shown: tuple[Shown, ...]  # of each of them
     rest: Estimate  # minutes of what need not be seen
     screen_s: float  # that its shots are on screen
 
@@ -58,13 +66,17 @@ def _found(plan: Plan) -> Iterator[HandWork]:
             continue
         screen_s = sum(plan.shots[number - 1].screen_seconds for number in row.shots)
         try:
-            length_mm = max(extent(step, work, plan.drafts).length_mm for work in works)
+            shown = tuple(_shown(work, extent(step, work, plan.drafts)) for work in works)
             rest = _rest(plan, step, works)
         except FigureError:  # told beside the step
             continue
-        long_enough = length_mm > _TIMES_SHOWN * SHOWN_MM
+        long_enough = any(one.one or one.length_mm > _TIMES_SHOWN * SHOWN_MM for one in shown)
         if long_enough and min(rest.likely, row.unseen.likely) >= LEAST_MINUTES:
-            yield HandWork(row, works, length_mm, rest, screen_s)
+            yield HandWork(row, works, shown, rest, screen_s)
+
+
+def _shown(work: Work, whole: Extent) -> Shown:
+    return Shown(shown_one(work, whole), whole.length_mm)
 
 
 def _last_slow(step: Step) -> tuple[Work, ...]:
