@@ -14,6 +14,7 @@ from tests.plan.day_specimens import (
     step,
 )
 from webapp.errors import NotThereError
+from webapp.filming.shoot_days import Noise
 from webapp.plan.day_moves import (
     out_of_order,
     refusal,
@@ -136,3 +137,46 @@ def test_a_move_tells_what_it_costs() -> None:
         f"That saves {round(extra)} min of changing over: 1 change of place fewer."
     )
     assert told_cost(before, before) == "That costs no time."
+
+
+def test_a_move_tells_by_how_much_a_day_gets_late() -> None:
+    three = episode((), (shot("a"), shot("b"), shot("c")), day(MONDAY, "a"), day(TUESDAY, "b", "c"))
+    free = evaluate(with_shot_at(evaluate(three), "b", MONDAY, 2)).days[0].ends.likely
+    ends = f"{int(free - 20) // 60:02}:{int(free - 20) % 60:02}"
+    tight = changed(three, shoot_days=(day(MONDAY, "a", ends=ends), three.shoot_days[1]))
+    before = evaluate(tight)
+    after = evaluate(with_shot_at(before, "b", MONDAY, 2))
+    over = round(after.days[0].over.likely)
+    assert over in (20, 21)
+    assert told_cost(before, after).endswith(
+        f". 4 January 2027 now ends {over} min after its end at {ends}."
+    )
+    assert "after its end" not in told_cost(after, before)
+
+
+def test_a_move_tells_what_it_puts_into_the_dark_or_near_it() -> None:
+    two = episode((), (shot("a"), shot("b")), day(MONDAY, "a"), day(TUESDAY, "b"))
+    after = evaluate(with_shot_at(evaluate(two), "b", MONDAY, 2))
+    dark = int(after.days[0].ends.likely)
+    for off, told in (
+        (-2, ". On 4 January 2027 1 more shot is filmed in the dark now."),
+        (1, ". 4 January 2027 now ends in time and in its light 5 times in 10."),
+    ):
+        monday = day(MONDAY, "a", dark_from=f"{(dark + off) // 60:02}:{(dark + off) % 60:02}")
+        before = evaluate(changed(two, shoot_days=(monday, two.shoot_days[1])))
+        after = evaluate(with_shot_at(before, "b", MONDAY, 2))
+        assert told_cost(before, after).endswith(told)
+
+
+def test_a_move_tells_that_it_makes_the_day_wait() -> None:
+    noise = Noise(starts="09:00", ends="11:00")
+    two = episode(
+        (),
+        (shot("a", screen_seconds=3600), shot("b", quiet=True)),
+        day(MONDAY, "a", "b", noise=(noise,)),
+    )
+    before = evaluate(two)
+    after = evaluate(with_shot_at(before, "b", MONDAY, 1))
+    idle = after.days[0].idle - before.days[0].idle
+    assert idle > 60
+    assert " more of changing over and waiting." in told_cost(before, after)

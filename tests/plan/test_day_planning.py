@@ -20,7 +20,7 @@ from tests.plan.day_specimens import (
 )
 from webapp.draft.construction import Minutes
 from webapp.filming.looks import Look, PlaceChange
-from webapp.filming.shoot_days import Break, Noise
+from webapp.filming.shoot_days import Break, Noise, clock_of
 from webapp.plan.day_planning import PlannedDays, planned_days, planning_faults, with_planned_days
 from webapp.plan.day_search import fits
 from webapp.plan.day_task import DayTask
@@ -413,6 +413,32 @@ def test_a_rest_that_the_days_do_not_hold_is_told() -> None:
     one = episode(steps, (shot("a", "sew"), shot("b", "hem")), day(MONDAY))
     (fault,) = planning_faults(evaluate(one))
     assert fault.startswith("“sew” rests for 24 hours before “hem”, and the days lie within 8 h: ")
+
+
+def test_what_a_rest_pushes_out_is_told_from_when_it_can_be_filmed() -> None:
+    steps = (step("sew", 60, rest_hours=24), step("hem", 30, "sew"))
+    shots = (shot("a", "sew"), shot("b", "hem"))
+    one = episode(steps, shots, day(MONDAY))
+    planned = _planned(one)
+    (left,) = planned.unplaced
+    ends = evaluate(with_planned_days(evaluate(one), planned)).days[0].ends.likely
+    assert left.why == (
+        f"It can be filmed from Tuesday 5 January 2027, {clock_of(ends)}, when “sew” has rested "
+        "for 24 hours: add a day then, or more hours."
+    )
+
+
+def test_what_waits_for_a_rest_past_the_days_end_is_told_from_when_it_can_be_filmed() -> None:
+    steps = (step("sew", 60, rest_hours=5), step("hem", 90, "sew"))
+    shots = (shot("a", "sew"), shot("b", "hem"))
+    one = episode(steps, shots, day(MONDAY, ends="16:00"))
+    planned = _planned(one)
+    (left,) = planned.unplaced
+    sewn = evaluate(with_planned_days(evaluate(one), planned)).days[0].ends.likely
+    assert left.why == (
+        f"It can be filmed from Monday 4 January 2027, {clock_of(sewn + 5 * 60)}, when what it "
+        "waits on has rested: add a day then, or more hours."
+    )
 
 
 def test_the_days_stay_when_nothing_better_is_found() -> None:

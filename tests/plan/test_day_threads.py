@@ -208,6 +208,7 @@ def test_the_file_holds_the_days_with_their_clock_times() -> None:
         "likely_end": f"24:{20 + round(filming.likely):02}",
         "latest_end": f"24:{20 + round(filming.high):02}",
         "chance_in_time": pytest.approx(0, abs=1e-6),
+        "chance_in_time_and_light": pytest.approx(0, abs=1e-6),
     }
 
 

@@ -1,16 +1,21 @@
 """Moving shots about on the shoot days by hand: what a move breaks, and what it costs."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from datetime import date
+from typing import Final
 
+from webapp.filming.publishing import told_chance
+from webapp.filming.shoot_days import told_day
 from webapp.plan.day_edits import with_shot_put
 from webapp.plan.day_parts import parts_of
-from webapp.plan.day_plan import hours
+from webapp.plan.day_plan import DayPlan, hours
 from webapp.plan.episode import Episode
 from webapp.plan.results import Plan, ShotPlan
 from webapp.plan.shot_order import Pair, filmed_first
 
-_HAIR = 0.5  # minutes
+_HAIR: Final = 0.5  # minutes
+_OFTEN: Final = 0.9  # of the times that a day ends in time and light
+_LESS: Final = 0.05  # of the chance, that is worth a word
 
 
 def with_shot_at(plan: Plan, shot: str, day: date, place: int) -> Episode:
@@ -70,22 +75,48 @@ def refusal(plan: Plan, moved: Episode, shot: str) -> str:
 
 
 def told_cost(before: Plan, after: Plan) -> str:
-    """What a change of the days costs in changing places and clothes and in waiting, in words."""
+    """What a change of the days costs in changing places and clothes and in waiting, in words,
+    and which days get late or dark by it."""
+    told = _told_minutes(before, after)
+    later = [one for day in after.days for one in _told_worse(_day_of(before, day), day)]
+    return ". ".join([told, *later]) + "."
+
+
+def _told_minutes(before: Plan, after: Plan) -> str:
     minutes = _lost(after) - _lost(before)
+    waits = abs(_waits(after) - _waits(before)) >= _HAIR
     places = _changes(after) - _changes(before)
-    if abs(minutes) < _HAIR and not places:
-        return "That costs no time."
+    what = "of changing over and waiting" if waits else "of changing over"
     told = (
         "That costs no time"
         if abs(minutes) < _HAIR
-        else f"That costs {hours(minutes)} more of changing over"
+        else f"That costs {hours(minutes)} more {what}"
         if minutes > 0
-        else f"That saves {hours(-minutes)} of changing over"
+        else f"That saves {hours(-minutes)} {what}"
     )
     if places:
         count = f"{abs(places)} change{'' if abs(places) == 1 else 's'} of place"
         told += f": {count} {'more' if places > 0 else 'fewer'}"
-    return f"{told}."
+    return told
+
+
+def _told_worse(before: DayPlan | None, after: DayPlan) -> Iterator[str]:
+    """What has become worse on a day by a change: its end, its light, its chance."""
+    on, over = told_day(after.day.day), after.over.likely
+    if over >= _HAIR and over > (before.over.likely if before else 0.0) + _HAIR:
+        yield f"{on} now ends {hours(over)} after its end at {after.day.ends}"
+    new = {shot.plan.shot.id for shot in after.in_the_dark}
+    dark = len(new - {shot.plan.shot.id for shot in (before.in_the_dark if before else ())})
+    if dark:
+        shots = "1 more shot is" if dark == 1 else f"{dark} more shots are"
+        yield f"On {on} {shots} filmed in the dark now"
+    elif over < _HAIR and after.chance < min(_OFTEN, (before.chance if before else 1.0) - _LESS):
+        light = " and in its light" if after.goes_by_light else ""
+        yield f"{on} now ends in time{light} {told_chance(after.chance)}"
+
+
+def _day_of(plan: Plan, day: DayPlan) -> DayPlan | None:
+    return next((one for one in plan.days if one.day.day == day.day.day), None)
 
 
 def _places(episode: Episode) -> Mapping[str, tuple[date, int]]:
@@ -98,6 +129,10 @@ def _places(episode: Episode) -> Mapping[str, tuple[date, int]]:
 
 def _lost(plan: Plan) -> float:
     return sum(day.changing + day.idle for day in plan.days)
+
+
+def _waits(plan: Plan) -> float:
+    return sum(day.idle for day in plan.days)
 
 
 def _changes(plan: Plan) -> int:

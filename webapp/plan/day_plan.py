@@ -166,12 +166,21 @@ class DayPlan:
 
         Who is late for the one is late for the other: of these the least likely decides.
         """
-        dark = _dark(self.day)
-        in_light = (
+        return min((self.chance_in_time, *self._chances_in_light))
+
+    @property
+    def goes_by_light(self) -> bool:
+        """True when something on it needs daylight, and it says when that goes."""
+        return bool(self._chances_in_light)
+
+    @property
+    def _chances_in_light(self) -> tuple[float, ...]:
+        dark = self.day.dark_at
+        if dark is None:
+            return ()
+        return tuple(
             shot.ends.chance_of_at_most(dark) for shot in self.to_film if shot.needs_daylight
         )
-        lit = min(in_light, default=1.0) if self.day.dark_at is not None else 1.0
-        return min(self.chance_in_time, lit)
 
     @property
     def over(self) -> Estimate:

@@ -43,6 +43,7 @@ def _day(day: DayPlan) -> dict[str, Any]:
         "likely_end": clock_of(day.ends.likely),
         "latest_end": clock_of(day.ends.high),
         "chance_in_time": day.chance_in_time,
+        "chance_in_time_and_light": day.chance,
     }
 
 

@@ -6,9 +6,9 @@ from typing import Final
 
 from webapp.draft.names import listed
 from webapp.filming.day_clock import Reason
-from webapp.filming.shoot_days import ShootDay, minutes_of, told_day
+from webapp.filming.shoot_days import ShootDay, clock_of, minutes_of, told_day
 from webapp.plan.day_parts import DayParts, parts_of
-from webapp.plan.day_plan import DayPlan, hours
+from webapp.plan.day_plan import DayPlan, TooSoon, hours
 from webapp.plan.day_search import DaySearch, Division, fits
 from webapp.plan.days import by_date, open_days
 from webapp.plan.planned import Unplaced
@@ -107,7 +107,8 @@ def why_unplaced(trial: DaySearch, found: Division, name: str) -> Unplaced:
     lacks = _lacks_light_or_quiet(trial.parts, shot, trial.days)
     if lacks:
         return Unplaced(shot, f"It {lacks}")
-    needs, dark, soon, waits = 0.0, False, "", set[Reason]()
+    needs, dark, waits = 0.0, False, set[Reason]()
+    rested: list[tuple[date, float, str]] = []  # from when it can be filmed, and what rests first
     for at, day in enumerate(found.days):
         with_it = (*found.days[:at], (*day, name), *found.days[at + 1 :])
         if not trial.keeps_order(with_it):
@@ -115,13 +116,18 @@ def why_unplaced(trial: DaySearch, found: Division, name: str) -> Unplaced:
         planned = trial.plans(with_it[: at + 1])[-1]
         last = planned.shots[-1]
         needs = last.work.likely + last.filming.likely + last.goes_on.likely
-        if planned.over.likely > 0:
-            waits |= _costly_waits(planned)
+        late = max((_ready(one) for one in last.too_soon), default=None)
+        if late is not None:
+            rested.append(late)
+        elif planned.over.likely > 0:
+            costly = _costly_waits(planned)
+            waits |= costly
+            if "rest" in costly and any(wait.why == "rest" for wait in last.waits):
+                rested.append((planned.day.day, last.starts.likely, ""))
         elif not fits(planned, surely=trial.surely):
             dark = dark or bool(last.needs_daylight and planned.in_the_dark)
-            soon = soon or next((one.told for one in last.too_soon), "")
-    if soon:
-        return Unplaced(shot, soon)
+    if rested:
+        return Unplaced(shot, _told_rested(min(rested)))
     if dark or ("light" in waits and shot.shot.light == "daylight"):
         return Unplaced(
             shot,
@@ -138,6 +144,24 @@ def why_unplaced(trial: DaySearch, found: Division, name: str) -> Unplaced:
         f"No day has {hours(needs)} left for it: add a day, or let one end later."
         if needs
         else "No day is left after what it waits on: add a day.",
+    )
+
+
+def _ready(late: TooSoon) -> tuple[date, float, str]:
+    """When what it waits on has rested, and what that is."""
+    rests = late.rests.step
+    return (
+        late.ready_day,
+        late.ready_at,
+        f"“{rests.name}” has rested for {rests.rest_hours:g} hours",
+    )
+
+
+def _told_rested(ready: tuple[date, float, str]) -> str:
+    day, minutes, what = ready
+    return (
+        f"It can be filmed from {day:%A} {told_day(day)}, {clock_of(minutes)}, when "
+        f"{what or 'what it waits on has rested'}: add a day then, or more hours."
     )
 
 
