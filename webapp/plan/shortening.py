@@ -173,7 +173,7 @@ def _left_out(plan: Plan, shown: Video, on: OnScreen) -> Iterator[Shortening]:
     told = "" if not figures else ", with a figure" if figures == 1 else f", with {figures} figures"
     words = f"its words{told}" if on.spoken_s else "a picture without words"
     if shot.step and _shots_by_step(plan)[shot.step] == 1:
-        rank, loses = _STEP_UNSEEN, f"“{on.plan.step_name}” is done off camera, unseen"
+        rank, loses = _STEP_UNSEEN, f"“{on.plan.step_name}” is done off camera"
     elif on.plan.one_way:
         rank, loses = _ONE_WAY_OUT, f"{words}, of what cannot be taken back"
     elif figures:
