@@ -8,6 +8,7 @@ from starlette.testclient import TestClient
 
 from webapp.pages import times as page
 from webapp.pages.shell import House
+from webapp.pages.time_fields import day_of_work as read_day
 from webapp.pages.time_fields import read_time_key, time_key, time_taken
 from webapp.pages.times_view import TimesView, range_bar
 from webapp.plan.edits import changed
@@ -286,6 +287,7 @@ def test_what_is_timed_is_named_both_ways() -> None:
             read_time_key(wrong)
 
 
+@pytest.mark.usefixtures("wall")
 def test_a_time_is_written_down_and_told_beside_its_range(client: TestClient, times: str) -> None:
     _write(client, times, minutes="1 h", day="2027-01-03", note="the cat")
     said = _said(client.get(times).text)
@@ -332,6 +334,75 @@ def test_sittings_of_the_same_are_told_together(client: TestClient, times: str) 
     _write(client, times, minutes="10")
     _write(client, times, minutes="9")
     assert _said(client.get(times).text).count("all its sittings together, 19 min") == 1
+
+
+def test_what_was_done_again_is_a_time_of_its_own(
+    client: TestClient, times: str, smock: str, house: House, wall: _Wall
+) -> None:
+    """Asked beside the field once there is a time, also of the clock; put right afterwards."""
+    assert 'name="again"' not in client.get(times).text
+    _write(client, times, minutes="10")
+    said = _said(client.get(times).text)
+    assert "If it was timed already, this one is" in said
+    assert "(timed already, 10 min)" in said
+    client.post(f"{times}/clock/start", data={"time": "step:chalk"})
+    assert "It has a time already, 10 min; this one is" in _said(client.get(times).text)
+    wall.later(9)
+    client.post(f"{times}/clock/stop", data={"again": "yes"})
+    assert [row.sitting for row in _view(client, times).report.rows] == [False, False]
+    assert "done again" in _said(client.get(times).text)
+    assert 'name="again"' in client.get(f"{times}?edit=time-2").text.split('id="time-2-form"')[1]
+    same = {"minutes": "9", "day": "", "note": "", "goes_on": "no"}
+    client.post(f"{times}/taken/time-2", data={**same, "again": "no"})
+    assert [row.sitting for row in _view(client, times).report.rows] == [True, True]
+    assert not house.store.get(smock).time_log[1].again
+
+
+@pytest.mark.usefixtures("wall")
+@pytest.mark.parametrize(
+    ("day", "sentence"),
+    [
+        ("2027-01-05", "5 January 2027 is still to come: write the day on which you did the work."),
+        ("1927-01-04", "4 January 1927 is long ago: write the day on which you did the work, or"),
+        ("yesterday", "Write the day as year-month-day, like 2027-01-15."),
+    ],
+)
+def test_a_day_on_which_no_work_was_done_is_told_beside_its_field(
+    client: TestClient, times: str, smock: str, house: House, day: str, sentence: str
+) -> None:
+    answer = client.post(times, data={"time": "step:hem", "minutes": "20", "day": day})
+    assert answer.status_code == 422
+    view: TimesView = answer.context["view"]  # type: ignore[attr-defined]
+    assert view.answers.errors["day"].startswith(sentence)
+    _write(client, times)
+    assert client.post(f"{times}/taken/time-1", data={"day": day}).status_code == 422
+    if day != "yesterday":  # as in a file from elsewhere: other fields can be put right
+        kept = read_day(day)
+        house.store.keep(smock, lambda e: changed(e, time_log=[changed(e.time_log[0], day=kept)]))
+        data = {"minutes": "30", "day": day}
+        assert client.post(f"{times}/taken/time-1", data=data).status_code == 303
+
+
+def test_only_the_clock_that_the_page_shows_is_stopped(
+    client: TestClient, times: str, smock: str, house: House, wall: _Wall
+) -> None:
+    """Two tabs: what the first ended is told in the second, with the minutes kept."""
+    client.post(f"{times}/clock/start", data={"time": "step:hem"})
+    shown = re.search(r'name="clock" value="([^"]+)"', client.get(times).text)
+    assert shown is not None
+    second = {"clock": shown[1]}
+    wall.later(12)
+    client.post(f"{times}/clock/stop", data={**second, "next": "step:chalk"})
+    kept = "This clock was ended already, in another tab or window: of “Hem the smock” 12 min"
+    for press in ("stop", "pause", "drop"):
+        answer = client.post(f"{times}/clock/{press}", data=second)
+        assert answer.status_code == 422
+        assert f"{kept} were kept. “Chalk" in answer.text
+    assert len(house.store.get(smock).time_log) == 1
+    client.post(f"{times}/clock/drop")
+    answer = client.post(f"{times}/clock/stop", data={"clock": "|step:chalk"})
+    assert "This clock was thrown away, in another tab or window" in answer.text
+    assert client.post(f"{times}/clock/stop", data={"clock": "sundial"}).status_code == 422
 
 
 def test_a_time_that_goes_on_is_compared_once_it_is_done(

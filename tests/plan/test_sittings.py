@@ -103,6 +103,22 @@ def test_sittings_are_far_off_or_right_together() -> None:
     assert whole_times(with_time_right(_timed(*night), "time-2"))[0].minutes == 904
 
 
+def test_what_was_done_again_is_a_time_of_its_own() -> None:
+    """14 minutes, unpicked and sewn again in 10, the last 4 of these in the evening."""
+    again = {"minutes": 6, "again": True, "goes_on": True}
+    assert _standings({}, again) == ["counts", "not done"]
+    found = whole_times(_timed({}, again, {"minutes": 4}))
+    assert [one.minutes for one in found] == [14, 10]
+    assert _standings({}, {**again, "goes_on": False}, {"kind": "other", "minutes": 4}) == [
+        "counts", "counts", "in another",
+    ]  # fmt: skip
+    sitting = {"timed": "shoot day", "item": THE_DAY, "minutes": 60}
+    assert _standings(sitting, {**sitting, "again": True}) == ["counts", "counts"]
+    edited = (_sitting(1, 600), changed(_sitting(2, 900), again=True))
+    (one,) = whole_times(_logged(EPISODE, *edited, done=True))
+    assert one.minutes == 1500  # a voice-over or an editing is never done again
+
+
 def test_one_kind_of_a_step_is_part_of_the_time_of_the_whole_step() -> None:
     part, whole = {"kind": "other", "minutes": 4}, {"minutes": 14}
     for times in ((part, whole), (whole, part)):

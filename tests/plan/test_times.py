@@ -158,7 +158,7 @@ def test_each_time_tells_whether_it_counts_and_if_not_why() -> None:
     assert told["odd"] == "Counts."
     (odd,) = (row for row in report(right(fitted(*[10] * 9, 60))).rows if row.entry.minutes == 60)
     assert re.fullmatch(
-        r"Counts \d\d %: it is far from what your other times say\.", odd.told_counts
+        r"Counts \d\d %: it is far from what the rates and your other times say\.", odd.told_counts
     )
 
 

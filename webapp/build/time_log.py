@@ -61,6 +61,7 @@ class TimeEntry(Frozen):
     shares: tuple[KindShare, ...] = Field((), max_length=20)
     holds: tuple[Id, ...] = Field((), max_length=200)  # the steps worked on, of a shoot day
     goes_on: bool = False  # a sitting of what is not done yet
+    again: bool = False  # what was timed before was done anew: no sitting of that
     all_work: bool = False  # she says that it is right, however far from what was reckoned
     episode: ShortText = ""  # of a time that was taken over from another episode
     note: ShortText = ""

@@ -2,12 +2,15 @@
 
 import re
 from collections.abc import Mapping
+from datetime import date, timedelta
 from typing import Final
 
 from webapp.build.time_log import TIME_KINDS, Timed, TimeKind
-from webapp.pages.forms import Field, day, needed, text, ticked
+from webapp.filming.shoot_days import told_day
+from webapp.pages.forms import Field, needed, text, ticked
 
 LONGEST_TIME: Final = 60_000.0  # minutes: a thousand hours
+_LONG_AGO: Final = timedelta(days=2 * 366)  # rates and hands were others then
 _NUMBER: Final = r"(\d{1,6}(?:[.,]\d{1,6})?|[.,]\d{1,6})"
 _HOURS_AND_MINUTES: Final = re.compile(
     rf"(?:{_NUMBER}\s*(?:h|hrs?|hours?))?\s*"
@@ -38,6 +41,22 @@ def read_time_key(typed: str) -> tuple[Timed, str]:
     if typed in _AFTER:
         return _AFTER[typed], ""
     raise ValueError("Choose what was timed.")
+
+
+Clocked = tuple[Timed, str, TimeKind | None]
+
+
+def clock_key(timed: Timed, item: str, kind: TimeKind | None) -> str:
+    """How a form names the clock that it was shown with: what is timed, and the one kind of it."""
+    return f"{kind or ''}|{time_key(timed, item)}"
+
+
+def read_clock_key(typed: str) -> Clocked | None:
+    """The opposite of `clock_key`; None where the form does not say."""
+    if not typed:
+        return None
+    kind, _, what = typed.partition("|")
+    return *read_time_key(what), _kind(kind)
 
 
 def time_taken(typed: str) -> float:
@@ -76,6 +95,26 @@ def _decimal(typed: str) -> float:
     return float(typed.replace(",", "."))
 
 
+def day_of_work(typed: str) -> date | None:
+    """The day on which the work was done, as the browser sends it; empty gives None."""
+    try:
+        return date.fromisoformat(typed) if typed else None
+    except ValueError:
+        raise ValueError("Write the day as year-month-day, like 2027-01-15.") from None
+
+
+def odd_day(day: date | None, today: date) -> str:
+    """What is wrong with a day as that of work done, in a sentence; empty when nothing is."""
+    if day is None or today - _LONG_AGO <= day <= today:
+        return ""
+    if day > today:
+        return f"{told_day(day)} is still to come: write the day on which you did the work."
+    return (
+        f"{told_day(day)} is long ago: write the day on which you did the work, or leave the day "
+        "empty."
+    )
+
+
 def _kind(typed: str) -> TimeKind | None:
     if not typed:
         return None
@@ -88,7 +127,15 @@ def _kind(typed: str) -> TimeKind | None:
 WHAT: Final = (Field("time", read_time_key, needed=True), Field("kind", _kind))
 NOTE: Final = Field("note", text(200))
 GOES_ON: Final = Field("goes_on", ticked)
-ENTRY_FIELDS: Final = (Field("minutes", time_taken), Field("day", day), NOTE, GOES_ON)
+AGAIN: Final = Field("again", ticked)
+CLOCK: Final = Field("clock", read_clock_key)
+ENTRY_FIELDS: Final = (
+    Field("minutes", time_taken),
+    Field("day", day_of_work),
+    NOTE,
+    GOES_ON,
+    AGAIN,
+)
 WRITTEN_FIELDS: Final = needed((*WHAT, *ENTRY_FIELDS), "minutes")
 RATE_FIELDS: Final = needed(
     (

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import replace
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any, Final, Literal
 
 from fastapi import APIRouter, Request, Response
@@ -12,11 +12,14 @@ from webapp.errors import SeamslateError
 from webapp.pages.forms import UNANSWERED, Answers, read_form, status_of
 from webapp.pages.shell import House, InHouse, Sent, answered, sentence_of
 from webapp.pages.time_fields import (
+    AGAIN,
+    CLOCK,
     ENTRY_FIELDS,
     GOES_ON,
     NOTE,
     WHAT,
     WRITTEN_FIELDS,
+    odd_day,
     read_time_key,
 )
 from webapp.pages.times_view import times_view
@@ -24,6 +27,7 @@ from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
 from webapp.plan.time_edits import (
     with_earlier_times,
+    with_same_timer,
     with_time,
     with_time_changed,
     with_time_right,
@@ -59,7 +63,7 @@ def times(
 
 @router.post("")
 def write_down(request: Request, episode_id: str, sent: Sent, house: InHouse) -> Response:
-    answers = read_form(sent, WRITTEN_FIELDS)
+    answers = _on_a_day(read_form(sent, WRITTEN_FIELDS))
     if not answers.errors:
         values = {"kind": None, **answers.values}
         timed, item = values.pop("time")
@@ -96,13 +100,18 @@ def start(request: Request, episode_id: str, sent: Sent, house: InHouse) -> Resp
 def stop(request: Request, episode_id: str, sent: Sent, house: InHouse) -> Response:
     """Write the time down, and begin the next one if the form names it.
 
-    Another tab's change is no reason to refuse: what the page shows is not written over.
+    Another tab's change is no reason to refuse: what the page shows is not written over. But only
+    the clock that the page shows is stopped.
     """
-    answers, now = read_form(sent, (NOTE, GOES_ON)), local_now()
+    answers, now = read_form(sent, (NOTE, GOES_ON, AGAIN, CLOCK)), local_now()
     following = str(sent.get("next", ""))
+    values = {**answers.values}
+    shown = values.pop("clock", None)
 
     def edit(episode: Episode) -> Episode:
-        stopped = with_timer_stopped(episode, evaluate(episode), now, **answers.values)
+        if shown:
+            with_same_timer(episode, *shown)
+        stopped = with_timer_stopped(episode, evaluate(episode), now, **values)
         if not following:
             return stopped
         return with_timer(stopped, evaluate(stopped), *read_time_key(following), None, now)
@@ -114,8 +123,17 @@ def stop(request: Request, episode_id: str, sent: Sent, house: InHouse) -> Respo
 
 
 @router.post("/clock/{press}")
-def press_clock(request: Request, episode_id: str, press: Press, house: InHouse) -> Response:
-    answers = _tried(UNANSWERED, lambda: house.store.keep(episode_id, _PRESSED[press]))
+def press_clock(
+    request: Request, episode_id: str, press: Press, sent: Sent, house: InHouse
+) -> Response:
+    answers = read_form(sent, (CLOCK,))
+    shown = answers.values.get("clock")
+
+    def edit(episode: Episode) -> Episode:
+        return _PRESSED[press](with_same_timer(episode, *shown) if shown else episode)
+
+    if not answers.errors:
+        answers = _tried(answers, lambda: house.store.keep(episode_id, edit))
     return _done(request, house, episode_id, "clock", answers)
 
 
@@ -123,7 +141,8 @@ def press_clock(request: Request, episode_id: str, press: Press, house: InHouse)
 def save_time(
     request: Request, episode_id: str, entry: str, sent: Sent, house: InHouse
 ) -> Response:
-    answers = read_form(sent, ENTRY_FIELDS)
+    kept = (one.day for one in house.store.get(episode_id).time_log if one.id == entry)
+    answers = _on_a_day(read_form(sent, ENTRY_FIELDS), *kept)
     if not answers.errors:
         answers = _saved(
             house,
@@ -179,6 +198,13 @@ def take_in(request: Request, episode_id: str, house: InHouse) -> Response:
     elif now == before:
         told = "There is nothing new: their times were counted already."
     return _done(request, house, episode_id, "earlier", answers, told=told)
+
+
+def _on_a_day(answers: Answers, *kept: date | None) -> Answers:
+    """Told beside the field when no work can have been done on the day; one that is kept stays."""
+    day = answers.values.get("day")
+    odd = odd_day(day, local_now().date()) if day not in kept else ""
+    return answers.failed(odd, "day") if odd else answers
 
 
 def _saved(

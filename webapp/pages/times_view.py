@@ -13,9 +13,10 @@ from webapp.build.work_time import Estimate
 from webapp.errors import NotThereError
 from webapp.filming.shoot_days import told_day
 from webapp.pages.forms import UNANSWERED, Answers
-from webapp.pages.time_fields import read_time_key, time_key
+from webapp.pages.time_fields import clock_key, read_time_key, time_key
 from webapp.plan.publishing import after_filming
 from webapp.plan.results import Plan
+from webapp.plan.sittings import IN_SITTINGS, what_of
 from webapp.plan.time_edits import timer_seconds
 from webapp.plan.time_rows import KindRow, spelled, spelled_about
 from webapp.plan.times import TimesReport, times_report
@@ -59,6 +60,7 @@ class Clock:
     seconds: float
     now: datetime
     what: ToTime | None  # None when it was taken out of the plan meanwhile
+    spent: float = 0.0  # minutes already taken for the same, before
 
     @property
     def runs(self) -> bool:
@@ -89,6 +91,11 @@ class Clock:
         """Hours, minutes and seconds: `0:05:12`."""
         minutes, seconds = divmod(int(self.seconds), 60)
         return f"{minutes // 60}:{minutes % 60:02}:{seconds:02}"
+
+    @property
+    def key(self) -> str:
+        """What is timed, for the forms of the clock: another tab may have ended it."""
+        return clock_key(self.timer.timed, self.timer.item, self.timer.kind)
 
     @property
     def title(self) -> str:
@@ -145,6 +152,17 @@ class TimesView:
         return ", ".join(
             KIND_WORDS[row.kind].lower() for row in self.report.kinds if row not in seen
         )
+
+    @property
+    def can_be_again(self) -> bool:
+        """Whether a step or a shoot day has a time, so that it may be done again."""
+        return any(row.entry.timed not in IN_SITTINGS for row in self.report.rows)
+
+    def is_later(self, entry: TimeEntry) -> bool:
+        """Whether a time of the same was written down before it."""
+        same = (row.entry for row in self.report.rows if what_of(row.entry) == what_of(entry))
+        *_, first = same
+        return entry != first and entry.timed not in IN_SITTINGS
 
     def bar(self, entry: TimeEntry) -> RangeBar | None:
         """A time against the range shown then, to be drawn."""
@@ -218,7 +236,9 @@ def _clock(plan: Plan, timer: Timer, now: datetime) -> Clock:
         what = to_time(plan, timer.timed, timer.item, timer.kind)
     except NotThereError:
         what = None
-    return Clock(timer, timer_seconds(timer, now), now, what)
+    same = (timer.timed, timer.item, timer.kind)
+    spent = math.fsum(e.minutes for e in plan.episode.time_log if (e.timed, e.item, e.kind) == same)
+    return Clock(timer, timer_seconds(timer, now), now, what, spent)
 
 
 def _chosen(plan: Plan, wanted: str) -> Chosen | None:

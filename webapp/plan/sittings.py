@@ -2,12 +2,13 @@
 
 What is done in several sittings took as long as they all: one alone would say it goes faster. A
 voice-over and an editing are whole once they are said to be done, anything else unless it is said
-to go on.
+to go on. What is done again is another whole.
 """
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date
+from itertools import chain
 from typing import Literal
 
 from webapp.build.calibration import far_off
@@ -53,16 +54,19 @@ def takes_over(entry: TimeEntry, brief: Brief) -> bool:
 
 
 def what_of(entry: TimeEntry) -> What:
-    """What was timed: the same for all its sittings."""
+    """What was timed: the same for all its sittings, and for what is done again."""
     return entry.episode, entry.timed, entry.item, entry.kind
 
 
 def _joined(entries: Iterable[TimeEntry], brief: Brief | None) -> Iterator[Whole]:
     """`brief` tells what of this episode is done; of others only that was taken over."""
-    sittings: dict[What, list[TimeEntry]] = {}
+    sittings: dict[What, list[list[TimeEntry]]] = {}
     for one in entries:
-        sittings.setdefault(what_of(one), []).append(one)
-    for same in sittings.values():
+        found = sittings.setdefault(what_of(one), [])
+        if not found or (one.again and one.timed not in IN_SITTINGS):
+            found.append([])
+        found[-1].append(one)
+    for same in chain.from_iterable(sittings.values()):
         whole = same[0]
         if len(same) > 1:
             # Not checked again: together they may be longer than one time that is typed.
@@ -79,14 +83,17 @@ def _joined(entries: Iterable[TimeEntry], brief: Brief | None) -> Iterator[Whole
 
 def _each_once(found: list[Whole]) -> Iterator[Whole]:
     counted = [one.entry for one in found if one.standing == "counts"]
-    steps = {(one.episode, one.item): one for one in counted if _is_whole(one, "step")}
+    steps: dict[tuple[str, str], list[TimeEntry]] = {}
+    for one in counted:
+        if _is_whole(one, "step"):
+            steps.setdefault((one.episode, one.item), []).append(one)
     days = [one for one in counted if one.timed == "shoot day"]
-    for one in found:
-        part = one.entry
-        near = [steps[part.episode, part.item]] if (part.episode, part.item) in steps else []
+    for each in found:
+        part = each.entry
+        near = steps.get((part.episode, part.item), [])
         held = (whole for whole in (*near, *days) if _is_part(part, whole))
-        whole = next(held, None) if one.standing == "counts" else None
-        yield one if whole is None else Whole(part, one.sittings, "in another", whole.title)
+        whole = next(held, None) if each.standing == "counts" else None
+        yield each if whole is None else Whole(part, each.sittings, "in another", whole.title)
 
 
 def _is_whole(entry: TimeEntry, timed: str) -> bool:

@@ -18,6 +18,7 @@ from webapp.plan.edits import changed, changed_one, without
 from webapp.plan.episode import Episode
 from webapp.plan.results import Plan
 from webapp.plan.sittings import takes_over
+from webapp.plan.time_rows import spelled_about
 from webapp.plan.to_time import ToTime, reckoned, to_time
 
 _LEAST_SECONDS: Final = 1.0
@@ -35,23 +36,26 @@ def with_time(
     day: date | None = None,
     note: str = "",
     goes_on: bool = False,
+    again: bool = False,
 ) -> Episode:
     """The episode with a time written down, with what is reckoned for it now. One that `goes_on`
-    is a sitting of what is not done yet.
+    is a sitting of what is not done yet; with times of the same before it, it is the rest of that
+    unless it was done `again`.
 
     NotThereError for a step, a day or a kind of work that is not there.
     """
     what = to_time(plan, timed, item, kind)
-    return _with_entry(episode, what, minutes, day, note, goes_on=goes_on)
+    return _with_entry(episode, what, minutes, day, note, goes_on=goes_on, again=again)
 
 
 def with_time_changed(episode: Episode, entry: str, **values: Any) -> Episode:
-    """The episode with the minutes, the day, the note of a time changed, or whether it goes on.
+    """The episode with the minutes, the day, the note of a time changed, or whether it goes on or
+    was done again.
 
     Other minutes that are far from what was reckoned must be said to be right anew.
     """
-    if not values.keys() <= {"minutes", "day", "note", "goes_on"}:
-        raise TypeError("Of a time only its minutes, day, note and whether it goes on can change.")
+    if not values.keys() <= {"minutes", "day", "note", "goes_on", "again"}:
+        raise TypeError("What was timed and what was reckoned for it never change.")
 
     def edit(one: TimeEntry) -> TimeEntry:
         same = values.get("minutes", one.minutes) == one.minutes
@@ -90,6 +94,25 @@ def with_timer(
     return changed(episode, timer=timer)
 
 
+def with_same_timer(episode: Episode, timed: Timed, item: str, kind: TimeKind | None) -> Episode:
+    """The episode as it is, while that is what is being timed.
+
+    ValueError with what became of it when it was ended elsewhere, as in another tab.
+    """
+    what, timer = (timed, item, kind), episode.timer
+    if timer is not None and (timer.timed, timer.item, timer.kind) == what:
+        return episode
+    same = (e for e in reversed(episode.time_log) if (e.timed, e.item, e.kind) == what)
+    kept = next(same, None)
+    told = "This clock was thrown away, in another tab or window: there is no time of it."
+    if kept is not None:
+        told = (
+            f"This clock was ended already, in another tab or window: of “{kept.title}” "
+            f"{spelled_about(kept.minutes)} were kept."
+        )
+    raise ValueError(f"{told} “{timer.title}” is being timed now." if timer else told)
+
+
 def timer_seconds(timer: Timer, now: datetime) -> float:
     """Seconds the timer has run; a clock that was set back counts none."""
     running = (now - timer.started).total_seconds() if timer.started else 0.0
@@ -118,7 +141,13 @@ def with_timer_dropped(episode: Episode) -> Episode:
 
 
 def with_timer_stopped(
-    episode: Episode, plan: Plan, now: datetime, *, note: str = "", goes_on: bool = False
+    episode: Episode,
+    plan: Plan,
+    now: datetime,
+    *,
+    note: str = "",
+    goes_on: bool = False,
+    again: bool = False,
 ) -> Episode:
     """The episode with the time written down on the day of `now`, and no timer.
 
@@ -135,7 +164,7 @@ def with_timer_stopped(
         none = Estimate()
         what = ToTime(timer.timed, timer.item, timer.kind, timer.title, none, none, ())
     stopped = changed(episode, timer=None)
-    return _with_entry(stopped, what, seconds / 60, now.date(), note, goes_on=goes_on)
+    return _with_entry(stopped, what, seconds / 60, now.date(), note, goes_on=goes_on, again=again)
 
 
 def _timer(episode: Episode) -> Timer:
@@ -145,8 +174,9 @@ def _timer(episode: Episode) -> Timer:
 
 
 def _with_entry(
-    episode: Episode, what: ToTime, minutes: float, day: date | None, note: str, *, goes_on: bool
+    episode: Episode, what: ToTime, minutes: float, day: date | None, note: str, **ticked: bool
 ) -> Episode:
+    """`ticked`: whether it `goes_on`, and whether it was done `again`."""
     taken = {entry.id for entry in episode.time_log}
     number = next(n for n in range(len(taken) + 1, 0, -1) if f"time-{n}" not in taken)
     entry = TimeEntry(
@@ -161,8 +191,8 @@ def _with_entry(
         shown=reckoned(what.shown),
         shares=what.shares,
         holds=what.holds,
-        goes_on=goes_on,
         note=note,
+        **ticked,
     )
     return changed(episode, time_log=(*episode.time_log, entry))
 

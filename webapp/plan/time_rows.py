@@ -69,7 +69,7 @@ class TimeRow:
         weight = self.counted.share * self.counted.pull
         if weight == 0:
             return f"Does not count: it was reckoned by {aside}."
-        far = "it is far from what your other times say"
+        far = "it is far from what the rates and your other times say"
         rest = f"the rest was reckoned by {aside}"
         whys = [far] * (self.counted.pull < _NEARLY) + [rest] * (self.counted.share < _NEARLY)
         if not whys:
