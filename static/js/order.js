@@ -17,7 +17,7 @@ const MARKS = ["drop-before", "drop-after", "drop-into", "out-of-reach"];
 let hand = null; // what the pointer holds: { row, handle, pointer, x, y, scroller, from, drawn, spot }
 let keys = null; // what the keyboard holds: { id, by, timer }
 let asking = 0; // requests on their way
-let back = ""; // the id of the handle that has the keyboard once the page is renewed
+let back = null; // the handle that has the keyboard once the page is renewed: { id, name }
 let refused = false; // the last move was answered with a reason why not
 
 const said = document.createElement("p");
@@ -68,10 +68,20 @@ function mark(row, spot) {
   else others.at(-1).classList.add("drop-after");
 }
 
+// The place in words, for who does not see the page: where a row would stand, or stands.
+function placed(row, spot) {
+  const on = spot.list.dataset.called;
+  return `place ${placeIn(spot, row)}${on ? `, ${on}` : ""}`;
+}
+const named = (row) => row.dataset.row || "It";
+
+// Where a row in hand is to go: it has not moved yet, and may not be able to.
 function tell(row, spot) {
-  const name = row.dataset.row || "It";
-  const to = spot.list.dataset.called ? `, ${spot.list.dataset.called}` : "";
-  said.textContent = `${name}: place ${placeIn(spot, row)}${to}`;
+  const { first, last } = row.dataset;
+  const place = placeIn(spot, row);
+  const cannot = place < (first ?? -Infinity) || place > (last ?? Infinity) ? ", where it cannot stand" : "";
+  const perhaps = first === undefined && !same(spot, spotOf(row)) ? ", if it can stand there" : "";
+  said.textContent = `${named(row)}: ${placed(row, spot)}${cannot || perhaps}`;
 }
 
 function put(row, spot) {
@@ -80,7 +90,7 @@ function put(row, spot) {
   if (!form || same(spot, spotOf(row))) return;
   form.elements.place.value = placeIn(spot, row);
   if (form.elements.list) form.elements.list.value = spot.list.dataset.list ?? "";
-  back = row.querySelector("[data-handle]").id;
+  back = { id: row.querySelector("[data-handle]").id, name: row.dataset.row };
   form.requestSubmit();
 }
 
@@ -243,10 +253,16 @@ document.addEventListener("htmx:after:request", ({ detail: { ctx } }) => {
 document.addEventListener("htmx:before:swap", letGo);
 document.addEventListener("htmx:after:swap", () => {
   if (!back) return;
-  const handle = document.getElementById(back);
-  back = "";
+  const { id, name } = back;
+  back = null;
+  // On another list the row has another id.
+  const row = [...document.querySelectorAll("[data-row]")].find((one) => one.dataset.row === name);
+  const handle = document.getElementById(id) ?? row?.querySelector("[data-handle]");
   if (!handle) return;
   handle.focus({ preventScroll: true });
+  const moved = handle.closest("[data-row]");
+  const place = placed(moved, spotOf(moved));
+  said.textContent = refused ? `${named(moved)} stays at ${place}` : `${named(moved)}: now ${place}`;
   const why = refused && document.querySelector("[data-row] .error[role=alert], .error[role=alert]");
   (why || handle.closest("[data-row]"))?.scrollIntoView({ block: why ? "center" : "nearest" });
 });
