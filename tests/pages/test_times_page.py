@@ -471,14 +471,55 @@ def test_the_times_of_other_episodes_are_counted(
 ) -> None:
     _write(client, times, minutes="50")
     other = f"/episodes/{empty}/times"
+    button = "Count the times of my other episodes too"
+    before = client.get(other).text
+    assert "1 more time can be counted here: 1 of “The Lighthouse Smock”." in before
+    assert button in before
     answer = client.post(f"{other}/earlier", headers=IN_PART)
-    assert "The times of your other episodes are counted now." in answer.text
+    assert "are counted: 1 of “The Lighthouse Smock”." in answer.text
+    assert button not in answer.text
+    assert "Undo the times of other episodes" in answer.text
     assert [row.title for row in _view(client, other).report.episodes] == ["The Lighthouse Smock"]
     assert house.store.undo_words(empty) == "the times of other episodes"
-    again = client.post(f"{other}/earlier", headers=IN_PART)
-    assert "There is nothing new" in again.text
     none = client.post(f"/episodes/{smock}/times/earlier", headers=IN_PART)
     assert "Your other episodes have no times yet." in none.text
+
+
+def test_what_a_time_moved_is_told_beside_its_undo(
+    client: TestClient, times: str, smock: str, wall: _Wall
+) -> None:
+    """Wherever it was kept; a change of anything else is not told here."""
+    assert " moved what is likely" not in _said(client.get(times).text)
+    told = "“a time taken” moved what is likely for this episode:"
+    data = {"time": "step:chalk", "minutes": "50"}
+    answer = client.post(times, data=data, headers=IN_PART)
+    said = _said(answer.text.split('id="taken"')[1])
+    assert told in said
+    assert re.search(r"Drawing and marking.*?\d+ min → .*?\d+ min", said)
+    assert "Undo a time taken" in said
+    client.post(f"/episodes/{smock}/undo")
+    client.post(f"{times}/clock/start", data={"time": "step:chalk"})
+    wall.later(45)
+    answer = client.post(f"{times}/clock/stop", headers=IN_PART)
+    assert told in _said(answer.text.split('id="clock"')[1].split('id="written"')[0])
+    _write(client, times, time="step:chalk", minutes="30 h")
+    assert "moves no estimate of this episode by a minute" not in _said(client.get(times).text)
+    client.post(f"{times}/taken/time-2", data={"minutes": "30 h", "note": "a slip"})
+    assert "moves no estimate of this episode by a minute" in _said(client.get(times).text)
+
+
+def test_a_clock_that_runs_in_another_episode_is_told_and_allowed(
+    client: TestClient, times: str, empty: str, smock: str
+) -> None:
+    client.post(f"{times}/clock/start", data={"time": "step:hem"})
+    other = f"/episodes/{empty}/times"
+    told = "A clock runs in another episode too"
+    assert told not in client.get(other).text
+    answer = client.post(f"{other}/clock/start", data={"time": "editing"}, headers=IN_PART)
+    assert answer.status_code == 200
+    assert f'href="/episodes/{smock}/times#clock">The Lighthouse Smock, Hem' in answer.text
+    client.post(f"{times}/clock/pause")
+    assert told not in client.get(other).text
 
 
 def test_without_other_episodes_nothing_is_offered(client: TestClient, times: str) -> None:

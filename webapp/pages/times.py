@@ -1,6 +1,7 @@
 """Times: a clock for the tablet, times written down afterwards, and what they say of estimates."""
 
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import replace
 from datetime import date, datetime
 from typing import Any, Final, Literal
@@ -25,6 +26,7 @@ from webapp.pages.time_fields import (
 from webapp.pages.times_view import times_view
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
+from webapp.plan.moved_minutes import moved_minutes
 from webapp.plan.time_edits import (
     with_earlier_times,
     with_same_timer,
@@ -187,17 +189,21 @@ def delete_time(request: Request, episode_id: str, entry: str, house: InHouse) -
 @router.post("/earlier")
 def take_in(request: Request, episode_id: str, house: InHouse) -> Response:
     """Take in the times of the other episodes as they are now."""
-    before = house.store.get(episode_id).earlier_times
-    others = [house.store.get(one.id) for one in house.store.list() if one.id != episode_id]
+    others = _others(house, episode_id)
     words = "the times of other episodes"
     answers = _saved(house, episode_id, words, UNANSWERED, lambda e: with_earlier_times(e, others))
-    now = house.store.get(episode_id).earlier_times
-    told = "The times of your other episodes are counted now."
-    if not now:
-        told = "Your other episodes have no times yet."
-    elif now == before:
-        told = "There is nothing new: their times were counted already."
-    return _done(request, house, episode_id, "earlier", answers, told=told)
+    return _done(request, house, episode_id, "earlier", answers)
+
+
+def _others(house: House, episode_id: str) -> tuple[Episode, ...]:
+    """The other episodes; one that cannot be read, or is deleted meanwhile, is no reason to show
+    no times here."""
+    found = []
+    for one in house.store.list():
+        if one.id != episode_id:
+            with suppress(SeamslateError):
+                found.append(house.store.get(one.id))
+    return tuple(found)
 
 
 def _on_a_day(answers: Answers, *kept: date | None) -> Answers:
@@ -249,6 +255,8 @@ def _show(
     request: Request, house: House, episode_id: str, *, wanted: str = "", **told: Any
 ) -> Response:
     shell = house.shell(episode_id, "times")
-    has_others = any(one.id != episode_id for one in house.store.list())
-    view = times_view(shell.plan, local_now(), wanted=wanted, has_others=has_others, **told)
+    others = _others(house, episode_id)
+    before = house.store.before_last(episode_id)
+    moved = moved_minutes(before, shell.plan) if before else None
+    view = times_view(shell.plan, local_now(), others, wanted=wanted, moved=moved, **told)
     return house.show(request, "times/times.html", view, shell=shell, status=status_of(view))

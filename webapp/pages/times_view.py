@@ -1,7 +1,7 @@
 """What the page of times shows: the clock, what can be timed, and each time against its range."""
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any, Final
@@ -14,12 +14,14 @@ from webapp.errors import NotThereError
 from webapp.filming.shoot_days import told_day
 from webapp.pages.forms import UNANSWERED, Answers
 from webapp.pages.time_fields import clock_key, read_time_key, time_key
+from webapp.plan.episode import Episode
+from webapp.plan.moved_minutes import MovedMinutes
 from webapp.plan.publishing import after_filming
 from webapp.plan.results import Plan
 from webapp.plan.sittings import IN_SITTINGS, what_of
 from webapp.plan.time_edits import timer_seconds
 from webapp.plan.time_rows import KindRow, spelled, spelled_about
-from webapp.plan.times import TimesReport, times_report
+from webapp.plan.times import OtherTimes, TimesReport, other_times, times_report
 from webapp.plan.to_time import ToTime, to_time
 
 _WIDEST: Final = math.log(4.0)  # a range bar goes from a quarter to four times what was likely
@@ -105,6 +107,15 @@ class Clock:
 
 
 @dataclass(frozen=True, slots=True)
+class Running:
+    """A clock of another episode."""
+
+    episode_id: str
+    title: str  # of the episode
+    what: str
+
+
+@dataclass(frozen=True, slots=True)
 class RangeBar:
     """A range and a time on one scale, in px; the middle is what was likely."""
 
@@ -125,9 +136,10 @@ class TimesView:
     others: tuple[Offer, ...]  # shoot days, voice-over and editing
     next_up: Offer | None  # what can be started in the same press that stops the clock
     today: date
-    has_others: bool  # other episodes, whose times could be taken in
+    others_timed: OtherTimes | None  # what could be taken in; None without other episodes
+    others_running: tuple[Running, ...]  # clocks that run there meanwhile
+    moved: tuple[MovedMinutes, ...] | None = None  # by the last change, if it was one of times
     edit: str = ""  # the time that is being changed
-    told: str = ""
     form: str = ""  # clock, written, earlier or a time's id: whose answers these are
     answers: Answers = UNANSWERED
 
@@ -206,10 +218,10 @@ def _place(ratio: float) -> float:
 
 
 def times_view(
-    plan: Plan, now: datetime, *, wanted: str = "", has_others: bool, **told: Any
+    plan: Plan, now: datetime, others: Sequence[Episode] = (), *, wanted: str = "", **told: Any
 ) -> TimesView:
     """The page of a plan at this moment. `wanted` is what the address asks to time."""
-    steps, others = _steps(plan), _others(plan)
+    steps, more = _steps(plan), _others(plan)
     timer = plan.episode.timer
     running = time_key(timer.timed, timer.item) if timer else ""
     next_up = _next_up(steps, running)
@@ -223,12 +235,19 @@ def times_view(
         _clock(plan, timer, now) if timer else None,
         chosen,
         steps,
-        others,
+        more,
         next_up,
         now.date(),
-        has_others,
+        other_times(plan.episode, others) if others else None,
+        tuple(_running(others)),
         **told,
     )
+
+
+def _running(others: Iterable[Episode]) -> Iterator[Running]:
+    for one in others:
+        if one.timer is not None and one.timer.started is not None:
+            yield Running(one.id, one.title, one.timer.title)
 
 
 def _clock(plan: Plan, timer: Timer, now: datetime) -> Clock:

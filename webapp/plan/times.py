@@ -21,8 +21,10 @@ from webapp.build.time_kinds import RatePrints
 from webapp.build.time_log import TIME_KINDS, TimeEntry, TimeKind
 from webapp.build.work_time import Estimate
 from webapp.filming.every_rate import EVERY_RATE
+from webapp.plan.episode import Episode
 from webapp.plan.results import Plan
 from webapp.plan.sittings import Whole, wholes
+from webapp.plan.time_edits import with_earlier_times
 from webapp.plan.time_rows import (
     MANIFOLD,
     EpisodeRow,
@@ -32,6 +34,40 @@ from webapp.plan.time_rows import (
     percent,
     times_told,
 )
+
+
+@dataclass(frozen=True)
+class OtherTimes:
+    """The times of other episodes that can count in this one, and whether they do already."""
+
+    offered: tuple[TimeEntry, ...]
+    counted: tuple[TimeEntry, ...]
+
+    @property
+    def is_new(self) -> bool:
+        """Whether counting them now would change anything."""
+        return self.offered != self.counted
+
+    @property
+    def told(self) -> str:
+        """How many there are from which episodes, in a sentence."""
+        if not self.offered:
+            return "Your other episodes have no times yet."
+        held = set(self.counted)
+        new = [entry for entry in self.offered if entry not in held]
+        of = [entry.episode for entry in (new if self.is_new and new else self.offered)]
+        what = " and ".join(f"{of.count(one)} of “{one}”" for one in dict.fromkeys(of))
+        if not self.is_new:
+            return f"The times of your other episodes are counted: {what}."
+        if not new:
+            return "Some times of your other episodes were taken out there since you counted them."
+        can = "time can" if len(of) == 1 else "times can"
+        return f"{len(of)} more {can} be counted here: {what}."
+
+
+def other_times(episode: Episode, others: Iterable[Episode]) -> OtherTimes:
+    """What counting the times of other episodes would do; see `with_earlier_times`."""
+    return OtherTimes(with_earlier_times(episode, others).earlier_times, episode.earlier_times)
 
 
 @dataclass(frozen=True)
