@@ -97,6 +97,24 @@ def test_days_stand_by_their_date_and_a_new_one_is_offered_after_the_last(
     assert [day.day for day in _days(house, smock)] == [date(2027, 1, 9)]
 
 
+def test_a_day_at_either_end_of_the_calendar_takes_no_page_down(
+    client: TestClient, days: str, smock: str, house: House
+) -> None:
+    shots = [shot.id for shot in house.store.get(smock).shots]
+    ends = (ShootDay(day=date.min, shots=shots[:2]), ShootDay(day=date.max, shots=shots[2:]))
+    house.store.change(
+        smock,
+        "first and last",
+        lambda e: changed(
+            e, shoot_days=ends, brief=changed(e.brief, time_zone="Pacific/Kiritimati")
+        ),
+    )
+    for page in ("days", "threads", "times", "build", "running-time", "worksheet"):
+        answer = client.get(days.replace("/days", f"/{page}"))
+        assert answer.status_code == 200, page
+    assert _view(client, days).next_day["day"] == ""
+
+
 def test_ticked_shots_follow_those_of_the_day_in_shooting_order(
     client: TestClient, days: str, smock: str, house: House
 ) -> None:

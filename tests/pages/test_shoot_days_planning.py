@@ -2,20 +2,23 @@
 
 import time
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import date, datetime
 
 import pytest
 from starlette.testclient import TestClient
 
-from webapp.filming.shoot_days import ShootDay
+from webapp.filming.shoot_days import ShootDay, clock_of
 from webapp.jobs import Job
 from webapp.pages import day_search, shoot_days
 from webapp.pages.shell import House
 from webapp.pages.shoot_days import DaysView, job_key
+from webapp.plan.day_edits import with_shots_on
 from webapp.plan.day_moves import told_cost
-from webapp.plan.day_planning import planned_days, told_planned
+from webapp.plan.day_planning import planned_days, told_planned, with_planned_days
 from webapp.plan.edits import changed
 from webapp.plan.episode import Episode
+from webapp.plan.evaluate import evaluate
 
 IN_PART = {"HX-Request": "true"}
 FIRST, SECOND = date(2027, 1, 4), date(2027, 1, 5)
@@ -130,7 +133,8 @@ def test_why_nothing_can_be_planned_is_said_and_the_days_stay(
     before = house.store.get(smock)
     answer = client.post(f"{days}/search", headers=IN_PART)
     assert answer.status_code == 422
-    assert "No shoot day is left from 1 February 2027 on" in answer.text
+    assert answer.text.count("No shoot day is left from 1 February 2027 on") == 1
+    assert client.get(days).text.count("No shoot day is left from 1 February 2027 on") == 1
     assert house.jobs.get(job_key(smock)) is None
     assert house.store.get(smock) == before
 
@@ -242,6 +246,47 @@ def test_what_is_filmed_ahead_of_its_day_was_filmed_today(
     assert filmed is not None
     assert filmed.day == FIRST
     assert house.store.get(smock).shoot_days[1].goes_on_at is None
+
+
+def test_a_day_that_is_filmed_in_part_asks_when_the_rest_begins(
+    client: TestClient, days: str, smock: str, house: House
+) -> None:
+    house.store.change(smock, "two days", lambda e: with_shots_on(e, SECOND, ["cut-front"]))
+    house.store.change(smock, "two days", lambda e: with_shots_on(e, SECOND, ["intro"]))
+    asked = "Some of this day is filmed and some is not: say when the rest begins"
+    assert asked not in client.get(days).text
+    client.post(f"{days}/{SECOND}/shots/intro/filmed")
+    assert client.get(days).text.count(asked) == 1
+    empty = client.post(f"{days}/{SECOND}/when", data={"goes_on_at": ""}, headers=IN_PART)
+    late = client.post(f"{days}/{SECOND}/when", data={"goes_on_at": "18:00"}, headers=IN_PART)
+    assert (empty.status_code, late.status_code) == (422, 422)
+    assert 'id="day-2027-01-05-when-at-error"' in late.text
+    client.post(f"{days}/{SECOND}/when", data={"goes_on_at": "14:00"})
+    assert house.store.get(smock).shoot_days[1].goes_on_at == "14:00"
+    assert asked not in client.get(days).text
+
+
+@pytest.mark.parametrize("proven", [True, False])
+def test_days_that_stay_are_told_as_the_best_only_where_that_is_proven(
+    client: TestClient, days: str, smock: str, house: House, *, proven: bool
+) -> None:
+    found = planned_days(house.plan(smock), seconds=0.2, first_day=FIRST)
+    found = replace(found, kept=True, bound=found.minutes + found.idle if proven else 1.0)
+    house.store.change(smock, "planned", lambda e: with_planned_days(evaluate(e), found))
+    house.jobs._jobs[job_key(smock)] = Job(job_key(smock), state="done", result=found)
+    text = client.get(days).text
+    assert ("No plan can be better: the days stay as they were." in text) == proven
+    assert ("Nothing better was found" in text) == (not proven)
+    assert ("proven best" in text) == proven
+
+
+def test_a_day_that_is_likely_late_is_told_to_leave_room_on(
+    client: TestClient, days: str, smock: str, house: House
+) -> None:
+    ends = house.plan(smock).days[0].ends.likely
+    client.post(f"{days}/{FIRST}", data={"ends": clock_of(ends)})
+    text = client.get(days).text
+    assert "while 5 January 2027 is empty: plan the days with “Leave room” ticked." in text
 
 
 def test_the_rest_of_a_day_is_planned_from_now_on(

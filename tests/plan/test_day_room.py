@@ -29,7 +29,7 @@ def test_a_day_that_is_likely_late_while_another_is_empty_asks_for_room() -> Non
     told = told_room(evaluate(_two_days(_clock(_likely_end()))))
     assert told == (
         "4 January 2027 ends in time 5 times in 10 only, while 5 January 2027 is empty: plan the "
-        "days again with “Leave room” ticked."
+        "days with “Leave room” ticked."
     )
     light = told_room(evaluate(_two_days("17:00", dark=_clock(_likely_end()))))
     assert light.startswith("4 January 2027 ends in time and in its light 5 times in 10 only, ")

@@ -16,6 +16,7 @@ from webapp.pages.day_forms import (
     BREAK_FIELDS,
     DAY_FIELDS,
     FOR_ALL_FIELDS,
+    GO_ON_FIELD,
     NOISE_FIELDS,
     breaks_with,
     noise_with,
@@ -29,6 +30,7 @@ from webapp.plan.day_edits import with_day, with_new_day, without_day
 from webapp.plan.day_moves import out_of_order, told_out_of_order
 from webapp.plan.day_plan import DayPlan
 from webapp.plan.day_planning import PlannedDays, told_planned
+from webapp.plan.day_room import told_room
 from webapp.plan.day_strip import DayStrip, day_strip
 from webapp.plan.days import on_no_day
 from webapp.plan.edits import changed
@@ -78,13 +80,18 @@ class OneDay:
 
     @property
     def chance_told(self) -> str:
-        """How often it would end in time, in words."""
-        return told_chance(self.plan.chance_in_time)
+        """How often it would end in time and in its light, in words."""
+        return told_chance(self.plan.chance)
 
     @property
     def is_begun(self) -> bool:
         """True when part of it is filmed, and part is not."""
         return bool(self.plan.to_film) and len(self.plan.to_film) < len(self.plan.shots)
+
+    @property
+    def asks_when_it_goes_on(self) -> bool:
+        """True when part of it is filmed and nobody has said when the rest begins."""
+        return self.is_begun and self.plan.day.goes_on_at is None
 
     @property
     def undone_options(self) -> tuple[tuple[str, str], ...]:
@@ -104,6 +111,7 @@ class Planning:
     told: str  # of the days as planned last; empty when they never were
     against: str  # what was moved by hand since, and what it costs
     outdated: str  # what has changed since
+    room: str  # that the days could end in time more often
     faults: tuple[str, ...]  # what stands in the way
     job: Job | None
     answers: Answers | None = None
@@ -156,7 +164,8 @@ class DaysView:
             return {"day": "", **_FIRST_DAY}
         last = self.days[-1].plan.day
         offered = {name: getattr(last, name) or "" for name in _FIRST_DAY}
-        return {"day": (last.day + timedelta(days=1)).isoformat(), **offered}
+        after = "" if last.day == date.max else (last.day + timedelta(days=1)).isoformat()
+        return {"day": after, **offered}
 
     @property
     def next_break(self) -> Mapping[str, str]:
@@ -200,6 +209,13 @@ def save_day(request: Request, episode_id: str, on: date, sent: Sent, house: InH
             episode_id, "the shoot day", answers, lambda e: with_day(e, on, answers.values)
         )
     return done(request, house, episode_id, on.isoformat(), answers)
+
+
+@router.post("/{on}/when")
+def say_when(request: Request, episode_id: str, on: date, sent: Sent, house: InHouse) -> Response:
+    """At what time a day of which something is filmed goes on."""
+    answers = with_faults(house.store.get(episode_id), on, read_form(sent, (GO_ON_FIELD,)))
+    return _with_hours(request, house, episode_id, on, "when", answers)
 
 
 @router.post("/{on}/delete")
@@ -368,6 +384,7 @@ def _planning(plan: Plan, job: Job | None, answers: Answers | None) -> Planning:
         told_planned(planned, whole=not left) if planned else "",
         against.told if against and against.moved else "",
         f"The {listed(old)} were changed since: plan the days again." if old else "",
+        told_room(plan, now().date()),
         planning_faults(plan, first_day=now().date()) if plan.shots else (),
         job,
         answers,

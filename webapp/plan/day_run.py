@@ -14,6 +14,7 @@ from webapp.plan.day_parts import Built, DayParts
 from webapp.plan.day_plan import NO_TIME, DoneBefore, TimedShot, TooSoon, Wait
 from webapp.plan.results import ShotPlan, StepPlan
 
+_MOST_EVENINGS: Final = 366  # between two days that are told apart: a year has enough of them
 _EVENING_ENDS: Final = 21 * 60  # when the work of an evening is done; common practice, no source
 
 
@@ -200,7 +201,7 @@ class DayRun:
         Each in the first evening that has the minutes for it and in which all has rested; before
         the first day there are as many evenings as she needs.
         """
-        used = [0.0] * (self.evenings or 1)
+        used = [0.0] * min(self.evenings or 1, _MOST_EVENINGS)
         for name in self.day.beforehand:
             if name not in self.parts.steps or name in self.ready:
                 continue
