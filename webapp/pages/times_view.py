@@ -18,7 +18,7 @@ from webapp.plan.episode import Episode
 from webapp.plan.moved_minutes import MovedMinutes
 from webapp.plan.publishing import after_filming
 from webapp.plan.results import Plan
-from webapp.plan.sittings import IN_SITTINGS, what_of
+from webapp.plan.sittings import IN_SITTINGS, what_of, wholes
 from webapp.plan.time_edits import timer_seconds
 from webapp.plan.time_rows import KindRow, spelled, spelled_about
 from webapp.plan.times import OtherTimes, TimesReport, other_times, times_report
@@ -62,7 +62,7 @@ class Clock:
     seconds: float
     now: datetime
     what: ToTime | None  # None when it was taken out of the plan meanwhile
-    spent: float = 0.0  # minutes already taken for the same, before
+    before: float = 0.0  # minutes that were taken before, if it is the rest of the same
 
     @property
     def runs(self) -> bool:
@@ -255,9 +255,9 @@ def _clock(plan: Plan, timer: Timer, now: datetime) -> Clock:
         what = to_time(plan, timer.timed, timer.item, timer.kind)
     except NotThereError:
         what = None
-    same = (timer.timed, timer.item, timer.kind)
-    spent = math.fsum(e.minutes for e in plan.episode.time_log if (e.timed, e.item, e.kind) == same)
-    return Clock(timer, timer_seconds(timer, now), now, what, spent)
+    same = ("", timer.timed, timer.item, timer.kind)
+    before = [one.entry.minutes for one in wholes(plan.episode) if what_of(one.entry) == same]
+    return Clock(timer, timer_seconds(timer, now), now, what, before[-1] if before else 0.0)
 
 
 def _chosen(plan: Plan, wanted: str) -> Chosen | None:
