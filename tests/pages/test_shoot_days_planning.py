@@ -253,7 +253,7 @@ def test_a_day_that_is_filmed_in_part_asks_when_the_rest_begins(
 ) -> None:
     house.store.change(smock, "two days", lambda e: with_shots_on(e, SECOND, ["cut-front"]))
     house.store.change(smock, "two days", lambda e: with_shots_on(e, SECOND, ["intro"]))
-    asked = "Some of this day is filmed and some is not: say when the rest begins"
+    asked = "Some of this day is filmed and some is not: say at what time it goes on"
     assert asked not in client.get(days).text
     client.post(f"{days}/{SECOND}/shots/intro/filmed")
     assert client.get(days).text.count(asked) == 1

@@ -28,11 +28,11 @@ def _clock(minutes: int) -> str:
 def test_a_day_that_is_likely_late_while_another_is_empty_asks_for_room() -> None:
     told = told_room(evaluate(_two_days(_clock(_likely_end()))))
     assert told == (
-        "4 January 2027 ends in time 5 times in 10 only, while 5 January 2027 is empty: plan the "
+        "4 January 2027 ends in time only 5 times in 10, while 5 January 2027 is empty: plan the "
         "days with “Leave room” ticked."
     )
     light = told_room(evaluate(_two_days("17:00", dark=_clock(_likely_end()))))
-    assert light.startswith("4 January 2027 ends in time and in its light 5 times in 10 only, ")
+    assert light.startswith("4 January 2027 ends in time and in its light only 5 times in 10, ")
 
 
 def test_a_day_that_ends_hours_early_is_told_with_its_hours() -> None:

@@ -30,8 +30,10 @@ def told_room(plan: Plan, first_day: date | None = None) -> str:
     light = " and in its light" if tight.goes_by_light else ""
     empty = not any(day.to_film for day in days if day.day.day == roomy)
     what = "is empty" if empty else f"likely ends {hours(over[roomy])} early"
+    chance = told_chance(tight.chance)
+    only = "" if chance.startswith("less") else "only "
     again = " again" if plan.episode.planned_days else ""
     return (
-        f"{told_day(tight.day.day)} ends in time{light} {told_chance(tight.chance)} only, while "
+        f"{told_day(tight.day.day)} ends in time{light} {only}{chance}, while "
         f"{told_day(roomy)} {what}: plan the days{again} with “Leave room” ticked."
     )
