@@ -47,11 +47,16 @@ def test_every_rate_is_shown_once_with_its_unit_and_where_it_is_from(
 
 
 def test_metric_rates_are_told_by_the_yard_too(client: TestClient, rates: str) -> None:
-    """1000 mm / 25.4 = 39.4; 0.6 min a metre × 0.9144 = 0.549."""
+    """1000 mm / 25.4 = 39.4; 0.6 min a metre × 0.9144 = 0.549; 3500 mm are 138 inches."""
     view = _view(client, rates)
-    assert _row(view, "cut: scissors").in_yards == "39 in a minute"
-    assert _row(view, "draw: line").in_yards == "0.55 min a yard"
-    assert _row(view, "press: handling").in_yards == ""
+    for key, value, told in (
+        ("cut: scissors", 1000, "39.4 inches a minute"),
+        ("cut: scissors", 3500, "138 inches a minute"),
+        ("draw: line", 0.6, "0.549 minutes a yard"),
+        ("hand length: plain", 2.5, "0.0984 inches"),
+        ("press: handling", 1, ""),
+    ):
+        assert _row(view, key).in_yards(value) == told
 
 
 def test_a_rate_of_hers_moves_every_estimate_and_the_tables_stays_beside_it(
@@ -71,13 +76,22 @@ def test_a_rate_of_hers_moves_every_estimate_and_the_tables_stays_beside_it(
     assert view.own == 1
 
 
+def test_every_field_of_a_rate_tells_its_unit(client: TestClient, rates: str) -> None:
+    form = client.get(f"{rates}?rate=cut: scissors").text.split('id="rate-cut--scissors-form"')[1]
+    for told in ("Smallest, mm a minute", "Likely, mm a minute", "Largest, mm a minute",
+                 "= 19.7 inches a minute", "= 39.4 inches a minute"):  # fmt: skip
+        assert told in form
+    rows = [row for group in _view(client, rates).groups for row in group.rows]
+    assert not {word for row in rows for word in row.unit.split()} & {"min", "s", "h", "×"}
+
+
 def test_a_rate_is_put_back(client: TestClient, rates: str, smock: str, house: House) -> None:
     before = _view(client, rates).report.work
     client.post(rates, data=BLUNT)
     assert client.post(f"{rates}/back", data={"rate": "cut: scissors"}).status_code == 303
     assert house.store.get(smock).rates == ()
     assert _view(client, rates).report.work == before
-    assert house.store.undo_words(smock) == "a rate of the table again"
+    assert house.store.undo_words(smock) == "the table’s rate cut: scissors"
 
 
 def test_the_form_stands_in_the_table_with_the_figures_as_they_are(
@@ -171,7 +185,12 @@ def test_times_taken_by_another_rate_are_told(client: TestClient, rates: str, sm
     times = f"/episodes/{smock}/times"
     client.post(times, data={"time": "step:cut-pieces", "kind": "cut", "minutes": "60"})
     assert "Your times are" in client.get(rates).text
-    client.post(rates, data=BLUNT)
+    warned = "1 time was reckoned by this rate: with other figures it does not count any more"
+    assert warned in client.get(f"{rates}?rate=cut: scissors").text
+    assert warned not in client.get(f"{rates}?rate=cut: rotary cutter").text
+    answer = client.post(rates, data=BLUNT, headers={"HX-Request": "true"})
+    row = answer.text.split('id="rate-cut--scissors"')[1].split('id="rate-cut--rotary-cutter"')[0]
+    assert "“the rate cut: scissors” moved what is likely" in row
     assert "1 time does not count here" in client.get(rates).text
     client.post(f"{rates}/back", data={"rate": "cut: scissors"})
     assert "does not count here" not in client.get(rates).text

@@ -12,6 +12,7 @@ from webapp.filming.every_rate import EVERY_RATE
 from webapp.pages.forms import UNANSWERED, Answers, read_form, status_of
 from webapp.pages.shell import House, InHouse, Sent, answered
 from webapp.pages.time_fields import RATE_FIELDS
+from webapp.plan.moved_minutes import MovedMinutes, moved_minutes
 from webapp.plan.results import Plan
 from webapp.plan.time_edits import with_own_rate, without_own_rate
 from webapp.plan.time_rows import KindRow
@@ -22,10 +23,24 @@ router = APIRouter(prefix="/episodes/{episode_id}/rates")
 _FIGURES: Final = ("low", "likely", "high")
 _YARD_M: Final = 0.9144
 _BY_THE_YARD: Final = {
-    "mm a minute": (1 / 25.4, "in a minute"),
-    "min a metre": (_YARD_M, "min a yard"),
+    "mm": (1 / 25.4, "inches"),
+    "mm a minute": (1 / 25.4, "inches a minute"),
+    "min a metre": (_YARD_M, "minutes a yard"),
     "pins a metre": (_YARD_M, "pins a yard"),
 }
+_UNITS_IN_WORDS: Final = {
+    "min": "minutes",
+    "min a metre": "minutes a metre",
+    "min a take": "minutes a take",
+    "min each": "minutes each",
+    "s": "seconds",
+    "s a pin": "seconds a pin",
+    "stitches/min": "stitches a minute",
+    "share": "a share, 0 to 1",
+    "× screen time": "times the time on screen",
+    "× spoken time": "times the time spoken",
+    "h a minute": "hours a finished minute",
+}  # the others are words
 
 
 @dataclass(frozen=True)
@@ -42,10 +57,14 @@ class RateRow:
         return rate_id(self.table.key)
 
     @property
-    def in_yards(self) -> str:
-        """The likely figure by the inch or yard, where the unit is metric; else empty."""
+    def unit(self) -> str:
+        """What its figures count, in words."""
+        return _UNITS_IN_WORDS.get(self.table.unit, self.table.unit)
+
+    def in_yards(self, value: float) -> str:
+        """A figure of it by the inch or yard, where the unit is metric; else empty."""
         factor, unit = _BY_THE_YARD.get(self.table.unit, (0.0, ""))
-        return f"{factor * self.used.likely:.2g} {unit}" if unit else ""
+        return f"{number(factor * value)} {unit}" if unit else ""
 
     @property
     def used(self) -> Rate | OwnRate:
@@ -89,12 +108,26 @@ class RatesView:
     groups: tuple[RateGroup, ...]
     report: TimesReport
     rate: str  # the key of the one that is being changed
+    moved: tuple[MovedMinutes, ...] | None = None  # by the last change, if it was one of rates
+    saved: str = ""  # the key of the one that was changed just now
     answers: Answers = UNANSWERED
 
     @property
     def own(self) -> int:
         """How many are hers."""
         return sum(row.own is not None for group in self.groups for row in group.rows)
+
+    def told_aside(self, key: str) -> str:
+        """That times will not count once this rate has other figures, in a sentence; empty when
+        none is concerned."""
+        count = self.report.timed_by(key)
+        if not count:
+            return ""
+        what, it = ("1 time was", "it does") if count == 1 else (f"{count} times were", "they do")
+        return (
+            f"{what} reckoned by this rate: with other figures {it} not count any more, until you "
+            "put these back."
+        )
 
     def number(self, value: float) -> str:
         """A figure as she could type it."""
@@ -133,7 +166,7 @@ def save_rate(request: Request, episode_id: str, sent: Sent, house: InHouse) -> 
     if not answers.errors:
         figures = {name: value for name, value in answers.values.items() if name != "rate"}
         answers = house.save(
-            episode_id, "a rate of your own", answers, lambda e: with_own_rate(e, key, **figures)
+            episode_id, f"the rate {key}", answers, lambda e: with_own_rate(e, key, **figures)
         )
     return _done(request, house, episode_id, key, answers)
 
@@ -142,7 +175,7 @@ def save_rate(request: Request, episode_id: str, sent: Sent, house: InHouse) -> 
 def put_back(request: Request, episode_id: str, sent: Sent, house: InHouse) -> Response:
     key = str(sent.get("rate", ""))
     answers = house.save(
-        episode_id, "a rate of the table again", UNANSWERED, lambda e: without_own_rate(e, key)
+        episode_id, f"the table’s rate {key}", UNANSWERED, lambda e: without_own_rate(e, key)
     )
     return _done(request, house, episode_id, key, answers)
 
@@ -176,14 +209,21 @@ def _done(request: Request, house: House, episode_id: str, key: str, answers: An
         f"/episodes/{episode_id}/rates#{rate_id(key)}",
         (answers,),
         lambda: _show(
-            request, house, episode_id, rate=key if answers.errors else "", answers=answers
+            request,
+            house,
+            episode_id,
+            rate=key if answers.errors else "",
+            saved="" if answers.errors else key,
+            answers=answers,
         ),
     )
 
 
 def _show(request: Request, house: House, episode_id: str, **told: Any) -> Response:
     shell = house.shell(episode_id, "times")
-    view = RatesView(_groups(shell.plan), times_report(shell.plan), **told)
+    before = house.store.before_last(episode_id)
+    moved = moved_minutes(before, shell.plan) if before else None
+    view = RatesView(_groups(shell.plan), times_report(shell.plan), moved=moved, **told)
     return house.show(request, "times/rates.html", view, shell=shell, status=status_of(view))
 
 

@@ -175,6 +175,14 @@ class TimesReport:
             how = f"{manifold(needed)} as wide"
         return f"To hold 4 times in 5 the ranges shown should have been {how}."
 
+    def timed_by(self, key: str) -> int:
+        """How many times count that would not if the figures of this rate were others."""
+        prints = RatePrints(self.plan.rates)
+        return sum(
+            any(prints.hold(s) and key in (s.by or prints.keys(s.kind)) for s in entry.shares)
+            for entry in self.entries
+        )
+
     @property
     def unused_rates(self) -> tuple[OwnRate, ...]:
         """Rates of hers that the table does not have (any more), or that are too far from its:
