@@ -14,7 +14,7 @@ from webapp.plan.results import Plan, ShotPlan
 from webapp.plan.shot_order import Pair, filmed_first
 
 _HAIR: Final = 0.5  # minutes
-_OFTEN: Final = 0.9  # of the times that a day ends in time and light
+_OFTEN: Final = 0.85  # from here on it is told as 9 times in 10, or more
 _LESS: Final = 0.05  # of the chance, that is worth a word
 
 

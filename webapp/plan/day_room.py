@@ -9,7 +9,7 @@ from webapp.plan.day_plan import hours
 from webapp.plan.days import on_no_day, open_days
 from webapp.plan.results import Plan
 
-_OFTEN: Final = 0.9
+_OFTEN: Final = 0.85  # from here on it is told as 9 times in 10, or more
 _HOURS_OVER: Final = 120.0  # minutes between a day's likely end and its end that are worth a word
 
 
