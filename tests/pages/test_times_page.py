@@ -493,7 +493,7 @@ def test_what_a_time_moved_is_told_beside_its_undo(
     told = "“a time taken” moved what is likely for this episode:"
     data = {"time": "step:chalk", "minutes": "50"}
     answer = client.post(times, data=data, headers=IN_PART)
-    said = _said(answer.text.split('id="taken"')[1])
+    said = _said(answer.text.split('id="written"')[1].split('id="taken"')[0])
     assert told in said
     assert re.search(r"Drawing and marking.*?\d+ min → .*?\d+ min", said)
     assert "Undo a time taken" in said

@@ -9,27 +9,27 @@ from webapp.plan.moved_minutes import moved_minutes
 from webapp.plan.time_edits import with_earlier_times, with_own_rate
 
 
-def test_a_time_tells_what_it_moved_the_most_moved_first() -> None:
+def test_a_time_tells_what_it_moved_in_all_and_then_the_most_moved_first() -> None:
     plan = evaluate(fitted(15))
     moved = moved_minutes(EPISODE, plan)
     assert moved is not None
-    assert [one.what for one in moved] == ["Trying on", "All the work"]
+    assert [one.what for one in moved] == ["All the work", "Trying on"]
     was, now = evaluate(EPISODE).work, plan.work
-    assert (moved[-1].before, moved[-1].after) == (was.likely, now.likely)
-    assert moved[0].before == pytest.approx(10 * 10, abs=12)  # ten of likely 10, a little more
-    assert 1.1 < moved[0].after / moved[0].before < 1.2  # 1.5 to the third: 1.14
-    assert moved[0].shown[0].endswith(" min")
+    assert (moved[0].before, moved[0].after) == (was.likely, now.likely)
+    assert moved[1].before == pytest.approx(10 * 10, abs=12)  # ten of likely 10, a little more
+    assert 1.1 < moved[1].after / moved[1].before < 1.2  # 1.5 to the third: 1.14
+    assert moved[1].shown[0].endswith(" min")
 
 
 def test_a_rate_and_the_times_of_others_tell_what_they_moved() -> None:
     own = with_own_rate(EPISODE, "try on", low=12, likely=20, high=36)
     moved = moved_minutes(EPISODE, evaluate(own))
     assert moved is not None
-    assert moved[0].after == pytest.approx(2 * moved[0].before)
+    assert moved[1].after == pytest.approx(2 * moved[1].before)
     taken = with_earlier_times(EPISODE, [changed(fitted(20, 20), id="o", title="A bag")])
     moved = moved_minutes(EPISODE, evaluate(taken))
     assert moved is not None
-    assert moved[0].what == "Trying on"
+    assert moved[1].what == "Trying on"
 
 
 def test_what_moves_nothing_and_what_is_no_time_are_told_apart() -> None:

@@ -109,7 +109,7 @@ class RatesView:
     report: TimesReport
     rate: str  # the key of the one that is being changed
     moved: tuple[MovedMinutes, ...] | None = None  # by the last change, if it was one of rates
-    saved: str = ""  # the key of the one that was changed just now
+    saved: str = ""  # the key of the one whose form this answers
     answers: Answers = UNANSWERED
 
     @property
@@ -222,7 +222,8 @@ def _done(request: Request, house: House, episode_id: str, key: str, answers: An
 def _show(request: Request, house: House, episode_id: str, **told: Any) -> Response:
     shell = house.shell(episode_id, "times")
     before = house.store.before_last(episode_id)
-    moved = moved_minutes(before, shell.plan) if before else None
+    changed = before is not None and before.rates != shell.episode.rates
+    moved = moved_minutes(before, shell.plan) if before and changed else None
     view = RatesView(_groups(shell.plan), times_report(shell.plan), moved=moved, **told)
     return house.show(request, "times/rates.html", view, shell=shell, status=status_of(view))
 

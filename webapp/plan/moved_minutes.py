@@ -3,6 +3,7 @@
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Final
 
 from webapp.build.time_kinds import KIND_WORDS
 from webapp.build.time_log import TIME_KINDS, TimeKind
@@ -12,6 +13,8 @@ from webapp.plan.evaluate import evaluate
 from webapp.plan.publishing import after_filming
 from webapp.plan.results import Plan
 from webapp.plan.time_rows import spelled
+
+_NOTHING: Final = 0.005  # what moves by less is not told: 27 h 48 min to 27 h 47 min
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,21 +31,22 @@ class MovedMinutes:
         return spelled(round(self.before)), spelled(round(self.after))
 
     @property
-    def _by(self) -> float:
+    def by(self) -> float:
+        """How far it moved either way: the logarithm of its factor."""
         return abs(math.log(max(self.after, 1.0) / max(self.before, 1.0)))
 
 
 def moved_minutes(before: Episode, plan: Plan) -> tuple[MovedMinutes, ...] | None:
-    """The kinds of work whose likely minutes are others now, the most moved first, and the work
-    of the garment in all; None when the change was none of times or rates."""
+    """The work of the garment in all, and then the kinds of work, the most moved first, whose
+    likely minutes are others now; None when the change was none of times or rates."""
     if _of_pace(before) == _of_pace(plan.episode):
         return None
     planned = evaluate(before)
     was, now = _by_kind(planned), _by_kind(plan)
     kinds = (MovedMinutes(KIND_WORDS[k], was[k].likely, now[k].likely) for k in TIME_KINDS)
     work = MovedMinutes("All the work", planned.work.likely, plan.work.likely)
-    rows = (*sorted(kinds, key=lambda one: -one._by), work)
-    return tuple(one for one in rows if one.shown[0] != one.shown[1])
+    rows = (work, *sorted(kinds, key=lambda one: -one.by))
+    return tuple(one for one in rows if one.shown[0] != one.shown[1] and one.by > _NOTHING)
 
 
 def _of_pace(episode: Episode) -> tuple[object, ...]:
