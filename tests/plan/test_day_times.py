@@ -95,6 +95,21 @@ def test_what_has_to_rest_is_not_begun_before_what_it_waits_on() -> None:
     assert [each.worked for each in one.shots] == [(), (), ("hang",)]
 
 
+def test_nothing_is_waited_for_before_its_time_where_one_rest_comes_after_another() -> None:
+    steps = (
+        step("wash", 20, rest_hours=2, off_camera=True),
+        step("press", 10, "wash", off_camera=True),
+        step("damp", 5, "press", rest_hours=1, off_camera=True),
+        step("cut", 30, "damp"),
+    )
+    shots = (shot("talk"), shot("cutting", "cut"))
+    (one,) = _days(episode(steps, shots, day(MONDAY, "talk", "cutting")))
+    talked, cutting = one.shots
+    assert (talked.worked, talked.waits) == (("wash",), ())
+    assert cutting.worked == ("press", "damp")
+    assert cutting.starts.likely == 9 * HOUR + 20 + 2 * HOUR + 15 + 1 * HOUR
+
+
 def test_what_has_not_rested_by_the_days_end_comes_too_soon() -> None:
     (planned,) = _days(episode(HEMMED, HEM_SHOTS, day(MONDAY, "sewing", "hemming", ends="13:00")))
     (late,) = planned.shots[1].too_soon

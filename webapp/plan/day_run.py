@@ -93,7 +93,8 @@ class DayRun:
             ahead = [*self.parts.not_shown(waits, done), step]
             if step.step.id in done or not done.issuperset(waits - {one.step.id for one in ahead}):
                 continue
-            if all(self._has_rested(one) for one in ahead):
+            rests = {one.step.id for one in (*begun, *ahead) if one.step.rest_hours}
+            if all(self._has_rested(one) and rests.isdisjoint(one.step.after) for one in ahead):
                 begun += ahead
         return [*begun, *self.parts.works_before(shot, {*self.ready, *(s.step.id for s in begun)})]
 
