@@ -506,6 +506,9 @@ def test_what_a_time_moved_is_told_beside_its_undo(
     assert "moves no estimate of this episode by a minute" not in _said(client.get(times).text)
     client.post(f"{times}/taken/time-2", data={"minutes": "30 h", "note": "a slip"})
     assert "moves no estimate of this episode by a minute" in _said(client.get(times).text)
+    _write(client, times, time="step:hem", minutes="9 h")
+    said = _said(client.get(times).text)
+    assert "“a time taken” moves no estimate of this episode by a minute. It took 9 h where" in said
 
 
 def test_a_clock_that_runs_in_another_episode_is_told_and_allowed(

@@ -257,6 +257,8 @@ def _show(
     shell = house.shell(episode_id, "times")
     others = _others(house, episode_id)
     before = house.store.before_last(episode_id)
-    moved = moved_minutes(before, shell.plan) if before else None
-    view = times_view(shell.plan, local_now(), others, wanted=wanted, moved=moved, **told)
+    if before is not None:
+        told["moved"] = moved_minutes(before, shell.plan)
+        told["added"] = len(before.time_log) < len(shell.episode.time_log)
+    view = times_view(shell.plan, local_now(), others, wanted=wanted, **told)
     return house.show(request, "times/times.html", view, shell=shell, status=status_of(view))

@@ -139,6 +139,7 @@ class TimesView:
     others_timed: OtherTimes | None  # what could be taken in; None without other episodes
     others_running: tuple[Running, ...]  # clocks that run there meanwhile
     moved: tuple[MovedMinutes, ...] | None = None  # by the last change, if it was one of times
+    added: bool = False  # … namely of a new one
     edit: str = ""  # the time that is being changed
     form: str = ""  # clock, written, earlier or a time's id: whose answers these are
     answers: Answers = UNANSWERED
@@ -164,6 +165,11 @@ class TimesView:
         return ", ".join(
             KIND_WORDS[row.kind].lower() for row in self.report.kinds if row not in seen
         )
+
+    @property
+    def why_unmoved(self) -> str:
+        """Why a new time moved nothing, as far as it does not count, in a sentence."""
+        return self.report.rows[0].told.removesuffix("Counts.") if self.added else ""
 
     @property
     def can_be_again(self) -> bool:

@@ -77,6 +77,15 @@ class TimeRow:
         return f"Counts {percent(weight)}: {', and '.join(whys)}."
 
     @property
+    def told(self) -> str:
+        """How it stands, in a sentence."""
+        if self.whole.standing == "in another":
+            return f"It is counted in “{self.whole.within}”, which holds it."
+        if self.whole.standing == "not done":
+            return "It does not count until it is done."
+        return self.told_far or self.told_counts
+
+    @property
     def ratio(self) -> float | None:
         """Minutes over what was likely then."""
         return self.entry.minutes / self.entry.shown.likely if self.side else None
