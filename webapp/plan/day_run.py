@@ -87,7 +87,7 @@ class DayRun:
         """The steps to be worked before a shot: what has to rest for a later one of the day first,
         so that it rests while others are filmed."""
         begun: list[StepPlan] = []
-        for step in self.to_rest:
+        for step in self._to_rest:
             done = {*self.ready, *(one.step.id for one in begun)}
             waits = self.parts.waits[step.step.id]
             ahead = [*self.parts.not_shown(waits, done), step]
@@ -99,7 +99,7 @@ class DayRun:
         return [*begun, *self.parts.works_before(shot, {*self.ready, *(s.step.id for s in begun)})]
 
     @cached_property
-    def to_rest(self) -> tuple[StepPlan, ...]:
+    def _to_rest(self) -> tuple[StepPlan, ...]:
         """The steps in build order that no shot shows, that rest, and that shots of the day still
         to be filmed wait on."""
         shots = (self.parts.shots[name].shot for name in self.day.shots if name in self.parts.shots)
