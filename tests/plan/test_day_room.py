@@ -50,5 +50,5 @@ def test_nothing_is_told_where_no_room_can_be_left() -> None:
     assert told_room(evaluate(tight), TUESDAY) == ""  # one day alone is left
     left_out = changed(tight, shots=(*TALKS, shot("more")))
     assert told_room(evaluate(left_out)) == ""
-    full = changed(tight, shoot_days=(tight.shoot_days[0], day(TUESDAY, ends="10:30")))
+    full = changed(tight, shoot_days=(tight.shoot_days[0], day(TUESDAY, ends="10:15")))
     assert told_room(evaluate(full)) == ""

@@ -10,7 +10,7 @@ from webapp.plan.days import on_no_day, open_days
 from webapp.plan.results import Plan
 
 _OFTEN: Final = 0.85  # from here on it is told as 9 times in 10, or more
-_HOURS_OVER: Final = 120.0  # minutes between a day's likely end and its end that are worth a word
+_HOURS_OVER: Final = 90.0  # minutes between a day's likely end and its end that are worth a word
 
 
 def told_room(plan: Plan, first_day: date | None = None) -> str:
