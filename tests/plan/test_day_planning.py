@@ -294,6 +294,14 @@ def test_of_plans_that_take_as_long_and_are_as_sure_one_is_made_that_films_earli
     assert [set(each.shots) for each in planned.days] == [{"a", "b"}, set()]
 
 
+def test_no_day_stays_empty_before_another_even_when_the_time_is_up() -> None:
+    talks = [shot(f"t{n}", screen_seconds=900) for n in range(8)]
+    names = tuple(each.id for each in talks)
+    task = DayTask(evaluate(episode((), talks, day(MONDAY), day(TUESDAY))), None, False)
+    found = task.trial.division(((), names), ())
+    assert task.better.settled(found, left_s=lambda: 0.0, seed=0).days == (names, ())
+
+
 def test_a_day_waits_for_what_rests_rather_than_leave_shots_out() -> None:
     steps = (step("glue", 10, rest_hours=3), step("sew", 100, "glue"), step("hem", 100, "sew"))
     shots = (shot("gluing", "glue"), shot("sewing", "sew"), shot("hemming", "hem"))

@@ -240,7 +240,7 @@ class DayImproving:
     def settled(self, found: Division, *, left_s: _LeftS, seed: int) -> Division:
         """Of divisions that lose no more time, one whose days end in time more often; of those
         that do so as often, one that films earlier."""
-        best = self._levelled(found, left_s)
+        best = self._levelled(self._closed_up(found), left_s)
         random = Random(seed)
         for _ in range(_ROUNDS):
             if left_s() <= 0 or not any(self.trial.risks(best.days)):
@@ -252,6 +252,19 @@ class DayImproving:
             if self._settling(tried) < self._settling(best):
                 best = tried
         return best
+
+    def _closed_up(self, found: Division) -> Division:
+        """The division with no day empty before one that could be filmed then as well."""
+        for target, day in enumerate(found.days):
+            source = next((at for at in range(target, len(found.days)) if found.days[at]), target)
+            if day or source == target:
+                continue
+            moved = list(found.days)
+            moved[target], moved[source] = moved[source], ()
+            days = tuple(moved)
+            if self.trial.fits(days, target):
+                found = min(found, self.trial.division(days, found.left), key=self._settling)
+        return found
 
     def _levelled(self, found: Division, left_s: _LeftS) -> Division:
         better: Division | None = found
