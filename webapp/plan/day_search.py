@@ -14,6 +14,7 @@ Days = tuple[tuple[str, ...], ...]  # the ids of shots, a tuple for each day
 
 SHORT: Final = 1.0  # a wait, in minutes, that is not worth the search for something else
 _KEPT: Final = 4000  # simulated days
+_AT_A_TIME: Final = 16  # shots tried together while a day is filled
 _NONE: Final[frozenset[str]] = frozenset()
 _OFTEN: Final = 0.9  # of the times that a day ends in time and light: more is no better
 
@@ -164,12 +165,41 @@ class DaySearch:
         left = list(order)
         days: Days = ()
         for _ in range(len(self.days)):
-            shots: tuple[str, ...] = ()
+            shots = self._many(days, left)
+            left = [shot for shot in left if shot not in shots]
             while (found := self._next(days, shots, left, waits or not shots)) is not None:
                 shots = (*shots, found)
                 left.remove(found)
             days = (*days, shots)
         return self.division(days, left)
+
+    def _many(self, days: Days, left: Sequence[str]) -> tuple[str, ...]:
+        """The first shots of a day, as long as several at a time fit and keep it waiting no more
+        than an empty one: what `_next` would find one by one."""
+        shots: tuple[str, ...] = ()
+        idle = self._plan((*days, shots))[0].idle + SHORT
+        count = _AT_A_TIME
+        while count > 1:
+            more = self._unhindered(left, shots, count)
+            with_them = (*days, (*shots, *more))
+            if more and self.day_fits(with_them) and self._plan(with_them)[0].idle <= idle:
+                shots = (*shots, *more)
+            else:
+                count //= 2
+        return shots
+
+    def _unhindered(self, left: Sequence[str], shots: Sequence[str], count: int) -> tuple[str, ...]:
+        """The next so many shots of the order, each the first that waits on none left."""
+        still = [shot for shot in left if shot not in shots]
+        found: list[str] = []
+        for _ in range(min(count, len(still))):
+            waiting = set(still)
+            shot = next((one for one in still if not self.ahead(one) & waiting), None)
+            if shot is None:
+                break
+            found.append(shot)
+            still.remove(shot)
+        return tuple(found)
 
     def _next(
         self, days: Days, shots: tuple[str, ...], left: Sequence[str], waits: bool
