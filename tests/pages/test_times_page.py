@@ -473,10 +473,10 @@ def test_the_times_of_other_episodes_are_counted(
     other = f"/episodes/{empty}/times"
     button = "Count the times of my other episodes too"
     before = client.get(other).text
-    assert "1 more time can be counted here: 1 of “The Lighthouse Smock”." in before
+    assert "Not taken in yet from your other episodes: 1 time of “The Lighthouse Smock”." in before
     assert button in before
     answer = client.post(f"{other}/earlier", headers=IN_PART)
-    assert "are counted: 1 of “The Lighthouse Smock”." in answer.text
+    assert "Taken in from your other episodes: 1 time of “The Lighthouse Smock”." in answer.text
     assert button not in answer.text
     assert "Undo the times of other episodes" in answer.text
     assert [row.title for row in _view(client, other).report.episodes] == ["The Lighthouse Smock"]

@@ -14,7 +14,7 @@ from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
 from webapp.plan.time_edits import with_earlier_times, with_own_rate, with_time, with_time_right
 from webapp.plan.time_rows import KindRow
-from webapp.plan.times import TimesReport, times_report
+from webapp.plan.times import TimesReport, other_times, times_report
 from webapp.plan.times_json import times_json
 
 STEPS = (
@@ -250,3 +250,21 @@ def test_the_machine_readable_plan_tells_what_her_times_teach() -> None:
     assert times_json(evaluate(own))["own_rates"] == [
         {"key": "try on", "low": 1, "likely": 2, "high": 3, "note": "quick"}
     ]
+
+
+def test_the_times_of_other_episodes_are_told_before_they_are_counted() -> None:
+    bag = changed(fitted(13, 13), id="o", title="A bag")
+    hat = changed(fitted(12), id="h", title="A hat")
+    told = other_times(EPISODE, [bag, hat])
+    assert told.told == (
+        "Not taken in yet from your other episodes: 2 times of “A bag” and 1 time of “A hat”."
+    )
+    both = with_earlier_times(EPISODE, [bag, hat])
+    told = other_times(both, [bag, hat])
+    assert (told.is_new, told.told) == (
+        False, "Taken in from your other episodes: 2 times of “A bag” and 1 time of “A hat”."
+    )  # fmt: skip
+    assert other_times(both, [changed(bag, time_log=bag.time_log[:1]), hat]).told.endswith(
+        " since."
+    )
+    assert other_times(EPISODE, [EPISODE]).told == "Your other episodes have no times yet."

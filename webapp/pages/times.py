@@ -121,7 +121,8 @@ def stop(request: Request, episode_id: str, sent: Sent, house: InHouse) -> Respo
     if not answers.errors:
         anyway = replace(house, expected=None)
         answers = _saved(anyway, episode_id, "a time taken", answers, edit)
-    return _done(request, house, episode_id, "clock", answers)
+    stopped = not answers.errors
+    return _done(request, house, episode_id, "clock", answers, stopped=stopped)
 
 
 @router.post("/clock/{press}")

@@ -140,6 +140,7 @@ class TimesView:
     others_running: tuple[Running, ...]  # clocks that run there meanwhile
     moved: tuple[MovedMinutes, ...] | None = None  # by the last change, if it was one of times
     added: bool = False  # … namely of a new one
+    stopped: bool = False  # the clock, just now
     edit: str = ""  # the time that is being changed
     form: str = ""  # clock, written, earlier or a time's id: whose answers these are
     answers: Answers = UNANSWERED

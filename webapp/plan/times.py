@@ -1,6 +1,7 @@
 """Her times against what was reckoned: each time, each kind of work, each episode."""
 
 import math
+from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
@@ -55,14 +56,16 @@ class OtherTimes:
             return "Your other episodes have no times yet."
         held = set(self.counted)
         new = [entry for entry in self.offered if entry not in held]
-        of = [entry.episode for entry in (new if self.is_new and new else self.offered)]
-        what = " and ".join(f"{of.count(one)} of “{one}”" for one in dict.fromkeys(of))
         if not self.is_new:
-            return f"The times of your other episodes are counted: {what}."
+            return f"Taken in from your other episodes: {_from_each(self.offered)}."
         if not new:
-            return "Some times of your other episodes were taken out there since you counted them."
-        can = "time can" if len(of) == 1 else "times can"
-        return f"{len(of)} more {can} be counted here: {what}."
+            return "Some of the times you took in were taken out of their episodes since."
+        return f"Not taken in yet from your other episodes: {_from_each(new)}."
+
+
+def _from_each(entries: Iterable[TimeEntry]) -> str:
+    counts = Counter(entry.episode for entry in entries)
+    return " and ".join(f"{times_told(count)} of “{one}”" for one, count in counts.items())
 
 
 def other_times(episode: Episode, others: Iterable[Episode]) -> OtherTimes:
