@@ -179,6 +179,29 @@ def test_a_hand_stitch_takes_its_own_pace_and_usual_length_unless_one_is_typed(m
         assert minutes(mat, rates, **work, stitch=other) == pytest.approx(10)
 
 
+@pytest.mark.parametrize(
+    ("work", "ranged", "expected"),
+    [
+        ({"kind": "machine"}, ("machine: speed", "machine: share"), (0.8473, 1.25, 1.8776)),
+        ({"kind": "pin"}, ("pin: spacing", "pin: one"), (0.4300, 0.8, 1.5358)),
+        ({"kind": "hand", "stitch": "slip stitch"},
+         ("hand: slip stitch", "hand length: slip stitch"), (7.2348, 13.8889, 24.6433)),
+    ],
+)  # fmt: skip
+def test_a_metre_by_two_rates_is_ranged_as_both_together(
+    mat: Draft, work: dict[str, Any], ranged: tuple[str, str], expected: tuple[float, float, float]
+) -> None:
+    """By hand, 40 cm two and a half times: 400 stitches over 800 a minute and 0.4 are 1.25 min;
+    ln(1000 / 800) = 0.2231 and ln(0.55 / 0.4) = 0.3185 make 0.3888 together, 1.25 / 1.4753 =
+    0.8473; 0.2877 twice make 0.4068, 1.25 x 1.5021 = 1.8776. 8 pins of 6 s are 0.8 min, over
+    1.8603 and times 1.9197; 1 m by 12 stitches of 6 mm 13.8889, over 1.9197 and times 1.7743."""
+    rates = flat() | {key: RATES[key] for key in ranged}
+    edges = [{"edge": "Square.top", "times": 2}, {"edge": "Half.foot"}]  # 40, 40 and 20 cm
+    step = Step(id="s", name="Sew", work=(Work.model_validate(work | {"edges": edges}),))
+    found = step_minutes(step, [mat], rates)
+    assert (found.low, found.likely, found.high) == pytest.approx(expected, abs=1e-4)
+
+
 def test_typed_minutes_are_taken_as_typed(mat: Draft) -> None:
     for kind in ("try on", "other", "press"):
         work = Work.model_validate({"kind": kind, "minutes": {"low": 5, "likely": 9, "high": 20}})

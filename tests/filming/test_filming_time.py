@@ -112,6 +112,16 @@ def test_a_sped_up_shot_rolls_through_the_work_it_shows() -> None:
     assert minutes(shot(), rates=rates).likely == pytest.approx(0, abs=1e-9)
 
 
+def test_what_is_changed_for_rolling_is_ranged_as_its_three_rates_together() -> None:
+    """By hand: 4 min 22.5 s eight times as fast are 35 min, half a battery of 70: 1 min of 2. Down
+    go ln 2 twice and ln(110 / 70) = 0.4520, together 1.0795: 1 / 2.9431. Up go ln 2 twice and
+    ln(70 / 45) = 0.4418, together 1.0752: 2.9307."""
+    ranged = ("speeding up", "battery: change", "battery: lasts")
+    rates = flat() | {key: FILMING_RATES[key] for key in ranged}
+    found = minutes(shot(pace="sped up"), 262.5, rates=rates)
+    assert (found.low, found.likely, found.high) == pytest.approx((0.3398, 1, 2.9307), abs=1e-4)
+
+
 def test_the_camera_sees_as_much_work_as_is_on_screen_and_more_where_it_is_sped_up() -> None:
     rates = flat(**{"speeding up": 8})
     assert work_seen_minutes(shot(), 90, rates) == 1.5

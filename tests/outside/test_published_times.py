@@ -5,7 +5,7 @@ from scipy import stats
 
 from tests.specimens import draft_of
 from webapp.build.rates import RATES, Rate
-from webapp.build.work_time import Estimate, step_minutes, stitches, total
+from webapp.build.work_time import Estimate, product, step_minutes, stitches, total
 from webapp.draft.construction import Step, Work
 from webapp.filming.running_time import SPEAKING, spoken_seconds
 
@@ -105,6 +105,15 @@ def test_a_total_has_the_mean_and_deviation_of_pert() -> None:
     whole = total([_deciles_of_pert(4, 6, 12)] * 25)
     assert whole.mean == pytest.approx(25 * 6.67, rel=0.005)
     assert whole.deviation == pytest.approx(5 * 1.33, rel=0.04)
+
+
+def test_what_is_unsure_of_a_product_adds_in_squares() -> None:
+    """JCGM 100:2008, Guide to the expression of uncertainty in measurement, 5.1.6 (from memory):
+    of products and quotients the relative uncertainties add in squares; 3 and 4 % make 5 %."""
+    three, four = (Rate(str(part), "as given", 100 - part, 100, 100 + part, "-") for part in (3, 4))
+    for found in (product(1, three, four), product(1, three, over=[four])):
+        assert found.low / found.likely == pytest.approx(0.95, abs=0.002)
+        assert found.high / found.likely == pytest.approx(1.05, abs=0.002)
 
 
 def test_narration_is_spoken_at_a_published_rate() -> None:

@@ -9,7 +9,7 @@ from types import MappingProxyType
 from typing import Final
 
 from webapp.build.rates import Rate, Rates, table
-from webapp.build.work_time import Estimate, total
+from webapp.build.work_time import Estimate, product, total
 from webapp.filming.looks import Look, PlaceChange, plain_place
 from webapp.filming.shots import Pace, Shot
 
@@ -65,10 +65,10 @@ def changeover_minutes(
     """
     parts = [_to_place(before, after, places, rates)]
     if before is not None and before.look != after.look:
-        parts.append(_estimate(rates["other clothes"]))
+        parts.append(Estimate.of(rates["other clothes"]))
     done = made_up or (before is not None and is_made_up(before, looks))
     if is_made_up(after, looks) and not done:
-        parts.append(_estimate(rates["made up"]))
+        parts.append(Estimate.of(rates["made up"]))
     return total(parts)
 
 
@@ -91,12 +91,11 @@ def filming_minutes(
     A talking shot is said again until it is right; any other is slowed for the camera by its
     pace. `one_way`: the step it shows cannot be taken back, so all is looked at before it rolls.
     """
-    recorded = _recorded(shot, screen_s, spoken_s, rates)
-    take = (recorded, _estimate(rates["reset"]), _estimate(rates["check"]))
-    parts = [part.times(shot.takes) for part in take]
-    parts += _changing(_rolled(shot, screen_s, recorded, rates), rates)
+    take = (_recorded(shot, screen_s, spoken_s, rates), (1, rates["reset"]), (1, rates["check"]))
+    parts = [product(shot.takes * minutes, rate) for minutes, rate in take]
+    parts += _changing(_rolled(shot, screen_s, spoken_s, rates), rates)
     if one_way:
-        parts.append(_estimate(rates["before rolling"]))
+        parts.append(Estimate.of(rates["before rolling"]))
     return total(parts)
 
 
@@ -107,8 +106,8 @@ def rolled_minutes(
 
     In a sped-up shot it rolls through the work as well.
     """
-    recorded = _recorded(shot, screen_s, spoken_s, rates)
-    return total(_rolled(shot, screen_s, recorded, rates))
+    rolled = _rolled(shot, screen_s, spoken_s, rates)
+    return total([product(minutes, rate) for minutes, rate in rolled])
 
 
 def work_seen_minutes(shot: Shot, screen_s: float, rates: Rates = FILMING_RATES) -> float:
@@ -122,47 +121,35 @@ def _to_place(
     before: Shot | None, after: Shot, places: Iterable[PlaceChange], rates: Rates
 ) -> Estimate:
     if before is None:
-        return _estimate(rates["first place"])
+        return Estimate.of(rates["first place"])
     if same_place(before, after):
-        return _estimate(rates["same place"])
+        return Estimate.of(rates["same place"])
     for change in places:
         if change.joins(before.place, after.place):
             return Estimate(change.minutes.low, change.minutes.likely, change.minutes.high)
-    return _estimate(rates["other place"])
+    return Estimate.of(rates["other place"])
 
 
-def _recorded(shot: Shot, screen_s: float, spoken_s: float, rates: Rates) -> Estimate:
-    """Minutes that a take adds to the work while the camera rolls."""
+def _recorded(shot: Shot, screen_s: float, spoken_s: float, rates: Rates) -> tuple[float, Rate]:
+    """What a take adds to the work while the camera rolls: so many times a rate."""
     if shot.kind == "talking":
-        return _estimate(rates["retries"]).times((spoken_s or screen_s) / 60)
-    return _estimate(rates[_SLOWED[shot.pace]]).times(screen_s / 60)
+        return (spoken_s or screen_s) / 60, rates["retries"]
+    return screen_s / 60, rates[_SLOWED[shot.pace]]
 
 
-def _rolled(shot: Shot, screen_s: float, recorded: Estimate, rates: Rates) -> list[Estimate]:
+def _rolled(shot: Shot, screen_s: float, spoken_s: float, rates: Rates) -> list[tuple[float, Rate]]:
     """What the camera records in all takes: what they add, and the work it rolls through."""
-    rolled = [recorded.times(shot.takes)]
+    minutes, rate = _recorded(shot, screen_s, spoken_s, rates)
+    rolled = [(shot.takes * minutes, rate)]
     if shot.pace == "sped up" and shot.kind != "talking":
-        rolled.append(_estimate(rates["speeding up"]).times(screen_s / 60 * shot.takes))
+        rolled.append((shot.takes * screen_s / 60, rates["speeding up"]))
     return rolled
 
 
-def _changing(rolled: Iterable[Estimate], rates: Rates) -> list[Estimate]:
+def _changing(rolled: Iterable[tuple[float, Rate]], rates: Rates) -> list[Estimate]:
     """A shot's share of changing batteries and cards: as much as it fills of them."""
     return [
-        _share(part, rates[f"{what}: change"], rates[f"{what}: lasts"])
-        for part in rolled
+        product(minutes, rate, rates[f"{what}: change"], over=[rates[f"{what}: lasts"]])
+        for minutes, rate in rolled
         for what in _FILLED
     ]
-
-
-def _share(rolls: Estimate, change: Rate, lasts: Rate) -> Estimate:
-    """Minutes rolled over those that one lasts, for each of which there is a change."""
-    return Estimate(
-        rolls.low * change.low / lasts.high,
-        rolls.likely * change.likely / lasts.likely,
-        rolls.high * change.high / lasts.low,
-    )
-
-
-def _estimate(rate: Rate) -> Estimate:
-    return Estimate(rate.low, rate.likely, rate.high)
