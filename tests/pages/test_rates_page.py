@@ -59,6 +59,20 @@ def test_metric_rates_are_told_by_the_yard_too(client: TestClient, rates: str) -
         assert _row(view, key).in_yards(value) == told
 
 
+def test_all_three_figures_of_a_metric_rate_stand_in_both_units(
+    client: TestClient, rates: str
+) -> None:
+    """500, 1000 and 1800 mm / 25.4 are 19.69, 39.37 and 70.87; 0.5, 1 and 2 × 0.9144."""
+    text = client.get(rates).text
+    for key, told in (
+        ("cut: scissors", "19.7, 39.4, 70.9 inches a minute"),
+        ("press: line", "0.457, 0.914, 1.83 minutes a yard"),
+    ):
+        row = _row(_view(client, rates), key)
+        assert told in text.split(f'id="{row.id}"')[1].split("</tr>")[0]
+    assert _row(_view(client, rates), "press: handling").used_in_yards == ""
+
+
 def test_a_rate_of_hers_moves_every_estimate_and_the_tables_stays_beside_it(
     client: TestClient, rates: str
 ) -> None:
@@ -72,7 +86,8 @@ def test_a_rate_of_hers_moves_every_estimate_and_the_tables_stays_beside_it(
     assert view.report.work.likely > before
     text = client.get(rates).text
     assert "my shears are blunt" in text
-    assert "The table’s: 500, 1000, 1800." in text
+    assert "15.7, 27.6, 59.1 inches a minute" in text  # hers
+    assert "The table’s: 500, 1000, 1800 mm a minute (19.7, 39.4, 70.9 inches a minute)." in text
     assert view.own == 1
 
 

@@ -61,10 +61,23 @@ class RateRow:
         """What its figures count, in words."""
         return _UNITS_IN_WORDS.get(self.table.unit, self.table.unit)
 
-    def in_yards(self, value: float) -> str:
-        """A figure of it by the inch or yard, where the unit is metric; else empty."""
+    def in_yards(self, *values: float) -> str:
+        """Figures of it by the inch or yard, where the unit is metric; else empty."""
         factor, unit = _BY_THE_YARD.get(self.table.unit, (0.0, ""))
-        return f"{number(factor * value)} {unit}" if unit else ""
+        return f"{', '.join(number(factor * one) for one in values)} {unit}" if unit else ""
+
+    @property
+    def used_in_yards(self) -> str:
+        """All three that estimates are made from, by the inch or yard; else empty."""
+        return self.in_yards(self.used.low, self.used.likely, self.used.high)
+
+    @property
+    def of_the_table(self) -> str:
+        """The table's three figures with their units, for where hers stand in their place."""
+        three = (self.table.low, self.table.likely, self.table.high)
+        yards = self.in_yards(*three)
+        told = f"{', '.join(map(number, three))} {self.unit}"
+        return f"{told} ({yards})" if yards else told
 
     @property
     def used(self) -> Rate | OwnRate:
