@@ -222,6 +222,24 @@ def test_a_steps_minutes_open_into_kinds_of_work_that_link_to_their_rates(
     assert "Other work, typed by hand: 5 min (3 min to 9 min)" in answer.text
 
 
+def test_where_minutes_are_added_their_sum_is_told_to_be_a_little_more(
+    client: TestClient, steps: str, yoke: str
+) -> None:
+    """Not of typed minutes alone, nor of trying on alone; of both, and of what is handled too."""
+    told = "Added up, likely is a little more than the rates’ likely minutes"
+
+    def says() -> bool:
+        text = client.get(steps.removesuffix("/steps")).text
+        return told in text.split(f'id="kinds-{yoke}"')[1].split("</details>")[0]
+
+    client.post(f"{steps}/{yoke}/work", data={"kind": "try on", "piece Yoke": "no"})
+    assert not says()
+    client.post(f"{steps}/{yoke}", data={"low": "3", "likely": "5", "high": "9"})
+    assert says()
+    client.post(f"{steps}/{yoke}/work", data={"kind": "machine", "piece Yoke": "yes"})
+    assert says()
+
+
 def test_what_filming_adds_is_that_of_the_steps_and_of_the_shots_of_no_step(
     client: TestClient, smock: str, house: House
 ) -> None:

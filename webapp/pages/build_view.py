@@ -100,6 +100,11 @@ class StepRow:
         """The kinds of work that its minutes are made of."""
         return kinds_of_work(self.plan.parts)
 
+    @property
+    def is_sum(self) -> bool:
+        """True where minutes are added: of several kinds, or of one that has several rates."""
+        return len(self.kinds) > 1 or any(len(part.rates) > 1 for part in self.plan.parts)
+
 
 @dataclass(frozen=True, slots=True)
 class OfNoStep:
