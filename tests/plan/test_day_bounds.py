@@ -138,17 +138,18 @@ def test_a_step_begun_and_resting_makes_no_night_between_what_is_left(seed: int)
         assert _bounds(task).least <= best.lost + 1e-6
 
 
-def test_the_second_shot_of_a_step_is_filmed_beside_what_waited_over_night() -> None:
-    """The step rests from its first shot on: so one evening is enough, and no minute is lost."""
+def test_what_waits_over_night_waits_for_the_last_shot_of_the_step() -> None:
+    """Its work goes on from each shot: it rests from the last on."""
     steps = [step("a", 20, rest_hours=12), step("b", 20, "a")]
     shots = (shot("a1", "a", MACHINE), shot("a2", "a"), shot("b1", "b"))
     one = episode(steps, shots, day(MONDAY), day(TUESDAY))
     task = _task(one)
-    spread = task.trial.division((("a1",), ("a2", "b1")), ())
-    assert task.trial.fits(spread.days)
-    assert _bounds(task).least <= spread.lost + 1e-6
+    assert not task.trial.fits((("a1",), ("a2", "b1")))
+    together = task.trial.division((("a1", "a2"), ("b1",)), ())
+    assert task.trial.fits(together.days)
+    assert _bounds(task).least <= together.lost + 1e-6
     planned = planned_days(evaluate(one), seconds=1)
-    assert planned.minutes <= spread.changing + 1e-6
+    assert [each.shots for each in planned.days] == [("a1", "a2"), ("b1",)]
 
 
 def test_make_up_beside_a_camera_that_stands_costs_no_more_than_it_does() -> None:

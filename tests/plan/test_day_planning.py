@@ -323,7 +323,7 @@ def test_what_fits_on_no_day_is_told_with_the_reason_and_so_is_what_waits_on_it(
     planned = _planned(one)
     assert [each.shot.shot.id for each in planned.unplaced] == ["sewing", "pressed", "hemming"]
     first, *others = planned.unplaced
-    assert first.told.startswith("Shot 2, “sewing”, is on no day. No day has 1 h ")
+    assert first.told.startswith("Shot 2, “sewing”, is on no day. No day has 40 min ")
     assert first.told.endswith("left for it: add a day, or let one end later.")
     assert "It waits on shot 2, “sewing”, which is on none either." in others[0].told
     assert not planned.is_proven

@@ -66,7 +66,6 @@ def _look_on(plan: Plan) -> set[str]:  # noqa: PLR0912 - one walk, as the day go
             assert not shots_of[name]  # nothing that shots show is done in the evening
             done[name] = midnight - 3 * 60 if at else -1e9
         time = float(minutes_of(each.day.goes_on_at or each.day.starts))
-        shares: dict[str, int] = {}  # of the steps worked on this day, by how many shots
         for timed in each.shots:
             one = timed.plan.shot
             assert one.id not in seen
@@ -79,12 +78,11 @@ def _look_on(plan: Plan) -> set[str]:  # noqa: PLR0912 - one walk, as the day go
             early = [name for name in timed.worked_ids if name not in begun and one.step]
             assert not any(shots_of[name] for name in early)  # hung up to rest, off camera
             begun = [*early, *begun]
-            if one.step in begun:
-                left = [t.plan.shot.step for t in each.shots if not t.plan.shot.filmed]
-                shares[one.step] = left.count(one.step)
             for name in begun:
                 for wait in steps[name].step.after:
                     assert wait in done, f"{name} before {wait}"
+                    own = [s.shot for s in shots_of[wait]]
+                    assert all(s.filmed or s.id in seen for s in own), f"{name} before all of it"
                     at_work = max(at_work, done[wait] + 60 * steps[wait].step.rest_hours)
                 if name != one.step:
                     at_work += steps[name].work.likely
@@ -101,8 +99,8 @@ def _look_on(plan: Plan) -> set[str]:  # noqa: PLR0912 - one walk, as the day go
                     before = timed.ends.likely <= minutes_of(noise.starts) + 1e-6
                     assert before or timed.rolls.likely >= minutes_of(noise.ends) - 1e-6
             time = timed.free.likely
-            if one.step in shares:
-                goes_on = steps[one.step].work.likely / shares[one.step]
+            if one.step in steps:
+                goes_on = steps[one.step].work.likely / len(shots_of[one.step])
                 assert time - timed.ends.likely >= 0.9 * goes_on  # likely of a sum is no sum
                 done[one.step] = midnight + time
         assert time <= minutes_of(each.day.ends) + 1e-6

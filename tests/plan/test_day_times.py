@@ -89,6 +89,18 @@ def test_what_has_to_rest_off_camera_does_so_while_others_are_filmed() -> None:
     assert one.idle == pytest.approx(cutting.starts.likely - talked.ends.likely)
 
 
+def test_what_has_to_rest_waits_for_the_last_part_of_what_it_waits_on() -> None:
+    """Hung up neither before the second shot of the sewing nor in the evening between the two."""
+    two = (SHOTS[1], shot("again", "sew"), HEM_SHOTS[-1])
+    names = [each.id for each in two]
+    (one,) = _days(episode(HEMMED, two, day(MONDAY, *names)))
+    assert [each.worked for each in one.shots] == [(), (), ("hang",)]
+    apart = (day(MONDAY, names[0]), day(TUESDAY, *names[1:], beforehand=("hang",)))
+    _, later = _days(episode(HEMMED, two, *apart))
+    (hung,) = later.beforehand
+    assert hung.waits_for == ("sew",)
+
+
 def test_what_has_to_rest_is_not_begun_before_what_it_waits_on() -> None:
     after = (shot("talk"), *HEM_SHOTS)
     (one,) = _days(episode(HEMMED, after, day(MONDAY, *(each.id for each in after))))
@@ -240,6 +252,28 @@ def test_a_filmed_shot_takes_no_time_and_the_camera_stands_where_it_was() -> Non
     assert again.begins.likely == 13 * HOUR + 10
     assert again.set_up.likely < 5  # the camera stands at the table
     assert not again.moves_camera
+
+
+def test_what_is_left_of_a_step_goes_on_from_the_shots_that_are_left() -> None:
+    """Of 30 minutes 10 go on from each of three shots: once one is filmed 20 are left, on
+    whatever days; a shot that is filmed on two days brings no part of its own on the second."""
+    shots = [shot(name, "cut") for name in ("one", "two", "three")]
+    days = (day(MONDAY, "one", "two"), day(TUESDAY, "two", "three"))
+    whole = episode([step("cut", 30)], shots, *days)
+    for name, parts in (("", [[10, 10], [10, 0]]), ("one", [[0, 10], [10, 0]])):
+        planned = _days(filmed(whole, name, on=MONDAY))
+        assert [[each.goes_on.likely for each in one.shots] for one in planned] == parts
+    last = planned[0].shots[-1]
+    assert last.free.likely == pytest.approx(last.ends.likely + 10)
+
+
+def test_a_filmed_step_rests_from_the_last_day_on_which_it_was_filmed() -> None:
+    steps = (step("dye", 10, rest_hours=20), step("sew", 10, "dye"))
+    shots = (shot("one", "dye"), shot("two", "dye"), shot("sewn", "sew"))
+    sewing = day(TUESDAY, "two", "sewn", goes_on_at="09:00")
+    both = filmed(episode(steps, shots, day(MONDAY, "one"), sewing), "one", on=MONDAY)
+    assert not _days(filmed(both, "two", on=MONDAY))[-1].shots[-1].too_soon  # 17:00 and 20 hours
+    assert _days(filmed(both, "two", on=TUESDAY))[-1].shots[-1].too_soon
 
 
 def test_the_camera_stands_nowhere_for_what_was_filmed_on_another_day() -> None:

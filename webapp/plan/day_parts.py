@@ -3,6 +3,7 @@
 Computed once for a plan, so that many ways of dividing its shots can be tried.
 """
 
+from collections import Counter
 from collections.abc import Iterable, Mapping, Set
 from dataclasses import dataclass, field
 from datetime import date
@@ -31,10 +32,12 @@ class Built:
 
     These minutes are counted on through the days, by UTC, so that a rest over a change of the
     clocks is as long as it should be. `after` is the last day with shots, with its likely end.
+    `left` has the steps of which only a part is done, with how many of their parts are left.
     """
 
     ready: Mapping[str, Three]
     after: tuple[date, float] | None = None
+    left: Mapping[str, int] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -48,6 +51,7 @@ class DayParts:
     _set_ups: dict[tuple[_Stand, _Stand, bool], Estimate] = field(default_factory=dict)
     _stands: dict[str | None, _Stand] = field(default_factory=dict)
     _rests: dict[str, Estimate] = field(default_factory=dict)
+    _shares: dict[str, Estimate] = field(default_factory=dict)
     _ahead: dict[date, int] = field(default_factory=dict)
 
     def set_up(self, before: str | None, shot: str, *, made_up: bool = False) -> Estimate:
@@ -107,6 +111,18 @@ class DayParts:
             self._rests[shot] = self.plan.learned["filming"].moved(minutes)
         return self._rests[shot]
 
+    def share(self, step: str) -> Estimate:
+        """Minutes of a step's work that go on from each of its shots: all of them are equal."""
+        if step not in self._shares:
+            one = self.steps[step]
+            self._shares[step] = one.work.part(max(1, len(one.shots)), step)
+        return self._shares[step]
+
+    @cached_property
+    def to_film(self) -> Mapping[str, int]:
+        """How many shots of each step are still to be filmed, by the step's id."""
+        return Counter(s.shot.step for s in self.shots.values() if s.shot.filmed is None)
+
     def midnight(self, day: date) -> float:
         """Midnight of a day, in minutes counted on through the days."""
         if day not in self._ahead:
@@ -162,18 +178,22 @@ class DayParts:
         return self.not_shown(wanted, done)
 
     def begun(self) -> Built:
-        """What is done before the first day: steps with a filmed shot, and what they waited on."""
+        """What is done before the first day: of a step a part with each of its filmed shots, and
+        all that it waited on.
+
+        It rests from the last of the days on which it was filmed, as far as they are known.
+        """
         filmed: dict[str, date | None] = {}
         for shot in self.plan.shots:
             if shot.shot.filmed and shot.shot.step in self.steps:
-                day = shot.shot.filmed.day
-                first = filmed.get(shot.shot.step, day)
-                filmed[shot.shot.step] = min(day, first) if day and first else None
+                days = (shot.shot.filmed.day, filmed.get(shot.shot.step))
+                filmed[shot.shot.step] = max((day for day in days if day), default=None)
         ready = {name: self._rested(name, day) for name, day in filmed.items()}
         for name in filmed:
             for step in self.not_shown(self.waits[name], ready.keys()):
                 ready[step.step.id] = _LONG_AGO
-        return Built(MappingProxyType(ready))
+        left = {name: self.to_film[name] for name in filmed if self.to_film[name]}
+        return Built(MappingProxyType(ready), left=MappingProxyType(left))
 
     def _rested(self, step: str, filmed: date | None) -> Three:
         """From when on the step has rested: since the end of the day on which it was filmed."""

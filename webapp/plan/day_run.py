@@ -24,9 +24,9 @@ class DayRun:
     def __init__(self, parts: DayParts, day: ShootDay, built: Built) -> None:
         self.parts, self.day, self.after = parts, day, built.after
         self.ready = dict(built.ready)
+        self.left = dict(built.left)  # parts of steps that go on from shots still to be filmed
         self.midnight = parts.midnight(day.day)
         self.clock = DayClock(day.goes_on, day.breaks)
-        self.shares: dict[str, Estimate] = {}  # of a step's work, for each of its shots
         self.before: str | None = None  # the shot that the camera is set up for
         self.made_up = False
         self.evenings = None if built.after is None else (day.day - built.after[0]).days
@@ -49,7 +49,7 @@ class DayRun:
             self._work(step, step.work)
         if own is not None:
             self._wait_for_rests(own, waits, too_soon)
-            self.shares[own.step.id] = own.work.part(self._shots_of(own), own.step.id)
+            self.left[own.step.id] = self.parts.to_film[own.step.id]
         self.clock.breathe()
         starts = self.clock.now
         set_up = self.parts.set_up(self.before, name, made_up=self.made_up)
@@ -61,9 +61,7 @@ class DayRun:
         self.clock.film(rest)
         ends = self.clock.now
         self._stand_for(name)
-        goes_on = self.shares.get(shot.shot.step, NO_TIME)
-        if shot.shot.step in self.shares:
-            self._work(self.parts.steps[shot.shot.step], goes_on)
+        goes_on = self._go_on(shot.shot.step)
         return TimedShot(
             shot,
             total([step.work for step in works]),
@@ -88,7 +86,7 @@ class DayRun:
         so that it rests while others are filmed."""
         begun: list[StepPlan] = []
         for step in self._to_rest:
-            done = {*self.ready, *(one.step.id for one in begun)}
+            done = {*(self.ready.keys() - self.left), *(one.step.id for one in begun)}
             waits = self.parts.waits[step.step.id]
             ahead = [*self.parts.not_shown(waits, done), step]
             if step.step.id in done or not done.issuperset(waits - {one.step.id for one in ahead}):
@@ -138,10 +136,16 @@ class DayRun:
         self.before = shot
         self.made_up = self.made_up or self.parts.is_made_up(shot)
 
-    def _shots_of(self, step: StepPlan) -> int:
-        """How many shots of the day show a step and are still to be filmed."""
-        shots = (self.parts.shots[name].shot for name in self.day.shots if name in self.parts.shots)
-        return sum(shot.step == step.step.id and shot.filmed is None for shot in shots)
+    def _go_on(self, step: str) -> Estimate:
+        """Go on with a step for its part after one of its shots; no time when all of it is done."""
+        if step not in self.left:
+            return NO_TIME
+        self.left[step] -= 1
+        if self.left[step] == 0:
+            del self.left[step]
+        part = self.parts.share(step)
+        self._work(self.parts.steps[step], part)
+        return part
 
     def _wait_for_rests(self, step: StepPlan, waits: list[Wait], too_soon: list[TooSoon]) -> None:
         """Wait until what a step waits on has rested, if that is on this day."""
@@ -214,7 +218,7 @@ class DayRun:
         missing = tuple(
             self.parts.steps[name].step.name
             for name in step.step.after
-            if name in self.parts.steps and name not in self.ready
+            if name in self.parts.steps and (name not in self.ready or name in self.left)
         )
         if not self.evenings:
             self.ready[step.step.id] = (0.0, 0.0, 0.0)

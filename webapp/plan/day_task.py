@@ -1,6 +1,7 @@
 """The search for a plan of the shoot days: an order, how it fits the days, how good it can be."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import date
 from itertools import pairwise
 from typing import Final
@@ -58,7 +59,7 @@ class DayTask:
             if day.day < self.open[0].day:
                 built = day_plan(self.parts, day, built)[1]
         if first_day is not None and (built.after is None or built.after[0] < first_day):
-            built = Built(built.ready, (first_day, 0.0))
+            built = replace(built, after=(first_day, 0.0))
         return built
 
     def _as_is(self, plan: Plan) -> Division | None:

@@ -35,14 +35,14 @@ def with_clock_times(plan: Plan) -> tuple[DayPlan, ...]:
     """Every shoot day, by date, with its shots in the day's order and their clock times.
 
     A step's own work goes on from its shots, so that the camera sees it: an equal part after each
-    of those on the first day that has one. Before its first shot the work is done of the steps it
-    waits on, directly or through others, that no shot shows: off camera, on the day or, as the day
-    says, before it; what rests then is begun on the day as soon as it can be. A styling shot after
-    all that shots show comes after the rest of the steps too. A step with a filmed shot is done; a
-    filmed shot takes no time. The camera is set up anew for the first shot of a day. Minutes are
-    added by `work_time.total`, breaks and waits by `DayClock`: a shot waits for its daylight and
-    for quiet, a step for the rest of those ahead of it while that is over on the same day. A step
-    that nothing filmed waits on is not counted.
+    of them, on whatever day; what waits on it waits for the last. Before its first shot the work is
+    done of the steps it waits on, directly or through others, that no shot shows: off camera, on
+    the day or, as the day says, before it; what rests then is begun on the day as soon as it can
+    be. A styling shot after all that shots show comes after the rest of the steps too. A filmed
+    shot takes no time, nor does its part of the step. The camera is set up anew for the first shot
+    of a day. Minutes are added by `work_time.total`, breaks and waits by `DayClock`: a shot waits
+    for its daylight and for quiet, a step for the rest of those ahead of it while that is over on
+    the same day. A step that nothing filmed waits on is not counted.
     """
     return tuple(planned_through(parts_of(plan), by_date(plan)))
 
@@ -100,7 +100,7 @@ def day_plan(parts: DayParts, day: ShootDay, built: Built) -> tuple[DayPlan, Bui
         on_day.evenings,
     )
     after = (day.day, max(planned.ends.likely, float(day.ends_at))) if shots else built.after
-    return planned, Built(MappingProxyType(on_day.ready), after)
+    return planned, Built(MappingProxyType(on_day.ready), after, left=MappingProxyType(on_day.left))
 
 
 def by_date(plan: Plan) -> list[ShootDay]:

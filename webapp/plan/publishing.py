@@ -296,11 +296,9 @@ def _next(day: date) -> date:
 
 
 def _minutes_of(plan: Plan, shots: tuple[ShotPlan, ...]) -> Estimate:
-    """The filming of these shots, and the work of the steps that no other shot begins."""
-    ids = {one.shot.id for one in shots}
-    begun = {one.shot.step for one in plan.shots if one.shot.id not in ids}
-    steps = {one.shot.step for one in shots} - begun
-    work = [row.work for row in plan.steps if row.step.id in steps]
+    """The filming of these shots, and the part of its step's work that goes on from each."""
+    parts = parts_of(plan)
+    work = [parts.share(one.shot.step) for one in shots if one.shot.step in parts.steps]
     return total([*(one.filming for one in shots), *work])
 
 
