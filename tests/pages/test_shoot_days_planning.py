@@ -1,7 +1,7 @@
 """Planning the shoot days from their page: the search, its stops, moves by hand, what is filmed."""
 
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from datetime import date, datetime
 
@@ -14,8 +14,8 @@ from webapp.pages import day_search, shoot_days
 from webapp.pages.shell import House
 from webapp.pages.shoot_days import DaysView, job_key
 from webapp.plan.day_edits import with_shots_on
-from webapp.plan.day_moves import told_cost
-from webapp.plan.day_planning import planned_days, told_planned, with_planned_days
+from webapp.plan.day_moves import out_of_order, told_cost
+from webapp.plan.day_planning import PlannedDays, planned_days, told_planned, with_planned_days
 from webapp.plan.edits import changed
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
@@ -23,6 +23,7 @@ from webapp.plan.evaluate import evaluate
 IN_PART = {"HX-Request": "true"}
 FIRST, SECOND = date(2027, 1, 4), date(2027, 1, 5)
 NOW = datetime(2027, 1, 4, 13, 10)
+_CIRCLE = ("chalk-front", "cut-front")  # shots of steps, the first of which comes first
 
 
 @pytest.fixture(autouse=True)
@@ -142,26 +143,107 @@ def test_why_nothing_can_be_planned_is_said_and_the_days_stay(
 def test_a_shot_that_no_day_can_hold_is_told_before_planning(client: TestClient, days: str) -> None:
     client.post(f"{days}/{FIRST}", data={"starts": "20:55"})
     client.post(f"{days}/{SECOND}", data={"ends": "09:05"})
-    assert "give a day more hours, or divide the step" in client.get(days).text
+    assert "and the longest day has 5 min: give a day more hours." in client.get(days).text
 
 
 def test_what_fits_on_no_day_is_told_with_the_reason_until_it_is_on_one(
     client: TestClient, days: str, smock: str, house: House
 ) -> None:
     client.post(f"{days}/{SECOND}/delete")
-    client.post(f"{days}/{FIRST}/shots/intro/move", data={"way": "off"})
+    for name in _shots(house, smock)[0]:
+        client.post(f"{days}/{FIRST}/shots/{name}/move", data={"way": "off"})
     client.post(f"{days}/{FIRST}", data={"ends": "14:00"})  # the cloth is not dry by then
-    client.post(f"{days}/{FIRST}/shots/chalk-front/move", data={"way": "off"})
     client.post(f"{days}/search")
     job = _ended(house, smock)
     assert job.result.unplaced, job
     page = client.get(days).text
     assert f"{len(job.result.unplaced)} shots are on no day yet." in page
-    assert job.result.unplaced[0].told in page
+    assert f"{job.result.unplaced[0].told()} 3 shots wait on it: " in page
     client.post(f"{days}/{FIRST}/rest")
     page = client.get(days).text
     assert "on no day" not in page
-    assert job.result.unplaced[0].told not in page
+    assert job.result.unplaced[0].told() not in page
+
+
+def _too_short(house: House, smock: str) -> PlannedDays:
+    """What planning comes to where the five shots stand on a day that has room for none."""
+
+    def edit(episode: Episode) -> Episode:
+        return changed(episode, shoot_days=(changed(episode.shoot_days[0], ends="09:05"),))
+
+    house.store.change(smock, "a short day", edit)
+    return planned_days(house.plan(smock), seconds=0.05, first_day=FIRST)
+
+
+def test_days_are_not_emptied_for_a_plan_that_holds_less_unless_that_is_asked_for(
+    client: TestClient, days: str, smock: str, house: House, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    found = _too_short(house, smock)
+    before = house.store.get(smock)
+
+    def at_once(key: str, *_: object, when_done: Callable[[object], object]) -> None:
+        when_done(found)
+        house.jobs._jobs[key] = Job(key, state="done", result=found)
+
+    monkeypatch.setattr(house.jobs, "start", at_once)
+    page = client.post(f"{days}/search", headers=IN_PART).text
+    assert house.store.get(smock) == before
+    assert house.store.undo_words(smock) == "a short day"
+    assert "The days stay as they were: 5 shots stand on them" in page
+    assert "would be on no day. It takes" in page
+    assert "As planned:" not in page
+    page = client.post(f"{days}/search/all-the-same", headers=IN_PART).text
+    assert _shots(house, smock) == [()]
+    assert "5 shots are on no day yet." in page
+    assert "is on no day. It takes" in page
+    client.post(f"/episodes/{smock}/undo")
+    assert house.store.get(smock) == before
+    assert "Plan what fits all the same" in client.get(days).text
+
+
+def test_what_fits_all_the_same_is_not_planned_once_something_has_changed(
+    client: TestClient, days: str, smock: str, house: House
+) -> None:
+    found = _too_short(house, smock)
+    house.jobs._jobs[job_key(smock)] = Job(job_key(smock), state="done", result=found)
+    client.post(f"{days}/{FIRST}/shots/cut-front/move", data={"way": "off"})
+    answer = client.post(f"{days}/search/all-the-same", headers=IN_PART)
+    assert answer.status_code == 422
+    assert "Something was changed since: plan the days again." in answer.text
+    assert len(_shots(house, smock)[0]) == 4
+
+
+def test_the_best_so_far_is_not_taken_where_it_holds_less(
+    client: TestClient, days: str, smock: str, house: House
+) -> None:
+    found = _too_short(house, smock)
+    house.jobs._jobs[job_key(smock)] = Job(job_key(smock), so_far=found)
+    assert "take the best so far" not in client.get(days).text
+    house.jobs._jobs[job_key(smock)] = Job(job_key(smock), state="cancelled", so_far=found)
+    answer = client.post(f"{days}/search/take", headers=IN_PART)
+    assert answer.status_code == 422
+    assert "The days stay as they were" in answer.text
+    assert len(_shots(house, smock)[0]) == 5
+
+
+def test_while_steps_wait_in_a_circle_no_shot_is_told_to_stand_the_wrong_way_round(
+    client: TestClient, days: str, smock: str, house: House
+) -> None:
+    def edit(episode: Episode) -> Episode:
+        chalk, cut = (next(s.step for s in episode.shots if s.id == n) for n in _CIRCLE)
+        garment, *others = episode.garments
+        steps = tuple(
+            changed(one, after=(*one.after, cut)) if one.id == chalk else one
+            for one in garment.steps
+        )
+        return changed(episode, garments=(changed(garment, steps=steps), *others))
+
+    house.store.change(smock, "a circle", edit)
+    assert house.plan(smock).order_problem
+    assert out_of_order(house.plan(smock))
+    page = client.get(days).text
+    assert "No day can be planned while steps wait on each other" in page
+    assert "stands before" not in page
 
 
 def test_a_shot_goes_to_another_day_and_its_cost_is_told(

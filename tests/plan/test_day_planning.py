@@ -21,13 +21,14 @@ from tests.plan.day_specimens import (
 from webapp.draft.construction import Minutes
 from webapp.filming.looks import Look, PlaceChange
 from webapp.filming.shoot_days import Break, Noise, clock_of
+from webapp.plan.day_plan import hours
 from webapp.plan.day_planning import PlannedDays, planned_days, planning_faults, with_planned_days
 from webapp.plan.day_search import fits
 from webapp.plan.day_task import DayTask
 from webapp.plan.edits import changed
 from webapp.plan.episode import Brief, Episode
 from webapp.plan.evaluate import evaluate
-from webapp.plan.planned import told_planned
+from webapp.plan.planned import told_planned, told_unplaced
 
 STEPS = (step("cut", 60), step("sew", 60, "cut"), step("hem", 60, "sew"), step("bag", 30))
 SHOTS = (
@@ -273,11 +274,11 @@ def test_the_garment_is_styled_last_and_talking_is_free() -> None:
 def test_of_plans_that_take_as_long_one_is_made_whose_days_end_in_time_most_often() -> None:
     """Against every place where the night could fall."""
     talks = [shot(f"t{n}", screen_seconds=900, light="lamps") for n in range(6)]
-    one = episode((), talks, day(MONDAY, ends="13:50"), day(TUESDAY, ends="13:50"))
+    one = episode((), talks, day(MONDAY, ends="13:30"), day(TUESDAY, ends="13:30"))
     names = [each.id for each in talks]
     chances = []
     for cut in range(1, 6):
-        days = (day(MONDAY, *names[:cut], ends="13:50"), day(TUESDAY, *names[cut:], ends="13:50"))
+        days = (day(MONDAY, *names[:cut], ends="13:30"), day(TUESDAY, *names[cut:], ends="13:30"))
         chances.append(min(each.chance for each in evaluate(changed(one, shoot_days=days)).days))
     filled = DayTask(evaluate(one), None, False).trial.filled(names)
     planned = _planned(one)
@@ -322,10 +323,10 @@ def test_what_fits_on_no_day_is_told_with_the_reason_and_so_is_what_waits_on_it(
     one = episode(STEPS[:3], SHOTS[:4], day(MONDAY, ends="11:00"))
     planned = _planned(one)
     assert [each.shot.shot.id for each in planned.unplaced] == ["sewing", "pressed", "hemming"]
-    first, *others = planned.unplaced
-    assert first.told.startswith("Shot 2, “sewing”, is on no day. No day has 40 min ")
-    assert first.told.endswith("left for it: add a day, or let one end later.")
-    assert "It waits on shot 2, “sewing”, which is on none either." in others[0].told
+    (told,) = told_unplaced(planned.unplaced, {each.id for each in SHOTS})
+    assert told.startswith("Shot 2, “sewing”, is on no day. No day has ")
+    assert told.endswith("let one end later. 2 shots wait on it: 3, 4.")
+    assert told_unplaced(planned.unplaced, {"hemming"}) == ()  # nothing is said of one put on
     assert not planned.is_proven
     assert "proven" not in planned.told
 
@@ -377,12 +378,59 @@ def test_no_day_from_a_date_on_is_told() -> None:
 
 
 def test_a_shot_longer_than_any_day_is_told_before_planning() -> None:
+    """As long as it takes on a day that has nothing else."""
     one = episode((step("sew", 400),), (shot("sewing", "sew"),), day(MONDAY, ends="14:00"))
-    first, second = planning_faults(evaluate(one))
-    assert first.startswith("Shot 1, “sewing”, takes 6 h ")
-    assert "with its work, and the longest day has 5 h" in first
-    assert first.endswith("give a day more hours, or divide the step.")
-    assert second.startswith("What is left takes about 6 h ")
+    (alone,) = evaluate(changed(one, shoot_days=(day(MONDAY, "sewing"),))).days[0].shots
+    takes = hours(alone.free.likely - alone.begins.likely)
+    (fault,) = planning_faults(evaluate(one))  # “add a day” would not help it
+    assert fault == (
+        f"Shot 1, “sewing”, takes {takes} with setting up and its work, and the longest day has "
+        "5 h: give a day more hours, or divide the step."
+    )
+
+
+def test_a_shot_longer_than_any_day_is_told_by_one_reason_before_and_after() -> None:
+    """It needs daylight too, but lamps would not help it; what waits on it is told once."""
+    shots = (changed(SHOTS[0], screen_seconds=3000, takes=20), *SHOTS[1:4])
+    plan = evaluate(episode(STEPS[:3], shots, day(MONDAY, dark_from="16:30"), day(TUESDAY)))
+    (fault,) = planning_faults(plan)
+    first, *others = planned_days(plan, seconds=0.3).unplaced
+    assert fault == f"Shot 1, “cutting”, {first.why.removeprefix('It ')}"
+    assert "and the longest day has 8 h: give a day more hours, or divide the shot." in fault
+    assert [each.kind for each in (first, *others)] == ["long", "waits", "waits", "waits"]
+    (told,) = told_unplaced((first, *others), {each.id for each in shots})
+    assert told == f"{first.told()} 3 shots wait on it: 2–4."
+
+
+def test_a_step_longer_than_a_day_is_filmed_on_two_when_each_part_is_shorter() -> None:
+    shots = (shot("one", "sew"), shot("two", "sew"))
+    days = (day(MONDAY, ends="14:00"), day(TUESDAY, ends="14:00"))
+    assert planning_faults(evaluate(episode((step("sew", 400),), shots, *days))) == ()
+
+
+def test_what_is_done_before_a_day_does_not_make_it_too_long() -> None:
+    sew = (step("sew", 400),)
+    one = episode(sew, (shot("sewing", "sew"),), day(MONDAY, ends="14:00", beforehand=("sew",)))
+    assert planning_faults(evaluate(one)) == ()
+
+
+def test_many_shots_longer_than_any_day_are_told_in_two_sentences() -> None:
+    """Getting the first place ready takes longer than the day is."""
+    one = episode(STEPS, SHOTS, day(MONDAY, ends="09:05"))
+    first, others = planning_faults(evaluate(one))
+    assert first.startswith("Shot 1, “cutting”, takes 1 h ")
+    assert first.endswith("and the longest day has 5 min: give a day more hours.")
+    assert others == "The same goes for 6 more shots: 2–7."
+    left = planned_days(evaluate(one), seconds=0.1).unplaced
+    first, others = told_unplaced(left, {each.id for each in SHOTS})
+    assert others == "The same goes for 6 more shots: 2–7."
+
+
+def test_a_camera_that_stands_needs_no_setting_up_on_the_day_that_goes_on() -> None:
+    shots = (shot("one", light="lamps"), shot("two", light="lamps"))
+    today = day(MONDAY, "one", "two", ends="09:10", goes_on_at="09:01")
+    assert len(planning_faults(evaluate(episode((), shots, today)))) == 2
+    assert planning_faults(evaluate(filmed(episode((), shots, today), "one", on=MONDAY))) == ()
 
 
 def test_daylight_that_another_shot_needs_is_told_so() -> None:

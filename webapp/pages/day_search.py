@@ -16,6 +16,7 @@ from webapp.plan.day_edits import with_day
 from webapp.plan.day_planning import PlannedDays, planned_days, with_planned_days
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
+from webapp.plan.planned_keys import as_found
 from webapp.plan.planning_faults import faults_before_planning
 
 router = APIRouter(prefix="/episodes/{episode_id}/days")
@@ -45,7 +46,23 @@ def stop_and_take(request: Request, episode_id: str, house: InHouse) -> Response
     house.jobs.cancel(key)
     job = house.jobs.get(key)
     if job is not None and job.state == "cancelled" and job.so_far is not None:
-        answers = house.save(episode_id, _WORDS, UNANSWERED, _taking(job.so_far))
+        if job.so_far.stays:
+            answers = answers.failed(job.so_far.told)
+        else:
+            answers = house.save(episode_id, _WORDS, UNANSWERED, _taking(job.so_far))
+    return done(request, house, episode_id, PLANNING, answers)
+
+
+@router.post("/search/all-the-same")
+def take_all_the_same(request: Request, episode_id: str, house: InHouse) -> Response:
+    """Make the plan that was not made as fewer shots fit than stand on the days."""
+    job = house.jobs.get(job_key(episode_id))
+    done_one = job.result if job is not None and job.state == "done" else None
+    found = as_found(house.plan(episode_id), done_one) if done_one is not None else None
+    if found is None or found.instead is None:
+        answers = UNANSWERED.failed("Something was changed since: plan the days again.")
+    else:
+        answers = house.save(episode_id, _WORDS, UNANSWERED, _taking(found.instead))
     return done(request, house, episode_id, PLANNING, answers)
 
 
@@ -65,7 +82,10 @@ def search(report: Report, episode: Episode, first_day: date, surely: bool) -> P
     """Plan the days, reporting each better plan, in words too. Runs in a job's process."""
 
     def tell(found: PlannedDays) -> None:
-        report(f"Best so far: {found.told}", found)
+        best = found.instead or found
+        out = len(best.unplaced)
+        left = f" {out} shot{' fits' if out == 1 else 's fit'} on no day yet." if out else ""
+        report(f"Best so far: {best.told}{left}", found)
 
     return planned_days(
         evaluate(episode), seconds=SECONDS, progress=tell, first_day=first_day, surely=surely
@@ -81,7 +101,8 @@ def _begin(
         return answers.failed(" ".join(faults))
 
     def take(found: PlannedDays) -> None:
-        house.store.change(episode_id, _WORDS, _taking(found))
+        if not found.stays:
+            house.store.change(episode_id, _WORDS, _taking(found))
 
     episode = house.store.get(episode_id)
     key = job_key(episode_id)

@@ -35,7 +35,8 @@ from webapp.plan.day_strip import DayStrip, day_strip
 from webapp.plan.days import on_no_day
 from webapp.plan.edits import changed
 from webapp.plan.episode import Episode
-from webapp.plan.planned_keys import keys_of, outdated
+from webapp.plan.planned import told_unplaced
+from webapp.plan.planned_keys import as_found, outdated
 from webapp.plan.planning_faults import planning_faults
 from webapp.plan.results import Plan, ShotPlan, StepPlan
 from webapp.plan.timetable import TimetableRow, ToWear, timetable, to_wear
@@ -114,13 +115,14 @@ class Planning:
     room: str  # that the days could end in time more often
     faults: tuple[str, ...]  # what stands in the way
     job: Job | None
+    found: PlannedDays | None  # what the last search has come to, while it is of this plan
     answers: Answers | None = None
 
     @property
-    def found(self) -> PlannedDays | None:
-        """What the last search has come to, while it is of this plan."""
-        result = self.job.result if self.job and self.job.state == "done" else None
-        return result if isinstance(result, PlannedDays) else None
+    def reasons(self) -> tuple[str, ...]:
+        """Why the plan found leaves out the shots that it does, when it is not made."""
+        left = self.found.instead.unplaced if self.found and self.found.instead else ()
+        return told_unplaced(left, {one.shot.shot.id for one in left}, "would be")
 
 
 @dataclass(frozen=True)
@@ -147,9 +149,11 @@ class DaysView:
         return self.answers if form == self.form else None
 
     @property
-    def left_ids(self) -> frozenset[str]:
-        """The ids of the shots that are on no day."""
-        return frozenset(shot.shot.id for shot in self.left)
+    def left_told(self) -> tuple[str, ...]:
+        """Why the shots are on no day that are on none."""
+        found = self.planning.found
+        left = {shot.shot.id for shot in self.left}
+        return told_unplaced(found.unplaced, left) if found else ()
 
     def opens_hours(self, key: str) -> bool:
         """True when something is to be mended in a form of the hours of this date."""
@@ -339,7 +343,7 @@ def show(request: Request, house: House, episode_id: str, **told: Any) -> Respon
 
 
 def _days(plan: Plan) -> tuple[OneDay, ...]:
-    wrong = out_of_order(plan)
+    wrong = () if plan.order_problem else out_of_order(plan)  # or each would wait on all others
     before = {name for day in plan.episode.shoot_days for name in day.beforehand}
     undone = tuple(s for s in plan.steps if not s.shots and s.step.id not in before)
     today = now().date()
@@ -362,23 +366,13 @@ def _strips(day: DayPlan) -> tuple[tuple[str, DayStrip | None], ...]:
     return tuple((name, day_strip(day, width)) for name, width in _STRIPS)
 
 
-def _is_of(plan: Plan, found: PlannedDays) -> bool:
-    """True while what was found is what the days were planned as, from the same things."""
-    planned = plan.episode.planned_days
-    if found.faults or planned is None:
-        return bool(found.faults)
-    as_found = [(day.day, day.shots) for day in found.days]
-    return found.keys == keys_of(plan) and as_found == [
-        (day.day, day.shots) for day in planned.days
-    ]
-
-
 def _planning(plan: Plan, job: Job | None, answers: Answers | None) -> Planning:
     planned = plan.episode.planned_days
     against = against_plan(plan)
     left = bool(on_no_day(plan))
     old = outdated(plan)
-    if job is not None and job.state == "done" and not _is_of(plan, job.result):
+    found = as_found(plan, job.result) if job is not None and job.state == "done" else None
+    if job is not None and job.state == "done" and found is None:
         job = None
     return Planning(
         told_planned(planned, whole=not left) if planned else "",
@@ -387,5 +381,6 @@ def _planning(plan: Plan, job: Job | None, answers: Answers | None) -> Planning:
         told_room(plan, now().date()),
         planning_faults(plan, first_day=now().date()) if plan.shots else (),
         job,
+        found,
         answers,
     )

@@ -6,10 +6,12 @@ least time for changing the camera place, the clothes and the make-up.
 """
 
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
 from datetime import date
 
-from webapp.filming.shoot_days import DayAsPlanned, DaysAsPlanned
+from webapp.filming.shoot_days import DayAsPlanned, DaysAsPlanned, ShootDay
+from webapp.plan.day_moves import out_of_order
 from webapp.plan.day_search import Division
 from webapp.plan.day_task import DayTask
 from webapp.plan.days import by_date
@@ -44,8 +46,8 @@ def planned_days(
 
     Days before it keep what is filmed on them, and so does a day on which something was filmed,
     unless it says when it goes on. What fits on no day is told with the reason. The days as they
-    are stay when nothing better is found: never are they emptied for less. `progress` gets each
-    better plan.
+    are stay when nothing better is found, and when what was found puts fewer shots on days than
+    stand on them now: that is then there `instead`. `progress` gets each better plan.
     """
     faults = faults_before_planning(plan, first_day)
     if faults:
@@ -55,9 +57,12 @@ def planned_days(
 
     def tell(found: Division) -> None:
         if progress is not None:
-            progress(task.result(found))
+            progress(result(found))
 
-    return task.result(task.search(seconds, lambda: ends - time.monotonic(), seed, tell))
+    def result(found: Division) -> PlannedDays:
+        return _rather_kept(plan, task.result(found), first_day)
+
+    return result(task.search(seconds, lambda: ends - time.monotonic(), seed, tell))
 
 
 def with_planned_days(plan: Plan, planned: PlannedDays) -> Episode:
@@ -66,7 +71,7 @@ def with_planned_days(plan: Plan, planned: PlannedDays) -> Episode:
     What was changed while the plan was sought stays: hours of days, days taken out or added, and
     shots that are no more; `planned_keys.outdated` tells it then.
     """
-    if planned.faults:
+    if planned.faults or planned.stays:
         return plan.episode
     known = {shot.shot.id for shot in plan.shots}
     placed = {shot for day in planned.days for shot in day.shots}
@@ -98,3 +103,36 @@ def with_planned_days(plan: Plan, planned: PlannedDays) -> Episode:
 def _as_they_are(plan: Plan, faults: Sequence[str]) -> PlannedDays:
     days = tuple(by_date(plan))
     return PlannedDays(days, (), 0, 0.0, 0.0, 0, 0.0, kept=True, faults=tuple(faults))
+
+
+def _rather_kept(plan: Plan, found: PlannedDays, first_day: date | None) -> PlannedDays:
+    """What was found, or the days as they are where more shots stand on those to come."""
+    left = {shot.shot.id for shot in plan.shots if shot.shot.filmed is None}
+
+    def to_film(days: Iterable[ShootDay], *, passed: bool = False) -> int:
+        return len(
+            {
+                shot
+                for day in days
+                if (first_day is not None and day.day < first_day) is passed
+                for shot in day.shots
+                if shot in left
+            }
+        )
+
+    now, new = to_film(plan.episode.shoot_days), to_film(found.days)
+    if new >= now:
+        return found
+    room = f"a plan that fits has room for {new or 'none'}"
+    stays = [f"The days stay as they were: {_told(now)} on them, and {room}."]
+    if out_of_order(plan):
+        stays.append("Their order cannot be built as it stands: the days below say where.")
+    on_passed = to_film(plan.episode.shoot_days, passed=True)
+    if on_passed:
+        stays.append(f"{_told(on_passed)} on days that have passed.")
+    kept = _as_they_are(plan, ())
+    return replace(kept, keys=found.keys, stays=tuple(stays), instead=found)
+
+
+def _told(shots: int) -> str:
+    return "1 shot stands" if shots == 1 else f"{shots} shots stand"

@@ -18,9 +18,9 @@ from webapp.plan.days import by_date, day_plan, open_days, planned_through
 from webapp.plan.edits import changed
 from webapp.plan.planned import HAIR, PlannedDays
 from webapp.plan.planned_keys import keys_of
-from webapp.plan.planning_faults import why_unplaced
 from webapp.plan.results import Plan
 from webapp.plan.shot_order import filmed_first, in_build_order
+from webapp.plan.unplaced import why_unplaced
 
 _FOR_ORDER: Final = 0.4  # of the time goes to orders at the most, the rest to fitting them in
 _FOR_LEFT: Final = 0.2  # of the time, twice, to shots that fit on no day
@@ -164,7 +164,7 @@ class DayTask:
         changes, minutes = self._in_build_order(found)
         return PlannedDays(
             tuple(sorted((*self.closed, *(plan.day for plan in plans)), key=lambda day: day.day)),
-            tuple(why_unplaced(self.trial, found, shot) for shot in found.left),
+            why_unplaced(self.trial, found),
             sum(plan.changes for plan in plans),
             found.changing,
             self.bound if holds else 0.0,

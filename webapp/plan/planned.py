@@ -1,11 +1,14 @@
 """What planning the shoot days came to, and how it is told."""
 
+from collections.abc import Container, Iterable
 from dataclasses import dataclass
 from typing import Final
 
 from webapp.filming.shoot_days import DaysAsPlanned, ShootDay
+from webapp.plan.day_needs import Why
 from webapp.plan.day_plan import hours
 from webapp.plan.results import ShotPlan
+from webapp.plan.told_shots import Told, folded
 
 HAIR: Final = 0.05  # minutes that make no difference
 
@@ -16,11 +19,39 @@ class Unplaced:
 
     shot: ShotPlan
     why: str
+    kind: Why
+    waits_on: ShotPlan | None = None  # another that is on no day, when that is all there is to it
 
-    @property
-    def told(self) -> str:
+    def told(self, verb: str = "is") -> str:
         """In two sentences."""
-        return f"Shot {self.shot.number}, “{self.shot.shot.title}”, is on no day. {self.why}"
+        return f"Shot {self.shot.number}, “{self.shot.shot.title}”, {verb} on no day. {self.why}"
+
+
+def told_unplaced(
+    unplaced: Iterable[Unplaced], still: Container[str], verb: str = "is"
+) -> tuple[str, ...]:
+    """Why those of these shots are on no day that still are, those that only wait on another with
+    that one. `verb`: as they are on none, or would be.
+    """
+    left = [one for one in unplaced if one.shot.shot.id in still]
+    waiting: dict[str, list[int]] = {}
+    for one in left:
+        if one.waits_on is not None:
+            waiting.setdefault(one.waits_on.shot.id, []).append(one.shot.number)
+    return tuple(
+        folded(
+            [
+                Told(
+                    one.kind,
+                    one.shot.number,
+                    one.told(verb),
+                    tuple(waiting.get(one.shot.shot.id, ())),
+                )
+                for one in left
+                if one.waits_on is None
+            ]
+        )
+    )
 
 
 @dataclass(frozen=True)
@@ -42,6 +73,8 @@ class PlannedDays:
     kept: bool = False  # the days stay as they were: nothing better was found
     faults: tuple[str, ...] = ()  # why nothing was planned
     keys: tuple[str, ...] = ("", "", "", "")  # of what it was planned from: see `planned_keys`
+    stays: tuple[str, ...] = ()  # why the days stay as they were though a plan was found
+    instead: "PlannedDays | None" = None  # that plan
 
     @property
     def is_proven(self) -> bool:
@@ -56,7 +89,7 @@ class PlannedDays:
     @property
     def told(self) -> str:
         """What it comes to, in a sentence; why nothing was planned, in others."""
-        return " ".join(self.faults) or told_planned(self, whole=not self.unplaced)
+        return " ".join(self.faults or self.stays) or told_planned(self, whole=not self.unplaced)
 
 
 def told_planned(planned: PlannedDays | DaysAsPlanned, *, whole: bool = True) -> str:

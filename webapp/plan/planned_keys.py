@@ -10,6 +10,7 @@ from typing import Any, Final
 from webapp.draft.construction import Work
 from webapp.filming.every_rate import EDITING, VOICE_OVER
 from webapp.plan.days import by_date
+from webapp.plan.planned import PlannedDays
 from webapp.plan.results import Plan
 
 _OF_SHOT: Final = ("id", "kind", "step", "place", "takes", "pace", "light", "quiet", "look")
@@ -99,6 +100,22 @@ def outdated(plan: Plan) -> tuple[str, ...]:
     then = (planned.shots_key, planned.steps_key, planned.hours_key, planned.minutes_key)
     now = keys_of(plan)
     return tuple(one for one, a, b in zip(what, then, now, strict=True) if a != b)
+
+
+def as_found(plan: Plan, found: PlannedDays) -> PlannedDays | None:
+    """What planning came to, while it is of the plan and its days; what there was to take instead
+    once that is taken. None when something has changed since."""
+    if found.faults:
+        return found
+    now = [(day.day, day.shots) for day in by_date(plan)]
+    planned = plan.episode.planned_days
+    then = [(day.day, day.shots) for day in planned.days] if planned else None
+    for one in (found, found.instead):
+        if one is not None and one.keys == keys_of(plan):
+            days = [(day.day, day.shots) for day in one.days]
+            if days == (now if one.stays else then):
+                return one
+    return None
 
 
 def _key(content: Any) -> str:

@@ -5,15 +5,14 @@ from datetime import date
 from typing import Final
 
 from webapp.draft.names import listed
-from webapp.filming.day_clock import Reason
-from webapp.filming.shoot_days import ShootDay, clock_of, minutes_of, told_day
+from webapp.filming.shoot_days import ShootDay, minutes_of, told_day
+from webapp.plan.day_needs import DayNeeds
 from webapp.plan.day_parts import DayParts, parts_of
-from webapp.plan.day_plan import DayPlan, TooSoon, hours
-from webapp.plan.day_search import DaySearch, Division, fits
+from webapp.plan.day_plan import hours
 from webapp.plan.days import by_date, open_days
-from webapp.plan.planned import Unplaced
 from webapp.plan.results import Plan, ShotPlan
 from webapp.plan.shot_order import in_build_order
+from webapp.plan.told_shots import Told, folded
 
 _DAY: Final = 24 * 60
 
@@ -25,11 +24,16 @@ def planning_faults(plan: Plan, *, first_day: date | None = None) -> tuple[str, 
         return faults
     parts, days = parts_of(plan), open_days(plan, first_day)
     left = [shot for shot in plan.shots if shot.shot.filmed is None]
+    needs = DayNeeds(parts, left, days)
+    lacks = [(shot, lack) for shot in left if (lack := needs.lack(shot))]
+    too_long = [shot for shot, lack in lacks if lack.kind == "long"]
     return (
         *_days_without_a_time(plan, first_day),
-        *_longer_than_a_day(parts, left, days),
-        *_too_little_in_all(parts, left, days),
-        *_rests_longer_than_the_days(parts, left, days),
+        *folded(
+            [Told(lack.kind, shot.number, f"{_called(shot)}, {lack.told}") for shot, lack in lacks]
+        ),
+        *_too_little_in_all(needs, left, too_long),
+        *(() if too_long else _rests_longer_than_the_days(parts, left, days)),
     )
 
 
@@ -95,87 +99,6 @@ def _shots_in_a_circle(plan: Plan, left: Sequence[ShotPlan]) -> Iterator[str]:
         )
 
 
-def why_unplaced(trial: DaySearch, found: Division, name: str) -> Unplaced:
-    """Why a shot that a division leaves out fits on none of its days."""
-    shot = trial.parts.shots[name]
-    ahead = sorted(
-        trial.ahead(name) & set(found.left), key=lambda one: trial.parts.shots[one].number
-    )
-    if ahead:
-        first = trial.parts.shots[ahead[0]]
-        return Unplaced(shot, f"It waits on {_called(first, small=True)}, which is on none either.")
-    lacks = _lacks_light_or_quiet(trial.parts, shot, trial.days)
-    if lacks:
-        return Unplaced(shot, f"It {lacks}")
-    needs, dark, waits = 0.0, False, set[Reason]()
-    rested: list[tuple[date, float, str]] = []  # from when it can be filmed, and what rests first
-    for at, day in enumerate(found.days):
-        with_it = (*found.days[:at], (*day, name), *found.days[at + 1 :])
-        if not trial.keeps_order(with_it):
-            continue
-        planned = trial.plans(with_it[: at + 1])[-1]
-        last = planned.shots[-1]
-        needs = last.work.likely + last.filming.likely + last.goes_on.likely
-        late = max((_ready(one) for one in last.too_soon), default=None)
-        if late is not None:
-            rested.append(late)
-        elif planned.over.likely > 0:
-            costly = _costly_waits(planned)
-            waits |= costly
-            if "rest" in costly and any(wait.why == "rest" for wait in last.waits):
-                rested.append((planned.day.day, last.starts.likely, ""))
-        elif not fits(planned, surely=trial.surely):
-            dark = dark or bool(last.needs_daylight and planned.in_the_dark)
-    if rested:
-        return Unplaced(shot, _told_rested(min(rested)))
-    if dark or ("light" in waits and shot.shot.light == "daylight"):
-        return Unplaced(
-            shot,
-            f"No day has daylight left for its {hours(needs)}: film it with lamps, or add a day.",
-        )
-    if "noise" in waits and shot.shot.quiet:
-        return Unplaced(
-            shot,
-            f"No day has quiet left for its {hours(needs)}: give a day more hours without noise, "
-            "or add a day.",
-        )
-    return Unplaced(
-        shot,
-        f"No day has {hours(needs)} left for it: add a day, or let one end later."
-        if needs
-        else "No day is left after what it waits on: add a day.",
-    )
-
-
-def _ready(late: TooSoon) -> tuple[date, float, str]:
-    """When what it waits on has rested, and what that is."""
-    rests = late.rests.step
-    return (
-        late.ready_day,
-        late.ready_at,
-        f"“{rests.name}” has rested for {rests.rest_hours:g} hours",
-    )
-
-
-def _told_rested(ready: tuple[date, float, str]) -> str:
-    day, minutes, what = ready
-    return (
-        f"It can be filmed from {day:%A} {told_day(day)}, {clock_of(minutes)}, when "
-        f"{what or 'what it waits on has rested'}: add a day then, or more hours."
-    )
-
-
-def _costly_waits(day: DayPlan) -> set[Reason]:
-    """What the day is waited away for that ends too late: without it, it would end in time."""
-    waits = [wait for shot in day.shots for wait in shot.waits]
-    reasons = {wait.why for wait in waits}
-    return {
-        why
-        for why in reasons
-        if sum(wait.minutes for wait in waits if wait.why == why) >= day.over.likely
-    }
-
-
 def _days_without_a_time(plan: Plan, first_day: date | None) -> Iterator[str]:
     """A day that begins what is open and of which nobody knows how much is over."""
     filmed = [s.shot.filmed.day for s in plan.shots if s.shot.filmed and s.shot.filmed.day]
@@ -188,69 +111,17 @@ def _days_without_a_time(plan: Plan, first_day: date | None) -> Iterator[str]:
             )
 
 
-def _longer_than_a_day(
-    parts: DayParts, left: Sequence[ShotPlan], days: Sequence[ShootDay]
-) -> Iterator[str]:
-    """Shots that no day has room, light or quiet for, with nothing else on it."""
-    room = max(day.ends_at - day.goes_on for day in days)
-    done = set(parts.begun().ready)
-    for shot in left:
-        step = parts.steps.get(shot.shot.step)
-        work = 0.0
-        if step is not None and step.step.id not in done:
-            done.add(step.step.id)
-            work = step.work.likely
-        films = parts.rest(shot.shot.id).likely
-        whole = (
-            work
-            + films
-            + min(parts.set_up(one, shot.shot.id).likely for one in (None, shot.shot.id))
-        )
-        if whole > room:
-            with_work = " with its work" if work else ""
-            yield (
-                f"{_called(shot)}, takes {hours(whole)}{with_work}, and the longest day has "
-                f"{hours(room)}: give a day more hours, or divide the "
-                f"{'step' if work > films else 'shot'}."
-            )
-        else:
-            lacks = _lacks_light_or_quiet(parts, shot, days)
-            if lacks:
-                yield f"{_called(shot)}, {lacks}"
-
-
-def _lacks_light_or_quiet(parts: DayParts, shot: ShotPlan, days: Sequence[ShootDay]) -> str:
-    """What none of the days has enough of, to come after what the shot is called."""
-    films = parts.rest(shot.shot.id).likely
-    light = max(_light(day) for day in days)
-    quiet = max(_quiet(day) for day in days)
-    if shot.shot.light == "daylight" and films > light:
-        return (
-            f"needs {hours(films)} of daylight, and no day has "
-            f"{f'more than {hours(light)}' if light > 0 else 'any'}: film it with lamps, or give "
-            "a day hours in daylight."
-        )
-    if shot.shot.quiet and films > quiet:
-        return (
-            f"needs {hours(films)} of quiet, and no day has "
-            f"{f'more than {hours(quiet)}' if quiet > 0 else 'any'} on end: give a day hours "
-            "without noise."
-        )
-    return ""
-
-
 def _too_little_in_all(
-    parts: DayParts, left: Sequence[ShotPlan], days: Sequence[ShootDay]
+    needs: DayNeeds, left: Sequence[ShotPlan], too_long: Sequence[ShotPlan]
 ) -> Iterator[str]:
-    done = set(parts.begun().ready)
-    shown = {shot.shot.step for shot in left if shot.shot.step in parts.steps} - done
-    need = sum(parts.rest(shot.shot.id).likely for shot in left)
-    need += sum(parts.steps[step].work.likely for step in shown)
-    has = sum(max(0, day.ends_at - day.goes_on - _breaks(day)) for day in days)
+    """What all days together have no room for, without what is longer than any of them."""
+    need = needs.in_all(shot for shot in left if shot not in too_long)
+    has = sum(max(0, day.ends_at - day.goes_on - _breaks(day)) for day in needs.days)
     if need > has:
         yield (
-            f"What is left takes about {hours(need)} without setting up, and the days have "
-            f"{hours(has)}: add a day or hours, {hours(need - has)} at the least."
+            f"What {'else ' if too_long else ''}is left takes about {hours(need)} "
+            f"without setting up, and the days have {hours(has)}: add a day or hours, "
+            f"{hours(need - has)} at the least."
         )
 
 
@@ -260,7 +131,8 @@ def _rests_longer_than_the_days(
     """A step that cannot rest between the first day's beginning and the last day's end."""
     first, last = days[0], days[-1]
     span = (last.day - first.day).days * _DAY + last.ends_at - first.goes_on
-    done = set(parts.begun().ready)
+    begun = parts.begun()
+    done = begun.ready.keys() - begun.left.keys()
     ready: dict[str, float] = {}
     shown = {shot.shot.step for shot in left}
     for name, step in parts.steps.items():  # in build order
@@ -282,23 +154,9 @@ def _rests_longer_than_the_days(
         ready[name] = begins + step.work.likely + 60 * step.step.rest_hours
 
 
-def _light(day: ShootDay) -> float:
-    dark = day.ends_at if day.dark_at is None else min(day.dark_at, day.ends_at)
-    return float(dark - max(day.goes_on, day.light_at))
-
-
-def _quiet(day: ShootDay) -> float:
-    """Minutes of the longest stretch without noise."""
-    best, since = 0.0, float(day.goes_on)
-    for one in sorted(day.noise, key=lambda each: each.starts):
-        best = max(best, min(minutes_of(one.starts), day.ends_at) - since)
-        since = max(since, minutes_of(one.ends))
-    return max(best, day.ends_at - since)
-
-
 def _breaks(day: ShootDay) -> int:
     return sum(one.minutes for one in day.breaks if day.goes_on <= minutes_of(one.at) < day.ends_at)
 
 
-def _called(shot: ShotPlan, *, small: bool = False) -> str:
-    return f"{'shot' if small else 'Shot'} {shot.number}, “{shot.shot.title}”"
+def _called(shot: ShotPlan) -> str:
+    return f"Shot {shot.number}, “{shot.shot.title}”"
