@@ -15,7 +15,9 @@ from webapp.filming.clock_changes import (
     ClockChange,
     clock_change,
     clock_faults,
+    faults_of_times,
     minutes_ahead,
+    missing_times,
     time_zones,
     zone_fault,
 )
@@ -94,11 +96,12 @@ def test_a_night_over_the_change_has_an_hour_less_or_more() -> None:
     (less,) = clock_faults(ShootDay(day=SPRING, starts="00:30", ends="05:00"), "Europe/Berlin")
     assert less == (
         "On 28 March 2027 the clocks go forward at 02:00, to 03:00. The day from 00:30 to 05:00 "
-        "is 1 hour shorter than the 4.5 hours that its times say. Let the day start at 03:00 or "
-        "later, or count on less."
+        "is 1 hour shorter than the 4.5 hours that its times say. Its clock times are told without "
+        "the missing ones."
     )
     (more,) = clock_faults(ShootDay(day=AUTUMN, starts="00:30", ends="05:00"), "Europe/Berlin")
     assert "1 hour longer than the 4.5 hours" in more
+    assert more.endswith("from 03:00 on all comes 1 hour earlier by the clock.")
 
 
 def test_a_time_that_is_missing_or_comes_twice_is_told_with_what_to_choose() -> None:
@@ -109,8 +112,15 @@ def test_a_time_that_is_missing_or_comes_twice_is_told_with_what_to_choose() -> 
     night = ShootDay(
         day=AUTUMN, starts="00:30", ends="05:00", breaks=(Break(at="02:15", minutes=20),)
     )
-    (twice,) = clock_faults(night, "Europe/Berlin")
+    twice, hours = clock_faults(night, "Europe/Berlin")
+    assert "1 hour longer" in hours
+    assert faults_of_times(night, "Europe/Berlin") == {"break 0": twice}
     assert "The break of 20 minutes begins at 02:15, and that time comes twice" in twice
+
+
+def test_only_clocks_put_forward_leave_times_out() -> None:
+    assert missing_times(SPRING, "Europe/Lisbon") == (60, 120)
+    assert missing_times(AUTUMN, "Europe/Lisbon") is missing_times(SPRING, "") is None
 
 
 def test_a_name_that_is_no_time_zone_is_told_and_takes_no_harm() -> None:

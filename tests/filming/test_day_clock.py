@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from webapp.build.work_time import Estimate
-from webapp.filming.day_clock import DayClock, TakenBreak, quiet_from
+from webapp.filming.day_clock import DayClock, TakenBreak, gone_by, later, quiet_from, shown
 from webapp.filming.shoot_days import Break, Noise
 
 LUNCH = Break(at="12:30", minutes=30)
@@ -124,3 +124,49 @@ def test_what_must_be_quiet_waits_for_a_gap_that_is_long_enough(
 ) -> None:
     noise = [Noise(starts="12:00", ends="13:00"), Noise(starts="10:00", ends="11:00")]
     assert quiet_from(time, minutes, noise) == begins
+
+
+# --- Clocks put forward: from 01:00 to 02:00, as Directive 2000/84/EC has it for Lisbon -----------
+
+SPRING = (60.0, 120.0)
+
+
+def test_all_passes_over_the_missing_hour() -> None:
+    clock = DayClock(30, (), SPRING)
+    clock.work(_exactly(20))
+    assert clock.now == _exactly(50)
+    clock.film(_exactly(20))
+    assert clock.now == _exactly(130)  # 00:50 and 20 minutes is 02:10
+    clock.work(Estimate(5, 10, 15))
+    assert clock.now == Estimate(135, 140, 145)
+    early = DayClock(30, (), SPRING)
+    early.work(Estimate(20, 40, 50))
+    assert early.now == Estimate(50, 130, 140)
+
+
+def test_the_missing_hour_is_no_wait_and_no_break() -> None:
+    clock = DayClock(30, (), SPRING)
+    assert clock.wait((150,) * 3) == 60  # from 00:30 to 02:30
+    assert clock.now == _exactly(150)
+    clock = DayClock(50, [Break(at="00:55", minutes=15)], SPRING)
+    clock.work(_exactly(10))
+    assert clock.now == _exactly(135)  # 10 and 15 minutes after 00:50
+    (rest,) = clock.taken
+    assert (rest.begins, rest.minutes, rest.ends) == (55, 15, 130)
+
+
+def test_a_time_that_is_missing_is_taken_for_the_next_there_is() -> None:
+    clock = DayClock(90, [Break(at="01:30", minutes=10)], SPRING)
+    assert clock.now == _exactly(120)
+    clock.breathe()
+    assert clock.now == _exactly(130)
+    assert DayClock(30, (), SPRING).wait((90,) * 3) == 30
+    for minutes in range(0, 240, 7):
+        assert gone_by(shown(minutes, SPRING), SPRING) == minutes
+    assert later(59, 2, SPRING) == 121
+
+
+def test_quiet_is_needed_until_the_time_that_the_clock_shows_then() -> None:
+    noise = [Noise(starts="02:05", ends="02:30")]
+    assert quiet_from(50, 20, noise, SPRING) == 150  # until 02:10
+    assert quiet_from(50, 15, noise, SPRING) == 50  # until 02:05

@@ -1,6 +1,6 @@
 """Clock times of shoot days: breaks, rests, light, noise, work beforehand, what is filmed."""
 
-from datetime import timedelta
+from datetime import date, timedelta
 
 import pytest
 
@@ -21,6 +21,7 @@ from webapp.plan.day_plan import DayPlan
 from webapp.plan.edits import changed
 from webapp.plan.episode import Brief, Episode
 from webapp.plan.evaluate import evaluate
+from webapp.plan.timetable import timetable
 
 HOUR = 60
 STEPS = (step("cut", 60), step("sew", 120, "cut"))
@@ -304,3 +305,29 @@ def test_changes_of_place_and_look_are_counted_within_a_day() -> None:
     (planned,) = _days(episode((), shots, day(MONDAY, "a", "b", "c")))
     assert [one.moves_camera for one in planned.shots] == [False, False, True]
     assert planned.changes == 1
+
+
+# --- Clocks put forward ------------------------------------------------------------------------
+
+
+def test_a_night_of_filming_ends_an_hour_later_by_clocks_put_forward() -> None:
+    """Lisbon, 28 March 2027, from 01:00 to 02:00 (Directive 2000/84/EC); so does a rest."""
+    spring = date(2027, 3, 28)
+    steps = (step("glue", 10, rest_hours=1), step("sew", 20, "glue"))
+    shots = (shot("gluing", "glue"), shot("sewing", "sew"))
+    night = day(spring, "gluing", "sewing", starts="00:20", ends="06:00")
+    plain = evaluate(episode(steps, shots, night))
+    spring_time = evaluate(changed(plain.episode, brief=Brief(time_zone="Europe/Lisbon")))
+    (before,), (after,) = plain.days, spring_time.days
+    for old, new in zip(before.shots, after.shots, strict=True):
+        for name in ("starts", "rolls", "ends", "free"):
+            at = getattr(old, name).likely
+            assert getattr(new, name).likely == pytest.approx(at if at < 60 else at + 60)
+    assert after.idle == pytest.approx(before.idle)
+    rows, old_rows = timetable(spring_time, after), timetable(plain, before)
+    assert [row.minutes for row in rows] == pytest.approx([row.minutes for row in old_rows])
+    lines, old_lines = (
+        [line.minutes for row in many for line in (*row.ahead, *row.after)]
+        for many in (rows, old_rows)
+    )
+    assert lines == pytest.approx(old_lines)

@@ -69,25 +69,43 @@ def minutes_ahead(day: date, zone: str) -> int:
     return 0 if found is None else _ahead(datetime.combine(day, _NOON, found))
 
 
+def missing_times(day: date, zone: str) -> tuple[float, float] | None:
+    """The clock times that a day has not, from and to, where the clocks go forward on it."""
+    change = clock_change(day, zone)
+    return None if change is None or change.minutes < 0 else (change.first, change.last)
+
+
 def clock_faults(day: ShootDay, zone: str) -> tuple[str, ...]:
     """What a change of the clocks makes of a day's hours and times, a sentence each."""
+    told = tuple(faults_of_times(day, zone).values())
+    change = clock_change(day.day, zone)
+    if change is None or day.starts_at > change.first or change.last > day.ends_at:
+        return told
+    return (*told, _told_hours(change, day))
+
+
+def faults_of_times(day: ShootDay, zone: str) -> dict[str, str]:
+    """What is wrong with the times of a day on which the clocks change, by the field's name.
+
+    `break 0` is the first of its breaks.
+    """
     change = clock_change(day.day, zone)
     if change is None:
-        return ()
+        return {}
     times = {
-        "it starts": day.starts,
-        "it ends": day.ends,
-        "it goes on": day.goes_on_at,
-        **{f"the break of {one.minutes} minutes begins": one.at for one in day.breaks},
+        "starts": ("it starts", day.starts),
+        "ends": ("it ends", day.ends),
+        "goes_on_at": ("it goes on", day.goes_on_at),
+        **{
+            f"break {number}": (f"the break of {one.minutes} minutes begins", one.at)
+            for number, one in enumerate(day.breaks)
+        },
     }
-    told = [
-        _told_time(change, what, at)
-        for what, at in times.items()
+    return {
+        field: _told_time(change, what, at)
+        for field, (what, at) in times.items()
         if at is not None and change.first <= minutes_of(at) < change.last
-    ]
-    if not told and day.starts_at <= change.first and change.last <= day.ends_at:
-        told.append(_told_hours(change, day))
-    return tuple(told)
+    }
 
 
 def _told_time(change: ClockChange, what: str, at: str) -> str:
@@ -107,10 +125,10 @@ def _told_hours(change: ClockChange, day: ShootDay) -> str:
     on_the_clock = day.ends_at - day.starts_at
     less = "shorter" if change.minutes > 0 else "longer"
     advice = (
-        f"Let the day start at {clock_of(change.last)} or later, or count on less."
+        "Its clock times are told without the missing ones."
         if change.minutes > 0
-        else f"The clock times after {clock_of(change.last)} come {change_words(change)} later; "
-        f"let the day start at {clock_of(change.last)} or later to be sure of them."
+        else f"Its clock times are told as if the clocks stayed as they are: from "
+        f"{clock_of(change.at)} on all comes {change_words(change)} earlier by the clock."
     )
     return (
         f"{change.sentence} The day from {day.starts} to {day.ends} is {change_words(change)} "

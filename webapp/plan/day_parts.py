@@ -12,8 +12,8 @@ from types import MappingProxyType
 from typing import Final
 
 from webapp.build.work_time import Estimate
-from webapp.filming.clock_changes import minutes_ahead
-from webapp.filming.day_clock import Three
+from webapp.filming.clock_changes import minutes_ahead, missing_times
+from webapp.filming.day_clock import Missing, Three, gone_by
 from webapp.filming.filming_time import changeover_minutes, filming_minutes, is_made_up
 from webapp.filming.looks import Look, plain_place
 from webapp.filming.running_time import spoken_seconds
@@ -23,6 +23,7 @@ from webapp.plan.results import Plan, ShotPlan, StepPlan
 
 _Stand = tuple[str, str] | None  # a camera place and a look; None before the day's first shot
 _DAY_MINUTES: Final = 24 * 60
+_NOON: Final = 12 * 60
 _LONG_AGO: Final[Three] = (0.0, 0.0, 0.0)
 
 
@@ -52,7 +53,8 @@ class DayParts:
     _stands: dict[str | None, _Stand] = field(default_factory=dict)
     _rests: dict[str, Estimate] = field(default_factory=dict)
     _shares: dict[str, Estimate] = field(default_factory=dict)
-    _ahead: dict[date, int] = field(default_factory=dict)
+    _ahead: dict[date, float] = field(default_factory=dict)
+    _missing: dict[date, Missing | None] = field(default_factory=dict)
 
     def set_up(self, before: str | None, shot: str, *, made_up: bool = False) -> Estimate:
         """Minutes to get ready for a shot after another one of its day; None: as the day's first.
@@ -124,10 +126,24 @@ class DayParts:
         return Counter(s.shot.step for s in self.shots.values() if s.shot.filmed is None)
 
     def midnight(self, day: date) -> float:
-        """Midnight of a day, in minutes counted on through the days."""
+        """Midnight of a day, in minutes counted on through the days: where the clocks go forward
+        on it, they were behind until then."""
         if day not in self._ahead:
             self._ahead[day] = minutes_ahead(day, self.plan.episode.brief.time_zone)
+            missing = self.missing(day)
+            if missing is not None and missing[0] < _NOON:
+                self._ahead[day] -= missing[1] - missing[0]
         return day.toordinal() * _DAY_MINUTES - self._ahead[day]
+
+    def moment(self, day: date, time: float) -> float:
+        """A clock time of a day, in minutes counted on through the days."""
+        return self.midnight(day) + gone_by(time, self.missing(day))
+
+    def missing(self, day: date) -> Missing | None:
+        """The clock times that a day has not, as the clocks go forward on it."""
+        if day not in self._missing:
+            self._missing[day] = missing_times(day, self.plan.episode.brief.time_zone)
+        return self._missing[day]
 
     def works_before(self, shot: Shot, done: Set[str]) -> list[StepPlan]:
         """The steps to be worked, in build order, before a shot when these are done.
@@ -202,7 +218,7 @@ class DayParts:
         day = next((d for d in self.plan.episode.shoot_days if d.day == filmed), None)
         day = day or ShootDay(day=filmed)
         end = day.ends_at if day.goes_on_at is None else min(day.goes_on, day.ends_at)
-        at = self.midnight(filmed) + end + 60 * self.steps[step].step.rest_hours
+        at = self.moment(filmed, end) + 60 * self.steps[step].step.rest_hours
         return at, at, at
 
 

@@ -6,7 +6,7 @@ from functools import cached_property
 from typing import Final
 
 from webapp.build.work_time import Estimate, total
-from webapp.filming.day_clock import DayClock, Three, quiet_from
+from webapp.filming.day_clock import DayClock, Three, quiet_from, shown
 from webapp.filming.filming_time import same_place
 from webapp.filming.shoot_days import ShootDay
 from webapp.filming.shots import Shot
@@ -26,7 +26,8 @@ class DayRun:
         self.ready = dict(built.ready)
         self.left = dict(built.left)  # parts of steps that go on from shots still to be filmed
         self.midnight = parts.midnight(day.day)
-        self.clock = DayClock(day.goes_on, day.breaks)
+        self.missing = parts.missing(day.day)
+        self.clock = DayClock(day.goes_on, day.breaks, self.missing)
         self.before: str | None = None  # the shot that the camera is set up for
         self.made_up = False
         self.evenings = None if built.after is None else (day.day - built.after[0]).days
@@ -158,15 +159,19 @@ class DayRun:
     def _work(self, step: StepPlan, minutes: Estimate) -> None:
         """Go on with a step for so long; it rests from then on."""
         self.clock.work(minutes)
-        rest = self.midnight + 60 * step.step.rest_hours
-        now = self.clock.now
-        self.ready[step.step.id] = (rest + now.low, rest + now.likely, rest + now.high)
+        rest, now = 60 * step.step.rest_hours, self.clock.now
+        low, likely, high = (
+            rest + self.parts.moment(self.day.day, at) for at in (now.low, now.likely, now.high)
+        )
+        self.ready[step.step.id] = (low, likely, high)
 
     def _rested(self, step: StepPlan, by: float) -> tuple[Three, list[TooSoon]]:
         """When all it waits on has rested, and what will likely still rest at a time of the day."""
         until, late = (0.0, 0.0, 0.0), []
         for name in step.step.after:
-            low, likely, high = (at - self.midnight for at in self.ready.get(name, (0.0,) * 3))
+            low, likely, high = (
+                shown(at - self.midnight, self.missing) for at in self.ready.get(name, (0.0,) * 3)
+            )
             if likely > by and self.parts.steps[name].step.rest_hours:
                 late.append(_too_soon(step, self.parts.steps[name], self.day.day, likely))
             else:
@@ -192,9 +197,9 @@ class DayRun:
             noise = self.day.noise
             idle += self.clock.wait(
                 (
-                    quiet_from(now.low, rest.low, noise),
-                    quiet_from(now.likely, rest.likely, noise),
-                    quiet_from(now.high, rest.high, noise),
+                    quiet_from(now.low, rest.low, noise, self.missing),
+                    quiet_from(now.likely, rest.likely, noise, self.missing),
+                    quiet_from(now.high, rest.high, noise, self.missing),
                 )
             )
             now, before = self.clock.now, now
@@ -236,14 +241,14 @@ class DayRun:
         return DoneBefore(step, on, missing, tuple(late), used[evening] > allowed)
 
     def _late_by(self, step: StepPlan, evening: int) -> list[TooSoon]:
-        return self._rested(step, self._evening(evening) - self.midnight)[1]
+        return self._rested(step, shown(self._evening(evening) - self.midnight, self.missing))[1]
 
     def _evening(self, number: int) -> float:
         """When an evening's work is done, the first of them the evening of the day before."""
         assert self.after is not None
         day, end = self.after
-        at = self.parts.midnight(day + timedelta(days=number)) + _EVENING_ENDS
-        return max(at, self.parts.midnight(day) + end) if number == 0 else at
+        at = self.parts.moment(day + timedelta(days=number), _EVENING_ENDS)
+        return max(at, self.parts.moment(day, end)) if number == 0 else at
 
 
 def _too_soon(step: StepPlan, rests: StepPlan, day: date, ready_at: float) -> TooSoon:

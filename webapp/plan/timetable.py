@@ -5,7 +5,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from webapp.draft.names import listed
-from webapp.filming.day_clock import TakenBreak
+from webapp.filming.clock_changes import missing_times
+from webapp.filming.day_clock import Missing, TakenBreak, gone_by, later
 from webapp.filming.looks import Look, lines_of
 from webapp.plan.day_plan import DayPlan, TimedShot
 from webapp.plan.results import Plan
@@ -31,6 +32,7 @@ class TimetableRow:
     ahead: tuple[Line, ...]
     worn: str  # the name of its look; empty for what she sews in
     after: tuple[Line, ...] = ()  # what goes on from it
+    missing: Missing | None = None  # of the day's clock times
 
     @property
     def at(self) -> float:
@@ -40,7 +42,7 @@ class TimetableRow:
     @property
     def minutes(self) -> float:
         """Likely minutes from then to its end."""
-        return self.timed.ends.likely - self.timed.rolls.likely
+        return _between(self.timed.rolls.likely, self.timed.ends.likely, self.missing)
 
 
 @dataclass(frozen=True)
@@ -56,19 +58,20 @@ def timetable(plan: Plan, day: DayPlan) -> tuple[TimetableRow, ...]:
     """The shots of a day in its order, each with the lines that come before it by the clock."""
     looks = {look.id: look.name for look in plan.episode.looks}
     breaks = list(day.breaks)
+    missing = missing_times(day.day.day, plan.episode.brief.time_zone)
     rows, place = [], ""
     for timed in day.shots:
-        lines = list(_lines(timed, day.breaks, looks, place))
+        lines = list(_lines(timed, day.breaks, looks, place, missing))
         while breaks and not timed.filmed and breaks[0].begins < timed.rolls.likely:
             taken = breaks.pop(0)
             lines.append(Line(taken.begins, "break", "Break", taken.minutes))
         lines.sort(key=lambda line: line.at)
-        after = list(_going_on(timed, day.breaks))
+        after = list(_going_on(timed, day.breaks, missing))
         while breaks and after and breaks[0].begins < timed.free.likely:
             taken = breaks.pop(0)
             after.append(Line(taken.begins, "break", "Break", taken.minutes))
         worn = looks.get(timed.plan.shot.look, "")
-        rows.append(TimetableRow(timed, tuple(lines), worn, tuple(after)))
+        rows.append(TimetableRow(timed, tuple(lines), worn, tuple(after), missing))
         if not timed.filmed or timed.camera_stands:
             place = timed.plan.shot.place
     return tuple(rows)
@@ -83,7 +86,11 @@ def to_wear(plan: Plan, day: DayPlan) -> tuple[ToWear, ...]:
 
 
 def _lines(
-    timed: TimedShot, breaks: Sequence[TakenBreak], looks: dict[str, str], place: str
+    timed: TimedShot,
+    breaks: Sequence[TakenBreak],
+    looks: dict[str, str],
+    place: str,
+    missing: Missing | None,
 ) -> Iterator[Line]:
     """Each with the minutes that the clock goes on by: what is likely of a sum is no sum."""
     if timed.filmed:
@@ -91,26 +98,34 @@ def _lines(
     at, starts, rolls = timed.begins.likely, timed.starts.likely, timed.rolls.likely
     for wait in (one for one in timed.waits if one.why == "rest"):
         yield Line(at, "wait", _said(wait.told), wait.minutes)
-        at += wait.minutes
+        at = later(at, wait.minutes, missing)
     if timed.worked:
-        yield Line(at, "work", listed(timed.worked), starts - at - _rested(breaks, at, starts))
+        worked = _between(at, starts, missing) - _rested(breaks, at, starts)
+        yield Line(at, "work", listed(timed.worked), worked)
     waits = [one for one in timed.waits if one.why != "rest"]
     waiting = sum(one.minutes for one in waits)
-    set_up = rolls - starts - waiting - _rested(breaks, starts, rolls)
+    set_up = _between(starts, rolls, missing) - waiting - _rested(breaks, starts, rolls)
     if timed.moves_camera or timed.changes_look or not place:
         yield Line(starts, "set up", _getting_ready(timed, looks), set_up)
-    at = starts + set_up
+    at = later(starts, set_up, missing)
     for wait in waits:
         yield Line(at, "wait", _said(wait.told), wait.minutes)
-        at += wait.minutes
+        at = later(at, wait.minutes, missing)
 
 
-def _going_on(timed: TimedShot, breaks: Sequence[TakenBreak]) -> Iterator[Line]:
+def _going_on(
+    timed: TimedShot, breaks: Sequence[TakenBreak], missing: Missing | None
+) -> Iterator[Line]:
     """The work of its step, from the shot on."""
     at, free = timed.ends.likely, timed.free.likely
     if timed.goes_on.likely > 0:
-        minutes = free - at - _rested(breaks, at, free)
+        minutes = _between(at, free, missing) - _rested(breaks, at, free)
         yield Line(at, "go on", timed.plan.step_name, minutes)
+
+
+def _between(since: float, until: float, missing: Missing | None) -> float:
+    """Minutes that go by between two clock times."""
+    return gone_by(until, missing) - gone_by(since, missing)
 
 
 def _rested(breaks: Sequence[TakenBreak], since: float, until: float) -> float:
