@@ -1,6 +1,7 @@
 """Places and looks: minutes between places, names of places, and what is worn."""
 
 import re
+from datetime import date
 
 import html5lib
 import pytest
@@ -9,12 +10,15 @@ from starlette.testclient import TestClient
 from webapp.build.rates import Rate
 from webapp.draft.construction import Minutes
 from webapp.filming.looks import Look
+from webapp.filming.shoot_days import ShootDay
 from webapp.filming.shots import Shot
 from webapp.pages.set_up_fields import minutes_like, minutes_shown
 from webapp.pages.set_ups import SetUpsView
 from webapp.pages.shell import House
+from webapp.pages.wording import about, minutes
 from webapp.plan.edits import changed
 from webapp.plan.episode import Episode
+from webapp.plan.looks_used import change_times
 
 IN_PART = {"HX-Request": "true"}
 TABLE, MACHINE, YARD = "Over the table", "At the machine", "In the yard"
@@ -105,6 +109,34 @@ def test_the_page_lists_places_pairs_and_looks(client: TestClient, here: str) ->
     assert [(pair.one, pair.other) for pair in view.not_moved] == [(MACHINE, YARD)]
     assert (view.ready.moves, view.ready.changes) == (3, 2)
     assert "as the shots are listed" in answer.text
+    assert "by its rate" not in answer.text
+    assert "20 min" in answer.text
+
+
+def test_what_a_change_takes_is_told_as_her_times_move_it(
+    client: TestClient, house: House, smock: str
+) -> None:
+    """With the demo's times of filming: no figure of the rates alone beside the days' own."""
+    answer = client.get(f"/episodes/{smock}/set-ups")
+    plan = house.plan(smock)
+    (first,) = change_times(plan, "first place")
+    assert first.taken.likely > first.rate.likely == 20
+    told = f"{first.taken.likely:.0f} min by its rate 20 min"
+    assert told in _plain(re.sub(r"<[^>]*>", "", answer.text))
+    moved = next(pair for pair in _view(answer).moved if pair.moves > 1)
+    each = f"Moved {moved.moves} times, each likely {moved.taken.likely:.2g} min; "
+    assert each + about(moved.all) in answer.text
+    ready = _view(answer).ready
+    assert f"added up, are {minutes(ready.added)}; the whole lies a little above" in answer.text
+
+
+def test_shots_on_no_day_are_told_as_not_counted(
+    client: TestClient, house: House, here: str
+) -> None:
+    on = ShootDay(day=date(2027, 5, 1), shots=("a", "b"))
+    house.store.change(here.split("/")[2], "a day", lambda e: changed(e, shoot_days=(on,)))
+    text = client.get(here).text
+    assert "as your 1 shoot day goes; 2 shots on no day are not counted." in text
 
 
 def test_minutes_between_two_places_are_kept_and_put_back(

@@ -3,6 +3,7 @@
 import math
 import random
 from collections.abc import Mapping
+from dataclasses import replace
 from datetime import date
 from typing import Any
 
@@ -21,6 +22,7 @@ from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
 from webapp.plan.looks_used import (
     between_places,
+    change_times,
     enough_of,
     getting_ready,
     in_what_she_sews_in,
@@ -129,6 +131,40 @@ def test_getting_ready_follows_the_shoot_days_once_there_are_any() -> None:
     assert (ready.moves, ready.changes, ready.made_up) == (1, 1, 1)
     assert ready.minutes.likely == pytest.approx((20 + 6 + 1) + (20 + 30 + 1 + 8))
     assert between_places(plan)[0].moves == 1
+
+
+def test_her_times_of_filming_move_what_a_change_takes_as_they_do_on_the_days() -> None:
+    """Half as long again: 9 min for 6, two moves 18; 3 for her own 2; 30 for the first place. The
+    likely minutes added are those that the days tell, and what she typed stays as typed."""
+    own = PlaceChange(one=TABLE, other=YARD, minutes=Minutes(low=1, likely=2, high=4))
+    plan = evaluate(episode(day(1, "a", "b", "c"), day(2, "d"), place_changes=(own,)))
+    slow = replace(plan.learned["filming"], factor=1.5)
+    plan = replace(plan, learned={**plan.learned, "filming": slow})
+    machine, yard, _ = between_places(plan)
+    assert machine.minutes.likely == 6
+    assert machine.taken.likely == pytest.approx(9)
+    assert machine.moves == 2
+    assert machine.all.likely == pytest.approx(18)
+    assert yard.minutes == Estimate(1, 2, 4)
+    assert yard.taken.likely == pytest.approx(3)
+    (first,) = change_times(plan, "first place")
+    assert first.rate.likely == 20
+    assert first.taken.likely == pytest.approx(30)
+    ready = getting_ready(plan)
+    assert ready.added == pytest.approx(1.5 * (20 + 6 + 6 + 20 + 30))
+    assert ready.added == pytest.approx(sum(one.changing for one in plan.days))
+    assert (ready.left, ready.filmed) == (1, 0)
+
+
+def test_moves_are_added_as_the_whole_is() -> None:
+    """Each may be late for itself: the range of four is narrower than four times that of one, and
+    their mean, by the three-point rule, is four times 0.3 × 3 + 0.4 × 6 + 0.3 × 15 = 7.8 min."""
+    shots = tuple(
+        Shot(id=f"s{n}", title="S", kind="talking", place=(TABLE, MACHINE)[n % 2]) for n in range(5)
+    )
+    (pair,) = between_places(evaluate(episode(shots=shots, rates=())))
+    assert pair.all.mean == pytest.approx(4 * 7.8)
+    assert 4 * 3 < pair.all.low < 4 * 6 < pair.all.likely < pair.all.high < 4 * 15
 
 
 def test_looks_stand_as_they_are_worn_with_the_days_they_are_needed_on() -> None:

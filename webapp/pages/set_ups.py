@@ -32,11 +32,13 @@ from webapp.plan.filming_edits import (
 )
 from webapp.plan.looks_used import (
     BetweenPlaces,
+    ChangeTime,
     GettingReady,
     LookUse,
     PlaceUse,
     Rolling,
     between_places,
+    change_times,
     getting_ready,
     in_what_she_sews_in,
     looks_used,
@@ -68,7 +70,7 @@ class SetUpsView:
     looks: tuple[LookUse, ...]
     plain: tuple[ShotPlan, ...]  # in what she sews in
     shots: tuple[ShotPlan, ...]
-    rates: tuple[Rate, ...]
+    changes: tuple[ChangeTime, ...]
     rolling: tuple[Rolling, ...]
     editing: str = ""  # the id of the look whose form is open
     place: str = ""  # the place whose form was sent
@@ -92,7 +94,7 @@ class SetUpsView:
     @property
     def by_rate(self) -> str:
         """The minutes between two places by the rates, as they can be typed."""
-        rate = next(rate for rate in self.rates if rate.key == "other place")
+        rate = next(one.rate for one in self.changes if one.rate.key == "other place")
         return minutes_shown(Estimate(rate.low, rate.likely, rate.high))
 
     def place_of(self, use: PlaceUse) -> Answers | None:
@@ -115,6 +117,17 @@ class SetUpsView:
     def rate_id(self, rate: Rate) -> str:
         """The element of a rate on the page of rates."""
         return rate_id(rate.key)
+
+    def figures(self, taken: Estimate) -> tuple[str, str, str]:
+        """The least, the likely and the most minutes of a change as they are told."""
+        if not self.are_moved:
+            return f"{taken.low:g}", f"{taken.likely:g}", f"{taken.high:g}"
+        return _figures(taken)
+
+    @property
+    def are_moved(self) -> bool:
+        """True where her times make other figures of a change than its rate."""
+        return any(_figures(one.taken) != _figures(one.rate) for one in self.changes)
 
 
 @router.get("")
@@ -217,6 +230,15 @@ def _show(request: Request, house: House, episode_id: str, **told: Any) -> Respo
     return house.show(request, "set_ups/set_ups.html", view, shell=shell, status=status_of(view))
 
 
+def _figures(says: Rate | Estimate) -> tuple[str, str, str]:
+    return _figure(says.low), _figure(says.likely), _figure(says.high)
+
+
+def _figure(minutes: float) -> str:
+    """Minutes to two figures, those from 10 on to the minute."""
+    return f"{minutes:.0f}" if minutes >= 10 else f"{minutes:.2g}"
+
+
 def _view(plan: Plan, **told: Any) -> SetUpsView:
     return SetUpsView(
         getting_ready(plan),
@@ -225,7 +247,7 @@ def _view(plan: Plan, **told: Any) -> SetUpsView:
         looks_used(plan),
         in_what_she_sews_in(plan),
         plan.shots,
-        tuple(plan.rates[key] for key in _RATES),
+        change_times(plan, *_RATES),
         rolling(plan),
         **told,
     )

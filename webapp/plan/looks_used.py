@@ -11,6 +11,7 @@ from typing import Final
 
 from webapp.build.rates import Rate
 from webapp.build.work_time import TENTH, Estimate, total
+from webapp.draft.construction import Minutes
 from webapp.filming.filming_time import (
     changeover_minutes,
     is_made_up,
@@ -20,6 +21,7 @@ from webapp.filming.filming_time import (
 from webapp.filming.looks import Look, lines_of, plain_place
 from webapp.filming.running_time import spoken_seconds
 from webapp.filming.shots import Shot
+from webapp.plan.days import on_no_day
 from webapp.plan.results import Plan, ShotPlan
 
 _ENOUGH: Final = 0.9
@@ -47,14 +49,23 @@ class BetweenPlaces:
 
     one: str
     other: str
-    minutes: Estimate
+    minutes: Estimate  # as she typed them, or by the rates
     own: bool  # hers, not the rates'
     moves: int
+    taken: Estimate  # the same as her times move them: what one move takes
 
     @property
     def all(self) -> Estimate:
         """All these moves together."""
-        return self.minutes.times(self.moves)
+        return total([self.taken] * self.moves)
+
+
+@dataclass(frozen=True)
+class ChangeTime:
+    """A kind of change, by its rate and as her times move it."""
+
+    rate: Rate
+    taken: Estimate
 
 
 @dataclass(frozen=True)
@@ -85,7 +96,7 @@ class LookUse:
 class GettingReady:
     """What is done between shots, in the order of the shoot days or else as the shots are listed.
 
-    Filmed shots count in their place, as they were.
+    Filmed shots count in their place, as they were. Shots on no day do not where others are.
     """
 
     runs: int  # days, or 1 for the shots as listed
@@ -94,6 +105,9 @@ class GettingReady:
     changes: int  # of clothes
     made_up: int  # days on which hair and make-up are done
     minutes: Estimate  # all of it, setting up first of all too
+    added: float  # the likely minutes of each change, added: what the days tell
+    filmed: int  # shots counted that are filmed
+    left: int  # shots to film that are on no day, and so not counted
 
 
 @dataclass(frozen=True)
@@ -143,14 +157,23 @@ def getting_ready(plan: Plan) -> GettingReady:
     runs, by_day = _runs(plan)
     looks = {look.id: look for look in plan.episode.looks}
     steps = [pair for run in runs for pair in pairwise(run)]
+    readied = [part for run in runs for part in _readied(plan, run)]
     return GettingReady(
         len(runs),
         by_day,
         moves=sum(not same_place(before, after) for before, after in steps),
         changes=sum(before.look != after.look for before, after in steps),
         made_up=sum(any(is_made_up(shot, looks) for shot in run) for run in runs),
-        minutes=total([part for run in runs for part in _readied(plan, run)]),
+        minutes=total(readied),
+        added=math.fsum(part.likely for part in readied),
+        filmed=sum(shot.filmed is not None for run in runs for shot in run),
+        left=len(on_no_day(plan)) if by_day else 0,
     )
+
+
+def change_times(plan: Plan, *keys: str) -> tuple[ChangeTime, ...]:
+    """What changes of these rates take her."""
+    return tuple(ChangeTime(rate, _as_hers(plan, rate)) for rate in (plan.rates[k] for k in keys))
 
 
 def rolling(plan: Plan) -> tuple[Rolling, ...]:
@@ -250,15 +273,16 @@ def _pair(one: Shot, other: Shot) -> _Pair:
 
 
 def _between(plan: Plan, one: str, other: str, moves: Counter[_Pair]) -> BetweenPlaces:
-    rate = plan.rates["other place"]
-    minutes, own = Estimate(rate.low, rate.likely, rate.high), False
-    for change in plan.episode.place_changes:
-        if change.joins(one, other):
-            typed = change.minutes
-            minutes, own = Estimate(typed.low, typed.likely, typed.high), True
-            break
+    own = [change.minutes for change in plan.episode.place_changes if change.joins(one, other)]
+    says: Rate | Minutes = own[0] if own else plan.rates["other place"]
+    minutes = Estimate(says.low, says.likely, says.high)
     count = moves[frozenset((plain_place(one), plain_place(other)))]
-    return BetweenPlaces(one, other, minutes, own, count)
+    return BetweenPlaces(one, other, minutes, bool(own), count, _as_hers(plan, says))
+
+
+def _as_hers(plan: Plan, says: Rate | Minutes) -> Estimate:
+    """Minutes of getting ready as her times of filming move them."""
+    return plan.learned["filming"].moved(Estimate(says.low, says.likely, says.high))
 
 
 def _wearing(plan: Plan, look: str) -> tuple[ShotPlan, ...]:
