@@ -1,16 +1,22 @@
 """The build order page: a new step is given its work, and stands after what it waits on."""
 
+import re
+
 import pytest
 from starlette.testclient import TestClient
 
 from webapp.build.work_time import step_minutes, total
 from webapp.draft.construction import EdgeUse, Step, Work
+from webapp.filming.shots import Filmed, Shot
 from webapp.pages.build_order import BuildView
 from webapp.pages.shell import House
+from webapp.pages.wording import minutes
 from webapp.plan.edits import changed
+from webapp.plan.filming_total import filming_total
 
 GARMENT = "lighthouse-smock"
 IN_PART = {"HX-Request": "true"}
+FILMING_PAGES = ("build", "shots", "rates")
 
 
 @pytest.fixture
@@ -245,7 +251,9 @@ def test_what_filming_adds_is_that_of_the_steps_and_of_the_shots_of_no_step(
 ) -> None:
     view = client.get(f"/episodes/{smock}/build").context["view"]
     of_steps = [row.plan.filming for row in view.rows]
-    assert total([*of_steps, view.of_no_step.filming]).mean == pytest.approx(view.filming.mean)
+    assert total([*of_steps, view.of_no_step.filming]).mean == pytest.approx(
+        view.filming.listed.minutes.mean
+    )
     of_no_step = [one for one in house.plan(smock).shots if not one.shot.step]
     assert view.of_no_step.shots == tuple(one.number for one in of_no_step)
     assert view.of_no_step.kinds == ("talking", "styling", "cutaways")
@@ -254,3 +262,43 @@ def test_what_filming_adds_is_that_of_the_steps_and_of_the_shots_of_no_step(
     answer = client.get(f"/episodes/{smock}/build")
     assert answer.context["view"].of_no_step is None
     assert "There is no shot yet, so filming adds nothing so far." in answer.text
+
+
+def test_pages_tell_one_filming_time_by_the_days_and_one_as_listed(
+    client: TestClient, smock: str, house: House
+) -> None:
+    """The same words on build order, shots and rates; without the days only the one as listed."""
+    told = {page: _filming_told(client, f"/episodes/{smock}/{page}") for page in FILMING_PAGES}
+    found = filming_total(house.plan(smock))
+    assert found.by_day is not None
+    by_day, listed = (minutes(one.minutes.likely) for one in (found.by_day, found.listed))
+    words = f"{by_day} as your days go or {listed} in the order listed, one after another"
+    assert [text.startswith(words) for text in told.values()] == [True] * 3
+    house.store.change(smock, "no days", lambda e: changed(e, shoot_days=(), planned_days=None))
+    told = {page: _filming_told(client, f"/episodes/{smock}/{page}") for page in FILMING_PAGES}
+    words = f"{listed} in the order listed, one after another"
+    assert [text.startswith(words) for text in told.values()] == [True] * 3
+
+
+def test_days_that_have_what_is_left_to_film_say_so(
+    client: TestClient, smock: str, house: House
+) -> None:
+    house.store.change(smock, "filmed", lambda e: changed(e, shots=_first_filmed(e.shots)))
+    told = _filming_told(client, f"/episodes/{smock}/shots")
+    count = len(house.plan(smock).shots)
+    assert f"as your days go for the {count - 1} shots still to film, or " in told
+    assert f" for all {count} in the order listed" in told
+
+
+def _first_filmed(shots: tuple[Shot, ...]) -> tuple[Shot, ...]:
+    return (changed(shots[0], filmed=Filmed()), *shots[1:])
+
+
+def _filming_told(client: TestClient, page: str) -> str:
+    """What a page says that filming adds in all, without a range."""
+    fact = re.search(
+        r"(?:F|f)ilming adds[^<]*</dt><dd>(.*?)</dd>", client.get(page).text, re.DOTALL
+    )
+    assert fact is not None
+    plain = re.sub(r"<[^>]*>|\([^)]* to [^)]*\)", "", fact[1])
+    return " ".join(plain.split())

@@ -14,6 +14,7 @@ from webapp.pages.build_drawing import BuildDrawing, drawing_of
 from webapp.pages.forms import UNANSWERED, Answers
 from webapp.pages.step_work import WorkView
 from webapp.pages.wording import both_unbroken, minutes, unbroken
+from webapp.plan.filming_total import FilmingTotal, filming_total
 from webapp.plan.off_camera import HandWork, Shown, hand_work_off_camera
 from webapp.plan.results import Plan, ShotPlan, StepPlan
 from webapp.plan.step_edits import Refused
@@ -143,7 +144,7 @@ class BuildView:
     drawing: BuildDrawing
     scale: TimeScale
     work: Estimate
-    filming: Estimate
+    filming: FilmingTotal
     chain_work: Estimate
     unseen: Estimate  # of the work, what no shot shows
     hand_work: tuple[HandWork, ...]
@@ -221,7 +222,7 @@ def build_view(plan: Plan, work_on: WorkView | None, **told: Any) -> BuildView:
         drawing_of(graph),
         time_scale(max((row.work.high for row in plan.steps), default=0.0)),
         plan.work,
-        plan.filming,
+        filming_total(plan),
         total([row.work for row in plan.steps if row.step.id in graph.chain]),
         total([row.unseen for row in plan.steps]),
         hand_work_off_camera(plan),

@@ -3,13 +3,11 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
-from itertools import pairwise
 from typing import Annotated, Any, Final, Literal, get_args
 
 from fastapi import APIRouter, Query, Request, Response
 
 from webapp.draft.construction import Step
-from webapp.filming.filming_time import same_place
 from webapp.filming.looks import Look
 from webapp.filming.said import ChangedFigure, called, correction_card, retold
 from webapp.filming.shots import USUAL_PLACES, Light, Pace, ShotKind
@@ -28,6 +26,7 @@ from webapp.pages.forms import (
 from webapp.pages.shell import House, InHouse, Sent, answered
 from webapp.plan.edits import changed, changed_one, shifted, without
 from webapp.plan.episode import Episode
+from webapp.plan.filming_total import FilmingTotal, filming_total
 from webapp.plan.new_shot import with_new_shot
 from webapp.plan.results import ShotPlan
 from webapp.plan.said_edits import cards, needless_cards
@@ -56,6 +55,7 @@ class ShotsView:
     steps: tuple[Step, ...]
     places: tuple[str, ...]
     looks: tuple[Look, ...]
+    filming: FilmingTotal
     running_time_s: float
     target_s: int | None
     figures: Mapping[str, float]  # by the name to quote, mm
@@ -149,12 +149,6 @@ class ShotsView:
             for plan in self.shots
             if plan.shot.kind in ("step", "talking")
         )
-
-    @property
-    def changes_of_place(self) -> int:
-        """How often the camera moves when the shots are filmed in this order."""
-        pairs = pairwise(plan.shot for plan in self.shots)
-        return sum(not same_place(one, other) for one, other in pairs)
 
 
 @router.get("")
@@ -270,6 +264,7 @@ def _show(request: Request, house: House, episode_id: str, **told: Any) -> Respo
         tuple(step.step for step in plan.steps),
         tuple(used),
         plan.episode.looks,
+        filming_total(plan),
         plan.running_time_s,
         plan.episode.brief.target_seconds,
         dict(sorted(plan.figures_mm.items())),

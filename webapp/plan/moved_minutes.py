@@ -14,6 +14,7 @@ from webapp.plan.publishing import after_filming
 from webapp.plan.results import Plan
 from webapp.plan.time_rows import spelled
 
+_WORDS: Final = {**KIND_WORDS, "filming": "Filming, in the order listed"}
 _NOTHING: Final = 0.005  # what moves by less is not told: 27 h 48 min to 27 h 47 min
 
 
@@ -43,7 +44,7 @@ def moved_minutes(before: Episode, plan: Plan) -> tuple[MovedMinutes, ...] | Non
         return None
     planned = evaluate(before)
     was, now = _by_kind(planned), _by_kind(plan)
-    kinds = (MovedMinutes(KIND_WORDS[k], was[k].likely, now[k].likely) for k in TIME_KINDS)
+    kinds = (MovedMinutes(_WORDS[k], was[k].likely, now[k].likely) for k in TIME_KINDS)
     work = MovedMinutes("All the work", planned.work.likely, plan.work.likely)
     rows = (work, *sorted(kinds, key=lambda one: -one.by))
     return tuple(one for one in rows if one.shown[0] != one.shown[1] and one.by > _NOTHING)

@@ -23,6 +23,7 @@ from webapp.build.time_log import TIME_KINDS, TimeEntry, TimeKind
 from webapp.build.work_time import Estimate
 from webapp.filming.every_rate import EVERY_RATE
 from webapp.plan.episode import Episode
+from webapp.plan.filming_total import FilmingTotal, filming_total
 from webapp.plan.results import Plan
 from webapp.plan.sittings import Whole, wholes
 from webapp.plan.time_edits import with_earlier_times
@@ -198,9 +199,9 @@ class TimesReport:
         return self.plan.work
 
     @property
-    def filming(self) -> Estimate:
+    def filming(self) -> FilmingTotal:
         """What filming adds in all, as shown."""
-        return self.plan.filming
+        return filming_total(self.plan)
 
 
 def times_report(plan: Plan) -> TimesReport:
