@@ -13,6 +13,7 @@ from webapp.filming.sequencing.patterns import patterns_of
 from webapp.filming.sequencing.problem import Problem, problem_of, words_of
 from webapp.filming.sequencing.relaxation import Relaxation
 from webapp.filming.sequencing.run import Run
+from webapp.filming.sequencing.shortcuts import with_shortcuts
 from webapp.filming.sequencing.states import Sweep
 
 
@@ -129,3 +130,30 @@ def test_a_narrow_sweep_proves_no_more_than_is_true(seed: int) -> None:
         run = begun(problem)
         bound = Sweep(run, groups_of(problem)).go(width, first_guide(problem))
         assert bound <= least + 1e-6 <= run.cost + 2e-6
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_with_shortcuts_no_order_costs_more_and_no_task_is_left_for_later(seed: int) -> None:
+    """A third place lies between two that are far from each other."""
+    rng = random.Random(seed)
+    way = [[0, 2, 9, 4], [2, 0, 3, 4], [9, 3, 0, rng.randint(1, 20)], [4, 4, 4, 0]]
+    places = [rng.randrange(4) for _ in range(30)]
+    rows = [[1.0 if a == b else way[a][b] + 0.5 for b in places] for a in places]
+    _, pairs = made("places", 30, 0.1, seed)
+    problem = problem_of(rows, pairs, None, None)
+    before = groups_of(problem)
+    assert len(before.single) > 1
+    shorter = with_shortcuts(problem, before)
+    assert shorter is not None and len(groups_of(shorter).single) == 0
+    for order in orders(problem, seed):
+        assert shorter.cost_of(order) <= problem.cost_of(order)
+    least = begun(shorter)
+    assert Sweep(least, groups_of(shorter)).go(20_000, first_guide(shorter)) == least.cost
+    assert least.cost <= min(map(problem.cost_of, orders(problem, seed)))
+    assert problem.cost_of(least.sequence) >= least.cost
+
+
+def test_where_no_way_round_is_shorter_there_are_no_shortcuts() -> None:
+    rows = [[1.0 if a % 3 == b % 3 else 5.0 for b in range(12)] for a in range(12)]
+    problem = problem_of(rows, [], None, None)
+    assert with_shortcuts(problem, groups_of(problem)) is None

@@ -9,13 +9,14 @@ import math
 from collections.abc import Callable, Iterable
 from typing import Any, Final
 
-from webapp.filming.sequencing.groups import groups_of
+from webapp.filming.sequencing.groups import Groups, groups_of
 from webapp.filming.sequencing.guide import Guide, first_guide
 from webapp.filming.sequencing.local import LocalSearch
 from webapp.filming.sequencing.patterns import patterns_of
 from webapp.filming.sequencing.problem import SequenceError, check_ends, problem_of
 from webapp.filming.sequencing.relaxation import Relaxation
 from webapp.filming.sequencing.run import Order, Run
+from webapp.filming.sequencing.shortcuts import with_shortcuts
 from webapp.filming.sequencing.states import Sweep
 
 __all__ = ["Order", "SequenceError", "best_order"]
@@ -33,6 +34,7 @@ _LOCAL_SHARE: Final = (1.2, 0.2)  # of the time of a sweep, without and with pat
 _LITTLE_LOCAL: Final = 0.2
 _CLOSING: Final = 0.8  # of the gap, or less, left by a sweep
 _RELAXING: Final = 0.2  # of the time that is left
+_SHORTCUTS: Final = 0.3  # of it, where places can be passed on the way
 _SMALL: Final = 60  # tasks; with no more the relaxation helps where patterns do too
 
 
@@ -76,6 +78,9 @@ def _search(run: Run, seed: int) -> None:
     run.raise_bound(Sweep(run, groups).go(few, guide))
     if run.is_over:
         return
+    _search_shortcuts(run, groups, few, seed)
+    if run.is_over:
+        return
     local = LocalSearch(run, seed)
     patterns = patterns_of(run, groups) if groups.are_places else None
     local_share = _LOCAL_SHARE[patterns is not None]
@@ -87,6 +92,23 @@ def _search(run: Run, seed: int) -> None:
         relaxation.go(run.left * _RELAXING)
         guide = relaxation.guide
     _take_turns(run, Sweep(run, groups, patterns), few, guide, local, local_share)
+
+
+def _search_shortcuts(run: Run, groups: Groups, few: int, seed: int) -> None:
+    """Sweep through the same tasks with shortcuts, where there are any: their bound is one too."""
+    shorter = with_shortcuts(run.problem, groups)
+    if shorter is None:
+        return
+
+    def offer(order: Order) -> None:
+        run.offer(order.sequence)
+
+    inner = Run(shorter, run.left * _SHORTCUTS, offer)
+    inner.offer(run.sequence)
+    groups, guide = groups_of(shorter), first_guide(shorter)
+    sweep = Sweep(inner, groups, patterns_of(inner, groups))
+    _take_turns(inner, sweep, few, guide, LocalSearch(inner, seed), _LITTLE_LOCAL)
+    run.raise_bound(inner.bound)
 
 
 def _take_turns(
