@@ -158,3 +158,32 @@ def test_a_day_that_ends_before_its_break_is_told_beside_its_end(
     assert answer.status_code == 422
     view = answer.context["view"]
     assert view.answers.errors["ends"].startswith("A break at 13:00 is not within the day")
+
+
+def test_what_clocks_that_change_make_of_a_day_is_told_on_it_and_beside_the_time(
+    client: TestClient, days: str
+) -> None:
+    """Lisbon, 28 March 2027: no clock there shows 01:30 (Directive 2000/84/EC)."""
+    client.post(f"{days}/all", data={"time_zone": "Europe/Lisbon"})
+    client.post(days, data={"day": "2027-03-28", "starts": "00:30", "ends": "05:00"})
+    night = f"{days}/2027-03-28"
+    card = _card(client, days, "2027-03-28")
+    assert card.count("is 1 hour shorter than the 4.5 hours") == 1
+    client.post(f"{night}/breaks", data={"at": "01:30", "minutes": "15"})
+    card = _card(client, days, "2027-03-28")
+    assert "is 1 hour shorter than the 4.5 hours" in card
+    missing = "The break of 15 minutes begins at 01:30, and that time is missing"
+    top, *beside = card.split("<summary>Hours, light, breaks and noise</summary>")
+    assert missing in top and missing in beside[0]
+    client.post(night, data={"starts": "01:15"})
+    answer = client.post(night, data={"starts": "01:10"}, headers=IN_PART)
+    told = "It starts at 01:10, and that time is missing: choose a time before 01:00 or from 02:00"
+    _, after = answer.text.split('id="day-2027-03-28-starts"')
+    assert told in after.split('id="day-2027-03-28-ends"')[0]
+
+
+def _card(client: TestClient, days: str, on: str) -> str:
+    page = str(client.get(days).text)
+    return page.split(f'<section class="card shoot-day" id="day-{on}"')[1].split(
+        "</section>", maxsplit=1
+    )[0]

@@ -9,7 +9,7 @@ from typing import Any, Final
 from fastapi import APIRouter, Request, Response
 
 from webapp.draft.names import listed
-from webapp.filming.clock_changes import time_zones
+from webapp.filming.clock_changes import clock_faults, faults_of_times, time_zones
 from webapp.filming.publishing import told_chance
 from webapp.jobs import Job
 from webapp.pages.day_forms import (
@@ -68,6 +68,8 @@ class OneDay:
     strips: tuple[tuple[DayStrip, str], ...]  # with the class that shows it
     is_today: bool
     is_past: bool
+    clock_faults: tuple[str, ...]  # what a change of the clocks makes of it
+    time_faults: Mapping[str, str]  # and of its times, by the field's name
 
     @property
     def key(self) -> str:
@@ -346,7 +348,7 @@ def _days(plan: Plan) -> tuple[OneDay, ...]:
     wrong = () if plan.order_problem else out_of_order(plan)  # or each would wait on all others
     before = {name for day in plan.episode.shoot_days for name in day.beforehand}
     undone = tuple(s for s in plan.steps if not s.shots and s.step.id not in before)
-    today = now().date()
+    today, zone = now().date(), plan.episode.brief.time_zone
     return tuple(
         OneDay(
             day,
@@ -357,6 +359,8 @@ def _days(plan: Plan) -> tuple[OneDay, ...]:
             tuple((strip, name) for name, strip in _strips(day) if strip),
             day.day.day == today,
             day.day.day < today,
+            clock_faults(day.day, zone),
+            faults_of_times(day.day, zone),
         )
         for day in plan.days
     )
