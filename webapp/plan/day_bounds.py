@@ -30,7 +30,9 @@ class DayBounds:
         place = {name: at for at, name in enumerate(listed)}
         self._pairs = [(place[a], place[b]) for a, b in before if a in place and b in place]
         longest_day = max(day.ends_at - day.goes_on for day in trial.days)
-        self._done = {*trial.built.ready, *_shown_beforehand(trial)}
+        beforehand = _shown_beforehand(trial)
+        self._done = {*trial.built.ready, *beforehand}
+        self._worked = {*(trial.built.ready.keys() - trial.built.left.keys()), *beforehand}
         nights = nights_between(trial.parts, listed, before, longest_day, self._done)
         self._nights = tuple([own[name] for name in listed] for own in nights)
         self._stands = [shot for at in range(len(trial.days)) if (shot := trial.stands(at))]
@@ -140,9 +142,9 @@ class DayBounds:
     def _need(self) -> tuple[float, float]:
         """Minutes of work and filming that fall on the days at the least, and the longest task."""
         parts = self._trial.parts
-        shown = {parts.shots[name].shot.step for name in self._names} & parts.steps.keys()
         each = [parts.rest(name) for name in self._names]
-        each += [parts.steps[step].work for step in shown - self._done]
+        steps = (parts.shots[name].shot.step for name in self._names)
+        each += [parts.share(s) for s in steps if s in parts.steps and s not in self._worked]
         return sum(min(one.likely, one.mean) for one in each), max(one.likely for one in each)
 
     def _order(self, days: int, seconds: float, price: float = 0.0) -> DayOrder:
