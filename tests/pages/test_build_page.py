@@ -262,6 +262,7 @@ def test_what_filming_adds_is_that_of_the_steps_and_of_the_shots_of_no_step(
     answer = client.get(f"/episodes/{smock}/build")
     assert answer.context["view"].of_no_step is None
     assert "There is no shot yet, so filming adds nothing so far." in answer.text
+    assert _filming_told(client, f"/episodes/{smock}/rates") == "nothing yet"
 
 
 def test_pages_tell_one_filming_time_by_the_days_and_one_as_listed(
@@ -288,6 +289,8 @@ def test_days_that_have_what_is_left_to_film_say_so(
     count = len(house.plan(smock).shots)
     assert f"as your days go for the {count - 1} shots still to film, or " in told
     assert f" for all {count} in the order listed" in told
+    ready = client.get(f"/episodes/{smock}/set-ups").text
+    assert "shoot days go, with 1 shot that is filmed already." in ready
 
 
 def _first_filmed(shots: tuple[Shot, ...]) -> tuple[Shot, ...]:

@@ -3,8 +3,10 @@
 import pytest
 
 from tests.plan.test_times import EPISODE, fitted, timed
+from webapp.filming.shots import Shot
 from webapp.plan.edits import changed
 from webapp.plan.evaluate import evaluate
+from webapp.plan.filming_total import filming_total
 from webapp.plan.moved_minutes import moved_minutes
 from webapp.plan.time_edits import with_earlier_times, with_own_rate
 
@@ -35,3 +37,12 @@ def test_a_rate_and_the_times_of_others_tell_what_they_moved() -> None:
 def test_what_moves_nothing_and_what_is_no_time_are_told_apart() -> None:
     assert moved_minutes(EPISODE, evaluate(timed(("talk", 3)))) == ()
     assert moved_minutes(EPISODE, evaluate(changed(EPISODE, title="A coat"))) is None
+
+
+def test_what_filming_adds_is_told_for_the_order_listed_whatever_the_days_do() -> None:
+    before = changed(EPISODE, shots=(Shot(id="s", title="S", kind="talking"),))
+    plan = evaluate(with_own_rate(before, "first place", low=20, likely=40, high=60))
+    moved = moved_minutes(before, plan)
+    assert moved is not None
+    assert [one.what for one in moved] == ["Filming, in the order listed"]
+    assert moved[0].after == filming_total(plan).listed.minutes.likely
