@@ -191,12 +191,18 @@ def test_days_are_not_emptied_for_a_plan_that_holds_less_unless_that_is_asked_fo
     assert house.store.undo_words(smock) == "a short day"
     assert "The days stay as they were: 5 shots stand on them" in page
     assert "would be on no day. It takes" in page
+    assert page.count("and the longest day has 5 min") == 1  # not above it once more
     assert "As planned:" not in page
     page = client.post(f"{days}/search/all-the-same", headers=IN_PART).text
     assert _shots(house, smock) == [()]
     assert "5 shots are on no day yet." in page
     assert "is on no day. It takes" in page
-    client.post(f"/episodes/{smock}/undo")
+    client.post(f"{days}/{FIRST}/rest")  # all of them put back by hand
+    page = client.get(days).text
+    assert "on no day" not in page
+    assert page.count("and the longest day has 5 min") == 1
+    for _ in range(2):
+        client.post(f"/episodes/{smock}/undo")
     assert house.store.get(smock) == before
     assert "Plan what fits all the same" in client.get(days).text
 

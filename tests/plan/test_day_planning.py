@@ -323,10 +323,10 @@ def test_what_fits_on_no_day_is_told_with_the_reason_and_so_is_what_waits_on_it(
     one = episode(STEPS[:3], SHOTS[:4], day(MONDAY, ends="11:00"))
     planned = _planned(one)
     assert [each.shot.shot.id for each in planned.unplaced] == ["sewing", "pressed", "hemming"]
-    (told,) = told_unplaced(planned.unplaced, {each.id for each in SHOTS})
+    (told,) = told_unplaced(planned.unplaced)
     assert told.startswith("Shot 2, “sewing”, is on no day. No day has ")
     assert told.endswith("let one end later. 2 shots wait on it: 3, 4.")
-    assert told_unplaced(planned.unplaced, {"hemming"}) == ()  # nothing is said of one put on
+    assert told_unplaced(planned.left_out({"hemming"})) == ()  # what it waits on was put on
     assert not planned.is_proven
     assert "proven" not in planned.told
 
@@ -398,7 +398,7 @@ def test_a_shot_longer_than_any_day_is_told_by_one_reason_before_and_after() -> 
     assert fault == f"Shot 1, “cutting”, {first.why.removeprefix('It ')}"
     assert "and the longest day has 8 h: give a day more hours, or divide the shot." in fault
     assert [each.kind for each in (first, *others)] == ["long", "waits", "waits", "waits"]
-    (told,) = told_unplaced((first, *others), {each.id for each in shots})
+    (told,) = told_unplaced((first, *others))
     assert told == f"{first.told()} 3 shots wait on it: 2–4."
 
 
@@ -421,8 +421,10 @@ def test_many_shots_longer_than_any_day_are_told_in_two_sentences() -> None:
     assert first.startswith("Shot 1, “cutting”, takes 1 h ")
     assert first.endswith("and the longest day has 5 min: give a day more hours.")
     assert others == "The same goes for 6 more shots: 2–7."
-    left = planned_days(evaluate(one), seconds=0.1).unplaced
-    first, others = told_unplaced(left, {each.id for each in SHOTS})
+    assert planning_faults(evaluate(one), but={each.id for each in SHOTS}) == ()
+    planned = planned_days(evaluate(one), seconds=0.1)
+    assert planned.told == "no shot is on a day."
+    first, others = told_unplaced(planned.unplaced)
     assert others == "The same goes for 6 more shots: 2–7."
 
 

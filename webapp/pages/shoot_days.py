@@ -118,13 +118,8 @@ class Planning:
     faults: tuple[str, ...]  # what stands in the way
     job: Job | None
     found: PlannedDays | None  # what the last search has come to, while it is of this plan
+    out: tuple[str, ...]  # why it leaves out the shots that it does
     answers: Answers | None = None
-
-    @property
-    def reasons(self) -> tuple[str, ...]:
-        """Why the plan found leaves out the shots that it does, when it is not made."""
-        left = self.found.instead.unplaced if self.found and self.found.instead else ()
-        return told_unplaced(left, {one.shot.shot.id for one in left}, "would be")
 
 
 @dataclass(frozen=True)
@@ -149,13 +144,6 @@ class DaysView:
     def answers_for(self, form: str) -> Answers | None:
         """The answers if they belong to the form of that name."""
         return self.answers if form == self.form else None
-
-    @property
-    def left_told(self) -> tuple[str, ...]:
-        """Why the shots are on no day that are on none."""
-        found = self.planning.found
-        left = {shot.shot.id for shot in self.left}
-        return told_unplaced(found.unplaced, left) if found else ()
 
     def opens_hours(self, key: str) -> bool:
         """True when something is to be mended in a form of the hours of this date."""
@@ -373,18 +361,21 @@ def _strips(day: DayPlan) -> tuple[tuple[str, DayStrip | None], ...]:
 def _planning(plan: Plan, job: Job | None, answers: Answers | None) -> Planning:
     planned = plan.episode.planned_days
     against = against_plan(plan)
-    left = bool(on_no_day(plan))
+    left = {shot.shot.id for shot in on_no_day(plan)}
     old = outdated(plan)
     found = as_found(plan, job.result) if job is not None and job.state == "done" else None
     if job is not None and job.state == "done" and found is None:
         job = None
+    out = found.left_out(left) if found else ()
+    told = {one.shot.shot.id for one in out}
     return Planning(
         told_planned(planned, whole=not left) if planned else "",
         against.told if against and against.moved else "",
         f"The {listed(old)} were changed since: plan the days again." if old else "",
         told_room(plan, now().date()),
-        planning_faults(plan, first_day=now().date()) if plan.shots else (),
+        planning_faults(plan, first_day=now().date(), but=told) if plan.shots else (),
         job,
         found,
+        told_unplaced(out, "would be" if found and found.instead else "is"),
         answers,
     )

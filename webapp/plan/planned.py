@@ -1,6 +1,6 @@
 """What planning the shoot days came to, and how it is told."""
 
-from collections.abc import Container, Iterable
+from collections.abc import Container, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -27,15 +27,11 @@ class Unplaced:
         return f"Shot {self.shot.number}, “{self.shot.shot.title}”, {verb} on no day. {self.why}"
 
 
-def told_unplaced(
-    unplaced: Iterable[Unplaced], still: Container[str], verb: str = "is"
-) -> tuple[str, ...]:
-    """Why those of these shots are on no day that still are, those that only wait on another with
-    that one. `verb`: as they are on none, or would be.
-    """
-    left = [one for one in unplaced if one.shot.shot.id in still]
+def told_unplaced(unplaced: Sequence[Unplaced], verb: str = "is") -> tuple[str, ...]:
+    """Why these shots are on no day, or as the verb has it; those that only wait on another of
+    them with that one."""
     waiting: dict[str, list[int]] = {}
-    for one in left:
+    for one in unplaced:
         if one.waits_on is not None:
             waiting.setdefault(one.waits_on.shot.id, []).append(one.shot.number)
     return tuple(
@@ -47,7 +43,7 @@ def told_unplaced(
                     one.told(verb),
                     tuple(waiting.get(one.shot.shot.id, ())),
                 )
-                for one in left
+                for one in unplaced
                 if one.waits_on is None
             ]
         )
@@ -76,6 +72,12 @@ class PlannedDays:
     stays: tuple[str, ...] = ()  # why the days stay as they were though a plan was found
     instead: "PlannedDays | None" = None  # that plan
 
+    def left_out(self, on_none: Container[str]) -> tuple[Unplaced, ...]:
+        """Those left out that are still on no day; when it is not made, all that would be."""
+        if self.instead is not None:
+            return self.instead.unplaced
+        return tuple(one for one in self.unplaced if one.shot.shot.id in on_none)
+
     @property
     def is_proven(self) -> bool:
         """True when no division of the same shots takes less time for changing."""
@@ -94,6 +96,8 @@ class PlannedDays:
 
 def told_planned(planned: PlannedDays | DaysAsPlanned, *, whole: bool = True) -> str:
     """Changes of place, minutes saved, and whether they could be fewer; `whole`: all shots fit."""
+    if not any(day.shots for day in planned.days):
+        return "no shot is on a day."
     places = "1 change of place" if planned.changes == 1 else f"{planned.changes} changes of place"
     told = [f"{places}, {planned.changes_in_build_order} in build order"]
     saved = planned.minutes_in_build_order - planned.minutes

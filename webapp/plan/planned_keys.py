@@ -110,7 +110,7 @@ def as_found(plan: Plan, found: PlannedDays) -> PlannedDays | None:
     now = [(day.day, day.shots) for day in by_date(plan)]
     planned = plan.episode.planned_days
     then = [(day.day, day.shots) for day in planned.days] if planned else None
-    for one in (found, found.instead):
+    for one in (found.instead, found):
         if one is not None and one.keys == keys_of(plan):
             days = [(day.day, day.shots) for day in one.days]
             if days == (now if one.stays else then):

@@ -1,6 +1,6 @@
 """What stands in the way of planning the days, each in a sentence that says what to change."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Container, Iterator, Sequence
 from datetime import date
 from typing import Final
 
@@ -17,8 +17,13 @@ from webapp.plan.told_shots import Told, folded
 _DAY: Final = 24 * 60
 
 
-def planning_faults(plan: Plan, *, first_day: date | None = None) -> tuple[str, ...]:
-    """Why the days cannot be planned, or which shots can fit on none of them whatever is tried."""
+def planning_faults(
+    plan: Plan, *, first_day: date | None = None, but: Container[str] = frozenset()
+) -> tuple[str, ...]:
+    """Why the days cannot be planned, or which shots can fit on none of them whatever is tried.
+
+    `but`: ids of shots of which that is told already.
+    """
     faults = faults_before_planning(plan, first_day)
     if faults:
         return faults
@@ -30,7 +35,11 @@ def planning_faults(plan: Plan, *, first_day: date | None = None) -> tuple[str, 
     return (
         *_days_without_a_time(plan, first_day),
         *folded(
-            [Told(lack.kind, shot.number, f"{_called(shot)}, {lack.told}") for shot, lack in lacks]
+            [
+                Told(lack.kind, shot.number, f"{_called(shot)}, {lack.told}")
+                for shot, lack in lacks
+                if shot.shot.id not in but
+            ]
         ),
         *_too_little_in_all(needs, left, too_long),
         *(() if too_long else _rests_longer_than_the_days(parts, left, days)),
