@@ -114,7 +114,9 @@ def test_a_time_that_is_missing_or_comes_twice_is_told_with_what_to_choose() -> 
     )
     twice, hours = clock_faults(night, "Europe/Berlin")
     assert "1 hour longer" in hours
-    assert faults_of_times(night, "Europe/Berlin") == {"break 0": twice}
+    assert faults_of_times(night, "Europe/Berlin") == {
+        "break 0": "On this day that time comes twice: choose a time before 02:00 or from 03:00 on."
+    }
     assert "The break of 20 minutes begins at 02:15, and that time comes twice" in twice
 
 

@@ -77,21 +77,32 @@ def missing_times(day: date, zone: str) -> tuple[float, float] | None:
 
 def clock_faults(day: ShootDay, zone: str) -> tuple[str, ...]:
     """What a change of the clocks makes of a day's hours and times, a sentence each."""
-    told = tuple(faults_of_times(day, zone).values())
     change = clock_change(day.day, zone)
-    if change is None or day.starts_at > change.first or change.last > day.ends_at:
-        return told
-    return (*told, _told_hours(change, day))
+    if change is None:
+        return ()
+    told = [
+        f"{change.sentence} {what.capitalize()} at {at}, and {_that_time(change)}"
+        for what, at in _times_within(change, day).values()
+    ]
+    if day.starts_at <= change.first and change.last <= day.ends_at:
+        told.append(_told_hours(change, day))
+    return tuple(told)
 
 
 def faults_of_times(day: ShootDay, zone: str) -> dict[str, str]:
-    """What is wrong with the times of a day on which the clocks change, by the field's name.
+    """What to say beside the times of a day that its clocks leave out or show twice, by field.
 
     `break 0` is the first of its breaks.
     """
     change = clock_change(day.day, zone)
     if change is None:
         return {}
+    told = f"On this day {_that_time(change)}"
+    return dict.fromkeys(_times_within(change, day), told)
+
+
+def _times_within(change: ClockChange, day: ShootDay) -> dict[str, tuple[str, str]]:
+    """Those times by the field's name, with what happens then."""
     times = {
         "starts": ("it starts", day.starts),
         "ends": ("it ends", day.ends),
@@ -102,23 +113,20 @@ def faults_of_times(day: ShootDay, zone: str) -> dict[str, str]:
         },
     }
     return {
-        field: _told_time(change, what, at)
+        field: (what, at)
         for field, (what, at) in times.items()
         if at is not None and change.first <= minutes_of(at) < change.last
     }
 
 
-def _told_time(change: ClockChange, what: str, at: str) -> str:
+def _that_time(change: ClockChange) -> str:
     how = "that time is missing" if change.minutes > 0 else "that time comes twice"
     others = []
     if change.first > 0:
         others.append(f"before {clock_of(change.first)}")
     if change.last < _DAY:
         others.append(f"from {clock_of(change.last)} on")
-    return (
-        f"{change.sentence} {what.capitalize()} at {at}, and {how}: choose a time "
-        f"{' or '.join(others)}."
-    )
+    return f"{how}: choose a time {' or '.join(others)}."
 
 
 def _told_hours(change: ClockChange, day: ShootDay) -> str:
