@@ -244,12 +244,15 @@ def test_while_steps_wait_in_a_circle_no_shot_is_told_to_stand_the_wrong_way_rou
         )
         return changed(episode, garments=(changed(garment, steps=steps), *others))
 
+    found = planned_days(house.plan(smock), seconds=0.05, first_day=FIRST)
+    house.store.change(smock, "planned", lambda e: with_planned_days(evaluate(e), found))
     house.store.change(smock, "a circle", edit)
     assert house.plan(smock).order_problem
     assert out_of_order(house.plan(smock))
     page = client.get(days).text
     assert "No day can be planned while steps wait on each other" in page
     assert "stands before" not in page
+    assert "The steps were changed since." in page
 
 
 def test_a_shot_goes_to_another_day_and_its_cost_is_told(

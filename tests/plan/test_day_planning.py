@@ -473,6 +473,17 @@ def test_a_rest_that_the_days_do_not_hold_is_told() -> None:
     assert fault.startswith("“sew” rests for 24 hours before “hem”, and the days lie within 8 h: ")
 
 
+def test_a_step_that_is_filmed_in_part_still_has_to_rest() -> None:
+    steps = (step("sew", 60, rest_hours=24), step("hem", 30, "sew"))
+    shots = (shot("a", "sew"), shot("b", "sew"), shot("c", "hem"))
+    one = episode(steps, shots, day(MONDAY, "a", "b", "c", goes_on_at="12:00"))
+    (fault,) = planning_faults(evaluate(filmed(one, "a", on=MONDAY)))
+    assert fault == (
+        "“sew” rests for 24 hours before “hem”, and the days lie within 5 h: add a day 19 h 30 min "
+        "or more after the last."  # half an hour of sewing, then 24 h, less the 5 h
+    )
+
+
 def test_what_a_rest_pushes_out_is_told_from_when_it_can_be_filmed() -> None:
     steps = (step("sew", 60, rest_hours=24), step("hem", 30, "sew"))
     shots = (shot("a", "sew"), shot("b", "hem"))

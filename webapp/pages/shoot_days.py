@@ -366,12 +366,13 @@ def _planning(plan: Plan, job: Job | None, answers: Answers | None) -> Planning:
     found = as_found(plan, job.result) if job is not None and job.state == "done" else None
     if job is not None and job.state == "done" and found is None:
         job = None
+    again = "" if plan.order_problem else ": plan the days again"
     out = found.left_out(left) if found else ()
     told = {one.shot.shot.id for one in out}
     return Planning(
         told_planned(planned, whole=not left) if planned else "",
         against.told if against and against.moved else "",
-        f"The {listed(old)} were changed since: plan the days again." if old else "",
+        f"The {listed(old)} were changed since{again}." if old else "",
         told_room(plan, now().date()),
         planning_faults(plan, first_day=now().date(), but=told) if plan.shots else (),
         job,

@@ -160,7 +160,10 @@ def _rests_longer_than_the_days(
                 else f"The days end before “{step.step.name}” can begin: add a later day."
             )
             return
-        ready[name] = begins + step.work.likely + 60 * step.step.rest_hours
+        work = (
+            parts.share(name).likely * begun.left[name] if name in begun.left else step.work.likely
+        )
+        ready[name] = begins + work + 60 * step.step.rest_hours
 
 
 def _breaks(day: ShootDay) -> int:
