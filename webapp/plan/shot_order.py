@@ -42,9 +42,8 @@ def nights_between(
     One lies wherever a step that rests for longer than `rest_minutes`, longer than a day is, comes
     between two shots. `listed` has every shot after those that come before it.
 
-    A step is worked with the first of its shots, so only that one lies a night ahead of what has to
-    wait; its others may be filmed while it rests. Steps that are `done` keep nothing waiting, nor
-    does what is ahead of them.
+    A step rests once the last of its shots is filmed, so each of them lies a night ahead of what
+    has to wait. Steps that are `done` keep nothing waiting, nor does what is ahead of them.
     """
     waits_of = _waits_on_undone(parts, done)
     rests = [
@@ -52,10 +51,8 @@ def nights_between(
         for name, step in parts.steps.items()
         if 60 * step.step.rest_hours > rest_minutes and name not in done
     ]
-    firsts: dict[str, str] = {}
-    for name in listed:
-        firsts.setdefault(parts.shots[name].shot.step, name)
-    works = {name: step for step, name in firsts.items() if step in parts.steps}
+    step_of = {name: parts.shots[name].shot.step for name in listed}
+    works = {name: step for name, step in step_of.items() if step in parts.steps}
     ahead: dict[str, set[str]] = {name: set() for name in listed}
     for earlier, later in before:
         ahead[later].add(earlier)
