@@ -58,28 +58,31 @@ _PAGES = (episodes, brief, draft, pieces, joins, cloth, build_order, shots, comp
 LOCAL_HOSTS = ("127.0.0.1", "localhost", "::1")
 
 
-def create_app(settings: Settings) -> FastAPI:
-    """Open the store in the data folder and put the house together."""
+def open_house(settings: Settings) -> House:
+    """Open the store in the data folder and put all that handlers need together."""
     settings.data_dir.mkdir(parents=True, exist_ok=True)
     engine = open_database(settings.data_dir / "seamslate.db")
-    jobs = Jobs()
-
-    @asynccontextmanager
-    async def life(_: FastAPI) -> AsyncIterator[None]:
-        yield
-        jobs.close()
-        engine.dispose()
-
-    app = FastAPI(title="Seamslate", lifespan=life, docs_url=None, redoc_url=None)
-    app.state.house = House(
+    return House(
         EpisodeStore(engine),
         Library(engine),
         Photos(photos_folder(settings.data_dir)),
         templates(),
-        jobs,
+        Jobs(),
         Remembered(PLANS_KEPT),
         Remembered(PLANS_KEPT),
     )
+
+
+@asynccontextmanager
+async def _life(app: FastAPI) -> AsyncIterator[None]:
+    yield
+    app.state.house.close()
+
+
+def create_app(settings: Settings) -> FastAPI:
+    """The pages, and the house that they are served from; it is closed when the app ends."""
+    app = FastAPI(title="Seamslate", lifespan=_life, docs_url=None, redoc_url=None)
+    app.state.house = open_house(settings)
     app.add_middleware(LocalOnly, hosts=LOCAL_HOSTS)
     app.mount("/static", StaticFiles(directory=files_dir("static")), name="static")
     for page in (

@@ -8,7 +8,7 @@ import pytest
 from fastapi import FastAPI
 from starlette.testclient import TestClient
 
-from webapp.app import create_app
+from webapp.app import create_app, open_house
 from webapp.pages.shell import House
 from webapp.plan.episode import Episode
 from webapp.settings import Settings, files_dir
@@ -22,9 +22,27 @@ def _demo_episode(name: str) -> Episode:
     return read_episode((files_dir("demo_data") / name).read_bytes())
 
 
+@pytest.fixture(scope="session")
+def new_app(tmp_path_factory: pytest.TempPathFactory) -> FastAPI:
+    """The pages, which take long to put together, with a house that is closed already."""
+    app = create_app(Settings(data_dir=tmp_path_factory.mktemp("new")))
+    app.state.house.close()
+    return app
+
+
+@pytest.fixture(scope="session")
+def new_database(tmp_path_factory: pytest.TempPathFactory) -> bytes:
+    """The file of a database with nothing in it."""
+    folder = tmp_path_factory.mktemp("empty")
+    open_house(Settings(data_dir=folder)).close()
+    return (folder / "seamslate.db").read_bytes()
+
+
 @pytest.fixture
-def app(tmp_path: Path) -> FastAPI:
-    return create_app(Settings(data_dir=tmp_path))
+def app(new_app: FastAPI, new_database: bytes, tmp_path: Path) -> FastAPI:
+    (tmp_path / "seamslate.db").write_bytes(new_database)
+    new_app.state.house = open_house(Settings(data_dir=tmp_path))
+    return new_app
 
 
 @pytest.fixture

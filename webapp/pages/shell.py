@@ -96,7 +96,7 @@ class Shell:
 
 @dataclass(frozen=True)
 class House:
-    """Everything a handler needs, made once by `create_app`."""
+    """Everything a handler needs, made once by `open_house`."""
 
     store: EpisodeStore
     library: Library
@@ -106,6 +106,11 @@ class House:
     plans: Remembered[tuple[str, int, str], Plan]  # by episode, revision and size
     moves: Remembered[tuple[str, int], Moved]  # what the last change moved, by episode and revision
     expected: int | None = None  # the edition that this request's page was shown in
+
+    def close(self) -> None:
+        """Stop what is at work and let go of the database."""
+        self.jobs.close()
+        self.store.close()
 
     def plan(self, episode_id: str, size: str = "") -> Plan:
         """The computed plan, in a size if one is named. NotThereError if there is no such thing."""

@@ -72,6 +72,10 @@ class EpisodeStore:
         self._writing = engine.execution_options(begin="IMMEDIATE")
         self._now = now
 
+    def close(self) -> None:
+        """Let go of the database's connections."""
+        self._reading.dispose()
+
     def list(self, *, deleted: bool = False) -> tuple[EpisodeSummary, ...]:
         """All episodes, or those deleted of late, the last changed first. Reads no document."""
         row = EpisodeRow
