@@ -8,8 +8,10 @@ from webapp.draft.construction import Minutes, Step, Work
 from webapp.draft.recipe import Recipe
 from webapp.filming.shoot_days import ShootDay
 from webapp.filming.shots import Filmed, Shot
+from webapp.plan.day_planning import PlannedDays, planned_days
 from webapp.plan.edits import changed
 from webapp.plan.episode import Episode
+from webapp.plan.evaluate import evaluate
 
 MONDAY = date(2027, 1, 4)
 TUESDAY, WEDNESDAY = MONDAY + timedelta(days=1), MONDAY + timedelta(days=2)
@@ -56,3 +58,30 @@ def filmed(one: Episode, *names: str, on: date | None = None) -> Episode:
             changed(each, filmed=Filmed(day=on)) if each.id in names else each for each in one.shots
         ),
     )
+
+
+STEPS = (step("cut", 60), step("sew", 60, "cut"), step("hem", 60, "sew"), step("bag", 30))
+SHOTS = (
+    shot("cutting", "cut"),
+    shot("sewing", "sew", MACHINE),
+    shot("pressed", "sew", TABLE),
+    shot("hemming", "hem", MACHINE),
+    shot("bag-cut", "bag"),
+    shot("bagging", "bag", MACHINE),
+    shot("hello", place=YARD),
+)
+
+
+def planned_in(one: Episode, seconds: float = 2, **asked: object) -> PlannedDays:
+    """What planning the days of an episode comes to."""
+    return planned_days(evaluate(one), seconds=seconds, **asked)  # type: ignore[arg-type]
+
+
+def shots_by_day(planned: PlannedDays) -> list[tuple[str, ...]]:
+    """The ids of the shots on each day."""
+    return [one.shots for one in planned.days]
+
+
+def changing_in(one: Episode) -> float:
+    """Likely minutes of changing over on all days as they stand."""
+    return sum(each.changing for each in evaluate(one).days)

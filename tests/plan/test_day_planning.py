@@ -8,51 +8,32 @@ import pytest
 from tests.plan.day_specimens import (
     MACHINE,
     MONDAY,
+    SHOTS,
+    STEPS,
     TABLE,
     TUESDAY,
     WEDNESDAY,
     YARD,
+    changing_in,
     day,
     episode,
     filmed,
+    planned_in,
     shot,
+    shots_by_day,
     step,
 )
 from webapp.draft.construction import Minutes
 from webapp.filming.looks import Look, PlaceChange
 from webapp.filming.shoot_days import Break, Noise, clock_of
 from webapp.plan.day_plan import hours
-from webapp.plan.day_planning import PlannedDays, planned_days, planning_faults, with_planned_days
+from webapp.plan.day_planning import planned_days, planning_faults, with_planned_days
 from webapp.plan.day_search import fits
 from webapp.plan.day_task import DayTask
 from webapp.plan.edits import changed
 from webapp.plan.episode import Brief, Episode
 from webapp.plan.evaluate import evaluate
 from webapp.plan.planned import told_planned, told_unplaced
-
-STEPS = (step("cut", 60), step("sew", 60, "cut"), step("hem", 60, "sew"), step("bag", 30))
-SHOTS = (
-    shot("cutting", "cut"),
-    shot("sewing", "sew", MACHINE),
-    shot("pressed", "sew", TABLE),
-    shot("hemming", "hem", MACHINE),
-    shot("bag-cut", "bag"),
-    shot("bagging", "bag", MACHINE),
-    shot("hello", place=YARD),
-)
-
-
-def _planned(one: Episode, seconds: float = 2, **asked: object) -> PlannedDays:
-    return planned_days(evaluate(one), seconds=seconds, **asked)  # type: ignore[arg-type]
-
-
-def _shots(planned: PlannedDays) -> list[tuple[str, ...]]:
-    return [one.shots for one in planned.days]
-
-
-def _changing(one: Episode) -> float:
-    return sum(each.changing for each in evaluate(one).days)
-
 
 # --- The least that can be ---------------------------------------------------------------------
 
@@ -95,26 +76,26 @@ def test_no_division_that_fits_takes_less(seed: int, looks: bool) -> None:
             place_changes=(PlaceChange(one=YARD, other=TABLE, minutes=far),),
         )
     pairs = {(f"x{int(w[1:])}", f"x{n}") for n, s in enumerate(steps) for w in s.after}
-    planned = _planned(one, seed=seed)
+    planned = planned_in(one, seed=seed)
     assert planned.unplaced == ()
     least = _least(one, pairs)
     assert planned.minutes == pytest.approx(least)
     assert planned.bound <= least + 1e-6
     after = with_planned_days(evaluate(one), planned)
-    assert _changing(after) == pytest.approx(planned.minutes)
+    assert changing_in(after) == pytest.approx(planned.minutes)
 
 
 def test_what_is_told_is_what_the_planned_days_come_to() -> None:
     one = episode(STEPS, SHOTS, day(MONDAY))
-    planned = _planned(one)
+    planned = planned_in(one)
     after = with_planned_days(evaluate(one), planned)
-    assert _changing(after) == pytest.approx(planned.minutes)
+    assert changing_in(after) == pytest.approx(planned.minutes)
     assert planned.changes == sum(each.changes for each in evaluate(after).days)
     assert planned.is_proven
     as_listed = changed(one, shoot_days=(day(MONDAY, *(each.id for each in SHOTS)),))
     (listed,) = evaluate(as_listed).days
     assert planned.changes_in_build_order == listed.changes
-    assert planned.minutes_in_build_order == pytest.approx(_changing(as_listed))
+    assert planned.minutes_in_build_order == pytest.approx(changing_in(as_listed))
     assert planned.saved > 0
     assert planned.told.startswith(f"{planned.changes} changes of place, {listed.changes} in build")
     assert planned.told.endswith("saved; proven best.")
@@ -122,7 +103,7 @@ def test_what_is_told_is_what_the_planned_days_come_to() -> None:
 
 def test_the_same_seed_gives_the_same_plan() -> None:
     one = episode(STEPS, SHOTS, day(MONDAY, ends="12:30"), day(TUESDAY, ends="13:00"))
-    assert _planned(one, seed=3) == _planned(one, seed=3)
+    assert planned_in(one, seed=3) == planned_in(one, seed=3)
 
 
 # --- What fits --------------------------------------------------------------------------------
@@ -132,7 +113,7 @@ def test_every_day_likely_ends_in_time_with_its_breaks() -> None:
     lunch = Break(at="11:00", minutes=30)
     days = [day(on, ends="12:30", breaks=(lunch,)) for on in (MONDAY, TUESDAY, WEDNESDAY)]
     one = episode(STEPS, SHOTS, *days)
-    planned = _planned(one)
+    planned = planned_in(one)
     assert planned.unplaced == ()
     for each in evaluate(with_planned_days(evaluate(one), planned)).days:
         assert each.over.likely == 0
@@ -141,13 +122,13 @@ def test_every_day_likely_ends_in_time_with_its_breaks() -> None:
 def test_planned_surely_a_day_fits_even_when_all_takes_long() -> None:
     days = [day(on, ends="11:40") for on in (MONDAY, TUESDAY, WEDNESDAY)]
     one = episode(STEPS, SHOTS, *days)
-    likely, surely = _planned(one), _planned(one, surely=True)
+    likely, surely = planned_in(one), planned_in(one, surely=True)
     assert likely.unplaced == surely.unplaced == ()
     plans = [evaluate(with_planned_days(evaluate(one), each)).days for each in (likely, surely)]
     assert min(each.chance_in_time for each in plans[0]) < 0.9
     assert min(each.chance_in_time for each in plans[1]) >= 0.9
     assert all(each.over.high == 0 for each in plans[1])
-    again = _planned(with_planned_days(evaluate(one), likely), surely=True)
+    again = planned_in(with_planned_days(evaluate(one), likely), surely=True)
     assert not again.kept  # what is only likely to fit gives way
 
 
@@ -155,7 +136,7 @@ def test_daylight_shots_come_before_the_dark_and_lamps_after() -> None:
     talk = [shot(f"t{n}", screen_seconds=600, light="lamps" if n < 2 else "daylight",
                  place=YARD) for n in range(4)]  # fmt: skip
     one = episode((), talk, day(MONDAY, dark_from="11:15"))
-    planned = _planned(one)
+    planned = planned_in(one)
     assert planned.unplaced == ()
     (dark,) = evaluate(with_planned_days(evaluate(one), planned)).days
     assert set(planned.days[0].shots[:2]) == {"t2", "t3"}
@@ -166,7 +147,7 @@ def test_quiet_shots_are_filmed_outside_the_noise_while_others_go_on() -> None:
     noise = Noise(starts="09:15", ends="11:00")
     shots = (shot("quiet", quiet=True), *(shot(f"n{n}", screen_seconds=900) for n in range(4)))
     one = episode((), shots, day(MONDAY, noise=(noise,)))
-    planned = _planned(one)
+    planned = planned_in(one)
     (told,) = evaluate(with_planned_days(evaluate(one), planned)).days
     assert told.idle == 0
     quiet = next(each for each in told.shots if each.plan.shot.quiet)
@@ -180,8 +161,8 @@ def test_what_rests_over_night_is_filmed_the_day_after_and_hung_in_the_evening()
         step("hem", 30, "hang"),
     )
     shots = (shot("sewing", "sew", MACHINE), shot("hemming", "hem", MACHINE))
-    planned = _planned(episode(steps, shots, day(MONDAY), day(TUESDAY)))
-    assert _shots(planned) == [("sewing",), ("hemming",)]
+    planned = planned_in(episode(steps, shots, day(MONDAY), day(TUESDAY)))
+    assert shots_by_day(planned) == [("sewing",), ("hemming",)]
     assert planned.days[1].beforehand == ("hang",)
 
 
@@ -194,18 +175,18 @@ def test_work_off_camera_is_put_into_the_evening_and_no_further_than_it_holds() 
     )
     shots = (shot("sewing", "sew"), shot("hemming", "hem"))
     days = (day(MONDAY, ends="11:00"), day(TUESDAY, ends="11:30"))
-    planned = _planned(episode(steps, shots, *days))
+    planned = planned_in(episode(steps, shots, *days))
     assert planned.days[1].beforehand == ("fell",)
-    planned = _planned(episode(steps, shots, *days, brief=Brief(evening_minutes=100)))
+    planned = planned_in(episode(steps, shots, *days, brief=Brief(evening_minutes=100)))
     assert planned.days[1].beforehand == ("fell", "line")
 
 
 def test_nobody_waits_for_what_rests_when_there_is_a_next_morning() -> None:
     steps = (step("glue", 30, rest_hours=4), step("sew", 30, "glue"))
     shots = (shot("gluing", "glue"), shot("sewing", "sew"))
-    planned = _planned(episode(steps, shots, day(MONDAY), day(TUESDAY)))
-    assert planned.idle == 0 and _shots(planned) == [("gluing",), ("sewing",)]
-    one_day = _planned(episode(steps, shots, day(MONDAY)))
+    planned = planned_in(episode(steps, shots, day(MONDAY), day(TUESDAY)))
+    assert planned.idle == 0 and shots_by_day(planned) == [("gluing",), ("sewing",)]
+    one_day = planned_in(episode(steps, shots, day(MONDAY)))
     assert one_day.unplaced == () and one_day.idle > 3 * 60
 
 
@@ -224,24 +205,24 @@ def test_work_put_before_a_day_by_hand_stays_there() -> None:
     steps = (step("cut", 60), step("sew", 30, "cut"))
     shots = (shot("cutting", "cut"), shot("sewing", "sew"))
     one = episode(steps, shots, day(MONDAY, "cutting", "sewing", beforehand=("cut",)))
-    again = _planned(one)
+    again = planned_in(one)
     assert again.kept and again.days == one.shoot_days
     unplanned = episode(steps, shots, day(MONDAY, beforehand=("cut",)))
-    assert _planned(unplanned).days[0].beforehand == ("cut",)
+    assert planned_in(unplanned).days[0].beforehand == ("cut",)
 
 
 def test_work_put_before_a_day_by_hand_goes_where_it_cannot_be_done_then() -> None:
     steps = (step("cut", 60), step("fell", 30, "cut", off_camera=True), step("sew", 30, "fell"))
     shots = (shot("cutting", "cut"), shot("sewing", "sew"))
     one = episode(steps, shots, day(MONDAY, beforehand=("fell",)))
-    planned = _planned(one)
+    planned = planned_in(one)
     assert planned.unplaced == () and planned.days[0].beforehand == ()
 
 
 def test_what_is_left_out_proves_nothing_about_what_is_not() -> None:
     steps = (step("cut", 60), step("sew", 500, "cut"))
     one = episode(steps, (shot("cutting", "cut"), shot("sewing", "sew")), day(MONDAY))
-    planned = _planned(one)
+    planned = planned_in(one)
     assert len(planned.unplaced) == 1 and planned.bound == 0
     stored = with_planned_days(evaluate(one), planned).planned_days
     assert stored is not None
@@ -251,22 +232,22 @@ def test_what_is_left_out_proves_nothing_about_what_is_not() -> None:
 def test_nothing_is_done_before_a_day_that_stays_empty() -> None:
     steps = (step("wash", 50, rest_hours=8, off_camera=True), step("sew", 300, "wash"))
     one = episode(steps, (shot("sewing", "sew"),), day(MONDAY, ends="11:00"), day(TUESDAY))
-    assert [each.beforehand for each in _planned(one).days] == [(), ("wash",)]
+    assert [each.beforehand for each in planned_in(one).days] == [(), ("wash",)]
 
 
 def test_before_today_there_is_no_evening_any_more() -> None:
     steps = (step("wash", 50, off_camera=True), step("sew", 30, "wash"))
     one = episode(steps, (shot("sewing", "sew"),), day(TUESDAY))
-    assert _planned(one).days[0].beforehand == ("wash",)
-    assert _planned(one, first_day=MONDAY).days[0].beforehand == ("wash",)
-    assert _planned(one, first_day=TUESDAY).days[0].beforehand == ()
+    assert planned_in(one).days[0].beforehand == ("wash",)
+    assert planned_in(one, first_day=MONDAY).days[0].beforehand == ("wash",)
+    assert planned_in(one, first_day=TUESDAY).days[0].beforehand == ()
     washed = changed(one, shoot_days=(day(TUESDAY, beforehand=("wash",)),))
-    assert _planned(washed, first_day=TUESDAY).days[0].beforehand == ("wash",)  # it is done
+    assert planned_in(washed, first_day=TUESDAY).days[0].beforehand == ("wash",)  # it is done
 
 
 def test_the_garment_is_styled_last_and_talking_is_free() -> None:
     shots = (shot("look", kind="styling"), *SHOTS)
-    (planned,) = _planned(episode(STEPS, shots, day(MONDAY))).days
+    (planned,) = planned_in(episode(STEPS, shots, day(MONDAY))).days
     assert planned.shots.index("look") > planned.shots.index("bagging")
     assert planned.shots.index("look") > planned.shots.index("hemming")
 
@@ -281,7 +262,7 @@ def test_of_plans_that_take_as_long_one_is_made_whose_days_end_in_time_most_ofte
         days = (day(MONDAY, *names[:cut], ends="13:30"), day(TUESDAY, *names[cut:], ends="13:30"))
         chances.append(min(each.chance for each in evaluate(changed(one, shoot_days=days)).days))
     filled = DayTask(evaluate(one), None, False).trial.filled(names)
-    planned = _planned(one)
+    planned = planned_in(one)
     days_planned = evaluate(with_planned_days(evaluate(one), planned)).days
     assert planned.is_proven and len(filled.days[0]) > len(planned.days[0].shots)
     assert min(each.chance for each in days_planned) == pytest.approx(max(chances))
@@ -291,7 +272,7 @@ def test_of_plans_that_take_as_long_and_are_as_sure_one_is_made_that_films_earli
     talks = [shot(name, screen_seconds=900) for name in ("a", "b")]
     one = episode((), talks, day(MONDAY), day(TUESDAY))
     late = changed(one, shoot_days=(day(MONDAY), day(TUESDAY, "a", "b")))
-    planned = _planned(late)
+    planned = planned_in(late)
     assert [set(each.shots) for each in planned.days] == [{"a", "b"}, set()]
 
 
@@ -321,7 +302,7 @@ def test_a_day_waits_for_what_rests_rather_than_leave_shots_out() -> None:
 
 def test_what_fits_on_no_day_is_told_with_the_reason_and_so_is_what_waits_on_it() -> None:
     one = episode(STEPS[:3], SHOTS[:4], day(MONDAY, ends="11:00"))
-    planned = _planned(one)
+    planned = planned_in(one)
     assert [each.shot.shot.id for each in planned.unplaced] == ["sewing", "pressed", "hemming"]
     (told,) = told_unplaced(planned.unplaced)
     assert told.startswith("Shot 2, “sewing”, is on no day. No day has ")
@@ -333,7 +314,7 @@ def test_what_fits_on_no_day_is_told_with_the_reason_and_so_is_what_waits_on_it(
 
 def test_what_lacks_daylight_is_told_so() -> None:
     one = episode((), (shot("talk", screen_seconds=1200),), day(MONDAY, dark_from="09:30"))
-    (left,) = _planned(one).unplaced
+    (left,) = planned_in(one).unplaced
     assert "daylight, and no day has more than 30 min: film it with lamps, or give a" in left.why
     (fault,) = planning_faults(evaluate(one))
     assert "of daylight, and no day has more than 30 min: film it with lamps" in fault
@@ -437,25 +418,25 @@ def test_a_camera_that_stands_needs_no_setting_up_on_the_day_that_goes_on() -> N
 
 def test_daylight_that_another_shot_needs_is_told_so() -> None:
     talks = (shot("one", screen_seconds=1200), shot("two", screen_seconds=1200))
-    (left,) = _planned(episode((), talks, day(MONDAY, dark_from="11:00"))).unplaced
+    (left,) = planned_in(episode((), talks, day(MONDAY, dark_from="11:00"))).unplaced
     assert left.why.startswith("No day has daylight left for its ")
-    (left,) = _planned(episode((), talks, day(MONDAY, light_from="15:45"))).unplaced
+    (left,) = planned_in(episode((), talks, day(MONDAY, light_from="15:45"))).unplaced
     assert left.why.startswith("No day has daylight left for its ")
 
 
 def test_a_shot_without_quiet_or_light_on_any_day_is_told_what_it_lacks() -> None:
     loud = day(MONDAY, noise=(Noise(starts="00:00", ends="23:59"),))
-    (left,) = _planned(episode((), (shot("q", quiet=True),), loud)).unplaced
+    (left,) = planned_in(episode((), (shot("q", quiet=True),), loud)).unplaced
     assert left.why.startswith("It needs 4 min of quiet, and no day has any on end: give a day ")
     late = day(MONDAY, light_from="16:58")
-    (left,) = _planned(episode((), (shot("q"),), late)).unplaced
+    (left,) = planned_in(episode((), (shot("q"),), late)).unplaced
     assert left.why.startswith("It needs 4 min of daylight, and no day has more than 2 min: ")
 
 
 def test_quiet_that_comes_too_late_in_the_day_is_told() -> None:
     noise = (Noise(starts="09:10", ends="10:40"),)
     quiet = (shot("q1", quiet=True, screen_seconds=240), shot("q2", quiet=True, screen_seconds=240))
-    (left, *_) = _planned(episode((), quiet, day(MONDAY, ends="11:00", noise=noise))).unplaced
+    (left, *_) = planned_in(episode((), quiet, day(MONDAY, ends="11:00", noise=noise))).unplaced
     assert left.why.startswith("No day has quiet left for its ")
 
 
@@ -488,7 +469,7 @@ def test_what_a_rest_pushes_out_is_told_from_when_it_can_be_filmed() -> None:
     steps = (step("sew", 60, rest_hours=24), step("hem", 30, "sew"))
     shots = (shot("a", "sew"), shot("b", "hem"))
     one = episode(steps, shots, day(MONDAY))
-    planned = _planned(one)
+    planned = planned_in(one)
     (left,) = planned.unplaced
     ends = evaluate(with_planned_days(evaluate(one), planned)).days[0].ends.likely
     assert left.why == (
@@ -501,7 +482,7 @@ def test_what_waits_for_a_rest_past_the_days_end_is_told_from_when_it_can_be_fil
     steps = (step("sew", 60, rest_hours=5), step("hem", 90, "sew"))
     shots = (shot("a", "sew"), shot("b", "hem"))
     one = episode(steps, shots, day(MONDAY, ends="16:00"))
-    planned = _planned(one)
+    planned = planned_in(one)
     (left,) = planned.unplaced
     sewn = evaluate(with_planned_days(evaluate(one), planned)).days[0].ends.likely
     assert left.why == (
@@ -512,9 +493,9 @@ def test_what_waits_for_a_rest_past_the_days_end_is_told_from_when_it_can_be_fil
 
 def test_the_days_stay_when_nothing_better_is_found() -> None:
     best = with_planned_days(
-        evaluate(episode(STEPS, SHOTS, day(MONDAY))), _planned(episode(STEPS, SHOTS, day(MONDAY)))
+        evaluate(episode(STEPS, SHOTS, day(MONDAY))), planned_in(episode(STEPS, SHOTS, day(MONDAY)))
     )
-    again = _planned(best)
+    again = planned_in(best)
     assert again.kept
     assert again.days == best.shoot_days
 
@@ -525,5 +506,5 @@ def test_days_that_run_a_little_late_are_not_emptied_for_a_plan_that_leaves_more
     short = changed(
         one, shoot_days=(changed(one.shoot_days[0], ends=f"{late // 60:02}:{late % 60:02}"),)
     )
-    planned = _planned(short)
+    planned = planned_in(short)
     assert planned.kept and planned.unplaced == ()

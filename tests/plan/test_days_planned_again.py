@@ -5,60 +5,39 @@ import pytest
 from tests.plan.day_specimens import (
     MACHINE,
     MONDAY,
+    SHOTS,
+    STEPS,
     TABLE,
     TUESDAY,
     WEDNESDAY,
     YARD,
+    changing_in,
     day,
     episode,
     filmed,
+    planned_in,
     shot,
-    step,
 )
 from webapp.build.rates import OwnRate
 from webapp.draft.construction import Minutes
 from webapp.filming.looks import Look, PlaceChange
 from webapp.plan.against_plan import against_plan
-from webapp.plan.day_planning import PlannedDays, planned_days, with_planned_days
+from webapp.plan.day_planning import with_planned_days
 from webapp.plan.edits import changed
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
 from webapp.plan.planned_keys import outdated
-
-STEPS = (step("cut", 60), step("sew", 60, "cut"), step("hem", 60, "sew"), step("bag", 30))
-SHOTS = (
-    shot("cutting", "cut"),
-    shot("sewing", "sew", MACHINE),
-    shot("pressed", "sew", TABLE),
-    shot("hemming", "hem", MACHINE),
-    shot("bag-cut", "bag"),
-    shot("bagging", "bag", MACHINE),
-    shot("hello", place=YARD),
-)
-
-
-def _planned(one: Episode, seconds: float = 2, **asked: object) -> PlannedDays:
-    return planned_days(evaluate(one), seconds=seconds, **asked)  # type: ignore[arg-type]
-
-
-def _shots(planned: PlannedDays) -> list[tuple[str, ...]]:
-    return [one.shots for one in planned.days]
-
-
-def _changing(one: Episode) -> float:
-    return sum(each.changing for each in evaluate(one).days)
-
 
 # --- Going on from what is filmed ---------------------------------------------------------------
 
 
 def test_a_plan_goes_on_from_what_is_filmed() -> None:
     whole = episode(STEPS, SHOTS, day(MONDAY), day(TUESDAY))
-    planned = with_planned_days(evaluate(whole), _planned(whole))
+    planned = with_planned_days(evaluate(whole), planned_in(whole))
     morning = filmed(planned, "cutting", "hello", on=MONDAY)
     monday, *rest = morning.shoot_days
     going_on = changed(morning, shoot_days=(changed(monday, goes_on_at="15:50"), *rest))
-    again = _planned(going_on)
+    again = planned_in(going_on)
     assert set(again.days[0].shots) >= {"cutting", "hello"}
     assert again.days[0].shots[:2] in (("cutting", "hello"), ("hello", "cutting"))
     assert {shot for each in again.days for shot in each.shots} == {each.id for each in SHOTS}
@@ -73,7 +52,7 @@ def test_the_camera_that_stands_counts_in_build_order_as_it_does_in_the_plan() -
     """One order is all there is, so that both move the camera as often."""
     shots = (SHOTS[0], SHOTS[1], shot("again", "hem", MACHINE))
     one = episode(STEPS[:3], shots, day(MONDAY, *(each.id for each in shots), goes_on_at="12:00"))
-    planned = _planned(filmed(one, "cutting", on=MONDAY))
+    planned = planned_in(filmed(one, "cutting", on=MONDAY))
     assert planned.days == one.shoot_days
     assert planned.changes == planned.changes_in_build_order == 1
     assert planned.minutes == pytest.approx(planned.minutes_in_build_order)
@@ -84,21 +63,21 @@ def test_a_day_that_is_over_keeps_what_was_filmed_and_gives_back_the_rest() -> N
         episode(STEPS, SHOTS, day(MONDAY, *(each.id for each in SHOTS)), day(TUESDAY)),
         "cutting", "sewing", on=MONDAY,
     )  # fmt: skip
-    planned = _planned(one)
+    planned = planned_in(one)
     assert planned.days[0].shots == ("cutting", "sewing")
     assert set(planned.days[1].shots) == {"pressed", "hemming", "bag-cut", "bagging", "hello"}
 
 
 def test_days_before_the_first_are_left_alone() -> None:
     one = episode(STEPS, SHOTS, day(MONDAY), day(TUESDAY))
-    planned = _planned(one, first_day=TUESDAY)
+    planned = planned_in(one, first_day=TUESDAY)
     assert planned.days[0].shots == ()
     assert len(planned.days[1].shots) == len(SHOTS)
 
 
 def test_what_was_changed_while_a_plan_was_sought_stays() -> None:
     one = episode(STEPS, SHOTS, day(MONDAY), day(TUESDAY))
-    planned = _planned(one)
+    planned = planned_in(one)
     gone = changed(
         one,
         shots=SHOTS[1:],
@@ -121,7 +100,7 @@ def _put(one: Episode, *shots: str) -> Episode:
 
 def test_a_change_by_hand_is_told_with_what_it_costs() -> None:
     one = episode(STEPS, SHOTS, day(MONDAY))
-    planned = with_planned_days(evaluate(one), _planned(one))
+    planned = with_planned_days(evaluate(one), planned_in(one))
     same = against_plan(evaluate(planned))
     assert same is not None and same.told == "The shots are on their days as planned."
     first, *others = planned.shoot_days[0].shots
@@ -129,13 +108,13 @@ def test_a_change_by_hand_is_told_with_what_it_costs() -> None:
     cost = against_plan(evaluate(by_hand))
     assert cost is not None
     assert cost.moved == (first,)
-    assert cost.minutes == pytest.approx(_changing(by_hand) - _changing(planned))
+    assert cost.minutes == pytest.approx(changing_in(by_hand) - changing_in(planned))
     assert against_plan(evaluate(one)) is None
 
 
 def test_shots_filmed_meanwhile_cost_nothing_against_the_plan() -> None:
     one = episode(STEPS, SHOTS, day(MONDAY))
-    planned = with_planned_days(evaluate(one), _planned(one))
+    planned = with_planned_days(evaluate(one), planned_in(one))
     later = filmed(planned, planned.shoot_days[0].shots[0], on=MONDAY)
     told = against_plan(evaluate(later))
     assert told is not None and told.minutes == 0 and told.moved == ()
@@ -144,7 +123,7 @@ def test_shots_filmed_meanwhile_cost_nothing_against_the_plan() -> None:
 
 def test_a_plan_knows_what_it_was_planned_from() -> None:
     one = episode(STEPS, SHOTS, day(MONDAY))
-    planned = with_planned_days(evaluate(one), _planned(one))
+    planned = with_planned_days(evaluate(one), planned_in(one))
     assert outdated(evaluate(planned)) == () == outdated(evaluate(one))
     moved = changed(planned, shots=(changed(SHOTS[0], place=YARD), *SHOTS[1:]))
     assert outdated(evaluate(moved)) == ("shots",)
@@ -167,7 +146,7 @@ def test_a_plan_knows_what_it_was_planned_from() -> None:
 def test_a_plan_knows_who_was_made_up_and_what_cannot_be_taken_back() -> None:
     shots = (changed(SHOTS[0], look="best"), *SHOTS[1:])
     one = episode(STEPS, shots, day(MONDAY), looks=(Look(id="best", name="Best"),))
-    planned = with_planned_days(evaluate(one), _planned(one))
+    planned = with_planned_days(evaluate(one), planned_in(one))
     made_up = changed(planned, looks=(Look(id="best", name="Best", made_up=True),))
     assert outdated(evaluate(made_up)) == ("shots",)
     steps = (changed(STEPS[0], one_way=True), *STEPS[1:])
