@@ -18,7 +18,15 @@ from webapp.plan.days_json import days_json
 from webapp.plan.editions import EditionState, edition_state
 from webapp.plan.lays import LayPlan
 from webapp.plan.other_cloths import OtherClothPlan, other_cloth_plans
-from webapp.plan.results import CuttingTable, LooseThread, Plan, ShotPlan, SizePlan, StepPlan
+from webapp.plan.results import (
+    CuttingTable,
+    LooseThread,
+    NotionPlan,
+    Plan,
+    ShotPlan,
+    SizePlan,
+    StepPlan,
+)
 from webapp.plan.running_time_json import running_time_json
 from webapp.plan.said_json import said_json
 from webapp.plan.shown import Shown
@@ -74,16 +82,7 @@ def plan_json(plan: Plan) -> dict[str, Any]:
         **days_json(plan),
         "work_minutes": _minutes(plan.work),
         "filming_minutes": _minutes(plan.filming),
-        "notions": [
-            {
-                "name": n.notion.name,
-                "amount": n.amount.plain,
-                "worked_out": n.buy.amount if n.buy else "",
-                "worked_out_why": list(n.buy.why) if n.buy else [],
-                "why": n.why.plain,
-            }
-            for n in plan.notions
-        ],
+        "notions": [_notion(notion) for notion in plan.notions],
         "thread": _thread(plan),
         "running_time_s": plan.running_time_s,
         "extra_running_time_s": plan.extra_running_time_s,
@@ -91,6 +90,16 @@ def plan_json(plan: Plan) -> dict[str, Any]:
         **times_json(plan),
         **build_json(plan),
         "loose_threads": [_loose_thread(thread) for thread in plan.loose_threads],
+    }
+
+
+def _notion(plan: NotionPlan) -> dict[str, Any]:
+    return {
+        "name": plan.notion.name,
+        "amount": plan.amount.plain,
+        "worked_out": plan.buy.amount if plan.buy else "",
+        "worked_out_why": list(plan.buy.why) if plan.buy else [],
+        "why": plan.why.plain,
     }
 
 
