@@ -53,6 +53,7 @@ from webapp.plan.episode import (
     PrintedFigure,
     Revision,
 )
+from webapp.plan.print_choices import PrintChoices
 from webapp.plan.renaming import QUOTES, Renaming, quotes_of
 from webapp.store.starters import starters
 
@@ -245,6 +246,7 @@ QUOTE_NOTHING = {
     (Revision, "fitting"),
     *((PrintedFigure, name) for name in ("cm", "inch")),
     (Edition, "sizes"),
+    *((PrintChoices, name) for name in ("drawn_for", "sizes", "roll_width")),
     (Edition, "lays"),
     (Recipe, "id"),
     (Recipe, "name"),

@@ -214,6 +214,19 @@ def in_size(episode: Episode, name: str) -> Episode:
     raise NotThereError(f"There is no size “{name}” in this episode; it has {known}.")
 
 
+def as_printed(episode: Episode) -> Episode:
+    """The episode as its sheets for viewers are printed: drawn for the size and unit chosen.
+
+    A size that is no longer there is passed over: the body on camera stands in for it.
+    """
+    choices = episode.print_choices
+    first = choices.first_unit or episode.first_unit
+    printed = episode if first == episode.first_unit else changed(episode, first_unit=first)
+    wanted = choices.drawn_for.lower()
+    known = any(body.name.lower() == wanted for body in (episode.body, *episode.sizes))
+    return in_size(printed, wanted) if known else printed
+
+
 def _without_words(shot: Shot) -> Shot:
     """The shot filmed on the same day, and nothing kept of what was said."""
     return changed(shot, filmed=Filmed(day=shot.filmed.day)) if shot.filmed else shot

@@ -15,6 +15,7 @@ from webapp.draft.recipe import Body, Frozen, Notion, Recipe, refuse_twins
 from webapp.filming.looks import Look, PlaceChange
 from webapp.filming.shoot_days import DaysAsPlanned, ShootDay
 from webapp.filming.shots import Shot
+from webapp.plan.print_choices import PrintChoices
 from webapp.units import System
 
 FILE_VERSION: Final = 1
@@ -142,6 +143,7 @@ class Episode(Frozen):
     fittings: tuple[Fitting, ...] = Field((), max_length=200)
     revisions: tuple[Revision, ...] = ()
     editions: tuple[Edition, ...] = ()
+    print_choices: PrintChoices = PrintChoices()
     kept_lays: tuple[KeptLay, ...] = ()
     kept_ways: tuple[KeptWays, ...] = ()
 
