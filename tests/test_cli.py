@@ -11,44 +11,91 @@ from pathlib import Path
 import pytest
 
 from webapp.cli import listening, main
+from webapp.errors import PdfToolsMissingError
+from webapp.handouts import printing
+from webapp.handouts.pack import EXPORTS
 from webapp.settings import Settings, files_dir
 
 SMOCK = files_dir("demo_data") / "episode-3-lighthouse-smock.json"
 BRIEF = files_dir("demo_data") / "episode-5-brief-only.json"
 
 
-def test_render_writes_every_file_and_the_same_bytes_twice(tmp_path: Path) -> None:
-    for folder in ("one", "two"):
-        assert main(["render", str(SMOCK), "--out", str(tmp_path / folder)]) == 0
-    names = {file.name for file in (tmp_path / "one").iterdir()}
-    assert names == {
-        "companion.pdf",
-        "worksheet.pdf",
-        "pieces.svg",
-        "pieces.dxf",
-        "lay.svg",
-        "shopping-list.pdf",
-        "shopping.csv",
-        "plan.json",
-    }
-    for name in names:
-        assert (tmp_path / "one" / name).read_bytes() == (tmp_path / "two" / name).read_bytes()
+NO_PANGO = "cannot load library 'libpango-1.0-0'"
 
 
-def test_the_rendered_pieces_are_true_to_scale(tmp_path: Path) -> None:
-    main(["render", str(SMOCK), "--out", str(tmp_path)])
-    root = ET.parse(tmp_path / "pieces.svg").getroot()
+@pytest.fixture
+def no_pdf(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A computer that cannot print PDF files."""
+
+    def missing() -> None:
+        raise PdfToolsMissingError(printing._MISSING.format(why=NO_PANGO))
+
+    monkeypatch.setattr(printing, "_weasyprint", missing)
+
+
+@pytest.fixture(scope="module")
+def rendered(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Every file of the smock."""
+    folder = tmp_path_factory.mktemp("smock")
+    assert main(["render", str(SMOCK), "--out", str(folder)]) == 0
+    return folder
+
+
+def test_render_writes_every_file(rendered: Path) -> None:
+    further = {"lay-2-binding-cloth.svg"}
+    assert {file.name for file in rendered.iterdir()} == {*EXPORTS, *further, "manifest.json"}
+
+
+def test_the_rendered_pieces_are_true_to_scale(rendered: Path) -> None:
+    root = ET.parse(rendered / "pieces.svg").getroot()
     _, _, width, height = root.attrib["viewBox"].split()
     # SVG 1.1 §7.8: with equal viewBox and viewport sizes a user unit is the unit of the viewport.
     assert root.attrib["width"] == f"{width}mm"
     assert root.attrib["height"] == f"{height}mm"
 
 
+@pytest.mark.usefixtures("no_pdf")
+def test_without_pango_the_other_files_are_made_and_the_cure_is_told(
+    tmp_path: Path, rendered: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["render", str(SMOCK), "--out", str(tmp_path)]) == 1
+    told = capsys.readouterr().err
+    assert NO_PANGO in told
+    assert "apt-get install" in told
+    names = {file.name for file in tmp_path.iterdir()}
+    assert names == {file.name for file in rendered.iterdir() if file.suffix != ".pdf"}
+    listed = json.loads((tmp_path / "manifest.json").read_bytes())
+    assert {one["name"] for one in listed["not_made"]} == {n for n in EXPORTS if n.endswith(".pdf")}
+    assert all(NO_PANGO in one["why"] for one in listed["not_made"])
+    for name in names - {"manifest.json"}:  # made a second time, they are the same
+        assert (tmp_path / name).read_bytes() == (rendered / name).read_bytes(), name
+
+
+@pytest.mark.usefixtures("no_pdf")
 def test_render_in_another_size_drafts_on_that_body(tmp_path: Path) -> None:
     document = json.loads(SMOCK.read_text())
-    size = document["sizes"][0]["name"]
-    main(["render", str(SMOCK), "--out", str(tmp_path), "--size", size.lower()])
+    size, chosen = (one["name"] for one in document["sizes"][:2])
+    document["print_choices"] = {"drawn_for": chosen}
+    (tmp_path / "chosen.json").write_text(json.dumps(document))
+    command = ["render", str(tmp_path / "chosen.json"), "--out", str(tmp_path)]
+    main([*command, "--size", size.lower()])
     assert json.loads((tmp_path / "plan.json").read_text())["body"] == size
+    told = json.loads((tmp_path / "manifest.json").read_text())
+    assert told["choices"]["drawn_for"] == size
+
+
+@pytest.mark.usefixtures("no_pdf")
+def test_what_would_mislead_is_told_and_the_files_are_made(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    document = json.loads(SMOCK.read_text())
+    document["garments"][0]["steps"][0]["words"] += " Cut at {no such figure}."
+    (tmp_path / "loose.json").write_text(json.dumps(document))
+    main(["render", str(tmp_path / "loose.json"), "--out", str(tmp_path)])
+    told = capsys.readouterr().err
+    assert "“draft edition”" in told
+    assert "no such figure" in told
+    assert (tmp_path / "pieces.svg").exists()
 
 
 def test_render_in_an_unknown_size_names_those_there_are(
@@ -60,7 +107,11 @@ def test_render_in_an_unknown_size_names_those_there_are(
 
 def test_an_episode_that_is_only_a_brief_renders_what_it_has(tmp_path: Path) -> None:
     assert main(["render", str(BRIEF), "--out", str(tmp_path)]) == 0
-    assert {file.name for file in tmp_path.iterdir()} == {"companion.pdf", "plan.json"}
+    assert {file.name for file in tmp_path.iterdir()} == {
+        "companion.pdf",
+        "plan.json",
+        "manifest.json",
+    }
 
 
 def test_check_says_what_is_loose_and_exits_with_it(

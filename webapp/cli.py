@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Final
 
+from webapp.draft.names import listed
 from webapp.errors import SeamslateError
 from webapp.plan.episode import Episode
 from webapp.settings import Settings, add_options, from_options
@@ -134,15 +135,22 @@ def _read(path: Path) -> Episode:
 
 
 def _render(options: argparse.Namespace) -> int:
+    """Exit status 1 when a file could not be made; the others are there."""
     from webapp.handouts.pack import write_pack  # noqa: PLC0415
-    from webapp.plan.edits import in_size  # noqa: PLC0415
+    from webapp.plan.edits import changed, in_size  # noqa: PLC0415
 
     episode = _read(options.episode)
     if options.size is not None:
-        episode = in_size(episode, options.size)
-    for name in write_pack(episode, options.out):
+        choices = changed(episode.print_choices, drawn_for="")
+        episode = in_size(changed(episode, print_choices=choices), options.size)
+    made = write_pack(episode, options.out)
+    for name in made.names:
         print(name)
-    return 0
+    for note in made.notes:
+        print(note, file=sys.stderr)
+    for why, names in made.why_not.items():
+        print(f"Not made: {listed(names)}. {why}", file=sys.stderr)
+    return 1 if made.not_made else 0
 
 
 def _check(options: argparse.Namespace) -> int:

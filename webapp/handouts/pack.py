@@ -1,88 +1,253 @@
-"""Everything an episode renders to, written into a folder. To add an export: one entry here."""
+"""Everything an episode renders to, as files in a folder or as one zip.
 
+To add a file: one entry in EXPORTS, in the order of the zip.
+"""
+
+import io
 import json
-from collections.abc import Callable
+import re
+import zipfile
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
 from webapp.cloth.drawing import draw_lay
 from webapp.draft.drawing import pieces_svg
+from webapp.errors import SeamslateError
 from webapp.handouts.companion import companion_pdf
 from webapp.handouts.dxf import pieces_dxf
+from webapp.handouts.manifest import MANIFEST, Made, NotMade, manifest
+from webapp.handouts.printing import PaperName
 from webapp.handouts.shopping import shopping_csv, shopping_pdf
 from webapp.handouts.worksheet import worksheet_pdf
+from webapp.plan.editions import edition_state
+from webapp.plan.edits import as_printed
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
+from webapp.plan.lays import LayPlan
+from webapp.plan.misleading import misleading_threads
 from webapp.plan.plan_json import plan_json
 from webapp.plan.results import Plan
 from webapp.plan.shopping import shopping
 
-Export = Callable[[Plan], bytes | None]
+Report = Callable[[str], object]  # told which file is being made
+_THEN: Final = (1980, 1, 1, 0, 0, 0)  # the first time that a zip knows: it has no clock
 
 
-def _companion(plan: Plan) -> bytes:
-    return companion_pdf(plan)
+@dataclass(frozen=True)
+class Plans:
+    """The episode as it is filmed, and as its sheets for viewers are printed."""
+
+    filmed: Plan
+    printed: Plan
+
+    @classmethod
+    def of(cls, episode: Episode) -> "Plans":
+        """Both plans; one and the same when nothing else was chosen for the sheets."""
+        filmed, printed = evaluate(episode), as_printed(episode)
+        return cls(filmed, filmed if printed is episode else evaluate(printed))
 
 
-def _worksheet(plan: Plan) -> bytes | None:
+@dataclass(frozen=True)
+class Export:
+    """A file: what it is called while it is made, what it is, how it is made.
+
+    There is no such file when it has nothing in it: `make` gives None then.
+    """
+
+    called: str
+    what: str
+    make: Callable[[Plans], bytes | None]
+
+    def __call__(self, plan: Plan) -> bytes | None:
+        """Its content for a plan that is printed as it is filmed."""
+        return self.make(Plans(plan, plan))
+
+
+@dataclass(frozen=True)
+class Pack:
+    """The files of an episode, and what could not be made of them; the manifest comes last."""
+
+    files: tuple[Made, ...]
+    not_made: tuple[NotMade, ...]
+    notes: tuple[str, ...]  # what should be known of the files that were made
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """The names of the files."""
+        return tuple(file.name for file in self.files)
+
+    @property
+    def why_not(self) -> dict[str, list[str]]:
+        """The names of the files that could not be made, by the reason."""
+        found: dict[str, list[str]] = {}
+        for one in self.not_made:
+            found.setdefault(one.why, []).append(one.name)
+        return found
+
+
+# --- The files -------------------------------------------------------------------------------
+
+
+def _companion(plans: Plans) -> bytes:
+    plan = plans.printed
+    return companion_pdf(plan, _paper(plan), edition_state(plans.filmed))
+
+
+def _worksheet(plans: Plans) -> bytes | None:
     """The blank one: whoever drafts in a size has its figures in the companion."""
-    return worksheet_pdf(plan, blank=True) if plan.pieces else None
+    plan = plans.printed
+    return worksheet_pdf(plan, blank=True, paper=_paper(plan)) if plan.pieces else None
 
 
-def _pieces(plan: Plan) -> bytes | None:
-    return pieces_svg(plan.pieces).encode() if plan.pieces else None
+def _pieces(plans: Plans) -> bytes | None:
+    return pieces_svg(plans.printed.pieces).encode() if plans.printed.pieces else None
 
 
-def _pieces_for_cad(plan: Plan) -> bytes | None:
-    return pieces_dxf(plan.pieces) if plan.pieces else None
+def _pieces_for_cad(plans: Plans) -> bytes | None:
+    return pieces_dxf(plans.printed.pieces) if plans.printed.pieces else None
 
 
-def _lay(plan: Plan) -> bytes | None:
-    """The lay of the first cloth: the garment's main one."""
-    for lay in plan.lays:
-        if lay.lay is not None:
-            return draw_lay(
-                lay.lay, plan.episode.first_unit, lay.cloth.name, ink="#222222"
-            ).encode()
-    return None
+def _shopping_list(plans: Plans) -> bytes | None:
+    plan = plans.filmed
+    return shopping_pdf(plan, paper=_paper(plan)) if shopping(plan).lines else None
 
 
-def _shopping_list(plan: Plan) -> bytes | None:
-    return shopping_pdf(plan) if shopping(plan).lines else None
+def _shopping_table(plans: Plans) -> bytes | None:
+    return shopping_csv(plans.filmed) if shopping(plans.filmed).lines else None
 
 
-def _shopping_table(plan: Plan) -> bytes | None:
-    return shopping_csv(plan) if shopping(plan).lines else None
-
-
-def _plan(plan: Plan) -> bytes:
-    text = json.dumps(plan_json(plan), indent=1, ensure_ascii=False, allow_nan=False)
+def _plan(plans: Plans) -> bytes:
+    text = json.dumps(plan_json(plans.filmed), indent=1, ensure_ascii=False, allow_nan=False)
     return (text + "\n").encode()
 
 
+def _lay(number: int) -> Callable[[Plans], bytes | None]:
+    """The lay on the cloth of that number, counted from 1 through those that can be laid."""
+
+    def make(plans: Plans) -> bytes | None:
+        plan = plans.printed
+        laid = _laid(plan)[number - 1 : number]
+        for cloth, lay in ((one.cloth.name, one.lay) for one in laid):
+            if lay is not None:
+                return draw_lay(lay, plan.episode.first_unit, cloth, ink="#222222").encode()
+        return None
+
+    return make
+
+
+def _laid(plan: Plan) -> tuple[LayPlan, ...]:
+    return tuple(one for one in plan.lays if one.lay is not None)
+
+
+def _paper(plan: Plan) -> PaperName:
+    return plan.episode.print_choices.paper_for(plan.episode.first_unit)
+
+
 EXPORTS: Final[dict[str, Export]] = {
-    "companion.pdf": _companion,
-    "worksheet.pdf": _worksheet,
-    "pieces.svg": _pieces,
-    "pieces.dxf": _pieces_for_cad,
-    "lay.svg": _lay,
-    "shopping-list.pdf": _shopping_list,
-    "shopping.csv": _shopping_table,
-    "plan.json": _plan,
+    "companion.pdf": Export(
+        "the companion", "The companion: what a viewer prints to make the garment.", _companion
+    ),
+    "worksheet.pdf": Export(
+        "the worksheet", "The worksheet, to draft the garment at home by hand.", _worksheet
+    ),
+    "pieces.svg": Export(
+        "the pieces, drawn", "Every pattern piece in true size, to look at or to cut.", _pieces
+    ),
+    "pieces.dxf": Export(
+        "the pieces for CAD", "Every pattern piece in true size, for CAD.", _pieces_for_cad
+    ),
+    "lay.svg": Export("the lay", "How the pieces lie on the first cloth.", _lay(1)),
+    "shopping-list.pdf": Export(
+        "the shopping list", "What to buy for the garment on camera, to print.", _shopping_list
+    ),
+    "shopping.csv": Export(
+        "the shopping table", "What to buy, as a table for a spreadsheet.", _shopping_table
+    ),
+    "plan.json": Export(
+        "every figure", "Every computed figure of the episode, for other programs.", _plan
+    ),
 }
 
 
-def write_pack(episode: Episode, folder: Path) -> tuple[str, ...]:
-    """Write every file the episode has content for; returns their names.
-
-    Same episode, same bytes. An export with nothing in it is absent.
-    """
-    plan = evaluate(episode)
-    folder.mkdir(parents=True, exist_ok=True)
-    written = []
+def exports_of(plans: Plans) -> Iterator[tuple[str, Export]]:
+    """Every export by its file's name, and the lays on further cloths behind the first."""
     for name, export in EXPORTS.items():
-        content = export(plan)
+        yield name, export
+        if name == "lay.svg":
+            yield from _further_lays(plans.printed)
+
+
+def _further_lays(plan: Plan) -> Iterator[tuple[str, Export]]:
+    for number, one in enumerate(_laid(plan)[1:], start=2):
+        called = "-".join(re.findall(r"[a-z0-9]+", one.cloth.name.lower()))[:40].strip("-")
+        name = f"lay-{number}-{called}.svg" if called else f"lay-{number}.svg"
+        what = f"How the pieces lie on the cloth “{one.cloth.name}”."
+        yield name, Export(f"lay {number}", what, _lay(number))
+
+
+# --- All of them together --------------------------------------------------------------------
+
+
+def pack(episode: Episode, report: Report | None = None) -> Pack:
+    """Every file the episode has content for, and the manifest. Same episode, same bytes.
+
+    A file that cannot be made here is left out and told. `report` hears of each file before it is
+    made: `3 of 14: the pattern on A4`.
+    """
+    plans = Plans.of(episode)
+    exports = tuple(exports_of(plans))
+    files: list[Made] = []
+    not_made: list[NotMade] = []
+    for number, (name, export) in enumerate(exports, start=1):
+        if report is not None:
+            report(f"{number} of {len(exports)}: {export.called}")
+        try:
+            content = export.make(plans)
+        except SeamslateError as error:
+            not_made.append(NotMade(name, export.what, error.sentence))
+            continue
         if content is not None:
-            (folder / name).write_bytes(content)
-            written.append(name)
-    return tuple(written)
+            files.append(Made(name, export.what, content))
+    notes = tuple(_notes(plans.filmed))
+    edition = edition_state(plans.filmed)
+    told = manifest(plans.printed.episode, edition, files, not_made, notes)
+    files.append(Made(MANIFEST, "This list.", told))
+    return Pack(tuple(files), tuple(not_made), notes)
+
+
+def _notes(plan: Plan) -> Iterator[str]:
+    misleading = misleading_threads(plan)
+    if misleading:
+        yield (
+            "The sheets for viewers are marked “draft edition”: "
+            f"{' '.join(thread.sentence for thread in misleading)}"
+        )
+
+
+def write_pack(episode: Episode, folder: Path, report: Report | None = None) -> Pack:
+    """Write every file of the episode into the folder; see `pack`."""
+    made = pack(episode, report)
+    folder.mkdir(parents=True, exist_ok=True)
+    for file in made.files:
+        (folder / file.name).write_bytes(file.content)
+    return made
+
+
+def pack_zip(episode: Episode, report: Report | None = None) -> bytes:
+    """Every file of the episode as one zip, the same bytes for the same episode; see `pack`."""
+    return zipped(pack(episode, report).files)
+
+
+def zipped(files: tuple[Made, ...]) -> bytes:
+    """The files in their order, as if made at one and the same time on one and the same system."""
+    content = io.BytesIO()
+    with zipfile.ZipFile(content, "w") as archive:
+        for file in files:
+            entry = zipfile.ZipInfo(file.name, _THEN)
+            entry.compress_type = zipfile.ZIP_DEFLATED
+            entry.create_system = 3  # Unix, wherever it is made
+            entry.external_attr = 0o644 << 16
+            archive.writestr(entry, file.content)
+    return content.getvalue()

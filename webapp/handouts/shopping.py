@@ -1,20 +1,17 @@
 """The shopping list, to print and as a table for a spreadsheet."""
 
-import csv
-import io
 from dataclasses import dataclass
 from typing import Annotated, Final
 
 from webapp.handouts.companion import issue_of
 from webapp.handouts.printing import PaperName, pdf_of
+from webapp.handouts.spreadsheet import table
 from webapp.handouts.templating import render as fill
 from webapp.plan.results import Plan
 from webapp.plan.shopping import Line, ShoppingList, shopping
 from webapp.units import System
 
 _COLUMNS: Final = ("For", "What", "What it is", "Amount", "Why", "Cost", "Currency", "Bought")
-_STARTS_A_FORMULA: Final = ("=", "+", "-", "@", "\t", "\r")
-_BYTE_ORDER_MARK: Final = "\ufeff"  # or spreadsheets read € and ² as other signs
 
 
 @dataclass(frozen=True)
@@ -54,19 +51,21 @@ def shopping_html(plan: Plan, *, paper: PaperName = "a4") -> str:
 
 
 def shopping_csv(plan: Plan) -> bytes:
-    """The list as comma-separated values (RFC 4180) in UTF-8, a line for each thing to buy.
-
-    A cell that a spreadsheet would take for a formula begins with an apostrophe.
-    """
+    """The list as a table for a spreadsheet, a line for each thing to buy."""
     found = shopping(plan)
-    text = io.StringIO(newline="")
-    table = csv.writer(text)  # its own dialect is RFC 4180's: CRLF, quotes doubled
-    table.writerow(_COLUMNS)
-    for section in found.sections:
-        for line in section.lines:
-            cells = (section.name, *_cells(line), found.currency if line.cost is not None else "")
-            table.writerow([*map(_defused, cells), "yes" if line.bought else "no"])
-    return (_BYTE_ORDER_MARK + text.getvalue()).encode()
+    return table(
+        _COLUMNS,
+        [
+            (
+                section.name,
+                *_cells(line),
+                found.currency if line.cost is not None else "",
+                "yes" if line.bought else "no",
+            )
+            for section in found.sections
+            for line in section.lines
+        ],
+    )
 
 
 def _cells(line: Line) -> tuple[str, str, str, str, str]:
@@ -74,7 +73,3 @@ def _cells(line: Line) -> tuple[str, str, str, str, str]:
     beside = f" (worked out: {line.worked_out})" if line.worked_out else ""
     cost = "" if line.cost is None else str(line.cost)
     return line.what, line.description, line.amount + beside, why, cost
-
-
-def _defused(cell: str) -> str:
-    return f"'{cell}" if cell.startswith(_STARTS_A_FORMULA) else cell
