@@ -59,6 +59,12 @@ def test_a_job_gives_its_result_to_whoever_asked(jobs: Jobs) -> None:
     assert (job.state, job.result, given) == ("done", 42, [42])
 
 
+def test_a_result_that_is_handed_over_is_not_kept(jobs: Jobs) -> None:
+    given: list[int] = []
+    job = _ended(jobs.start("double", _double, 21, when_done=given.append, hand_over=True))
+    assert (job.state, job.result, given) == ("done", None, [42])
+
+
 def test_a_running_job_is_joined_not_started_twice(jobs: Jobs) -> None:
     first = jobs.start("sleep", _sleep)
     assert jobs.start("sleep", _sleep) is first

@@ -8,6 +8,7 @@ import os
 import threading
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from multiprocessing import forkserver
 from multiprocessing.connection import Connection
 from typing import Any, Final, Literal, Protocol
 
@@ -30,12 +31,19 @@ _METHOD: Final = (
 )
 _processes: Final[Any] = multiprocessing.get_context(_METHOD)
 if _METHOD == "forkserver":
-    _processes.set_forkserver_preload(["webapp.app"])
+    _processes.set_forkserver_preload(["webapp.app", "webapp.handouts.warm"])
+
+
+def warm() -> None:
+    """Start the process that jobs fork from, so that the first job need not wait until it has
+    loaded everything. It loads beside this process; only its start is waited for."""
+    if _METHOD == "forkserver":
+        forkserver.ensure_running()
 
 
 @dataclass
 class Job:
-    """One piece of long work. `result` is there once it is done.
+    """One piece of long work. `result` is there once it is done, unless it was handed over.
 
     `so_far` is what it has reported of it; it stays when the work is stopped.
     """
@@ -79,10 +87,12 @@ class Jobs:
         *arguments: Any,
         when_done: Callable[[Any], object] | None = None,
         when_stopped: Callable[[Any], object] | None = None,
+        hand_over: bool = False,
     ) -> Job:
         """Run `work(report, *arguments)` in a process; `when_done(result)` runs in this one.
 
         So does `when_stopped(so_far)` when it is cancelled or fails after it has found something.
+        The job keeps no result that it is to `hand_over` to `when_done` alone.
         """
         with self._lock:
             running = self._jobs.get(key)
@@ -105,7 +115,7 @@ class Jobs:
                 if not self._jobs[old].is_going_on:
                     del self._jobs[old]
         theirs.close()
-        followed = (job, ours, when_done, when_stopped)
+        followed = (job, ours, when_done, when_stopped, hand_over)
         job._follower = threading.Thread(target=_follow, args=followed, daemon=True)
         job._follower.start()
         return job
@@ -148,6 +158,7 @@ def _follow(
     pipe: Connection,
     when_done: Callable[[Any], object] | None,
     when_stopped: Callable[[Any], object] | None,
+    hand_over: bool,
 ) -> None:
     with pipe:
         while job.state == "running":
@@ -163,7 +174,7 @@ def _follow(
             elif kind == "failed":
                 _ended(job, content)
             else:
-                _finish(job, content, when_done)
+                _finish(job, content, when_done, hand_over)
     if job.state in ("cancelled", "failed") and job.so_far is not None and when_stopped:
         try:
             when_stopped(job.so_far)
@@ -172,7 +183,9 @@ def _follow(
     job._process.join()
 
 
-def _finish(job: Job, result: Any, when_done: Callable[[Any], object] | None) -> None:
+def _finish(
+    job: Job, result: Any, when_done: Callable[[Any], object] | None, hand_over: bool
+) -> None:
     with job._lock:  # from here on the job can no longer be cancelled
         if job.state != "running":
             return
@@ -184,7 +197,7 @@ def _finish(job: Job, result: Any, when_done: Callable[[Any], object] | None) ->
         job.error = getattr(error, "sentence", "") or f"The result could not be kept: {error}"
         job.state = "failed"
         return
-    job.result = result
+    job.result = None if hand_over else result
     job.state = "done"
 
 

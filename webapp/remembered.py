@@ -10,10 +10,10 @@ Value = TypeVar("Value")
 
 
 class Remembered(Generic[Key, Value]):
-    """The values of the last `most` keys asked for."""
+    """The values last asked for, as many as together weigh `most`; one weighs 1 if not told."""
 
-    def __init__(self, most: int) -> None:
-        self._most = most
+    def __init__(self, most: int, weigh: Callable[[Value], int] = lambda _: 1) -> None:
+        self._most, self._weigh, self._weight = most, weigh, 0
         self._kept: OrderedDict[Key, Value] = OrderedDict()
         self._lock = Lock()
 
@@ -37,8 +37,11 @@ class Remembered(Generic[Key, Value]):
             return self._kept.get(key)
 
     def put(self, key: Key, value: Value) -> None:
-        """Remember a value, and forget the one that was not asked for the longest."""
+        """Remember a value, and forget those that were not asked for the longest."""
         with self._lock:
+            if key in self._kept:
+                self._weight -= self._weigh(self._kept.pop(key))
             self._kept[key] = value
-            while len(self._kept) > self._most:
-                self._kept.popitem(last=False)
+            self._weight += self._weigh(value)
+            while self._weight > self._most:
+                self._weight -= self._weigh(self._kept.popitem(last=False)[1])

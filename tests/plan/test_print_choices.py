@@ -3,7 +3,7 @@
 import pytest
 
 from webapp.draft.recipe import Body
-from webapp.plan.edits import as_printed
+from webapp.plan.edits import as_printed, with_bodies
 from webapp.plan.episode import Episode
 from webapp.plan.print_choices import PrintChoices
 
@@ -47,3 +47,13 @@ def test_a_sheet_without_a_width_is_as_wide_as_a0() -> None:
 def test_a_roll_that_no_printer_takes_is_refused(width: str) -> None:
     with pytest.raises(ValueError, match=r"."):
         PrintChoices(roll_width=width).roll_width_mm("cm")
+
+
+def test_what_is_printed_follows_a_size_that_is_renamed_and_drops_one_taken_out() -> None:
+    chosen = episode(drawn_for="large", sizes=("As filmed", "Large"))
+    renamed = with_bodies(chosen, chosen.body, [Body(name="Size 16")])
+    assert renamed.print_choices.drawn_for == "Size 16"
+    assert renamed.print_choices.sizes == ("As filmed", "Size 16")
+    without = with_bodies(renamed, renamed.body, [])
+    assert without.print_choices.drawn_for == ""
+    assert without.print_choices.sizes == ("As filmed",)

@@ -21,7 +21,7 @@ from webapp.pages.forms import (
     whole_number,
 )
 from webapp.pages.shell import House, InHouse, Sent, answered
-from webapp.plan.edits import changed
+from webapp.plan.edits import changed, with_bodies
 from webapp.plan.episode import Episode, Wearer
 
 router = APIRouter(prefix="/episodes/{episode_id}")
@@ -110,7 +110,7 @@ def save_body(request: Request, episode_id: str, sent: Sent, house: InHouse) -> 
         episode_id,
         "measurements of the body",
         answers,
-        lambda e: changed(e, body=with_answers(e.body, answers.values)),
+        lambda e: with_bodies(e, with_answers(e.body, answers.values), e.sizes),
     )
     return _done(request, house, episode_id, body_answers=answers)
 

@@ -12,7 +12,7 @@ from webapp.pages.forms import UNANSWERED, Field, one_of, read_form, text
 from webapp.pages.offered_charts import OfferedChart, offered_charts
 from webapp.pages.shell import InHouse, Sent
 from webapp.pages.sizes_view import done, show
-from webapp.plan.edits import changed, shifted, with_sizes
+from webapp.plan.edits import changed, shifted, with_bodies, with_sizes
 from webapp.plan.episode import Episode
 
 router = APIRouter(prefix="/episodes/{episode_id}/sizes")
@@ -76,7 +76,7 @@ def save_size(
         shifted(episode.sizes, place, 0)  # refuses a place that is not there
         bodies: list[Body] = list(episode.sizes)
         bodies[place] = with_answers(bodies[place], answers.values)
-        return changed(episode, sizes=tuple(bodies))
+        return with_bodies(episode, episode.body, bodies)
 
     answers = house.save(episode_id, "measurements of a size", answers, edit)
     return done(request, house, episode_id, "#episode-sizes", form=f"size {place}", answers=answers)
@@ -88,7 +88,7 @@ def delete_size(request: Request, episode_id: str, place: int, house: InHouse) -
         episode_id,
         "size taken out",
         UNANSWERED,
-        lambda e: changed(e, sizes=shifted(e.sizes, place, len(e.sizes))[:-1]),
+        lambda e: with_bodies(e, e.body, shifted(e.sizes, place, len(e.sizes))[:-1]),
     )
     return done(request, house, episode_id, "#episode-sizes", form="new size", answers=answers)
 

@@ -196,6 +196,18 @@ def with_sizes(
     return changed(episode, sizes=tuple(bodies))
 
 
+def with_bodies(episode: Episode, body: Body, sizes: Sequence[Body]) -> Episode:
+    """The episode on that body with those sizes; what is printed follows a name that changed.
+
+    As many sizes as before are the same ones, edited; otherwise they are known by their names.
+    """
+    before, after = (episode.body, *episode.sizes), (body, *sizes)
+    old = before if len(before) == len(after) else after
+    called = {was.name.lower(): now.name for was, now in zip(old, after, strict=True)}
+    choices = episode.print_choices.for_bodies(called)
+    return changed(episode, body=body, sizes=tuple(sizes), print_choices=choices)
+
+
 def in_size(episode: Episode, name: str) -> Episode:
     """The episode drafted on the body of that name; the others follow as further sizes.
 

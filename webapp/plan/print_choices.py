@@ -1,5 +1,6 @@
 """How sheets are printed: which sizes, on which paper, which unit first; kept in the episode."""
 
+from collections.abc import Mapping
 from typing import Annotated, Literal
 
 from pydantic import Field, StringConstraints
@@ -40,3 +41,10 @@ class PrintChoices(Frozen):
                 "A roll of paper is between 29 cm (11 3/8 in) and 200 cm (78 3/4 in) wide."
             )
         return width_mm
+
+    def for_bodies(self, called: Mapping[str, str]) -> "PrintChoices":
+        """The choices with each body under its new name; `called` has it by the old one, in lower
+        case. One that is gone is chosen no longer."""
+        sizes = tuple(called[name.lower()] for name in self.sizes if name.lower() in called)
+        drawn_for = called.get(self.drawn_for.lower(), "")
+        return PrintChoices(**{**dict(self), "sizes": sizes, "drawn_for": drawn_for})
