@@ -15,11 +15,14 @@ from typing import Final
 from webapp.cloth.drawing import draw_lay
 from webapp.draft.drawing import pieces_svg
 from webapp.errors import SeamslateError
+from webapp.handouts.captions import captions_vtt, cards_vtt
+from webapp.handouts.chapters_vtt import chapters_vtt
 from webapp.handouts.companion import companion_pdf
 from webapp.handouts.dxf import pieces_dxf
 from webapp.handouts.manifest import MANIFEST, Made, NotMade, manifest
 from webapp.handouts.printing import PaperName
 from webapp.handouts.shopping import shopping_csv, shopping_pdf
+from webapp.handouts.shots_csv import shots_csv
 from webapp.handouts.worksheet import worksheet_pdf
 from webapp.plan.editions import edition_state
 from webapp.plan.edits import as_printed
@@ -29,6 +32,7 @@ from webapp.plan.lays import LayPlan
 from webapp.plan.misleading import misleading_threads
 from webapp.plan.plan_json import plan_json
 from webapp.plan.results import Plan
+from webapp.plan.screen_time import Video, extra, video
 from webapp.plan.shopping import shopping
 
 Report = Callable[[str], object]  # told which file is being made
@@ -118,6 +122,14 @@ def _shopping_table(plans: Plans) -> bytes | None:
     return shopping_csv(plans.filmed) if shopping(plans.filmed).lines else None
 
 
+def _of_video(make: Callable[[Plan, Video], bytes | None]) -> Callable[[Plans], bytes | None]:
+    return lambda plans: make(plans.filmed, video(plans.filmed))
+
+
+def _of_extra(make: Callable[[Plan, Video], bytes | None]) -> Callable[[Plans], bytes | None]:
+    return lambda plans: make(plans.filmed, extra(plans.filmed))
+
+
 def _plan(plans: Plans) -> bytes:
     text = json.dumps(plan_json(plans.filmed), indent=1, ensure_ascii=False, allow_nan=False)
     return (text + "\n").encode()
@@ -164,6 +176,33 @@ EXPORTS: Final[dict[str, Export]] = {
     ),
     "shopping.csv": Export(
         "the shopping table", "What to buy, as a table for a spreadsheet.", _shopping_table
+    ),
+    "shots.csv": Export(
+        "the shot list",
+        "Every shot with its day, what is said and shown, as a table for a spreadsheet.",
+        lambda plans: shots_csv(plans.filmed),
+    ),
+    "captions.vtt": Export(
+        "the captions", "What is said, as captions timed by the plan.", _of_video(captions_vtt)
+    ),
+    "cards.vtt": Export(
+        "the cards", "What is shown on cards, timed by the plan.", _of_video(cards_vtt)
+    ),
+    "chapters.vtt": Export("the chapters", "The chapters of the video.", _of_video(chapters_vtt)),
+    "extra-captions.vtt": Export(
+        "the captions of the members’ extra",
+        "What is said in the members’ extra, as captions timed by the plan.",
+        _of_extra(captions_vtt),
+    ),
+    "extra-cards.vtt": Export(
+        "the cards of the members’ extra",
+        "What is shown on cards in the members’ extra, timed by the plan.",
+        _of_extra(cards_vtt),
+    ),
+    "extra-chapters.vtt": Export(
+        "the chapters of the members’ extra",
+        "The chapters of the members’ extra.",
+        _of_extra(chapters_vtt),
     ),
     "plan.json": Export(
         "every figure", "Every computed figure of the episode, for other programs.", _plan
