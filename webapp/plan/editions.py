@@ -5,7 +5,7 @@ taken out; the sheet as it stands is that edition until a figure of it is shown 
 """
 
 import hashlib
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from itertools import groupby
@@ -14,7 +14,7 @@ from webapp.errors import RecipeError
 from webapp.filming.shoot_days import told_day
 from webapp.plan.edits import changed
 from webapp.plan.episode import Edition, Episode, PrintedFigure
-from webapp.plan.printed import printed_figures
+from webapp.plan.printed import FINISH, printed_figures
 from webapp.plan.results import Plan
 from webapp.plan.shown import Kind, Shown
 from webapp.units import System
@@ -112,10 +112,11 @@ def edition_now(plan: Plan, *, with_lays: bool = True) -> Edition:
 
 
 def edition_state(plan: Plan) -> EditionState:
-    """Which edition the sheet is. Asks for the lays of every size, as the sheet does."""
-    last, now = last_edition(plan.episode), edition_now(plan)
+    """Which edition the sheet is. After the first, asks for the lays of every size as the sheet."""
+    last = last_edition(plan.episode)
     if last is None:
         return EditionState(1, True, None, None, ())
+    now = edition_now(plan)
     changes = changes_between(last, now)
     if changes:
         return EditionState(now.number, True, None, last.number, changes, last)
@@ -203,9 +204,15 @@ def changes_between(old: Edition, new: Edition) -> tuple[EditionChange, ...]:
     whole = dict(_whole_pieces(was, now, kinds))
     found += [_as_a_whole(piece, gone) for piece, gone in whole.items()]
     before, after = ({what for what, _ in table} for table in (was, now))
+    finishes = all(any(what.endswith(FINISH) for what in table) for table in (before, after))
+
+    def unknown(what: str) -> bool:
+        """Lays may not be worked out yet; an edition of long ago tells no finishes."""
+        return kinds[what] == "lay" or (what.endswith(FINISH) and not finishes)
+
     for what in dict.fromkeys(key[0] for key in (*now, *was)):
         one_tells = (what in before) != (what in after)
-        if (kinds[what] == "cut" and _piece(what) in whole) or (kinds[what] == "lay" and one_tells):
+        if (kinds[what] == "cut" and _piece(what) in whole) or (one_tells and unknown(what)):
             continue
         alike: dict[tuple[Shown | None, Shown | None], list[str]] = {}
         for size in ("", *sizes):
@@ -215,7 +222,17 @@ def changes_between(old: Edition, new: Edition) -> tuple[EditionChange, ...]:
         for pair, named in alike.items():
             shared = _all_of_them(named, was, now, what)
             found.append(EditionChange(what, shared, *pair, kinds[what]))
-    return tuple(found)
+    return tuple(_once(found))
+
+
+def _once(changes: Iterable[EditionChange]) -> Iterator[EditionChange]:
+    """A choice and the figure of a piece that comes of it may be called alike: told once."""
+    told = set()
+    for one in changes:
+        told_as = (one.name.casefold(), one.sizes, one.old, one.new)
+        if told_as not in told:
+            told.add(told_as)
+            yield one
 
 
 def _as_a_whole(what: str, gone: bool) -> EditionChange:
