@@ -27,6 +27,16 @@ MOST_TILT: Final = 10.0  # degrees
 FinishKind = Literal[
     "seam", "single fold hem", "double fold hem", "faced", "bound", "selvedge", "fold", "raw"
 ]
+FINISHES: Final[dict[FinishKind, str]] = {  # as printed sheets say them
+    "seam": "plain seam",
+    "single fold hem": "hem folded once",
+    "double fold hem": "hem folded twice",
+    "faced": "faced",
+    "bound": "bound, nothing added",
+    "selvedge": "selvedge, nothing added",
+    "fold": "on the fold, nothing added",
+    "raw": "left raw, nothing added",
+}
 
 
 class Frozen(BaseModel):

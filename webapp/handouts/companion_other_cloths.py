@@ -4,9 +4,9 @@ from collections.abc import Iterator, Sequence
 
 from webapp.cloth.weight import both_weights
 from webapp.draft.allowances import EdgeAllowance
-from webapp.draft.recipe import FinishKind
+from webapp.draft.recipe import FINISHES, FinishKind
 from webapp.handouts.companion_cloth import together, why_not
-from webapp.handouts.companion_pieces import FINISHES
+from webapp.handouts.companion_sizes import is_printed
 from webapp.handouts.companion_view import EdgeFinish, FigureChange, OtherClothSheet, SizesToBuy
 from webapp.plan.other_cloths import OtherClothPlan, SizeRow, other_cloth_plans
 from webapp.plan.results import Plan
@@ -39,7 +39,7 @@ def _sheet(plan: OtherClothPlan) -> OtherClothSheet:
         ),
         hem_why=tuple(why for why, _ in plan.hem_reasons) if cloth.hems == "as advised" else (),
         purchases=tuple(
-            (name, found) for name, rows in lengths if (found := _by_length(rows, first))
+            (name, found) for name, rows in lengths if (found := _by_length(plan.plan, rows))
         ),
         held_under=plan.held_under,
         needle=plan.needle.words,
@@ -69,9 +69,11 @@ def _finish(edges: str, kind: FinishKind, added: EdgeAllowance) -> EdgeFinish:
     return EdgeFinish(edges, FINISHES[kind], added.width_mm, added.turn_under_mm)
 
 
-def _by_length(rows: Sequence[SizeRow], first: System) -> tuple[SizesToBuy, ...]:
-    """Every size, those that buy the same length together; one not known says why."""
-    return together([(row.size, row.purchase, _why(row, first)) for row in rows])
+def _by_length(plan: Plan, rows: Sequence[SizeRow]) -> tuple[SizesToBuy, ...]:
+    """Every size printed, those that buy the same length together; one not known says why."""
+    first = plan.episode.first_unit
+    shown = [row for row in rows if is_printed(plan, row.size)]
+    return together([(row.size, row.purchase, _why(row, first)) for row in shown])
 
 
 def _why(row: SizeRow, first: System) -> str:

@@ -9,23 +9,13 @@ from webapp.draft.allowances import NONE
 from webapp.draft.drawing import draw_piece
 from webapp.draft.evaluate import Piece
 from webapp.draft.marks import how_cut
-from webapp.draft.recipe import FinishKind
+from webapp.draft.recipe import FINISHES
 from webapp.filming.figures import render
 from webapp.handouts.companion_view import EdgeFinish, GarmentSheet, PieceSheet
 from webapp.handouts.drawings import INK, sized
 from webapp.plan.results import Plan
 from webapp.units import System
 
-FINISHES: Final[dict[FinishKind, str]] = {
-    "seam": "plain seam",
-    "single fold hem": "hem folded once",
-    "double fold hem": "hem folded twice",
-    "faced": "faced",
-    "bound": "bound, nothing added",
-    "selvedge": "selvedge, nothing added",
-    "fold": "on the fold, nothing added",
-    "raw": "left raw, nothing added",
-}
 _COLUMN_MM: Final = (80.0, 140.0)  # the words stand beside it
 
 

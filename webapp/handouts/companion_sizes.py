@@ -1,26 +1,40 @@
-"""The companion's figures by size: bodies and finished garments."""
+"""The companion's figures by size: bodies and finished garments, and how to find one's size."""
 
 from collections.abc import Iterator, Mapping, Sequence
 
 from webapp.draft.measures import MEASURES
+from webapp.draft.names import listed
 from webapp.draft.recipe import Body
+from webapp.draft.size_advice import Ease, eases_of
 from webapp.handouts.companion_view import MeasureToTake, SizeTable
-from webapp.plan.results import Plan
-from webapp.units import parse_length
+from webapp.plan.results import Plan, SizePlan
+from webapp.units import both_as_cut, parse_length
+
+
+def is_printed(plan: Plan, size: str) -> bool:
+    """Whether a size stands in the sheet's tables: one of those chosen, or the one drawn."""
+    chosen = {name.lower() for name in plan.episode.print_choices.sizes}
+    return not chosen or size == plan.episode.body.name or size.lower() in chosen
+
+
+def sizes_printed(plan: Plan) -> tuple[SizePlan, ...]:
+    """The sizes that stand in the tables, the one drawn first."""
+    return tuple(size for size in plan.sizes if is_printed(plan, size.body.name))
 
 
 def size_tables(plan: Plan) -> Iterator[SizeTable]:
     """Body measures by size when there are sizes, then each garment's finished measures."""
-    bodies = [size.body for size in plan.sizes]
+    sizes = sizes_printed(plan)
+    bodies = [size.body for size in sizes]
     wanted = _measure_names(plan)
-    if wanted and plan.episode.sizes:
+    if wanted and len(sizes) > 1:
         yield _table("Choose a size by your body", wanted, bodies, [_body_mm(b) for b in bodies])
     for draft in plan.drafts:
         names = tuple(m.name for m in draft.recipe.finished if m.name in draft.finished_mm)
         if names:
             several = len(plan.drafts) > 1
             title = f"Finished: {draft.recipe.name}" if several else "The finished garment"
-            yield _table(title, names, bodies, [size.finished_mm for size in plan.sizes])
+            yield _table(title, names, bodies, [size.finished_mm for size in sizes])
 
 
 def _table(
@@ -42,6 +56,44 @@ def measures(plan: Plan) -> Iterator[MeasureToTake]:
     for name in _measure_names(plan):
         how = MEASURES[name].how if name in MEASURES else ""
         yield MeasureToTake(name, how, ours.get(name))
+
+
+def how_to_choose(plan: Plan) -> Iterator[str]:
+    """How a viewer with a tape finds her size in the tables, a sentence or two a step."""
+    names = _measure_names(plan)
+    if not names or len(sizes_printed(plan)) < 2:
+        return
+    yield (
+        "Measure yourself over what you will wear beneath, the tape level and not pulled, and "
+        "write your figures beside ours."
+    )
+    yield (
+        f"For {'each measure' if len(names) > 1 else names[0]} mark, in the table below, the first "
+        "size that is no smaller than you."
+    )
+    if len(names) > 1:
+        yield "Make the largest size that you marked: no measure of yours exceeds it."
+    yield from _between(plan, names)
+
+
+def _between(plan: Plan, names: Sequence[str]) -> Iterator[str]:
+    """What the smaller of two sizes would do: by the ease that the draft gives a measure."""
+    first = plan.episode.first_unit
+    eases: dict[str, Ease] = {}
+    for draft in plan.drafts:
+        eases = eases_of(draft) | eases
+    roomy = [name for name in names if name in eases]
+    if not roomy:
+        yield "Between two sizes, take the larger."
+        return
+    room = listed([f"{both_as_cut(eases[name].mm, first)} at the {name}" for name in roomy])
+    tight = [name for name in names if name not in eases]
+    held = f" Do not go below what you marked for {listed(tight)}." if tight else ""
+    yield (
+        f"Between two sizes take the larger, or, if you like it closer, the smaller: the draft "
+        f"gives {room} for room to move, and what you measure over the smaller size comes off "
+        f"that.{held}"
+    )
 
 
 def _measure_names(plan: Plan) -> tuple[str, ...]:

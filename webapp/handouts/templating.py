@@ -13,12 +13,17 @@ from jinja2.runtime import Context
 from markupsafe import Markup, escape
 
 from webapp import units
+from webapp.build.work_time import Estimate
 from webapp.settings import files_dir
 from webapp.units import System
 
-# A figure with its unit: 28 1/2 in, 72.5 cm, 1 3/8 yd.
-_MEASUREMENT: Final = re.compile(r"\(?\b\d+(?:[.,]\d+)?(?: \d+)?(?:/\d+)? (?:in|yd|mm|cm|m)\b\)?")
-_FRACTION: Final = re.compile(r"\d+/\d+")
+# A figure with its unit: 28 1/2 in, 72.5 cm, 1 3/8 yd, 5.5 oz/yd², 2 h 5 min, 4 %; or 1/8 alone.
+_NUMBER: Final = r"\d+(?:[.,]\d+)?(?: \d+)?(?:/\d+)?"
+_UNIT: Final = r"(?:(?:oz/yd²|g/m²|%|°)|(?:in|yd|mm|cm|m|h(?: \d+ min)?|min)\b)"
+_MEASUREMENT: Final = re.compile(
+    rf"\(?\b{_NUMBER} {_UNIT}\)?|(?<![\d/.,])[1-9]\d?/[1-9]\d?(?![\d/.,]*\d)"
+)
+_FRACTION: Final = re.compile(r"(\d+)/(\d+)")
 
 
 class Sheet(Protocol):
@@ -50,6 +55,7 @@ def environment() -> Environment:
         "to_buy": to_buy,
         "unbroken": unbroken,
         "about": about,
+        "between": between,
         "per_cent": per_cent,
         "the": the,
     }
@@ -87,8 +93,15 @@ def unbroken(text: str) -> Markup:
 
 
 def _one(found: re.Match[str]) -> str:
-    set_ = _FRACTION.sub(r'<span class="frac">\g<0></span>', found[0])
+    set_ = _FRACTION.sub(_fraction, found[0])
     return f'<span class="one">{set_}</span>'
+
+
+def _fraction(found: re.Match[str]) -> str:
+    """Set as a fraction where it is one: 80/12 is the size of a needle."""
+    if int(found[1]) < int(found[2]):
+        return f'<span class="frac">{found[0]}</span>'
+    return found[0]
 
 
 def about(minutes: float) -> str:
@@ -97,10 +110,20 @@ def about(minutes: float) -> str:
     >>> about(23.4), about(127)
     ('about 25 min', 'about 2 h 5 min')
     """
+    return f"about {_clock(minutes)}"
+
+
+def between(minutes: Estimate) -> str:
+    """The least and the most that a viewer may take, rounded as `about` does."""
+    low, high = _clock(minutes.low), _clock(minutes.high)
+    return f"Between {low} and {high}" if low != high else f"Hardly more or less than {low}"
+
+
+def _clock(minutes: float) -> str:
     whole = max(1, round(minutes)) if minutes < 10 else 5 * round(minutes / 5)
     hours, rest = divmod(whole, 60)
     parts = [f"{hours} h"] * bool(hours) + [f"{rest} min"] * bool(rest)
-    return "about " + " ".join(parts)
+    return " ".join(parts)
 
 
 def per_cent(value: float) -> str:

@@ -14,8 +14,9 @@ from typing import Final
 from webapp.draft.allowances import NONE
 from webapp.draft.marks import how_cut
 from webapp.draft.names import name_key
-from webapp.draft.recipe import Recipe
+from webapp.draft.recipe import FINISHES, Recipe
 from webapp.draft.results import Piece
+from webapp.draft.size_advice import eases_of
 from webapp.draft.words import Sentence, Slot
 from webapp.filming.figures import quoted
 from webapp.plan.episode import PrintedFigure
@@ -36,6 +37,7 @@ from webapp.plan.shown import (
 )
 from webapp.units import both_called
 
+FINISH: Final = " finish"  # behind the name of an edge: how it ends, in words
 _LONGEST_WHAT: Final = 300  # characters
 
 
@@ -97,6 +99,11 @@ def _by_size(plan: Plan, texts: "_Texts") -> Iterator[Told]:
             found = (size.drafts[place].finished_mm.get(measure.name) for size in plan.sizes)
             shown = [None if mm is None else as_cut(mm) for mm in found]
             yield for_each(texts.called(measure.name, place), shown)
+        eases = [eases_of(size.drafts[place]) for size in plan.sizes]
+        for measure in eases[0]:
+            given = [one[measure].mm if measure in one else None for one in eases]
+            shown = [None if mm is None else as_cut(mm) for mm in given]
+            yield for_each(texts.called(f"ease at the {measure}", place), shown)
 
 
 # --- Pieces ----------------------------------------------------------------------------------
@@ -126,6 +133,7 @@ def _as_drawn(piece: Piece) -> dict[str, Shown]:
         if edge.taken_mm:
             there[f"{edge.name} drawn"] = as_cut(edge.length_mm)
         there |= added_outside(edge.name, piece.allowances.get(edge.name, NONE))
+        there[edge.name + FINISH] = Shown(FINISHES[piece.finishes[edge.name].kind])
     for sentence in piece.words:
         for slot in _slots(sentence.text):
             shown, called, number = parted(sentence.shown(slot, "cm")), slot.name, 1
