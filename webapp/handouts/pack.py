@@ -6,8 +6,9 @@ To add a file: one entry in EXPORTS, in the order of the zip.
 import io
 import json
 import re
+import unicodedata
 import zipfile
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
@@ -18,6 +19,7 @@ from webapp.errors import SeamslateError
 from webapp.handouts.captions import captions_vtt, cards_vtt
 from webapp.handouts.chapters_vtt import chapters_vtt
 from webapp.handouts.companion import companion_pdf
+from webapp.handouts.description import LONGEST, description_txt, why_no_chapters
 from webapp.handouts.dxf import pieces_dxf
 from webapp.handouts.manifest import MANIFEST, Made, NotMade, manifest
 from webapp.handouts.printing import PaperName
@@ -204,6 +206,11 @@ EXPORTS: Final[dict[str, Export]] = {
         "The chapters of the members’ extra.",
         _of_extra(chapters_vtt),
     ),
+    "description.txt": Export(
+        "the description",
+        "The video’s description: chapters, materials, sizes and cautions.",
+        lambda plans: description_txt(plans.printed, plans.filmed),
+    ),
     "plan.json": Export(
         "every figure", "Every computed figure of the episode, for other programs.", _plan
     ),
@@ -220,7 +227,8 @@ def exports_of(plans: Plans) -> Iterator[tuple[str, Export]]:
 
 def _further_lays(plan: Plan) -> Iterator[tuple[str, Export]]:
     for number, one in enumerate(_laid(plan)[1:], start=2):
-        called = "-".join(re.findall(r"[a-z0-9]+", one.cloth.name.lower()))[:40].strip("-")
+        plain = unicodedata.normalize("NFKD", one.cloth.name).encode("ascii", "ignore").decode()
+        called = "-".join(re.findall(r"[a-z0-9]+", plain.lower()))[:40].strip("-")
         name = f"lay-{number}-{called}.svg" if called else f"lay-{number}.svg"
         what = f"How the pieces lie on the cloth “{one.cloth.name}”."
         yield name, Export(f"lay {number}", what, _lay(number))
@@ -249,20 +257,26 @@ def pack(episode: Episode, report: Report | None = None) -> Pack:
             continue
         if content is not None:
             files.append(Made(name, export.what, content))
-    notes = tuple(_notes(plans.filmed))
+    notes = tuple(_notes(plans.filmed, files))
     edition = edition_state(plans.filmed)
     told = manifest(plans.printed.episode, edition, files, not_made, notes)
     files.append(Made(MANIFEST, "This list.", told))
     return Pack(tuple(files), tuple(not_made), notes)
 
 
-def _notes(plan: Plan) -> Iterator[str]:
-    misleading = misleading_threads(plan)
+def _notes(plan: Plan, files: Sequence[Made]) -> Iterator[str]:
+    misleading = " ".join(thread.sentence for thread in misleading_threads(plan))
     if misleading:
-        yield (
-            "The sheets for viewers are marked “draft edition”: "
-            f"{' '.join(thread.sentence for thread in misleading)}"
-        )
+        yield f"The sheets for viewers are marked “draft edition”. {misleading}"
+    why = why_no_chapters(video(plan))
+    if why:
+        yield f"description.txt leaves the chapters out. {why}"
+    for file in files:
+        if file.name == "description.txt" and len(file.content.decode()) > LONGEST:
+            yield (
+                f"description.txt has {len(file.content.decode()):,} characters; sites commonly "
+                f"take {LONGEST:,}."
+            )
 
 
 def write_pack(episode: Episode, folder: Path, report: Report | None = None) -> Pack:

@@ -1,0 +1,190 @@
+"""Every file of an episode: in a folder, in a zip, and as the manifest tells them."""
+
+import csv
+import hashlib
+import io
+import json
+import zipfile
+from pathlib import Path
+from typing import Any
+from xml.etree import ElementTree
+
+import pytest
+
+from tests.demo_documents import BRIEF, EPISODES, ROOT, SMOCK
+from webapp.cli import main
+from webapp.errors import PdfToolsMissingError
+from webapp.filming.figures import single_unit_measurements
+from webapp.handouts import printing
+from webapp.handouts.manifest import Made
+from webapp.handouts.pack import EXPORTS, Plans, exports_of, pack, pack_zip, zipped
+from webapp.plan.edits import changed
+from webapp.plan.episode import FILE_VERSION, Episode
+from webapp.plan.evaluate import evaluate
+from webapp.plan.print_choices import PrintChoices
+
+
+@pytest.fixture(scope="module")
+def rendered(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Every file of the smock, by the command."""
+    folder = tmp_path_factory.mktemp("smock")
+    assert main(["render", str(ROOT / "demo_data" / SMOCK), "--out", str(folder)]) == 0
+    return folder
+
+
+@pytest.fixture(scope="module")
+def listed(rendered: Path) -> dict[str, Any]:
+    """Its manifest."""
+    told: dict[str, Any] = json.loads((rendered / "manifest.json").read_bytes())
+    return told
+
+
+@pytest.fixture
+def no_pdf(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Printing takes too long where it is not looked at."""
+
+    def missing() -> None:
+        raise PdfToolsMissingError("Not here.")
+
+    monkeypatch.setattr(printing, "_weasyprint", missing)
+
+
+def test_every_file_is_made(rendered: Path) -> None:
+    wanted = {*EXPORTS, "lay-2-binding-cloth.svg", "manifest.json"}
+    # Its members' extra is too short for chapters.
+    assert {file.name for file in rendered.iterdir()} == wanted - {"extra-chapters.vtt"}
+
+
+def test_the_manifest_tells_every_file_and_its_hash(rendered: Path, listed: dict[str, Any]) -> None:
+    files = {one["name"]: one for one in listed["files"]}
+    assert files.keys() == {file.name for file in rendered.iterdir()} - {"manifest.json"}
+    for name, told in files.items():
+        content = (rendered / name).read_bytes()
+        assert told["bytes"] == len(content)
+        assert told["sha256"] == hashlib.sha256(content).hexdigest()
+        assert told["what"].endswith(".")
+
+
+def test_the_manifest_tells_what_they_were_made_from(listed: dict[str, Any]) -> None:
+    episode = EPISODES[SMOCK]
+    assert (listed["episode"], listed["title"]) == (episode.id, episode.title)
+    assert listed["file_version"] == FILE_VERSION == episode.version
+    assert listed["edition"] == {"number": 1, "draft": True, "called": "Draft of edition 1"}
+    assert listed["choices"]["paper"] == "a4"
+    assert listed["choices"]["sizes"] == ["Wren", "XS", "S", "M", "L", "XL"]
+    assert listed["not_made"] == listed["notes"] == []
+
+
+def test_no_file_tells_a_length_in_one_unit(rendered: Path) -> None:
+    texts = {
+        file.name: file.read_text("utf-8")
+        for file in rendered.iterdir()
+        if file.suffix in (".vtt", ".txt", ".ics")
+    }
+    for file in rendered.glob("*.svg"):
+        labels = ElementTree.fromstring(file.read_bytes()).itertext()
+        texts[file.name] = "\n".join(label for label in labels if label.strip())
+    for file in rendered.glob("*.csv"):  # a comma between cells is no sign of a number
+        with file.open(encoding="utf-8-sig", newline="") as table:
+            texts[file.name] = "\n".join(cell for row in csv.reader(table) for cell in row)
+    assert len(texts) >= 10
+    assert {name: single_unit_measurements(text) for name, text in texts.items()} == (
+        dict.fromkeys(texts, ())
+    )
+
+
+def test_the_drawn_pieces_are_true_to_scale(rendered: Path) -> None:
+    root = ElementTree.fromstring((rendered / "pieces.svg").read_bytes())
+    _, _, width, height = root.attrib["viewBox"].split()
+    # SVG 1.1 §7.8: with equal viewBox and viewport sizes a user unit is the unit of the viewport.
+    assert root.attrib["width"] == f"{width}mm"
+    assert root.attrib["height"] == f"{height}mm"
+
+
+def test_every_lay_is_drawn_on_its_own_cloth(rendered: Path) -> None:
+    titles = [(rendered / name).read_text() for name in ("lay.svg", "lay-2-binding-cloth.svg")]
+    assert ["Main cloth" in titles[0], "Binding cloth" in titles[1]] == [True, True]
+
+
+def test_the_description_tells_cloth_by_width_and_size(rendered: Path) -> None:
+    text = (rendered / "description.txt").read_text("utf-8")
+    lays = json.loads((rendered / "plan.json").read_bytes())["sizes"]
+    (small,) = (one["buy"]["Main cloth"] for one in lays if one["name"] == "XS")
+    assert f"Wren, XS, S: {small['metres']} ({small['yards']})" in text
+    assert "115 cm (45 in) wide: Wren, S, M, L, XL: " in text
+
+
+# --- The zip ---------------------------------------------------------------------------------
+
+
+@pytest.mark.usefixtures("no_pdf")
+def test_the_zip_holds_the_files_of_the_folder_in_the_manifests_order(rendered: Path) -> None:
+    heard: list[str] = []
+    content = pack_zip(EPISODES[SMOCK], heard.append)
+    assert content == pack_zip(EPISODES[SMOCK])
+    with zipfile.ZipFile(io.BytesIO(content)) as archive:
+        assert archive.testzip() is None
+        entries = archive.infolist()
+        told = json.loads(archive.read("manifest.json"))
+        for name in archive.namelist():
+            if name != "manifest.json":  # which tells here that nothing was printed
+                assert archive.read(name) == (rendered / name).read_bytes()
+    assert [one.filename for one in entries] == (
+        [*(one["name"] for one in told["files"]), "manifest.json"]
+    )
+    assert {one.date_time for one in entries} == {(1980, 1, 1, 0, 0, 0)}
+    assert heard[0].endswith(": the companion")
+    counts = [line.split(": ")[0] for line in heard]
+    assert counts == [f"{at} of {len(heard)}" for at in range(1, len(heard) + 1)]
+    assert len(heard) == len(EXPORTS) + 1  # and the second lay
+
+
+def test_a_zip_is_the_same_wherever_and_whenever_it_is_made(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    files = (Made("a.txt", "A.", b"a"), Made("b.txt", "B.", b"b" * 999))
+    once = zipped(files)
+    monkeypatch.setattr(zipfile.sys, "platform", "win32")  # type: ignore[attr-defined]
+    assert zipped(files) == once
+
+
+# --- Which plan a file is of -----------------------------------------------------------------
+
+
+@pytest.mark.usefixtures("no_pdf")
+def test_what_is_chosen_for_the_sheets_changes_those_of_viewers_alone() -> None:
+    chosen = PrintChoices(drawn_for="XL", first_unit="in")
+    plain = {one.name: one.content for one in pack(EPISODES[SMOCK]).files}
+    other = pack(changed(EPISODES[SMOCK], print_choices=chosen))
+    printed = {one.name: one.content for one in other.files}
+    ours = {
+        "shots.csv", "captions.vtt", "cards.vtt", "chapters.vtt", "extra-captions.vtt",
+        "extra-cards.vtt", "shopping.csv", "plan.json",
+    }  # fmt: skip
+    assert {name for name, content in plain.items() if printed[name] == content} >= ours
+    for name in ("pieces.svg", "pieces.dxf", "lay.svg", "description.txt"):
+        assert printed[name] != plain[name]
+    told = json.loads(printed["manifest.json"])["choices"]
+    assert (told["drawn_for"], told["first_unit"], told["paper"]) == ("XL", "in", "letter")
+    assert "59 in (150 cm) wide" in printed["description.txt"].decode()
+
+
+def test_only_what_there_is_of_an_episode_is_made() -> None:
+    made = pack(EPISODES[BRIEF])
+    assert made.names == ("companion.pdf", "description.txt", "plan.json", "manifest.json")
+    assert pack(EPISODES[BRIEF]) == made
+
+
+@pytest.mark.parametrize(
+    ("cloth", "name"),
+    [
+        ("../Leinen für <Hälse>/\\", "lay-2-leinen-fur-halse.svg"),
+        ("布", "lay-2.svg"),
+        ("x" * 80, f"lay-2-{'x' * 40}.svg"),
+    ],
+)
+def test_a_further_lay_is_named_so_that_any_system_keeps_it(cloth: str, name: str) -> None:
+    text = EPISODES[SMOCK].model_dump_json().replace('"Binding cloth"', json.dumps(cloth))
+    plan = evaluate(Episode.model_validate_json(text))
+    names = [one for one, _ in exports_of(Plans(plan, plan)) if one.startswith("lay")]
+    assert names == ["lay.svg", name]

@@ -1,0 +1,158 @@
+"""The video's description for its upload, in plain text: chapters, materials, sizes, cautions."""
+
+from collections.abc import Iterator, Sequence
+from itertools import pairwise
+from typing import Final
+
+from webapp.draft.names import listed
+from webapp.filming.chapters import FEWEST, SHORTEST_S
+from webapp.filming.figures import render
+from webapp.filming.running_time import to_second
+from webapp.handouts.broken_lines import plain
+from webapp.handouts.cautions import cautions_for
+from webapp.handouts.companion import issue_of
+from webapp.handouts.companion_cloth import cloth_to_buy
+from webapp.handouts.companion_sizes import size_tables
+from webapp.handouts.companion_view import ClothToBuy, OtherWidths, SizesToBuy, SizeTable
+from webapp.plan.editions import edition_state
+from webapp.plan.results import Plan
+from webapp.plan.screen_time import Video, video
+from webapp.units import System, both, both_as_cut
+
+LONGEST: Final = 5000  # characters that sites commonly take; common practice, no source
+
+
+def description_txt(printed: Plan, filmed: Plan | None = None) -> bytes:
+    """The description: materials and sizes of the plan that is `printed`, chapters of the filmed.
+
+    Parts with nothing in them are left out. Chapters too: see `why_no_chapters`.
+    """
+    filmed = filmed or printed
+    first = printed.episode.first_unit
+    parts = [
+        _head(printed),
+        _chapters(video(filmed)),
+        _materials(printed, first),
+        *(_sizes(table, first) for table in size_tables(printed)),
+        _cautions(printed),
+        _edition(filmed),
+    ]
+    return ("\n\n".join("\n".join(part) for part in parts if part) + "\n").encode()
+
+
+def why_no_chapters(shown: Video) -> str:
+    """Why chapters there are do not stand in the description; empty when they do.
+
+    From 0:00 on, in order, FEWEST at least, each SHORTEST_S long as its times are told: common
+    practice, no source.
+    """
+    found = shown.chapters
+    if not found:
+        return ""
+    if len(found) < FEWEST:
+        return f"There are fewer than {FEWEST}."
+    starts = [to_second(one.starts_s) for one in found]
+    short = [
+        f"“{plain(one.title)}”"
+        for one, (begins, ends) in zip(
+            found, pairwise([*starts, to_second(shown.seconds)]), strict=True
+        )
+        if ends - begins < SHORTEST_S
+    ]
+    if short:
+        last = "lasts" if len(short) == 1 else "last"
+        return f"{listed(short)} {last} less than {SHORTEST_S:.0f} s."
+    return ""
+
+
+def _head(plan: Plan) -> list[str]:
+    episode = plan.episode
+    made_by = " · ".join(filter(None, (plain(episode.channel), plain(issue_of(plan)))))
+    promise = render(episode.brief.promise, plan.figures_mm, episode.first_unit).plain
+    told = [line for text in promise.splitlines() if (line := plain(text))]
+    return [plain(episode.title), *([made_by] if made_by else []), *(["", *told] if told else [])]
+
+
+def _chapters(shown: Video) -> list[str]:
+    if not shown.chapters or why_no_chapters(shown):
+        return []
+    return ["CHAPTERS", *(f"{one.begins} {plain(one.title)}" for one in shown.chapters)]
+
+
+def _materials(plan: Plan, first: System) -> list[str]:
+    told = [line for lay in plan.lays for line in _cloth(cloth_to_buy(lay, plan), first)]
+    told += [
+        f"- {plain(each.notion.name)}{_after(': ', plain(each.amount.plain))}"
+        for each in plan.notions
+    ]
+    return ["MATERIALS", *told] if told else []
+
+
+def _cloth(cloth: ClothToBuy, first: System) -> Iterator[str]:
+    wide = f"{both(cloth.width_mm, first)} wide" if cloth.width_mm is not None else ""
+    what = plain(cloth.description).rstrip(".")
+    head = f"- {plain(cloth.name)}{_after(': ', ', '.join(filter(None, (what, wide))))}"
+    rows = [_bought(row, first) for row in cloth.purchases]
+    if len(rows) == 1:
+        yield f"{head}; {rows[0].partition(': ')[2]}"
+    else:
+        yield head
+        yield from (f"  {row}" for row in rows)
+    if cloth.other_widths:
+        yield from (f"  {line}" for line in _in_widths(cloth.other_widths, first))
+
+
+def _bought(row: SizesToBuy, first: System) -> str:
+    """`S, M: 1.9 m (2 1/8 yd)`, or why there is none."""
+    length = _length(row.buy.metres, row.buy.yards, first) if row.buy else ""
+    return f"{', '.join(map(plain, row.sizes))}: {' '.join(filter(None, (length, plain(row.why))))}"
+
+
+def _in_widths(others: OtherWidths, first: System) -> Iterator[str]:
+    """A line for each width that some size can be laid on."""
+    for at, (name, other) in enumerate(others.widths):
+        alike: dict[str, list[str]] = {}
+        for sizes, cells in others.rows:
+            if buy := cells[at].buy:
+                alike.setdefault(_length(buy.metres, buy.yards, first), []).append(plain(sizes))
+        if alike:
+            bought = "; ".join(f"{', '.join(sizes)}: {length}" for length, sizes in alike.items())
+            yield f"{name} ({other.removeprefix('or ').strip('()')}) wide: {bought}"
+
+
+def _length(metres: str, yards: str, first: System) -> str:
+    return f"{metres} ({yards})" if first == "cm" else f"{yards} ({metres})"
+
+
+def _sizes(table: SizeTable, first: System) -> list[str]:
+    rows = [(plain(size), _figures(table.columns, figures, first)) for size, figures in table.rows]
+    told = [f"{size}: {figures}" for size, figures in rows if figures]
+    return [plain(table.title).upper(), *told] if told else []
+
+
+def _figures(columns: Sequence[str], figures: Sequence[float | None], first: System) -> str:
+    return ", ".join(
+        f"{name[:1].lower()}{name[1:]} {both_as_cut(mm, first)}"
+        for name, mm in zip(map(plain, columns), figures, strict=True)
+        if mm is not None
+    )
+
+
+def _cautions(plan: Plan) -> list[str]:
+    """Each in a few words; the companion has all of them."""
+    found = cautions_for(row.step for row in plan.steps)
+    at_work = [one.title.lower() for one in found if not one.look_up]
+    told = [f"Take care: {', '.join(at_work)}. The companion says how."] if at_work else []
+    told += [f"{one.title}: {one.words.partition('. ')[0].rstrip('.')}. {one.look_up}"
+             for one in found if one.look_up]  # fmt: skip
+    return ["CAUTIONS", *told] if told else []
+
+
+def _edition(filmed: Plan) -> list[str]:
+    if not filmed.pieces:
+        return []
+    return [f"The companion to print: {edition_state(filmed).told}."]
+
+
+def _after(sign: str, text: str) -> str:
+    return f"{sign}{text}" if text else ""
