@@ -4,6 +4,7 @@ import math
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Final
 
 from webapp.draft.allowances import NONE
@@ -19,6 +20,7 @@ _HANDLING: Final = _SEWING | {"pin"}  # what edges that meet are shown for
 _FOR_A_WHILE: Final = {"tacking", "basting"}
 _DRAWN: Final = " drawn"  # the figure of an edge as long as it is before it is gathered
 _LEG: Final = " leg"  # the figure of a dart's leg is called after the dart
+_DIGITS: Final = " 0123456789"
 _SEWN_ON: Final = 3  # edges, at the least, of what is sewn on all round
 _AS_LARGE_MM: Final = 5.0
 
@@ -87,61 +89,113 @@ class Before:
     stitched: frozenset[Key]  # edges stitched by themselves, as a neck is before its binding
 
 
-def work_of(step: Step, drafts: Sequence[Draft]) -> StepWork:
-    """The seams, edges and darts the step handles, each once; what is not drafted is left out."""
-    named = [name for work in step.work if work.kind in _HANDLING for name in work.seams]
-    seams = [at for name in dict.fromkeys(named) if (at := seam_at(name, drafts))]
-    uses: dict[Key, UseAt] = {}
-    darts: list[tuple[Piece, MarkedLine]] = []
-    for work in step.work:
-        for edge in work.edges:
-            use = _use_at(edge, drafts)
-            if use is not None:
-                had, done = uses.get(use.key, use), _done(work, use)
-                uses[use.key] = replace(
-                    done,
-                    times=max(had.times, done.times),
-                    stitched=had.stitched or done.stitched,
-                    turned=had.turned or done.turned,
-                )
-            elif work.kind in _HANDLING:
-                darts += [dart for dart in _darts_at(edge, drafts) if dart not in darts]
-    # A hem that is stitched is turned, even if no work says so; what is seamed and pressed is not.
-    edges = (replace(u, turned=u.folds_up if u.stitched else u.turned) for u in uses.values())
-    return StepWork(tuple(seams), tuple(edges), tuple(darts))
+@dataclass(frozen=True)
+class Drafted:
+    """The drafts by the names of what is in them: where several have a name, the first's."""
 
+    drafts: Sequence[Draft]
 
-def work_before(steps: Iterable[Step], drafts: Sequence[Draft]) -> Before:
-    """What these steps, all earlier than the one that is looked at, leave behind."""
-    seen: dict[str, bool] = {}  # by name; True when sewn for good
-    stitched: dict[Key, UseAt] = {}
-    for step in steps:
+    def work_of(self, step: Step) -> StepWork:
+        """The seams, edges and darts it handles, each once; what is not drafted is left out."""
+        named = [name for work in step.work if work.kind in _HANDLING for name in work.seams]
+        uses: dict[Key, UseAt] = {}
+        darts: list[tuple[Piece, MarkedLine]] = []
         for work in step.work:
-            if work.kind in _HANDLING:
-                lasts = _lasts(work)
-                for name in work.seams:
-                    seen[name] = seen.get(name, False) or lasts
-                uses = (_use_at(edge, drafts) for edge in work.edges) if lasts else ()
-                stitched |= {use.key: use for use in uses if use}
-    found = [(at, lasts) for name, lasts in seen.items() if (at := seam_at(name, drafts))]
-    joined = tuple(at for at, lasts in found if lasts)
-    hemmed = tuple(use for use in stitched.values() if use.folds_up)
-    sewn = frozenset(use.key for use in hemmed).union(*(at.edges for at in joined))
-    seen_keys = frozenset(at.key for at, _ in found)
-    return Before(seen_keys, joined, hemmed, sewn, frozenset(stitched))
+            for edge in work.edges:
+                use = self.use_at(edge)
+                if use is not None:
+                    had, done = uses.get(use.key, use), _done(work, use)
+                    uses[use.key] = replace(
+                        done,
+                        times=max(had.times, done.times),
+                        stitched=had.stitched or done.stitched,
+                        turned=had.turned or done.turned,
+                    )
+                elif work.kind in _HANDLING:
+                    darts += [dart for dart in self._darts_at(edge) if dart not in darts]
+        # A stitched hem is turned, even if no work says so; what is seamed and pressed is not.
+        edges = (replace(u, turned=u.folds_up if u.stitched else u.turned) for u in uses.values())
+        return StepWork(tuple(self._seams_at(named)), tuple(edges), tuple(darts))
 
+    def work_before(self, steps: Iterable[Step]) -> Before:
+        """What these steps, all earlier than the one that is looked at, leave behind."""
+        seen: dict[str, bool] = {}  # by name; True when sewn for good
+        stitched: dict[Key, UseAt] = {}
+        for step in steps:
+            for work in step.work:
+                if work.kind in _HANDLING:
+                    lasts = _lasts(work)
+                    for name in work.seams:
+                        seen[name] = seen.get(name, False) or lasts
+                    uses = (self.use_at(edge) for edge in work.edges) if lasts else ()
+                    stitched |= {use.key: use for use in uses if use}
+        joined = tuple(self._seams_at(name for name, lasts in seen.items() if lasts))
+        hemmed = tuple(use for use in stitched.values() if use.folds_up)
+        sewn = frozenset(use.key for use in hemmed).union(*(at.edges for at in joined))
+        return Before(
+            frozenset(at.key for at in self._seams_at(seen)),
+            joined,
+            hemmed,
+            sewn,
+            frozenset(stitched),
+        )
 
-def seam_at(name: str, drafts: Sequence[Draft]) -> SeamAt | None:
-    """The seam of that name, its edges looked up in its own garment first; None without it."""
-    for draft in drafts:
-        for seam in draft.recipe.seams:
-            if seam.name.lower() == name.strip().lower():
-                own_first = (draft, *(each for each in drafts if each is not draft))
-                one, other = (_uses_at(side, own_first) for side in (seam.one, seam.other))
+    def use_at(self, use: EdgeUse, first: int = 0) -> UseAt | None:
+        """The edge of that name, also where a figure tells its length before it is gathered.
+
+        It is looked up in the draft at that place first. None if there is no such edge.
+        """
+        piece_name, _, name = name_key(use.edge).partition(".")
+        for edges in (self._edges[first], *self._edges) if self._edges else ():
+            at = edges.get((piece_name, name)) or edges.get((piece_name, name.removesuffix(_DRAWN)))
+            if at:
+                return UseAt(*at, use.times, use.backwards)
+        return None
+
+    def _seams_at(self, names: Iterable[str]) -> Iterator[SeamAt]:
+        """The seams of these names, each once, their edges looked up in their own garment first."""
+        for key in dict.fromkeys(name.strip().lower() for name in names):
+            if key in self._seams:
+                own, seam = self._seams[key]
+                one, other = (
+                    tuple(at for use in side if (at := self.use_at(use, own)))
+                    for side in (seam.one, seam.other)
+                )
                 whole = 0 < len(one) == len(seam.one) and 0 < len(other) == len(seam.other)
                 evenly = len({use.times for use in (*one, *other)}) == 1
-                return SeamAt(seam, one, other, whole and evenly)
-    return None
+                yield SeamAt(seam, one, other, whole and evenly)
+
+    @cached_property
+    def _edges(self) -> list[dict[tuple[str, str], tuple[Piece, Edge]]]:
+        return [
+            {
+                (name_key(piece.name), name_key(edge.name)): (piece, edge)
+                for piece in draft.pieces
+                for edge in piece.outline
+            }
+            for draft in self.drafts
+        ]
+
+    @cached_property
+    def _seams(self) -> dict[str, tuple[int, Seam]]:
+        found: dict[str, tuple[int, Seam]] = {}
+        for place, draft in enumerate(self.drafts):
+            for seam in draft.recipe.seams:
+                found.setdefault(seam.name.lower(), (place, seam))
+        return found
+
+    def _darts_at(self, use: EdgeUse) -> Iterator[tuple[Piece, MarkedLine]]:
+        """The darts whose legs are worked on."""
+        piece_name, _, name = name_key(use.edge).partition(".")
+        if not name.endswith(_LEG):
+            return
+        for piece in (piece for draft in self.drafts for piece in draft.pieces):
+            if name_key(piece.name) == piece_name:
+                for mark in piece.markings:
+                    if isinstance(mark, MarkedLine) and mark.kind == "dart":
+                        called = (name_key(mark.name.rstrip(_DIGITS)), name_key(mark.name))
+                        if name.removesuffix(_LEG) in called:
+                            yield piece, mark
 
 
 def marked_for(
@@ -184,32 +238,3 @@ def _done(work: Work, use: UseAt) -> UseAt:
     """What the work does to the edge; pressed, its allowance is turned under if it has one."""
     given = use.piece.allowances.get(use.edge.name, NONE).total_mm > 0
     return replace(use, stitched=work.kind in _HANDLING, turned=work.kind == "press" and given)
-
-
-def _uses_at(uses: Sequence[EdgeUse], drafts: Sequence[Draft]) -> tuple[UseAt, ...]:
-    return tuple(at for use in uses if (at := _use_at(use, drafts)))
-
-
-def _use_at(use: EdgeUse, drafts: Sequence[Draft]) -> UseAt | None:
-    piece, name = _piece_of(use, drafts)
-    if piece is None:
-        return None
-    for edge in piece.outline:
-        if name_key(edge.name) in (name, name.removesuffix(_DRAWN)):
-            return UseAt(piece, edge, use.times, use.backwards)
-    return None
-
-
-def _darts_at(use: EdgeUse, drafts: Sequence[Draft]) -> Iterator[tuple[Piece, MarkedLine]]:
-    piece, name = _piece_of(use, drafts)
-    for mark in piece.markings if piece else ():
-        if isinstance(mark, MarkedLine) and mark.kind == "dart":
-            called = name_key(mark.name.rstrip(" 0123456789"))
-            if name.endswith(_LEG) and name.removesuffix(_LEG) in (called, name_key(mark.name)):
-                yield piece, mark  # type: ignore[misc]
-
-
-def _piece_of(use: EdgeUse, drafts: Sequence[Draft]) -> tuple[Piece | None, str]:
-    piece_name, _, name = name_key(use.edge).partition(".")
-    pieces = (piece for draft in drafts for piece in draft.pieces)
-    return next((p for p in pieces if name_key(p.name) == piece_name), None), name

@@ -14,7 +14,8 @@ from xml.etree.ElementTree import Element
 
 from markupsafe import Markup
 
-from webapp.build.step_view import Course, Meeting, Spot, StepView, step_view
+from webapp.build.step_seams import Course, Meeting, Spot
+from webapp.build.step_view import StepView, step_view
 from webapp.draft import svg
 from webapp.draft.allowances import NONE
 from webapp.draft.drawing import BASELINE_EM
@@ -71,7 +72,7 @@ def step_drawing(plan: Plan, step_plan: StepPlan) -> Markup:
 def drawn(view: StepView) -> Markup:
     """The view on paper, described in words."""
     spots = [spot for each in view.meetings for spot in _spots(each, len(view.meetings))]
-    layout = laid_out(view.shown, view.groups, spots)
+    layout = laid_out(view, spots)
     lines = _lines(view, layout)
     title, told = described(view)
     root = svg.figure((0, 0, layout.width, layout.height), title, told)

@@ -7,10 +7,10 @@ from functools import cached_property
 from itertools import pairwise
 from typing import Final
 
-import numpy as np
 import shapely
 
-from webapp.build.step_view import Shown, Spot
+from webapp.build.step_seams import Shown, Spot
+from webapp.build.step_view import StepView
 from webapp.draft.drawing import BASELINE_EM
 from webapp.draft.labels import LINE, text_width
 from webapp.draft.outline import Point, bounds
@@ -26,6 +26,10 @@ _LEAST_SLOT: Final = 15.0  # a name is not broken for less
 _ONE_ROW: Final = 0.8  # what is simpler is taken if it is no smaller than so much of the largest
 _DETAIL: Final = 0.05  # what a line may be off, on paper
 _LARGEST: Final = 1 / 6  # of true size: a tab needs no more
+_LINE: Final = NAME * LINE
+_ASCENT: Final = 0.75  # of the size of a name
+_TRIES: Final = 12
+_SAME: Final = 1e-6
 
 Box = tuple[float, float, float, float]
 # Rows of columns of pieces that stand one above the other, each by its place among the pieces.
@@ -65,69 +69,76 @@ class _Block:
     line: list[Point]
     box: Box
     room: Box
+    filled: bool  # with lines that its name would lie on
 
     @property
     def size(self) -> Point:
         left, top, right, bottom = self.box
         return right - left, bottom - top
 
-    def named(self, scale: float) -> tuple[bool, tuple[str, ...]]:
-        """Whether its name stands inside it, and the name in lines."""
+    def at_scale(self, scale: float) -> "_Scaled":
+        """What it takes on paper, its name inside it or below."""
         name = self.on.piece.name
+        left, top, right, bottom = self.room
         width, height = (side * scale for side in self.size)
         lines = _wrapped(name, width - 3.0) if width > _LEAST_INSIDE else ()
-        if (
-            0 < len(lines) <= 2
-            and height > _LINE * len(lines) + 2.0
-            and name.split() == " ".join(lines).split()
-        ):
-            x, y = (self.box[0] + self.box[2]) / 2, (self.box[1] + self.box[3]) / 2
-            dx = (max(map(_name_width, lines)) / 2 + 1.0) / scale
-            dy = (_LINE * len(lines) / 2 + 0.4) / scale
-            if self.shape.contains(shapely.box(x - dx, y - dy, x + dx, y + dy)):
-                return True, lines
-        return False, _wrapped(name, max(width + self.room[0] + self.room[2], _LEAST_SLOT))
+        if self._holds(name, lines, scale):
+            return _Scaled(width + left + right, height + top + bottom, lines, inside=True)
+        lines = _wrapped(name, max(width + left + right, _LEAST_SLOT))
+        widest = max(map(_name_width, lines))
+        high = height + top + bottom + _LINE * len(lines)
+        return _Scaled(max(width + left + right, widest), high, lines, inside=False)
+
+    def _holds(self, name: str, lines: Sequence[str], scale: float) -> bool:
+        """True when these lines, none of them a part of a word, have room in the piece's middle."""
+        if self.filled or not 0 < len(lines) <= 2 or name.split() != " ".join(lines).split():
+            return False
+        left, top, right, bottom = self.box
+        dx = (max(map(_name_width, lines)) / 2 + 1.0) / scale
+        dy = (_LINE * len(lines) / 2 + 0.4) / scale
+        if 2 * dx > right - left or 2 * dy > bottom - top:
+            return False
+        x, y = (left + right) / 2, (top + bottom) / 2
+        return bool(self.shape.contains(shapely.box(x - dx, y - dy, x + dx, y + dy)))
 
     @cached_property
     def shape(self) -> shapely.Polygon:
         """The piece as an area."""
         return shapely.Polygon(self.line)
 
-    def room_for(self, scale: float) -> Point:
-        """Width and height of all it needs on paper."""
-        inside, name = self.named(scale)
-        left, top, right, bottom = self.room
-        width, height = (side * scale for side in self.size)
-        if inside:
-            return width + left + right, height + top + bottom
-        widest = max(map(_name_width, name))
-        return max(width + left + right, widest), height + top + bottom + _LINE * len(name)
+
+@dataclass(frozen=True)
+class _Scaled:
+    """What a piece with its name takes on paper."""
+
+    width: float
+    height: float
+    name: tuple[str, ...]
+    inside: bool
 
 
-_LINE: Final = NAME * LINE
-
-
-def laid_out(
-    shown: Sequence[Shown], groups: Sequence[Sequence[Shown]], spots: Sequence[Spot]
-) -> Layout:
+def laid_out(view: StepView, spots: Sequence[Spot]) -> Layout:
     """The pieces to one scale, in order, in one row or more, with room for letters at the spots.
 
-    Where each of the `groups` has pieces of its own, they stand side by side.
+    Where each seam has pieces of its own, these stand together.
     """
-    blocks = [_block(on, spots) for on in shown]
+    filled = {on for on, _ in view.pockets}
+    blocks = [_block(on, spots, filled=on in filled) for on in view.shown]
     page = WIDTH, HEIGHT if spots else LOW
-    scale, places = _best_places(blocks, page, _by_group(shown, groups))
+    scale, places = _best_places(blocks, page, _by_group(view.shown, view.groups))
     blocks = _level(blocks, places)
-    for _ in range(12):
-        width, height = _all_of(places, blocks, scale)
+    sized = [block.at_scale(scale) for block in blocks]
+    for _ in range(_TRIES):
+        width, height = _all_of(places, sized)
         over = max(width / page[0], height / page[1])
         if over <= 1.0:
             break
         scale *= max(0.8, min(0.98, 1 / over))
-    return _placed(blocks, places, scale)
+        sized = [block.at_scale(scale) for block in blocks]
+    return _placed(blocks, sized, places, scale)
 
 
-def _block(on: Shown, spots: Sequence[Spot]) -> _Block:
+def _block(on: Shown, spots: Sequence[Spot], *, filled: bool) -> _Block:
     points = on.piece.whole_cut_points
     line = [(-x, y) for x, y in points] if on.mirrored else points
     box = left, top, right, bottom = bounds(line)
@@ -140,7 +151,7 @@ def _block(on: Shown, spots: Sequence[Spot]) -> _Block:
         any(y > bottom - near_y and ny > 0.3 for (_, y), (_, ny) in lettered),
     )
     one, two, three, four = (_ROOM if side else _LITTLE_ROOM for side in sides)
-    return _Block(on, line, box, (one, two, three, four))
+    return _Block(on, line, box, (one, two, three, four), filled)
 
 
 def _level(blocks: Sequence[_Block], places: Places) -> list[_Block]:
@@ -205,56 +216,55 @@ def _partitions(count: int) -> Iterator[list[list[int]]]:
         yield rows
 
 
-def _all_of(places: Places, blocks: Sequence[_Block], scale: float) -> Point:
-    rows = [[_column(column, blocks, scale) for column in row] for row in places]
-    return max(map(_beside, rows)), sum(max(high for _, high in row) for row in rows) + _GAP * (
-        len(rows) - 1
-    )
+def _all_of(places: Places, sized: Sequence[_Scaled]) -> Point:
+    rows = [[_column(column, sized) for column in row] for row in places]
+    high = sum(max(high for _, high in row) for row in rows)
+    return max(map(_beside, rows)), high + _GAP * (len(rows) - 1)
 
 
 def _beside(row: Sequence[Point]) -> float:
     return sum(wide for wide, _ in row) + _GAP * (len(row) - 1)
 
 
-def _column(column: Sequence[int], blocks: Sequence[_Block], scale: float) -> Point:
-    rooms = [blocks[p].room_for(scale) for p in column]
-    return max(wide for wide, _ in rooms), sum(high for _, high in rooms) + _GAP * (len(rooms) - 1)
+def _column(column: Sequence[int], sized: Sequence[_Scaled]) -> Point:
+    own = [sized[place] for place in column]
+    high = sum(each.height for each in own) + _GAP * (len(own) - 1)
+    return max(each.width for each in own), high
 
 
-def _placed(blocks: Sequence[_Block], places: Places, scale: float) -> Layout:
-    width, height = _all_of(places, blocks, scale)
-    standing: list[Standing] = []
+def _placed(
+    blocks: Sequence[_Block], sized: Sequence[_Scaled], places: Places, scale: float
+) -> Layout:
+    width, height = _all_of(places, sized)
+    standing: dict[int, Standing] = {}
     top = 0.0
     for row in places:
-        columns = [_column(column, blocks, scale) for column in row]
-        high = max(tall for _, tall in columns)
+        columns = [_column(column, sized) for column in row]
         x = (width - _beside(columns)) / 2
         for column, (wide, _) in zip(row, columns, strict=True):
             y = top
-            for p in column:
-                standing.append(_stood(blocks[p], x + wide / 2, y, scale))
-                y += blocks[p].room_for(scale)[1] + _GAP
+            for place in column:
+                standing[place] = _stood(blocks[place], sized[place], (x + wide / 2, y), scale)
+                y += sized[place].height + _GAP
             x += wide + _GAP
-        top += high + _GAP
-    return Layout(width, height, tuple(standing))
+        top += max(high for _, high in columns) + _GAP
+    return Layout(width, height, tuple(standing[place] for place in sorted(standing)))
 
 
-def _stood(block: _Block, middle: float, top: float, scale: float) -> Standing:
-    """The piece in the middle of its slot, its name inside or below it."""
+def _stood(block: _Block, sized: _Scaled, top: Point, scale: float) -> Standing:
+    """The piece below the middle of its slot's top, its name inside or below it."""
     left, upper, right, lower = block.box
-    inside, lines = block.named(scale)
-    # The room beside it need not be alike on both sides.
-    middle += (
-        0
-        if not inside and max(map(_name_width, lines)) > (right - left) * scale
-        else ((block.room[0] - block.room[2]) / 2)
-    )
-    shift = middle - (left + right) / 2 * scale, top + block.room[1] - upper * scale
-    foot = top + block.room[1] + (lower - upper) * scale + block.room[3] + NAME * 0.75
-    middle_y = (upper + lower) / 2 * scale + shift[1] - _LINE * (len(lines) - 1) / 2
-    first = middle_y + NAME * BASELINE_EM if inside else foot
-    name = tuple((line, (middle, first + _LINE * n)) for n, line in enumerate(lines))
-    drawn = [(x * scale + shift[0], y * scale + shift[1]) for x, y in block.line]
+    middle, y = top
+    if sized.width <= (right - left) * scale + block.room[0] + block.room[2] + _SAME:
+        middle += (block.room[0] - block.room[2]) / 2  # the room beside it need not be alike
+    shift = middle - (left + right) / 2 * scale, y + block.room[1] - upper * scale
+    if sized.inside:
+        first = (upper + lower) / 2 * scale + shift[1] - _LINE * (len(sized.name) - 1) / 2
+        first += NAME * BASELINE_EM
+    else:
+        first = lower * scale + shift[1] + block.room[3] + NAME * _ASCENT
+    name = tuple((line, (middle, first + _LINE * n)) for n, line in enumerate(sized.name))
+    drawn = [(px * scale + shift[0], py * scale + shift[1]) for px, py in block.line]
     return Standing(block.on, scale, shift, _simpler(drawn), name)
 
 
@@ -276,7 +286,7 @@ def _name_width(line: str) -> float:
 def name_box(line: str, at: Point) -> Box:
     """What a line of a name takes, its baseline's middle being there."""
     half = _name_width(line) / 2
-    return at[0] - half, at[1] - 0.75 * NAME, at[0] + half, at[1] + 0.25 * NAME
+    return at[0] - half, at[1] - _ASCENT * NAME, at[0] + half, at[1] + 0.25 * NAME
 
 
 def _wrapped(name: str, width: float) -> tuple[str, ...]:
@@ -298,7 +308,7 @@ def _wrapped(name: str, width: float) -> tuple[str, ...]:
 # --- Letters ---------------------------------------------------------------------------------
 
 _WAYS: Final = tuple(
-    (reach, math.radians(turn))
+    (reach, math.cos(math.radians(turn)), math.sin(math.radians(turn)), abs(turn) / 60)
     for reach in (0.75, 0.95, 1.2, 1.5)
     for turn in (0, 20, -20, 45, -45, 75, -75, 110, -110, 145, -145, 180)
 )
@@ -316,33 +326,30 @@ class Lettering:
 
     def place(self, at: Point, off: Point, width: float, height: float) -> Point | None:
         """The middle of a box of that size beside the point; None where there is no room."""
+        near = width + height
         heavy, light = (
-            np.asarray(self.heavy or [(-9.0, -9.0)]),
-            np.asarray(self.light or [(-9.0, -9.0)]),
+            [(x, y) for x, y in points if abs(x - at[0]) < near and abs(y - at[1]) < near]
+            for points in (self.heavy, self.light)
         )
-        best: tuple[float, Point] | None = None
-        for reach, turn in _WAYS:
-            cos, sin = math.cos(turn), math.sin(turn)
+        best: tuple[float, Box] | None = None
+        for reach, cos, sin, turned in _WAYS:
             way = off[0] * cos - off[1] * sin, off[0] * sin + off[1] * cos
             far = reach + abs(way[0]) * width / 2 + abs(way[1]) * height / 2
             x, y = at[0] + far * way[0], at[1] + far * way[1]
             box = (x - width / 2, y - height / 2, x + width / 2, y + height / 2)
             if not _within(box, self.page) or any(_meet(box, other) for other in self.taken):
                 continue
-            cost = (
-                _inside(heavy, box) * _OVER_HEAVY
-                + _inside(light, box) * _OVER_LINE
-                + 3 * reach
-                + abs(turn)
-            )
+            cost = 3 * reach + turned
+            if best is not None and cost >= best[0]:
+                continue
+            cost += _OVER_HEAVY * _inside(heavy, box) + _OVER_LINE * _inside(light, box)
             if best is None or cost < best[0]:
-                best = cost, (x, y)
+                best = cost, box
         if best is None:
             return None
-        x, y = best[1]
-        dx, dy = width / 2 + 0.3, height / 2 + 0.1
-        self.taken.append((x - dx, y - dy, x + dx, y + dy))
-        return best[1]
+        left, top, right, bottom = best[1]
+        self.taken.append((left - 0.3, top - 0.1, right + 0.3, bottom + 0.1))
+        return (left + right) / 2, (top + bottom) / 2
 
 
 def along(points: Sequence[Point], step: float, *, closed: bool = False) -> list[Point]:
@@ -357,9 +364,9 @@ def along(points: Sequence[Point], step: float, *, closed: bool = False) -> list
     return found
 
 
-def _inside(points: "np.ndarray", box: Box) -> int:
-    x, y = points[:, 0], points[:, 1]
-    return int(((x > box[0]) & (x < box[2]) & (y > box[1]) & (y < box[3])).sum())
+def _inside(points: Sequence[Point], box: Box) -> int:
+    left, top, right, bottom = box
+    return sum(left < x < right and top < y < bottom for x, y in points)
 
 
 def _within(box: Box, page: Box) -> bool:
