@@ -13,6 +13,7 @@ from webapp.jobs import Jobs
 from webapp.pages import (
     brief,
     build_order,
+    call_sheets,
     cloth,
     companion,
     comparing,
@@ -20,6 +21,7 @@ from webapp.pages import (
     day_shots,
     draft,
     episodes,
+    files,
     filmed,
     fittings,
     garments,
@@ -27,8 +29,10 @@ from webapp.pages import (
     live_texts,
     offcuts,
     other_cloths,
+    pattern_sheets,
     photos,
     pieces,
+    prints,
     rates,
     running_time,
     set_ups,
@@ -43,6 +47,7 @@ from webapp.pages import (
     ways,
     worksheet,
 )
+from webapp.pages.printed_files import PrintedFiles
 from webapp.pages.shell import PLANS_KEPT, House
 from webapp.pages.templating import templates
 from webapp.remembered import Remembered
@@ -70,6 +75,7 @@ def open_house(settings: Settings) -> House:
         Jobs(),
         Remembered(PLANS_KEPT),
         Remembered(PLANS_KEPT),
+        PrintedFiles(),
     )
 
 
@@ -114,7 +120,11 @@ def create_app(settings: Settings) -> FastAPI:
         times,
         rates,
         companion,
+        pattern_sheets,
         worksheet,
+        call_sheets,
+        files,
+        prints,
         threads,
         live_texts,
     ):

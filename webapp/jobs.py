@@ -34,13 +34,6 @@ if _METHOD == "forkserver":
     _processes.set_forkserver_preload(["webapp.app", "webapp.handouts.warm"])
 
 
-def warm() -> None:
-    """Start the process that jobs fork from, so that the first job need not wait until it has
-    loaded everything. It loads beside this process; only its start is waited for."""
-    if _METHOD == "forkserver":
-        forkserver.ensure_running()
-
-
 @dataclass
 class Job:
     """One piece of long work. `result` is there once it is done, unless it was handed over.
@@ -70,6 +63,13 @@ class Jobs:
     def __init__(self) -> None:
         self._jobs: dict[str, Job] = {}
         self._lock = threading.Lock()
+
+    def warm(self) -> None:
+        """Start the process that jobs fork from, if it is not there: the next job then need not
+        wait until it has loaded everything. It loads beside this one; only its start is waited for.
+        """
+        if _METHOD == "forkserver":
+            forkserver.ensure_running()
 
     def get(self, key: str) -> Job | None:
         """The job of that key, running or ended."""

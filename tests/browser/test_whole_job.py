@@ -76,9 +76,12 @@ def test_from_an_empty_episode_to_a_printed_companion(
         f"Half the hem is {both(340, 'cm')}, wide enough"
     )
 
-    page.get_by_role("link", name="Companion", exact=True).click()
+    page.get_by_role("link", name="Handouts", exact=True).click()
+    page.get_by_role("button", name="Make the companion").click()
+    file = page.get_by_role("link", name="Download the companion")
+    expect(file).to_be_visible(timeout=60_000)
     with page.expect_download() as waiting:
-        page.get_by_role("link", name="Download for A4 paper").click()
+        file.click()
     target = tmp_path / "companion.pdf"
     waiting.value.save_as(target)
     with pdfplumber.open(target) as pdf:
@@ -196,7 +199,7 @@ def test_without_script_every_page_reads_and_forms_have_a_button(
     page = context.new_page()
     base = f"{address}/episodes/small-wardrobe-3"
     for path in ("draft", "sizes", "worksheet", "cloth", "shopping", "build", "shots", "companion",
-                 "threads"):  # fmt: skip
+                 "pattern", "call-sheets", "files", "threads"):  # fmt: skip
         page.goto(f"{base}/{path}")
         expect(page.locator("h1")).to_be_visible()
     page.goto(f"{base}/brief")
@@ -210,7 +213,8 @@ def test_without_script_every_page_reads_and_forms_have_a_button(
 def test_no_page_scrolls_sideways(page: Page, address: str, width: int) -> None:
     page.set_viewport_size({"width": width, "height": 844})
     paths = ("brief", "draft", "sizes", "worksheet", "worksheet?blank=true", "cloth", "shopping",
-             "build", "shots", "companion", "threads")  # fmt: skip
+             "build", "shots", "companion", "pattern", "call-sheets", "files",
+             "threads")  # fmt: skip
     for path in paths:
         page.goto(f"{address}/episodes/small-wardrobe-3/{path}")
         overflow = page.evaluate(

@@ -6,9 +6,11 @@ from datetime import date
 import pytest
 from starlette.testclient import TestClient
 
+from webapp.handouts.companion import companion_html
 from webapp.pages import companion as page
 from webapp.pages.companion import CompanionView
 from webapp.pages.shell import House
+from webapp.plan.editions import edition_state
 from webapp.plan.edits import with_choice
 
 IN_PART = {"HX-Request": "true"}
@@ -73,7 +75,7 @@ def test_what_changed_since_is_listed_and_the_next_is_numbered(
     assert answer.status_code == 200
     assert [one.number for one in house.store.get(smock).editions] == [1, 2]
     assert "Changed since edition 1" in _text(client, companion)
-    assert "Changed since edition 1" in client.get(f"{companion}/preview").text
+    assert "Changed since edition 1" in companion_html(house.printed_plan(smock))
 
 
 def test_numbering_what_is_numbered_is_refused_in_words(
@@ -113,8 +115,9 @@ def test_the_sheet_of_another_size_is_of_the_same_edition(
     client.post(f"{companion}/edition", data={"number": "1"})
     _longer(house, smock, "74 cm")
     size = house.store.get(smock).sizes[-1].name
-    assert "Draft of edition 2" in client.get(f"{companion}/preview?size={size}").text
-    assert "Draft of edition 2" in client.get(f"{companion}/preview").text
-    view = _view(client, f"{companion}?size={size}")
+    client.post(f"{companion}/choices", data={"drawn_for": size})
+    state = edition_state(house.plan(smock))
+    assert "Draft of edition 2" in companion_html(house.printed_plan(smock), edition=state)
+    view = _view(client, companion)
     assert view.size == size
     assert all(one.sizes == () for one in view.shown if one.kind == "cut")

@@ -2,16 +2,24 @@
 
 from dataclasses import dataclass
 from datetime import date
-from typing import Annotated
+from typing import Annotated, Any, Final
 
 from fastapi import APIRouter, Query, Request, Response
-from fastapi.responses import HTMLResponse
 
-from webapp.errors import PdfToolsMissingError
-from webapp.handouts.companion import companion_html, companion_pdf
 from webapp.handouts.companion_widths import other_widths
-from webapp.handouts.printing import PaperName, why_no_pdf
-from webapp.pages.forms import UNANSWERED, Answers
+from webapp.handouts.printing import PaperName
+from webapp.pages.forms import UNANSWERED, Answers, status_of
+from webapp.pages.print_choices import PrintChoicesForm, save_choices
+from webapp.pages.prints import (
+    LookAt,
+    Printing,
+    begin,
+    confirmed,
+    order_of,
+    printing,
+    stop,
+    taken_out,
+)
 from webapp.pages.shell import House, InHouse, Sent, answered
 from webapp.plan.editions import (
     EditionChange,
@@ -20,26 +28,37 @@ from webapp.plan.editions import (
     figures_in,
     with_edition,
 )
-from webapp.plan.edits import free_id
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
 
 router = APIRouter(prefix="/episodes/{episode_id}/companion")
 
+PaperChoice = Annotated[PaperName, Query()]
+SizeChoice = Annotated[str, Query(max_length=80)]
+
+_MISLEADS: Final = (
+    "What is loose would mislead viewers who cut by this edition, so nothing was numbered. "
+    "Mend it, or say that it is to be numbered all the same."
+)
+
 
 @dataclass(frozen=True)
 class CompanionView:
-    """Whether there is something to print, and what keeps PDF files from being made."""
+    """The sheet as it is printed, what is chosen for it, and which edition it is."""
 
-    ready: bool
-    sizes: tuple[str, ...]  # the body first
-    size: str  # the one shown
-    must_mend: int  # grave loose threads that a viewer would stumble over
+    ready: bool  # there are pieces to show
+    choices: PrintChoicesForm
+    printing: Printing
     no_widths: tuple[str, ...]  # cloths of which no table of other widths fits the draft
-    no_pdf: str  # empty when PDF files can be made
     edition: EditionState
     shown: tuple[EditionChange, ...]  # of what changed, what the sheet of this size shows
-    answers: Answers = UNANSWERED
+    numbering: Answers = UNANSWERED
+    answers: Answers = UNANSWERED  # of printing
+
+    @property
+    def size(self) -> str:
+        """The size the sheet is drawn for."""
+        return self.choices.drawn_for
 
     @property
     def changed(self) -> int:
@@ -53,63 +72,53 @@ class CompanionView:
         return tuple(one for one in by_size if set(one.sizes) != {self.size})
 
 
-PaperChoice = Annotated[PaperName, Query()]
-SizeChoice = Annotated[str, Query(max_length=80)]
-
-
 @router.get("")
-def companion(request: Request, episode_id: str, house: InHouse, size: SizeChoice = "") -> Response:
-    return _show(request, episode_id, house, size)
-
-
-@router.get("/preview")
-def preview(episode_id: str, house: InHouse, size: SizeChoice = "") -> Response:
-    edition = edition_state(house.plan(episode_id))
-    return HTMLResponse(companion_html(house.plan(episode_id, size), edition=edition))
+def companion(request: Request, episode_id: str, house: InHouse, look: LookAt = 0) -> Response:
+    return _show(request, episode_id, house, look=look)
 
 
 @router.get("/companion.pdf")
-def download(
-    request: Request,
-    episode_id: str,
-    house: InHouse,
-    paper: PaperChoice = "a4",
-    size: SizeChoice = "",
-) -> Response:
-    try:
-        edition = edition_state(house.plan(episode_id))
-        content = companion_pdf(house.plan(episode_id, size), paper, edition)
-    except PdfToolsMissingError as error:
-        return _show(request, episode_id, house, size, no_pdf=error.sentence)
-    chosen = free_id(size, set()) + "-" if size else ""
-    name = f"{episode_id}-companion-{chosen}{paper}.pdf"
-    return Response(
-        content,
-        media_type="application/pdf",
-        headers={"content-disposition": f'attachment; filename="{name}"'},
-    )
+def download(episode_id: str, house: InHouse) -> Response:
+    order = order_of(house, episode_id, "companion")
+    return taken_out(house, order, f"/episodes/{episode_id}/companion#printed")
+
+
+@router.post("/choices")
+def choose(request: Request, episode_id: str, sent: Sent, house: InHouse) -> Response:
+    choosing = save_choices(house, episode_id, sent)
+    return _answered(request, episode_id, house, "#choices", choosing=choosing)
+
+
+@router.post("/print")
+def begin_printing(request: Request, episode_id: str, sent: Sent, house: InHouse) -> Response:
+    answers = begin(house, order_of(house, episode_id, "companion"), sent)
+    return _answered(request, episode_id, house, "#printed", answers=answers)
+
+
+@router.post("/print/stop")
+def stop_printing(request: Request, episode_id: str, house: InHouse) -> Response:
+    stop(house, order_of(house, episode_id, "companion"))
+    return _answered(request, episode_id, house, "#printed")
 
 
 @router.post("/edition")
 def number_edition(request: Request, episode_id: str, sent: Sent, house: InHouse) -> Response:
-    number = edition_state(house.plan(episode_id)).number
+    plan = house.plan(episode_id)
+    number = edition_state(plan).number
 
     def edit(episode: Episode) -> Episode:
         known = house.plan(episode_id)
-        plan = known if known.episode == episode else evaluate(episode)
-        return with_edition(plan, today())
+        return with_edition(known if known.episode == episode else evaluate(episode), today())
 
-    if sent.get("number") == str(number):
+    if sent.get("number") != str(number):  # pressed on a page that is out of date
+        told = f"The sheet is edition {number} now, so nothing was numbered."
+        numbering = UNANSWERED.failed(told)
+    elif not confirmed(plan, sent):
+        numbering = UNANSWERED.failed(_MISLEADS)
+    else:
         words = f"edition {number} of the companion numbered"
-        answers = house.save(episode_id, words, UNANSWERED, edit)
-    else:  # pressed on a page that is out of date
-        answers = UNANSWERED.failed(f"The sheet is edition {number} now, so nothing was numbered.")
-    return answered(
-        request,
-        f"/episodes/{episode_id}/companion#edition",
-        (answers,),
-        lambda: _show(request, episode_id, house, "", answers=answers),
-    )
+        numbering = house.save(episode_id, words, UNANSWERED, edit)
+    return _answered(request, episode_id, house, "#edition", numbering=numbering)
 
 
 def today() -> date:
@@ -117,29 +126,38 @@ def today() -> date:
     return date.today()
 
 
+def _answered(request: Request, episode_id: str, house: House, part: str, **told: Any) -> Response:
+    return answered(
+        request,
+        f"/episodes/{episode_id}/companion{part}",
+        told.values(),
+        lambda: _show(request, episode_id, house, **told),
+    )
+
+
 def _show(
     request: Request,
     episode_id: str,
     house: House,
-    size: str,
-    no_pdf: str = "",
+    *,
+    look: int = 0,
+    choosing: Answers = UNANSWERED,
     answers: Answers = UNANSWERED,
+    numbering: Answers = UNANSWERED,
 ) -> Response:
     shell = house.shell(episode_id, "companion")
-    edition, drawn_for = edition_state(shell.plan), house.plan(episode_id, size).episode.body.name
-    threads = (one for one in shell.plan.loose_threads if one.page != "companion")
+    edition, choices = edition_state(shell.plan), PrintChoicesForm(shell.episode, choosing)
     view = CompanionView(
         ready=bool(shell.plan.pieces),
-        sizes=tuple(body.name for body in (shell.episode.body, *shell.episode.sizes)),
-        size=drawn_for,
-        must_mend=sum(thread.severity == "must" for thread in threads),
+        choices=choices,
+        printing=printing(house, order_of(house, episode_id, "companion"), shell.plan, look),
         no_widths=tuple(
             lay.cloth.name for lay in shell.plan.lays if not other_widths(lay, shell.plan)
         ),
-        no_pdf=no_pdf or why_no_pdf(),
         edition=edition,
-        shown=edition.for_size(drawn_for).changes,
+        shown=edition.for_size(choices.drawn_for).changes,
+        numbering=numbering,
         answers=answers,
     )
-    status = 503 if no_pdf else answers.status
+    status = max(choosing.status, status_of(view))
     return house.show(request, "companion/companion.html", view, shell=shell, status=status)

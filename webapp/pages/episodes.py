@@ -21,8 +21,8 @@ router = APIRouter()
 
 _PAGES: Final = ("brief", "draft", "fittings", "sizes", "cloth", "shopping", "build", "shots",
           "days", "running-time", "times", "companion", "threads")  # fmt: skip
-_PAGES_WITHIN: Final = ("ways", "offcuts", "other-cloths", "thread", "worksheet", "rates",
-                 "set-ups")  # fmt: skip
+_PAGES_WITHIN: Final = ("ways", "offcuts", "other-cloths", "thread", "rates", "set-ups",
+                        "pattern", "worksheet", "call-sheets", "files")  # fmt: skip
 
 
 @dataclass(frozen=True)

@@ -15,8 +15,9 @@ from webapp.errors import RecipeError, SeamslateError
 from webapp.jobs import Jobs
 from webapp.pages.forms import Answers
 from webapp.pages.places import address
+from webapp.pages.printed_files import PrintedFiles
 from webapp.plan.draft_threads import place_of
-from webapp.plan.edits import in_size
+from webapp.plan.edits import as_printed, in_size
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
 from webapp.plan.moved import NOTHING_MOVED, Moved, moved
@@ -28,6 +29,7 @@ from webapp.store.photos import Photos
 from webapp.store.repository import EpisodeStore
 from webapp.units import in_order
 
+_PRINTED: Final = "\0as printed"  # in the place of a size; no size is called so
 PLANS_KEPT: Final = 16  # a plan is some hundred kB; one person works on a few episodes
 
 
@@ -105,6 +107,7 @@ class House:
     jobs: Jobs
     plans: Remembered[tuple[str, int, str], Plan]  # by episode, revision and size
     moves: Remembered[tuple[str, int], Moved]  # what the last change moved, by episode and revision
+    prints: PrintedFiles
     expected: int | None = None  # the edition that this request's page was shown in
 
     def close(self) -> None:
@@ -121,6 +124,15 @@ class House:
             return evaluate(in_size(episode, size) if size else episode)
 
         return self.plans.get((episode_id, revision, size.lower()), made)
+
+    def printed_plan(self, episode_id: str) -> Plan:
+        """The plan as its sheets for viewers are printed: in the size and unit chosen for them."""
+        filmed = self.plan(episode_id)
+        printed = as_printed(filmed.episode)
+        if printed is filmed.episode:
+            return filmed
+        key = (episode_id, self.store.revision(episode_id), _PRINTED)
+        return self.plans.get(key, lambda: evaluate(printed))
 
     def shell(self, episode_id: str, active: str) -> Shell:
         """The surroundings of an episode's page."""

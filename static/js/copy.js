@@ -1,0 +1,17 @@
+// Copies the text that a button names. Without script the text is marked by hand.
+
+document.addEventListener("click", async ({ target }) => {
+  const button = target.closest?.("[data-copies]");
+  if (!button) return;
+  const text = document.getElementById(button.dataset.copies).textContent;
+  let told = "Copied";
+  try {
+    await navigator.clipboard.writeText(text);
+  } catch {
+    getSelection().selectAllChildren(document.getElementById(button.dataset.copies));
+    told = "Marked: copy it by the keyboard";
+  }
+  const words = button.textContent;
+  button.textContent = told;
+  setTimeout(() => (button.textContent = words), 2000);
+});

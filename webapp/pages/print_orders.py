@@ -1,0 +1,139 @@
+"""What can be printed: an order says which file, of which episode, with what was chosen for it."""
+
+import hashlib
+import unicodedata
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from functools import cached_property
+from typing import Final, Literal
+from urllib.parse import quote
+
+from webapp.plan.edits import as_printed
+from webapp.plan.episode import Episode
+from webapp.plan.print_choices import Paper
+
+PrintedKind = Literal["companion", "pattern", "pattern-sheet", "worksheet", "call-sheet", "all"]
+
+# What of the choices each kind depends on, beside the episode itself.
+_CHOICES: Final[Mapping[PrintedKind, frozenset[str]]] = {
+    "companion": frozenset({"paper", "first_unit", "drawn_for", "sizes"}),
+    "pattern": frozenset({"paper", "first_unit", "drawn_for", "sizes", "nested", "edges"}),
+    "pattern-sheet": frozenset({"first_unit", "drawn_for", "sizes", "nested", "roll_width"}),
+    "worksheet": frozenset({"paper", "first_unit", "drawn_for"}),
+    "call-sheet": frozenset({"paper"}),
+    "all": frozenset(
+        {"paper", "first_unit", "drawn_for", "sizes", "nested", "edges", "roll_width"}
+    ),
+}
+# Of the episode, what no sheet shows: what is in the basket, and the clock that is running.
+_SHOWN_NOWHERE: Final = frozenset({"print_choices", "bought", "timer"})
+_LONGEST_TITLE: Final = 60  # in a file's name
+
+
+@dataclass(frozen=True)
+class Order:
+    """One file to print. `slot` is its place among the episode's, `key` its content."""
+
+    kind: PrintedKind
+    episode: Episode
+    size: str = ""  # of a worksheet; empty: blank, to fill in
+    day: date | None = None  # of a call sheet; None: every shoot day
+
+    @property
+    def is_for_viewers(self) -> bool:
+        """True for what someone else cuts and sews by; a call sheet stays with her."""
+        return self.kind != "call-sheet"
+
+    @property
+    def paper(self) -> Paper:
+        """The paper it is printed on."""
+        choices = self.episode.print_choices
+        first = self.episode.first_unit
+        return choices.paper_for(
+            first if self.kind == "call-sheet" else choices.first_unit or first
+        )
+
+    @property
+    def slot(self) -> tuple[str, str, str, str]:
+        """The episode, the kind and what it is for: a newer print takes the older one's place."""
+        return self.episode.id, self.kind, self.size, self.day.isoformat() if self.day else ""
+
+    @cached_property
+    def key(self) -> str:
+        """SHA-256, in hex, of all that the file is made from: the same only for the same file."""
+        hidden = _SHOWN_NOWHERE if self.kind != "all" else frozenset({"print_choices", "timer"})
+        content = self.episode.model_dump_json(exclude=set(hidden))
+        told = (self.slot, sorted(self._chosen().items()), content)
+        return hashlib.sha256(repr(told).encode()).hexdigest()[:40]
+
+    def _chosen(self) -> dict[str, object]:
+        """The choices that show in it, what is left open as what it comes to."""
+        printed, choices = as_printed(self.episode), self.episode.print_choices
+        comes_to = {
+            "paper": self.paper,
+            "first_unit": printed.first_unit,
+            "drawn_for": printed.body.name,
+        }
+        told = choices.model_dump(include=set(_CHOICES[self.kind]))
+        return {name: comes_to.get(name, value) for name, value in told.items()}
+
+    @property
+    def file_name(self) -> str:
+        """What the file is called when it is taken out: `lighthouse-smock-companion-a4.pdf`."""
+        if self.kind == "all":
+            return f"{_slug(self.episode)}-all-files.zip"
+        parts = [_slug(self.episode), self.kind, *self._particulars()]
+        return "-".join(parts) + ".pdf"
+
+    def is_file(self, name: str) -> bool:
+        """True when it makes just what that file of the pack holds."""
+        if self.size or self.day:
+            return False
+        return name == f"{self.kind}{f'-{self.paper}' if self.kind == 'pattern' else ''}.pdf"
+
+    def _particulars(self) -> list[str]:
+        choices = self.episode.print_choices
+        if self.kind == "worksheet":
+            return [_slugged(self.size) or "size" if self.size else "blank", self.paper]
+        if self.kind == "call-sheet":
+            return [self.day.isoformat(), self.paper] if self.day else [self.paper]
+        size = choices.drawn_for
+        if self.kind != "companion" and choices.nested:
+            size = "all sizes"
+        parts = [_slugged(size)] if _slugged(size) else []
+        return parts if self.kind == "pattern-sheet" else [*parts, self.paper]
+
+
+def state_of(episode: Episode) -> str:
+    """SHA-256, in hex, of what loose threads are found in: a confirmation holds for it alone."""
+    choices = episode.print_choices.sizes
+    told = (choices, episode.model_dump_json(exclude=set(_SHOWN_NOWHERE)))
+    return hashlib.sha256(repr(told).encode()).hexdigest()[:40]
+
+
+def named(episode: Episode, rest: str) -> str:
+    """The name of another file of the episode: `lighthouse-smock-captions.vtt`."""
+    return f"{_slug(episode)}-{rest}"
+
+
+def attachment(name: str) -> dict[str, str]:
+    """The header that makes an answer a file of that name (RFC 6266; RFC 8187 beyond ASCII)."""
+    plain = "".join(c if c.isascii() and (c.isalnum() or c in "-._") else "-" for c in name)
+    plain = plain.lstrip("-.") or "file"
+    told = f'attachment; filename="{plain}"'
+    if plain != name:
+        told += f"; filename*=UTF-8''{quote(name, safe='')}"
+    return {"content-disposition": told}
+
+
+def _slug(episode: Episode) -> str:
+    """The episode's title as it can stand in a file's name; its id when nothing is left of it."""
+    words = _slugged(episode.title)
+    return words.removeprefix("the-") or episode.id
+
+
+def _slugged(text: str) -> str:
+    """Letters, with their marks, and digits of any script, joined by hyphens."""
+    spaced = "".join(c if unicodedata.category(c)[0] in "LMN" else " " for c in text.lower())
+    return "-".join(spaced.split())[:_LONGEST_TITLE].strip("-")

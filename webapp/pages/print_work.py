@@ -1,0 +1,93 @@
+"""Printing as work for a process of its own: an order becomes a file, told in words meanwhile."""
+
+import logging
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
+from typing import Final
+
+from webapp.errors import RecipeError
+from webapp.handouts.pack import EXPORTS, Plans, pack, zipped
+from webapp.handouts.worksheet import worksheet_pdf
+from webapp.jobs import Report
+from webapp.pages.page_images import page_sizes
+from webapp.pages.print_orders import Order, PrintedKind
+from webapp.pages.printed_files import Printed
+from webapp.plan.edits import as_printed, changed
+from webapp.plan.evaluate import evaluate
+
+CALLED: Final[Mapping[PrintedKind, str]] = {
+    "companion": "the companion",
+    "pattern": "the pattern pages",
+    "pattern-sheet": "the large sheet",
+    "worksheet": "the worksheet",
+    "call-sheet": "the call sheet",
+    "all": "all files",
+}
+
+
+def print_it(report: Report, order: Order) -> Printed:
+    """Make the file. RecipeError when there is nothing to put in it; see `pdf_of` as well."""
+    if order.kind == "all":
+        made = pack(order.episode, lambda words: report(f"Making {words}."))
+        notes = tuple(f"{one.name}: {one.why}" for one in made.not_made)
+        return Printed(zipped(made.files), (), (*notes, *made.notes))
+    called = CALLED[order.kind]
+    report(f"Working out what stands on {called}.")
+    with _told(report, called):
+        content = _MAKERS[order.kind](order)
+    if content is None:
+        raise RecipeError(f"There is nothing to put on {called} yet.")
+    report("Nearly done.")
+    return Printed(content, page_sizes(content))
+
+
+def _export(name: str) -> Callable[[Order], bytes | None]:
+    return lambda order: EXPORTS[name].make(Plans.of(order.episode))
+
+
+def _pattern(order: Order) -> bytes | None:
+    return _export(f"pattern-{order.paper}.pdf")(order)
+
+
+def _worksheet(order: Order) -> bytes | None:
+    choices = order.episode.print_choices
+    choices = changed(choices, drawn_for=order.size or choices.drawn_for)
+    plan = evaluate(as_printed(changed(order.episode, print_choices=choices)))
+    return worksheet_pdf(plan, blank=not order.size, paper=order.paper) if plan.pieces else None
+
+
+def _call_sheet(order: Order) -> bytes | None:
+    from webapp.handouts.call_sheet import call_sheet_pdf  # noqa: PLC0415
+
+    return call_sheet_pdf(evaluate(order.episode), order.day, order.paper)
+
+
+_MAKERS: Final[Mapping[PrintedKind, Callable[[Order], bytes | None]]] = {
+    "companion": _export("companion.pdf"),
+    "pattern": _pattern,
+    "pattern-sheet": _export("pattern-sheet.pdf"),
+    "worksheet": _worksheet,
+    "call-sheet": _call_sheet,
+}
+
+
+@contextmanager
+def _told(report: Report, called: str) -> Iterator[None]:
+    """Report what the printer tells of its steps while it lays out and writes."""
+
+    class Teller(logging.Handler):
+        def emit(self, record: logging.LogRecord) -> None:
+            if "Creating layout - Page" in record.msg:
+                report(f"Laying out {called}: page {record.getMessage().split()[-1]}.")
+            elif "Creating PDF" in record.msg:
+                report(f"Drawing the pages of {called}.")
+
+    logger, teller = logging.getLogger("weasyprint.progress"), Teller()
+    level = logger.level
+    logger.setLevel(logging.INFO)
+    logger.addHandler(teller)
+    try:
+        yield
+    finally:
+        logger.removeHandler(teller)
+        logger.setLevel(level)

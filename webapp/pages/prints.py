@@ -1,0 +1,191 @@
+"""Printed files: ordered, made in a process of their own, looked at page by page, taken out."""
+
+from dataclasses import dataclass
+from typing import Annotated, Any, Final
+
+from fastapi import APIRouter, Query, Response
+from fastapi.responses import RedirectResponse
+from starlette.datastructures import FormData
+
+from webapp.errors import NotThereError
+from webapp.jobs import Job
+from webapp.pages.forms import UNANSWERED, Answers
+from webapp.pages.page_images import ImageSize, PageSize, page_image
+from webapp.pages.places import address
+from webapp.pages.print_orders import Order, PrintedKind, attachment, state_of
+from webapp.pages.print_work import CALLED, print_it
+from webapp.pages.printed_files import Printed, PrintedFile
+from webapp.pages.shell import House, InHouse, ToMend
+from webapp.plan.misleading import misleading_threads
+from webapp.plan.results import Plan
+
+router = APIRouter(prefix="/episodes/{episode_id}/prints")
+
+_MISLEADS: Final = (
+    "What is listed below would mislead whoever cuts by the sheet, so nothing was made. "
+    "Mend it, or say that it is to be made all the same."
+)
+_FOR_GOOD: Final = "private, max-age=31536000, immutable"  # the address names the content
+
+LookAt = Annotated[int, Query(ge=0, le=10_000)]  # the page shown large; 0 for all of them small
+
+
+@dataclass(frozen=True)
+class Printing:
+    """How it stands with one file: made, being made, out of date, or not to be made yet."""
+
+    order: Order
+    file: PrintedFile | None  # the one ordered, or the last made before a change
+    job: Job | None  # at work on this file, or failed with it
+    misleading: tuple[ToMend, ...]  # what keeps it from being made without a further word
+    state: str  # what such a word holds for
+    look: int = 0
+
+    @property
+    def called(self) -> str:
+        """The companion, the call sheet …"""
+        return CALLED[self.order.kind]
+
+    @property
+    def is_current(self) -> bool:
+        """True when the file is just what would be made now."""
+        return self.file is not None and self.file.order.key == self.order.key
+
+    @property
+    def is_going_on(self) -> bool:
+        """True while it is being made."""
+        return self.job is not None and self.job.is_going_on
+
+    @property
+    def is_behind(self) -> bool:
+        """True when what is being made is of the plan before a change."""
+        return self.job is not None and self.job.is_going_on and self.job.key != job_key(self.order)
+
+    @property
+    def error(self) -> str:
+        """Why it could not be made."""
+        return self.job.error if self.job is not None and self.job.state == "failed" else ""
+
+    @property
+    def pages(self) -> tuple[PageSize, ...]:
+        """The size of every page there is to look at."""
+        return self.file.printed.pages if self.file else ()
+
+    @property
+    def shown(self) -> int:
+        """The page shown large; 0 for all of them small."""
+        return self.look if self.look <= len(self.pages) else 0
+
+    @property
+    def path(self) -> str:
+        """The address of the file; its pages are below."""
+        assert self.file is not None
+        order = self.file.order
+        return f"/episodes/{order.episode.id}/prints/{order.key}"
+
+    def image(self, number: int, size: ImageSize = "small") -> str:
+        """The address of a page's picture."""
+        assert self.file is not None
+        return f"{self.path}/{number}.png?size={size}&v={self.file.digest}"
+
+    @property
+    def weight(self) -> str:
+        """How large the file is, in words."""
+        bytes_ = self.file.size if self.file else 0
+        return f"{bytes_ / 1e6:.1f} MB" if bytes_ >= 1e6 else f"{max(1, round(bytes_ / 1e3))} kB"
+
+
+def printing(house: House, order: Order, plan: Plan, look: int = 0) -> Printing:
+    """How it stands with that order; `plan` is the episode's as it is filmed."""
+    house.jobs.warm()  # she is likely to have it made next
+    started = house.jobs.beginning(_any_key(order))
+    going_on = next((job for job in started if job.is_going_on), None)
+    failed = house.jobs.get(job_key(order))
+    return Printing(
+        order=order,
+        file=house.prints.newest(order),
+        job=going_on or (failed if failed and failed.state == "failed" else None),
+        misleading=misleading(plan) if order.is_for_viewers else (),
+        state=state_of(order.episode),
+        look=look,
+    )
+
+
+def misleading(plan: Plan) -> tuple[ToMend, ...]:
+    """What would mislead whoever cuts by the sheets, and where each is mended."""
+    return tuple(
+        ToMend(thread.sentence, *address(plan, thread.place)) for thread in misleading_threads(plan)
+    )
+
+
+def order_of(house: House, episode_id: str, kind: PrintedKind, **more: Any) -> Order:
+    """An order for the episode as it stands."""
+    return Order(kind, house.plan(episode_id).episode, **more)
+
+
+def begin(house: House, order: Order, sent: FormData) -> Answers:
+    """Start making the file, or say why not. What is made or being made is not made again."""
+    if order.is_for_viewers and not confirmed(house.plan(order.episode.id), sent):
+        return UNANSWERED.failed(_MISLEADS)
+    own = job_key(order)
+    for job in house.jobs.beginning(_any_key(order)):
+        if job.key != own:  # begun before a change
+            house.jobs.cancel(job.key)
+    if house.prints.find(order.key) is None:
+
+        def keep(printed: Printed) -> None:
+            house.prints.put(order, printed)
+
+        house.jobs.start(own, print_it, order, when_done=keep, hand_over=True)
+    return UNANSWERED
+
+
+def stop(house: House, order: Order) -> None:
+    """Stop making the file, of whatever state of the plan."""
+    for job in house.jobs.beginning(_any_key(order)):
+        house.jobs.cancel(job.key)
+
+
+def confirmed(plan: Plan, sent: FormData) -> bool:
+    """True when nothing misleads, or she said of this very state that it is to be made."""
+    return sent.get("confirmed") == state_of(plan.episode) or not misleading_threads(plan)
+
+
+def taken_out(house: House, order: Order, otherwise: str) -> Response:
+    """The file if it is made and nothing changed since; else the page where it is made."""
+    file = house.prints.find(order.key)
+    return _file(file) if file else RedirectResponse(otherwise, status_code=303)
+
+
+@router.get("/{key}")
+def download(episode_id: str, key: str, house: InHouse) -> Response:
+    return _file(_found(house, episode_id, key))
+
+
+@router.get("/{key}/{number}.png")
+def picture(
+    episode_id: str, key: str, number: int, house: InHouse, size: ImageSize = "small"
+) -> Response:
+    content = page_image(_found(house, episode_id, key).printed.content, number, size)
+    return Response(content, media_type="image/png", headers={"cache-control": _FOR_GOOD})
+
+
+def _found(house: House, episode_id: str, key: str) -> PrintedFile:
+    file = house.prints.find(key)
+    if file is None or file.order.episode.id != episode_id:
+        raise NotThereError("That file was not kept; make it again on its page.")
+    return file
+
+
+def _file(file: PrintedFile) -> Response:
+    kind = "application/zip" if file.order.kind == "all" else "application/pdf"
+    headers = {**attachment(file.order.file_name), "cache-control": "no-cache"}
+    return Response(file.printed.content, media_type=kind, headers=headers)
+
+
+def _any_key(order: Order) -> str:
+    return f"print {order.slot} "
+
+
+def job_key(order: Order) -> str:
+    return _any_key(order) + order.key
