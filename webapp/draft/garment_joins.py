@@ -33,6 +33,11 @@ class Stretch:
         return self.end_mm >= self.start_mm
 
     @property
+    def length_mm(self) -> float:
+        """As it is drawn."""
+        return abs(self.end_mm - self.start_mm)
+
+    @property
     def key(self) -> tuple[str, str]:
         """The piece and its edge."""
         return self.piece, self.edge

@@ -4,7 +4,7 @@ Pieces are set together along their seams (`garment_view_assembly`), each as it 
 sewn (`garment_view_sewn`), and what lies behind is hidden. Millimetres, y down.
 """
 
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import chain
 from typing import Final, Literal
@@ -15,9 +15,10 @@ from shapely.errors import GEOSException
 
 from webapp.draft.expressions import read
 from webapp.draft.garment_view_assembly import Assembly, other_side
+from webapp.draft.garment_view_gores import side_by_side
 from webapp.draft.garment_view_hung import Pulled, top_edges
 from webapp.draft.garment_view_lapped import lapped
-from webapp.draft.garment_view_layers import Layer, closed_up
+from webapp.draft.garment_view_layers import BODY, Layer, closed_up
 from webapp.draft.garment_view_loose import loose_strips
 from webapp.draft.garment_view_parts import (
     SIDES,
@@ -116,7 +117,7 @@ def _views(garment: Garment, pulled: Pulled) -> Iterator[GarmentView]:
     if not any(bodies.values()):
         layers = tube(garment)
         if layers:
-            yield _composed("both", layers, {layers[0].name})
+            yield _composed("both", layers)
         elif around is not None:
             yield from _alike(garment, around, pulled)
         return
@@ -135,8 +136,8 @@ def _alike(garment: Garment, root: Piece, pulled: Pulled) -> Iterator[GarmentVie
     """A garment of one body piece."""
     assembly = Assembly(garment, None, root, pulled)
     assembly.set_together()
-    layers = [*assembly.whole(), *loose_strips(assembly)]
-    yield _composed("both" if root.cut_count > 1 else "flat", layers, {root.name})
+    layers = [*side_by_side(assembly), *loose_strips(assembly)]
+    yield _composed("both" if root.cut_count > 1 else "flat", layers)
 
 
 def _two_sided(garment: Garment, sides: dict[Side, Assembly], side: Side) -> GarmentView:
@@ -145,14 +146,14 @@ def _two_sided(garment: Garment, sides: dict[Side, Assembly], side: Side) -> Gar
     if other is not None:
         over = lapped(own, other)
         if over:
-            return _composed(side, over, {layer.name for layer in over})
+            return _composed(side, over)
         shift = _met_in_the_middle(own, other)
         if shift:
             own = Assembly(garment, side, own.root, own.pulled, own.hangs)
             own.set_together(shift)
     layers = own.whole()
     behind = list(_behind(own, other)) if other is not None else []
-    return _composed(side, [*behind, *layers, *loose_strips(own)], {own.root.name})
+    return _composed(side, [*behind, *layers, *loose_strips(own)])
 
 
 def _met_in_the_middle(own: Assembly, other: Assembly) -> float:
@@ -239,7 +240,7 @@ def _threaded(garment: Garment, quoted: Sequence[Piece]) -> Iterator[tuple[tuple
 # --- What hides what -------------------------------------------------------------------------
 
 
-def _composed(side: Seen, layers: Sequence[Layer], body: Collection[str]) -> GarmentView:
+def _composed(side: Seen, layers: Sequence[Layer]) -> GarmentView:
     """The layers, lowest first, without what is hidden."""
     taken = shapely.Polygon()
     shapes: list[Shape] = []
@@ -264,7 +265,7 @@ def _composed(side: Seen, layers: Sequence[Layer], body: Collection[str]) -> Gar
     lines += _strokes("seam", between)
     lines += _strokes("edge", edges)
     left, top, right, bottom = shapely.total_bounds(
-        [layer.area for layer in layers if layer.name in body and not layer.inside]
+        [layer.area for layer in layers if layer.height >= BODY and not layer.inside]
     )
     return GarmentView(
         side, tuple(reversed(shapes)), tuple(lines), (float(right - left), float(bottom - top))

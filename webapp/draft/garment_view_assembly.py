@@ -15,8 +15,16 @@ import shapely
 
 from webapp.draft.garment_joins import Join, Stretch
 from webapp.draft.garment_view_hung import Pulled, hung, side_edge, top_edges
-from webapp.draft.garment_view_layers import BEHIND, Layer, Placed, closed_up
-from webapp.draft.garment_view_parts import SIDES, Garment, Side, is_half, is_strip, strip_mm
+from webapp.draft.garment_view_layers import BEHIND, BODY, OVER, Layer, Placed
+from webapp.draft.garment_view_parts import (
+    SIDES,
+    Garment,
+    Side,
+    is_half,
+    is_strip,
+    strip_mm,
+    words_of,
+)
 from webapp.draft.garment_view_pockets import pockets_on
 from webapp.draft.garment_view_sewn import FAR, Points, Sewn, areas_of
 from webapp.draft.outline import Edge, Point
@@ -25,6 +33,7 @@ from webapp.draft.results import Piece
 _ARM_HANGS: Final = math.radians(42)  # a sleeve below the level, where its cut does not say more
 _MOST: Final = 60  # pieces set together in a view: more than any garment shows
 _TOUCH_MM: Final = 1.0
+_LITTLE_MM2: Final = 1000.0  # two ways to lie that hide so little more are alike
 _ONE_PATH_MM: Final = 6.0  # a strip runs on over a gap no wider than this
 
 
@@ -56,7 +65,8 @@ class Assembly:
         for placed in self.placed:  # grows as it goes
             if len(self.placed) > _MOST:
                 break
-            for join in self.garment.of(placed.sewn.piece.name):
+            joins = self.garment.of(placed.sewn.piece.name)
+            for join in sorted(joins, key=lambda one: -one.one.length_mm):
                 if self._is_left(join.other.piece):
                     self._attach(placed, join, self.garment.piece(join.other.piece))
         for strip in self.garment.seen:
@@ -90,15 +100,29 @@ class Assembly:
         end = 0 if there[0][1] <= there[-1][1] else -1  # the upper one
         if not upright:
             end = 0 if abs(there[0][0]) <= abs(there[-1][0]) else -1  # the one at the centre
-        both = laid_both_ways(sewn, here, there, end)
-        taken = shapely.union_all([placed.area for placed in self.placed])
-        placed = min(both, key=lambda one: shapely.intersection(one.area, taken).area)
         fold = self._fold(sewn, join, end, upright=upright)
+        placed = self._outside(sewn, here, there, end)
         if fold is not None:
             placed = replace(placed, seen=_half_plane(*fold, keep=here[len(here) // 2]))
             if upright and join.other.edge in self._round_edges(sewn.piece):
                 placed = _hanging(placed, *(placed.at(np.array((point,)))[0] for point in fold))
         self._add(placed)
+
+    def _outside(self, sewn: Sewn, here: Points, there: Points, end: int) -> Placed:
+        """The piece laid so that it hides least of the others, and does not cross the centre.
+
+        Which end meets which is often said wrongly where no notch depends on it: tried last.
+        """
+        taken = shapely.union_all([placed.area for placed in self.placed])
+        if self.by_halves:
+            taken = shapely.union(taken, shapely.box(-FAR, -FAR, -_TOUCH_MM, FAR))
+        as_said = laid_both_ways(sewn, here, there, end)
+        ways = [*as_said, *laid_both_ways(sewn, here[::-1], there, end)]
+        hidden = [shapely.intersection(way.area, taken).area for way in ways]
+        best = min(hidden)
+        return next(
+            way for way, area in zip(ways, hidden, strict=True) if area <= best + _LITTLE_MM2
+        )
 
     def _round_edges(self, piece: Piece) -> set[str]:
         """The edges of a piece that are sewn to this side of the body and to the other alike."""
@@ -117,7 +141,7 @@ class Assembly:
             for one in self.garment.of(piece.name)
             if self.side and self.garment.side(one.other.piece) not in {None, self.side}
         ]
-        if not goes_on:
+        if not goes_on or self.garment.side(piece.name) is not None:
             return None
         if join.other.edge in {stretch.edge for stretch in goes_on}:
             return self._round_fold(sewn, join, end if upright else 0)
@@ -165,11 +189,11 @@ class Assembly:
         wide = strip_mm(strip)
         for path in _paths([points for _, points, _ in sorted(runs, key=lambda run: run[0])]):
             beside = [placed.area for placed in self.placed]
-            area = _beside(path, wide, shapely.union_all(beside))
-            height = max(placed.height for _, _, placed in runs)
-            self.layers.append(
-                Layer(strip.name, area, (), height + 1, strip.cut_count == 1 and self.by_halves)
-            )
+            lies_on = "collar" in words_of(strip.name)
+            area = _beside(path, wide, shapely.union_all(beside), lies_on=lies_on)
+            under = max(placed.height for _, _, placed in runs)
+            one_piece = strip.cut_count == 1 and self.by_halves
+            self.layers.append(Layer(strip.name, area, (), OVER[under], one_piece))
 
     # --- The other side --------------------------------------------------------------------------
 
@@ -182,33 +206,46 @@ class Assembly:
         for layer in self.layers:
             other = layer.through(over, np.zeros(2))
             if layer.one_piece:
-                area = closed_up((layer.area, other.area))
+                area = shapely.union(layer.area, other.area)
                 both.append(replace(layer, area=area, lines=(*layer.lines, *other.lines)))
             else:
                 both += [layer, other]
         return both
 
+    @cached_property
+    def uppermost(self) -> Placed:
+        """Of the body's pieces the one that reaches highest: its top is the garment's opening."""
+        body = [
+            placed
+            for placed in self.placed
+            if self.garment.side(placed.sewn.piece.name) == self.side
+            and placed.height == BODY
+            and top_edges(self.garment, placed.sewn.piece)
+        ]
+        return min(body, key=lambda one: float(one.area.bounds[1]), default=self.placed[0])
+
     def corner(self) -> Point | None:
         """Where the opening at the top ends, in the view: the neck's end of the shoulder."""
-        edge = side_edge(self.garment, self.root)
-        return self._seen(edge, 0) if edge else None
+        return self._beside_opening(0)
 
     def tip(self) -> Point | None:
         """The outer end of the first seam beside the opening: the shoulder's."""
-        edge = side_edge(self.garment, self.root)
-        return self._seen(edge, -1) if edge else None
+        return self._beside_opening(-1)
 
-    def _seen(self, edge: Edge, end: int) -> Point:
-        x, y = self.placed[0].at(self.placed[0].sewn.edge(edge))[end]
+    def _beside_opening(self, end: int) -> Point | None:
+        edge = side_edge(self.garment, self.uppermost.sewn.piece)
+        if edge is None:
+            return None
+        x, y = self.uppermost.at(self.uppermost.sewn.edge(edge))[end]
         return (float(x), float(y))
 
     def opening(self) -> shapely.Geometry:
         """What is seen through at the top: the hull of the opening's edge, both halves."""
-        tops = top_edges(self.garment, self.root)
-        points = [self.placed[0].at(self.placed[0].sewn.edge(edge)) for edge in tops]
-        if not points:
+        top = self.uppermost
+        edges = [top.at(top.sewn.edge(one)) for one in top_edges(self.garment, top.sewn.piece)]
+        if not edges:
             return shapely.Polygon()
-        line = np.concatenate(points)
+        line = np.concatenate(edges)
         if self.by_halves:
             line = np.concatenate((line, line * np.array((-1.0, 1.0))))
         return shapely.convex_hull(shapely.MultiPoint(line))
@@ -303,13 +340,16 @@ def _paths(runs: Sequence[Points]) -> list[Points]:
     return paths
 
 
-def _beside(path: Points, wide: float, taken: shapely.Geometry) -> shapely.Geometry:
-    """A strip beside a line, on the side where less is taken."""
-    line = shapely.LineString(path)
-    both = [
-        shapely.buffer(line, way * wide, single_sided=True, join_style="mitre") for way in (1, -1)
-    ]
-    return areas_of(min(both, key=lambda one: shapely.intersection(one, taken).area))
+def _beside(
+    path: Points, wide: float, taken: shapely.Geometry, *, lies_on: bool
+) -> shapely.Geometry:
+    """A strip along a line, outside what is taken; a collar that is folded down lies on it."""
+    line = shapely.simplify(shapely.LineString(path), _TOUCH_MM / 4)
+    both = shapely.buffer(line, wide, cap_style="flat", join_style="mitre")
+    way = shapely.intersection if lies_on else shapely.difference
+    beside = areas_of(way(both, taken))
+    opened = shapely.buffer(beside, -_TOUCH_MM, join_style="mitre")  # without slivers
+    return areas_of(shapely.buffer(opened, _TOUCH_MM, join_style="mitre"))
 
 
 def other_side(side: Side) -> Side:

@@ -13,6 +13,8 @@ from webapp.draft.garment_view_sewn import Drawn, Points, Sewn, areas_of
 BEHIND: Final = -1  # sleeves hang behind the body
 BODY: Final = 0
 ON_TOP: Final = 2
+OVER: Final = {BEHIND: BEHIND, BODY: BODY + 1, ON_TOP: ON_TOP}  # a band on each of them
+_DECIMALS: Final = 4  # of a millimetre
 _HAIR_MM: Final = 0.03
 
 
@@ -52,7 +54,8 @@ class Placed:
 
     def at(self, points: Points) -> Points:
         """Points of the bent piece in the view."""
-        return np.asarray(points @ self.turn.T + self.shift)
+        # Rounded, so that both halves of a piece on the fold meet in one line.
+        return np.round(points @ self.turn.T + self.shift, _DECIMALS)
 
     def stretch(self, stretch: Stretch) -> Points:
         """Part of an edge, in the view."""
@@ -74,6 +77,4 @@ class Placed:
 
 def closed_up(areas: Iterable[shapely.Geometry]) -> shapely.Geometry:
     """All areas as one, the hairs between neighbours closed."""
-    return shapely.union_all(
-        [shapely.buffer(area, _HAIR_MM, join_style="mitre", quad_segs=1) for area in areas]
-    )
+    return shapely.buffer(shapely.union_all([*areas]), _HAIR_MM, join_style="mitre", quad_segs=1)

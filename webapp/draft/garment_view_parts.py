@@ -24,7 +24,12 @@ _INSIDE: Final = frozenset(
      "inside", "inner", "stay", "wadding", "padding", "pocketing", "undercollar", "underlay")
 )  # fmt: skip
 _BINDING: Final = frozenset(("binding", "bindings", "piping", "bias"))
-_STRIP: Final = 3.0  # a piece so much longer than wide, with four edges, is a strip
+_STRIPS: Final = frozenset(
+    ("band", "bands", "waistband", "neckband", "hatband", "cuff", "cuffs", "collar", "rib",
+     "ribbing", "strap", "straps", "halter", "tie", "ties", "handle", "handles", "belt", "loop",
+     "loops", "tab", "tabs", "frill", "frills", "ruffle", "ruffles", "casing", "placket")
+)  # fmt: skip
+_LONG: Final = 2.5  # times as long as wide, a piece with four edges and such a name is a strip
 _FOUR: Final = 4  # edges of a strip
 _SAME_SIZE_MM: Final = 2.0  # a pocket and the place it is marked at
 
@@ -128,33 +133,35 @@ def is_half(piece: Piece) -> bool:
 
 
 def is_strip(piece: Piece) -> bool:
-    """True for a band: much longer than wide, with two long edges and two ends."""
-    left, top, right, bottom = bounds(piece.seam_points)
-    wide, long = right - left, bottom - top
-    if piece.on_fold:
-        wide *= 2
-    if "flat width" in piece.figures_mm or "free edge" in piece.outline.names:
+    """True for what was drawn as a band, or is called one and is much longer than wide."""
+    if "free edge" in piece.outline.names:
         return True
-    return len(piece.outline.edges) == _FOUR and max(wide, long) >= _STRIP * min(wide, long)
+    sides = sorted(_sides_mm(piece))
+    named = bool(words_of(piece.name) & _STRIPS) and len(piece.outline.edges) == _FOUR
+    return named and sides[1] >= _LONG * sides[0]
 
 
 def strip_mm(piece: Piece) -> float:
     """How wide a strip is once it is finished, mm: folded bands are cut twice as wide."""
-    left, top, right, bottom = bounds(piece.seam_points)
-    flat = min(right - left, bottom - top) if "width" not in piece.figures_mm else bottom - top
-    if "flat width" not in piece.figures_mm:
-        return flat
-    folded = 2.0 if piece.figures_mm["flat width"] > piece.figures_mm["width"] * 1.5 else 1.0
+    if "free edge" not in piece.outline.names:
+        return min(_sides_mm(piece))
+    _, flat = _sides_mm(piece)
+    folded = flat > piece.figures_mm.get("width", flat) * 1.5
     long_edges = [piece.finishes[name] for name in ("join", "free edge") if name in piece.finishes]
-    raw = all(finish.kind == "raw" for finish in long_edges)
     # Edges without allowance are folded in to the crease, so that four layers lie together.
-    return flat / folded / (2 if raw and folded > 1 else 1)
+    raw = folded and all(finish.kind == "raw" for finish in long_edges)
+    return flat / (4 if raw else 2 if folded else 1)
 
 
 def strip_length_mm(piece: Piece) -> float:
     """How long a strip is, mm."""
+    return _sides_mm(piece)[0] if "free edge" in piece.outline.names else max(_sides_mm(piece))
+
+
+def _sides_mm(piece: Piece) -> tuple[float, float]:
+    """How wide and how long it is as drawn, opened out."""
     left, top, right, bottom = bounds(piece.seam_points)
-    return max((right - left) * (2 if piece.on_fold else 1), bottom - top)
+    return (right - left) * (2 if piece.on_fold else 1), bottom - top
 
 
 def area_mm2(piece: Piece) -> float:
