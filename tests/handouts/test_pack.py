@@ -13,13 +13,15 @@ import pytest
 
 from tests.demo_documents import BRIEF, EPISODES, ROOT, SMOCK
 from webapp.cli import main
+from webapp.draft.recipe import Notion
 from webapp.errors import PdfToolsMissingError
 from webapp.filming.figures import single_unit_measurements
+from webapp.filming.shots import Shot
 from webapp.handouts import printing
 from webapp.handouts.manifest import Made
 from webapp.handouts.pack import EXPORTS, Plans, exports_of, pack, pack_zip, zipped
 from webapp.plan.edits import changed
-from webapp.plan.episode import FILE_VERSION, Episode
+from webapp.plan.episode import FILE_VERSION, Brief, Episode
 from webapp.plan.evaluate import evaluate
 from webapp.plan.print_choices import PrintChoices
 
@@ -188,3 +190,33 @@ def test_a_further_lay_is_named_so_that_any_system_keeps_it(cloth: str, name: st
     plan = evaluate(Episode.model_validate_json(text))
     names = [one for one, _ in exports_of(Plans(plan, plan)) if one.startswith("lay")]
     assert names == ["lay.svg", name]
+
+
+# --- What should be known of them ------------------------------------------------------------
+
+
+@pytest.mark.usefixtures("no_pdf")
+def test_chapters_that_the_description_leaves_out_are_told() -> None:
+    shots = tuple(Shot(id=name, title=name, chapter=name) for name in ("one", "two"))
+    made = pack(Episode(id="e", title="E", shots=shots))
+    assert made.notes == ("description.txt leaves the chapters out. There are fewer than 3.",)
+    assert "chapters.vtt" in made.names  # players take them
+    assert json.loads(made.files[-1].content)["notes"] == list(made.notes)
+
+
+@pytest.mark.usefixtures("no_pdf")
+def test_a_description_longer_than_sites_take_is_told() -> None:
+    """5,000 characters: common practice, no source."""
+    brief = Brief(promise="x" * 3998)
+    notions = tuple(Notion(name=f"Notion {at}", amount="x" * 200) for at in range(5))
+    (note,) = pack(Episode(id="e", title="E", brief=brief, notions=notions)).notes
+    assert note.startswith("description.txt has 5,")
+    assert note.endswith(" characters; sites commonly take 5,000.")
+
+
+@pytest.mark.usefixtures("no_pdf")
+def test_each_reason_why_files_are_not_made_is_told_once() -> None:
+    made = pack(EPISODES[BRIEF])
+    assert made.why_not == {"Not here.": ["companion.pdf"]}
+    told = json.loads(made.files[-1].content)["not_made"]
+    assert [(one["name"], one["why"]) for one in told] == [("companion.pdf", "Not here.")]

@@ -16,6 +16,7 @@ from typing import Final
 from webapp.cloth.drawing import draw_lay
 from webapp.draft.drawing import pieces_svg
 from webapp.errors import SeamslateError
+from webapp.handouts.call_sheet import call_sheet_pdf
 from webapp.handouts.captions import captions_vtt, cards_vtt
 from webapp.handouts.chapters_vtt import chapters_vtt
 from webapp.handouts.companion import companion_pdf
@@ -23,6 +24,7 @@ from webapp.handouts.description import LONGEST, description_txt, why_no_chapter
 from webapp.handouts.dxf import pieces_dxf
 from webapp.handouts.manifest import MANIFEST, Made, NotMade, manifest
 from webapp.handouts.printing import PaperName
+from webapp.handouts.shoot_calendar import shoot_days_ics
 from webapp.handouts.shopping import shopping_csv, shopping_pdf
 from webapp.handouts.shots_csv import shots_csv
 from webapp.handouts.worksheet import worksheet_pdf
@@ -173,6 +175,11 @@ EXPORTS: Final[dict[str, Export]] = {
         "the pieces for CAD", "Every pattern piece in true size, for CAD.", _pieces_for_cad
     ),
     "lay.svg": Export("the lay", "How the pieces lie on the first cloth.", _lay(1)),
+    "call-sheet.pdf": Export(
+        "the call sheet",
+        "Every shoot day on paper: what is filmed when, and what must be ready.",
+        lambda plans: call_sheet_pdf(plans.filmed),
+    ),
     "shopping-list.pdf": Export(
         "the shopping list", "What to buy for the garment on camera, to print.", _shopping_list
     ),
@@ -183,6 +190,11 @@ EXPORTS: Final[dict[str, Export]] = {
         "the shot list",
         "Every shot with its day, what is said and shown, as a table for a spreadsheet.",
         lambda plans: shots_csv(plans.filmed),
+    ),
+    "shoot-days.ics": Export(
+        "the calendar",
+        "The shoot days, the evenings before them and the day to publish on, for a calendar.",
+        lambda plans: shoot_days_ics(plans.filmed),
     ),
     "captions.vtt": Export(
         "the captions", "What is said, as captions timed by the plan.", _of_video(captions_vtt)
@@ -257,18 +269,18 @@ def pack(episode: Episode, report: Report | None = None) -> Pack:
             continue
         if content is not None:
             files.append(Made(name, export.what, content))
-    notes = tuple(_notes(plans.filmed, files))
+    notes = tuple(_notes(plans, files))
     edition = edition_state(plans.filmed)
     told = manifest(plans.printed.episode, edition, files, not_made, notes)
     files.append(Made(MANIFEST, "This list.", told))
     return Pack(tuple(files), tuple(not_made), notes)
 
 
-def _notes(plan: Plan, files: Sequence[Made]) -> Iterator[str]:
-    misleading = " ".join(thread.sentence for thread in misleading_threads(plan))
+def _notes(plans: Plans, files: Sequence[Made]) -> Iterator[str]:
+    misleading = " ".join(thread.sentence for thread in misleading_threads(plans.printed))
     if misleading:
         yield f"The sheets for viewers are marked “draft edition”. {misleading}"
-    why = why_no_chapters(video(plan))
+    why = why_no_chapters(video(plans.filmed))
     if why:
         yield f"description.txt leaves the chapters out. {why}"
     for file in files:
