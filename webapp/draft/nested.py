@@ -33,7 +33,7 @@ _SAMPLE_EM: Final = 3.6  # of a line in the legend
 _LONGEST_LABEL: Final = 14  # characters beside the drawing; the legend has the whole name
 _WIDEST_LINE_EM: Final = 28.0  # of the legend
 # Dash and gap, em; the first line is whole. Neighbours in size never look alike.
-_DASHES: Final[tuple[tuple[float, ...], ...]] = (
+DASHES: Final[tuple[tuple[float, ...], ...]] = (
     (),
     (0.9, 0.4),
     (0.12, 0.22),
@@ -116,7 +116,7 @@ def _lines(sizes: Sequence[tuple[str, Piece]], which: WhichLine, filmed: str) ->
         same.setdefault(key, []).append((name, piece))
     ordered = sorted(same.items(), key=lambda each: float(shapely.Polygon(each[0]).area))
     heavy = [any(name == filmed for name, _ in group) for _, group in ordered]
-    dashes = cycle(_DASHES[1:] if any(heavy) else _DASHES)  # the heavier line is a whole one
+    dashes = cycle(DASHES[1:] if any(heavy) else DASHES)  # the heavier line is a whole one
     return [
         _Line(
             tuple(name for name, _ in group),

@@ -1,0 +1,355 @@
+"""The drawings of a true-scale pattern: its pages, the map of them, test squares, a key of lines.
+
+A page draws only what lies on it, one path for each style of line. Millimetres; a page's origin is
+the top left corner of its cell.
+"""
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Final
+from xml.etree.ElementTree import Element
+
+import numpy as np
+import shapely
+from markupsafe import Markup
+
+from webapp.draft import svg
+from webapp.draft.outline import Point
+from webapp.handouts.drawings import INK
+from webapp.handouts.pattern_ink import Ink, Text
+from webapp.handouts.pattern_lettering import Lettered
+from webapp.handouts.pattern_pieces import Style, stroke
+from webapp.handouts.pattern_tiles import Format, Join, Layout, Tile, clipped, label_of
+
+SQUARES_MM: Final = (50.0, 50.8)  # 5 cm and 2 in (1 in = 25.4 mm: agreement of 1 July 1959)
+_SQUARE_LINE: Final = 0.2
+_STRIP_TINT: Final = "#ececea"
+_RING, _ARM = 3.2, 7.0  # of a join's mark: the ring and cross that printers register by
+_TAG: Final = (17.0, 11.0)
+_TAG_EMS: Final = (8.0, 6.0, 4.5)
+_STITCH: Final = "#93331f"
+_MAP_LINE, _MAP_TEXT = 0.18, 3.0
+
+
+@dataclass(frozen=True)
+class Word:
+    """A text as the template sets it."""
+
+    text: Text
+    style: str
+
+
+@dataclass(frozen=True)
+class Page:
+    """A page of the pattern."""
+
+    label: str
+    size: tuple[float, float]  # of the paper
+    tag: Word | None  # its label in the pattern, where there is room
+    drawing: Markup
+    words: tuple[Word, ...]
+
+
+def pages_of(layout: Layout, ink: Ink, joins: Sequence[Join], told: Sequence[Lettered],
+             tags: Sequence[Text | None], title: str) -> list[Page]:  # fmt: skip
+    """Every page, row by row."""
+    form = layout.form
+    layers = _layers(layout, joins, told)
+    heads = shapely.union_all([head for one in told for head in one.heads])
+    texts = [text for one in told for text in one.texts]
+    tree = shapely.STRtree([shapely.Point(text.centre) for text in texts])
+    pages = []
+    for tile, tag in zip(layout.tiles, tags, strict=True):
+        mine = [texts[i] for i in sorted(tree.query(tile.cell, predicate="intersects").tolist())]
+        size = layout.page_size(tile)
+        drawing = _drawing(tile, form, size, layers, heads, title)
+        words = [*mine, *_strip_words(tile, form, ink), *_butt_words(tile, form, joins)]
+        pages.append(
+            Page(
+                tile.label,
+                size,
+                _word(tag, tile) if tag else None,
+                drawing,
+                tuple(_word(text, tile) for text in words),
+            )
+        )
+    return pages
+
+
+def tile_tags(layout: Layout, ink: Ink) -> list[Text | None]:
+    """Each page's label, large, in the corner where there is room."""
+    found: list[Text | None] = []
+    for tile in layout.tiles:
+        area = shapely.buffer(tile.cell, -2.0, join_style="mitre")
+        placed = None
+        for em in _TAG_EMS:
+            text = Text((tile.label,), em, "tag")
+            size = (max(_TAG[0] * em / 8, text.size[0] + 0.8 * em), _TAG[1] * em / 8)
+            spot = ink.spot(area, size, (tile.left, tile.top), room=0.6, tries=12)
+            if spot:
+                placed = text.at(*spot)
+                ink.write(shapely.box(spot[0] - size[0] / 2, spot[1] - size[1] / 2,
+                                      spot[0] + size[0] / 2, spot[1] + size[1] / 2))  # fmt: skip
+                break
+        found.append(placed)
+    return found
+
+
+def squares() -> Markup:
+    """Two squares side by side, 5 cm and 2 in, measured from middle to middle of their lines."""
+    small, large = SQUARES_MM
+    root = _root((-1.0, -1.0, small + large + 8.0, large + 2.0), "Two squares to measure")
+    for x, side in ((0.0, small), (small + 6.0, large)):
+        corners = [(x, 0.0), (x + side, 0.0), (x + side, side), (x, side)]
+        svg.add(root, "path", d=svg.through(corners, closed=True), fill="none", stroke=INK,
+                stroke_width=_SQUARE_LINE)  # fmt: skip
+    return Markup(svg.written(root))
+
+
+def sample(kind: str, style: Style | None = None) -> Markup:
+    """A short piece of a line, or a sign, for the key."""
+    root = _root((0.0, 0.0, 22.0, 6.0), "")
+    line: dict[str, str | float] = {"fill": "none", "stroke": INK}
+    if style:
+        _stroke(root, style, svg.through([(0.5, 3.0), (21.5, 3.0)]))
+    elif kind == "grain":
+        svg.add(root, "path", d="M1 3 L21 3", stroke_width=0.25, **line)
+        svg.add(root, "path", d="M1 3 L4.5 1.9 L4.5 4.1 Z M21 3 L17.5 1.9 L17.5 4.1 Z", fill=INK)
+    elif kind == "notch":
+        svg.add(root, "path", d="M0.5 1 L21.5 1", stroke_width=0.5, **line)
+        svg.add(root, "path", d="M7 1 L7 6 M14 1 L14 6 M17 1 L17 6", stroke_width=0.5, **line)
+    elif kind == "hole":
+        svg.add(root, "circle", cx=11, cy=3, r=2, stroke_width=0.25, **line)
+        svg.add(root, "path", d="M8 3 L14 3 M11 0 L11 6", stroke_width=0.25, **line)
+    elif kind == "join":
+        svg.add(root, "circle", cx=11, cy=3, r=2, stroke_width=0.2, **line)
+        svg.add(root, "path", d="M5 3 L17 3 M11 0 L11 6", stroke_width=0.2, **line)
+    elif kind == "trim":
+        svg.add(root, "path", d=f"M6 3 L21.5 3 {_scissors((6.0, 3.0), (1.0, 0.0))}",
+                stroke_width=0.25, **line)  # fmt: skip
+    return Markup(svg.written(root))
+
+
+def map_drawing(layout: Layout, widest: float, tallest: float) -> tuple[Markup, float]:
+    """The pages and the pieces on them, small, with the pages' labels; and its scale."""
+    wide, high = layout.form.cell
+    rows = range(min(r for r, _ in layout.cells), max(r for r, _ in layout.cells) + 1)
+    columns = range(min(c for _, c in layout.cells), max(c for _, c in layout.cells) + 1)
+    scale = min(widest / (len(columns) * wide), tallest / (len(rows) * high), 0.12)
+    x0, y0 = columns[0] * wide, rows[0] * high
+    size = len(columns) * wide * scale, len(rows) * high * scale
+    names = ", ".join(tile.label for tile in layout.tiles)
+    root = _root((-0.5, -0.5, size[0] + 1, size[1] + 1), f"Map of the pages {names}")
+
+    def on_map(points: Iterable[Point]) -> list[Point]:
+        return [((x - x0) * scale, (y - y0) * scale) for x, y in points]
+
+    used = set(layout.cells)
+    blank = [
+        [(c * wide + i * wide, r * high), (c * wide + (1 - i) * wide, (r + 1) * high)]
+        for r in rows for c in columns if (r, c) not in used for i in (0, 1)
+    ]  # fmt: skip
+    if blank:
+        d = " ".join(svg.through(on_map(line)) for line in blank)
+        svg.add(root, "path", d=d, fill="none", stroke="#c9c6bd", stroke_width=_MAP_LINE)
+    rims = shapely.union_all([shapely.boundary(tile.cell) for tile in layout.tiles])
+    seams = shapely.union_all([line for _, _, line in layout.edges])
+    _map_lines(root, shapely.difference(rims, seams), on_map, stroke_width=2 * _MAP_LINE)
+    for area in (placed.covered for placed in layout.placed):
+        for ring in shapely.get_parts(area):
+            d = svg.through(on_map(ring.exterior.coords), closed=True)
+            svg.add(root, "path", d=d, fill="#dfe5e4", stroke=INK, stroke_width=_MAP_LINE)
+    dashes = {"stroke_dasharray": "1 0.7", "stroke": _STITCH}
+    _map_lines(root, seams, on_map, stroke_width=2 * _MAP_LINE, **dashes)
+    em = min(_MAP_TEXT, 0.3 * wide * scale)
+    words = svg.add(root, "g", font_family="'Source Sans 3'", font_weight="600", fill=INK)
+    for tile in layout.tiles:
+        x, y = on_map([(tile.left, tile.top)])[0]
+        svg.add(words, "text", tile.label, x=x + 0.25 * em, y=y + 1.0 * em, font_size=em)
+    return Markup(svg.written(root)), scale
+
+
+def _map_lines(root: Element, lines: shapely.Geometry, on_map: object, **look: str | float) -> None:
+    parts = [part for part in shapely.get_parts(shapely.line_merge(lines)) if not part.is_empty]
+    if parts:
+        d = " ".join(svg.through(on_map(part.coords)) for part in parts)  # type: ignore[operator]
+        svg.add(root, "path", d=d, **({"fill": "none", "stroke": INK} | look))
+
+
+def _layers(
+    layout: Layout, joins: Sequence[Join], told: Sequence[Lettered]
+) -> list[tuple[Style, shapely.Geometry]]:
+    """Everything that is drawn, by style, over the whole canvas."""
+    every: dict[Style, list[shapely.Geometry]] = {}
+    for placed in layout.placed:
+        for style, lines in placed.lines.items():
+            every.setdefault(style, []).extend(shapely.get_parts(lines))
+    guides = [line for one in told for line in one.guides]
+    marks = [line for join in joins for mark in join.marks for line in _join_mark(mark)]
+    for style, more in ((Style("guide"), guides), (Style("join"), marks)):
+        every.setdefault(style, []).extend(more)
+    return [(style, shapely.MultiLineString(lines)) for style, lines in every.items() if lines]
+
+
+def _join_mark(at: Point) -> list[shapely.Geometry]:
+    x, y = at
+    return [
+        shapely.buffer(shapely.Point(at), _RING, quad_segs=8).exterior,
+        shapely.LineString([(x - _ARM, y), (x + _ARM, y)]),
+        shapely.LineString([(x, y - _ARM), (x, y + _ARM)]),
+    ]
+
+
+def _drawing(
+    tile: Tile,
+    form: Format,
+    size: tuple[float, float],
+    layers: Sequence[tuple[Style, shapely.Geometry]],
+    heads: shapely.Geometry,
+    title: str,
+) -> Markup:
+    box = (-form.corner[0], -form.corner[1], *size)
+    root = _root(box, f"{title}, page {tile.label}")
+    _strips(root, tile, form)
+    origin = (tile.left, tile.top)
+    for style, part in clipped(tile, form.strip, layers):
+        _stroke(root, style, _path(part, origin))
+    filled = shapely.intersection(heads, tile.window(form.strip))
+    if not shapely.is_empty(filled):
+        svg.add(root, "path", d=_path(shapely.boundary(filled), origin), fill=INK)
+    _trims(root, tile, form)
+    return Markup(svg.written(root))
+
+
+def _strips(root: Element, tile: Tile, form: Format) -> None:
+    """The strips that are glued under the next pages, tinted."""
+    if not form.strip:
+        return
+    wide, high = tile.width, tile.height
+    if tile.leads_right:
+        svg.add(root, "rect", x=wide, y=0, width=form.strip, height=high, fill=_STRIP_TINT)
+    if tile.leads_down:
+        across = wide + (form.strip if tile.leads_right else 0.0)
+        svg.add(root, "rect", x=0, y=high, width=across, height=form.strip, fill=_STRIP_TINT)
+
+
+def _trims(root: Element, tile: Tile, form: Format) -> None:
+    """The rims where a page is joined, with scissors where it is trimmed."""
+    wide, high, butt = tile.width, tile.height, not form.strip
+    trims = [
+        (tile.right_of, (0.0, 0.0), (0.0, high), True),
+        (tile.below, (0.0, 0.0), (wide, 0.0), True),
+        (tile.leads_right, (wide, 0.0), (wide, high), butt),
+        (tile.leads_down, (0.0, high), (wide, high), butt),
+    ]
+    drawn = []
+    for joined, start, end, cut in trims:
+        if not joined:
+            continue
+        way = (
+            (end[0] - start[0]) / math.dist(start, end),
+            (end[1] - start[1]) / math.dist(start, end),
+        )
+        before = (start[0] - 2.2 * way[0], start[1] - 2.2 * way[1])
+        drawn += [_scissors(before, way)] * cut
+        drawn.append(svg.through([before if cut else start, end]))
+    if drawn:
+        width, _ = stroke(Style("trim"))
+        svg.add(root, "path", d=" ".join(drawn), fill="none", stroke=INK, stroke_width=width)
+
+
+def _scissors(at: Point, way: Point) -> str:
+    """Scissors that cut from there on, the blades' point at `at`."""
+    (x, y), (ux, uy) = at, way
+
+    def point(along: float, side: float) -> Point:
+        return x + along * ux - side * uy, y + along * uy + side * ux
+
+    drawn = []
+    for side in (-1.0, 1.0):
+        turn = np.linspace(0, 2 * math.pi, 9)
+        ring = [point(-3.3 + 0.65 * math.cos(t), side * 0.75 + 0.55 * math.sin(t)) for t in turn]
+        drawn += [
+            svg.through(ring),
+            svg.through([point(-2.7, side * 0.5), point(0.0, -side * 0.55)]),
+        ]
+    return " ".join(drawn)
+
+
+def _strip_words(tile: Tile, form: Format, ink: Ink) -> Iterable[Text]:
+    """On each strip, the page that is glued over it."""
+    if not form.strip:
+        return
+    right, bottom = tile.left + tile.width, tile.top + tile.height
+    if tile.leads_right:
+        area = shapely.box(right + 1, tile.top + 1, right + form.strip, bottom - 1)
+        yield from _on_strip(tile.leads_right, area, ink, -90.0)
+    if tile.leads_down:
+        area = shapely.box(tile.left + 1, bottom + 1, right - 1, bottom + form.strip)
+        yield from _on_strip(tile.leads_down, area, ink, 0.0)
+
+
+def _on_strip(label: str, area: shapely.Geometry, ink: Ink, angle: float) -> Iterable[Text]:
+    middle = shapely.centroid(area)
+    for words in (f"{label} is glued on here", label):
+        for em in (4.2, 3.0):
+            text = Text((words,), em, "join")
+            size = text.size if angle == 0 else text.size[::-1]
+            spot = ink.spot(area, size, (middle.x, middle.y), room=0.5, tries=15, joins=False)
+            if spot:
+                yield text.at(*spot, angle)
+                return
+
+
+def _butt_words(tile: Tile, form: Format, joins: Sequence[Join]) -> Iterable[Text]:
+    """Beside each mark of pages that meet edge to edge, the page that comes there."""
+    if form.strip:
+        return
+    own = (tile.row, tile.column)
+    for join in joins:
+        if own not in (join.one, join.other):
+            continue
+        other = join.other if own == join.one else join.one
+        inwards = -1.0 if own == join.one else 1.0
+        for x, y in join.marks:
+            text = Text((label_of(*other),), 2.8, "join")
+            width, height = text.size
+            if join.upright:
+                yield text.at(x + inwards * (1.5 + width / 2 + 1.8), y - height / 2 - 0.2)
+            else:
+                yield text.at(x + width / 2 + 0.3, y + inwards * (height / 2 + 3.4))
+
+
+def _word(text: Text, tile: Tile) -> Word:
+    width, height = text.size
+    x, y = text.centre[0] - tile.left - width / 2, text.centre[1] - tile.top - height / 2
+    style = f"left:{x:.2f}mm;top:{y:.2f}mm;width:{width:.2f}mm;font-size:{text.em:.2f}mm"
+    if text.angle:
+        style += f";transform:rotate({text.angle:.2f}deg)"
+    return Word(text, style)
+
+
+def _stroke(root: Element, style: Style, d: str) -> None:
+    width, dashes = stroke(style)
+    path = svg.add(root, "path", d=d, fill="none", stroke=INK, stroke_width=width)
+    if dashes:
+        path.set("stroke-dasharray", " ".join(svg.number(each) for each in dashes))
+
+
+def _path(lines: shapely.Geometry, origin: Point) -> str:
+    parts = [
+        (shapely.get_coordinates(part) - origin).tolist()
+        for part in shapely.get_parts(lines)
+        if part.geom_type in ("LineString", "LinearRing")
+    ]
+    return " ".join(svg.through(points) for points in parts)
+
+
+def _root(box: tuple[float, float, float, float], title: str) -> Element:
+    root = Element("svg", xmlns="http://www.w3.org/2000/svg")
+    root.set("viewBox", " ".join(svg.number(value) for value in box))
+    root.set("width", f"{svg.number(box[2])}mm")
+    root.set("height", f"{svg.number(box[3])}mm")
+    svg.add(root, "title", title or "sample")
+    return root

@@ -1,0 +1,287 @@
+"""The pattern at true scale: tiled on A4 or Letter, or on large sheets for a print shop.
+
+`pattern_of` works out what to show, templates/handouts/pattern.html says how.
+"""
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Annotated, Final
+
+import shapely
+from markupsafe import Markup
+
+from webapp.draft.markings import DrillHole, MarkedLine, Notch
+from webapp.handouts.cautions import CAUTIONS, CautionText
+from webapp.handouts.companion import issue_of
+from webapp.handouts.companion_pieces import cutting_line, edge_finishes
+from webapp.handouts.companion_view import EdgeFinish
+from webapp.handouts.pattern_ink import wide
+from webapp.handouts.pattern_pages import (
+    Page,
+    map_drawing,
+    pages_of,
+    sample,
+    squares,
+    tile_tags,
+)
+from webapp.handouts.pattern_pieces import Nest, Style, nests_of
+from webapp.handouts.pattern_tiles import (
+    Layout,
+    PatternPaper,
+    format_of,
+    lay_out,
+    lay_out_sheet,
+    tags_of,
+    written,
+)
+from webapp.handouts.printing import pdf_of
+from webapp.handouts.templating import render as fill
+from webapp.plan.editions import EditionState, edition_state
+from webapp.plan.misleading import misleading_threads
+from webapp.plan.results import Plan
+from webapp.units import System, centimetres, inches
+
+_MAP_MM: Final = (92.0, 104.0)
+_PANEL_MM: Final = (262.0, 132.0)  # its width, and its height without the lists
+_PANEL_COLUMN_EM: Final = 26.0
+_LIST_LINE_MM: Final = 5.0
+_LONGEST_HEAD: Final = 60  # characters of the title above each page
+
+
+@dataclass(frozen=True)
+class KeyLine:
+    """A kind of line, drawn and told."""
+
+    drawing: Annotated[Markup, "a sample as SVG"]
+    words: Annotated[str, "what it is for"]
+
+
+@dataclass(frozen=True)
+class PieceRow:
+    """A piece in the list of what there is to cut."""
+
+    name: Annotated[str, "its name"]
+    cut: Annotated[str, "its cutting line, such as Cut 2"]
+    cloth: Annotated[str, "the cloth it is cut from; empty when there is only one"]
+    pages: Annotated[str, "the labels of the pages it lies on"]
+    finishes: Annotated[tuple[EdgeFinish, ...], "what is added outside its edges, by finish"]
+
+
+@dataclass(frozen=True)
+class MapName:
+    """A piece's name on the map."""
+
+    name: Annotated[str, "the piece"]
+    style: Annotated[str, "where it stands, as CSS"]
+
+
+@dataclass(frozen=True)
+class Pattern:
+    """All of the pattern's sheets."""
+
+    paper: Annotated[PatternPaper, "what it is laid out for"]
+    page_css: Annotated[str, "the size of a page; empty on large sheets, which have their own"]
+    edges: Annotated[str, "overlap or butt; empty when no page is joined to another"]
+    channel: Annotated[str, "who makes the video; may be empty"]
+    issue: Annotated[str, "series and number; may be empty"]
+    title: Annotated[str, "the episode's title"]
+    head: Annotated[str, "what stands above each page: title, sizes and whether it is a draft"]
+    edition: Annotated[str, "which edition it is"]
+    misleads: Annotated[bool, "True while loose threads would mislead those who cut by it"]
+    first_unit: Annotated[System, "the unit that stands first"]
+    sizes: Annotated[str, "the sizes it is drawn in, in words"]
+    nested: Annotated[bool, "True with several sizes over each other"]
+    squares: Annotated[Markup, "the test squares as SVG"]
+    square_words: Annotated[tuple[str, str], "the side of each, in both units"]
+    map: Annotated[Markup, "the pages and the pieces on them as SVG"]
+    map_names: Annotated[tuple[MapName, ...], "the pieces' names on it"]
+    key: Annotated[tuple[KeyLine, ...], "every kind of line there is"]
+    pieces: Annotated[tuple[PieceRow, ...], "every piece"]
+    pages: Annotated[tuple[Page, ...], "the pages at true scale"]
+    panel: Annotated[str, "where the title block stands on a large sheet, as CSS; else empty"]
+    panel_on: Annotated[str, "the label of that sheet"]
+    told: Annotated[tuple[str, ...], "what else there is to know, in sentences"]
+    caution: Annotated[CautionText, "the usual caution for cutting"]
+
+
+def pattern_pdf(
+    plan: Plan, paper: PatternPaper, edition: EditionState | None = None
+) -> bytes | None:
+    """The pattern as a PDF, the same bytes for the same plan; None without pieces.
+
+    `plan` is that of the episode as it is printed (`plan.edits.as_printed`), `edition` the
+    episode's own where that is drawn for another size. ValueError for a roll of paper that cannot
+    be, PdfToolsMissingError when this computer cannot print PDF files.
+    """
+    html = pattern_html(plan, paper, edition)
+    return pdf_of(html) if html else None
+
+
+def pattern_html(plan: Plan, paper: PatternPaper, edition: EditionState | None = None) -> str:
+    """The same as one HTML document that leans on the style sheets below /static/css/."""
+    pattern = pattern_of(plan, paper, edition)
+    return fill("handouts/pattern.html", pattern) if pattern else ""
+
+
+def pattern_of(
+    plan: Plan, paper: PatternPaper, edition: EditionState | None = None
+) -> Pattern | None:
+    """Everything the pattern's sheets show; None without pieces."""
+    names, nests = nests_of(plan)
+    if not nests:
+        return None
+    episode, first = plan.episode, plan.episode.first_unit
+    choices = episode.print_choices
+    misleads = bool(misleading_threads(plan))
+    cloths = len({nest.piece.cloth for nest in nests}) > 1
+    sizes = _sizes_in_words(names)
+    form = format_of(paper, choices.edges, choices.roll_width_mm(first))
+    tags = tags_of(nests, _short(sizes, 40), cloths)
+    large = paper == "sheet"
+    panel = _PANEL_MM[0], _panel_height(nests, names)
+    layout = lay_out_sheet(nests, tags, form, panel) if large else lay_out(nests, tags, form)
+    ink = layout.ink()
+    joins = layout.joins(ink)
+    tile_labels = [None] * len(layout.tiles) if large else tile_tags(layout, ink)
+    told = written(layout, ink, first, _short(sizes, 40), cloths)
+    panel_css, panel_on = _panel_place(layout)
+    map_, scale = map_drawing(layout, *_MAP_MM)
+    head = " · ".join(
+        (_short(episode.title, _LONGEST_HEAD), _short(sizes, 40), *["draft edition"] * misleads)
+    )
+    return Pattern(
+        paper=paper,
+        page_css="" if large else f"{form.width:g}mm {form.height:g}mm",
+        edges=("butt" if not form.strip else "overlap") if joins else "",
+        channel=episode.channel,
+        issue=issue_of(plan),
+        title=episode.title,
+        head=head,
+        edition=(edition or edition_state(plan)).told,
+        misleads=misleads,
+        first_unit=first,
+        sizes=sizes,
+        nested=len(names) > 1,
+        squares=squares(),
+        square_words=_square_words(first),
+        map=map_,
+        map_names=tuple(_map_names(layout, scale)),
+        key=tuple(_key(names, nests, bool(joins))),
+        pieces=tuple(_rows(layout, cloths)),
+        pages=tuple(pages_of(layout, ink, joins, told, tile_labels, episode.title)),
+        panel=panel_css,
+        panel_on=panel_on,
+        told=tuple(_told(layout, joined=bool(joins))) if large else (),
+        caution=CAUTIONS["blades"],
+    )
+
+
+def _panel_height(nests: Sequence[Nest], names: Sequence[str]) -> float:
+    """Room for the title, the squares, the key and the list of the pieces."""
+    words = (f"{nest.piece.name}: {cutting_line(nest.piece)}, {nest.piece.cloth}" for nest in nests)
+    lines = sum(1 + int(wide(one) / _PANEL_COLUMN_EM) for one in words)
+    return _PANEL_MM[1] + _LIST_LINE_MM * (math.ceil(lines / 2) + math.ceil(len(names) / 3) + 1)
+
+
+def _panel_place(layout: Layout) -> tuple[str, str]:
+    """Where the title block stands, and on which sheet."""
+    panel = layout.panel
+    if panel is None:
+        return "", ""
+    (tile,) = (t for t in layout.tiles if t.cell.contains(shapely.Point(panel.left, panel.top)))
+    left, top = panel.left - tile.left, panel.top - tile.top
+    size = f"width:{panel.width:.2f}mm;height:{panel.height:.2f}mm"
+    return f"left:{left:.2f}mm;top:{top:.2f}mm;{size}", tile.label
+
+
+def _told(layout: Layout, *, joined: bool) -> Iterator[str]:
+    """What a print shop's sheets need said: pieces in parts, several sheets."""
+    for placed in layout.placed:
+        on = [tile for tile in layout.tiles if placed.covered.intersection(tile.cell).area > 0.01]
+        if len(on) > 1:
+            yield (
+                f"{placed.nest.piece.name} is larger than the sheet, so it is printed in "
+                f"{len(on)} parts, on {', '.join(tile.label for tile in on)}."
+            )
+    if joined:
+        yield (
+            "Trim parts along the lines with scissors, lay them edge to edge so that the rings "
+            "come whole, and tape them on the back."
+        )
+    turned = [placed.nest.piece.name for placed in layout.placed if placed.turned]
+    if turned:
+        yield f"Turned to save paper, so look for the grain arrow: {', '.join(turned)}."
+
+
+def _sizes_in_words(names: Sequence[str]) -> str:
+    return f"size {names[0]}" if len(names) == 1 else f"sizes {', '.join(names)}"
+
+
+def _short(text: str, most: int) -> str:
+    return text if len(text) <= most else f"{text[: most - 1]}…"
+
+
+def _square_words(first: System) -> tuple[str, str]:
+    """5 cm and 2 in, each with the other unit to its nearest 1/32 in or 0.01 cm."""
+    pairs = (("5 cm", inches(50.0, 1 / 32)), (centimetres(50.8, 0.01), "2 in"))
+    small, large = (f"{cm} ({inch})" if first == "cm" else f"{inch} ({cm})" for cm, inch in pairs)
+    return small, large
+
+
+def _map_names(layout: Layout, scale: float) -> Iterator[MapName]:
+    """Each on the page that has most of the piece, below the page's label."""
+    x0, y0 = min(tile.left for tile in layout.tiles), min(tile.top for tile in layout.tiles)
+    for placed in layout.placed:
+        middle = placed.covered.centroid
+        parts = [(placed.covered.intersection(tile.cell), tile) for tile in layout.tiles]
+        part, tile = max(
+            parts, key=lambda p: (round(p[0].area / 400), -p[1].cell.centroid.distance(middle))
+        )
+        left, _, right, _ = part.bounds
+        width = max((right - left) * scale, 9.0)
+        x = ((left + right) / 2 - x0) * scale + 0.5
+        y = (tile.top + 0.62 * tile.height - y0) * scale + 0.5
+        style = f"left:{x - width / 2:.2f}mm;top:{y - 1.6:.2f}mm;width:{width:.2f}mm"
+        yield MapName(_short(placed.nest.piece.name, 24), style)
+
+
+def _key(names: Sequence[str], nests: Sequence[Nest], joined: bool) -> Iterator[KeyLine]:
+    """Only what there is in this pattern."""
+    styles = {style for nest in nests for style in nest.drawn}
+    marks = [mark for nest in nests for line in nest.lines for mark in line.piece.markings]
+    if len(names) == 1:
+        yield KeyLine(sample("", Style("cut")), "cut along the middle of it")
+        yield KeyLine(sample("", Style("seam")), "sew along it")
+    else:
+        for place, name in enumerate(names):
+            yield KeyLine(sample("", Style("cut", place)), f"cut, {name}")
+    if Style("fold") in styles:
+        yield KeyLine(sample("", Style("fold")), "lay it on the fold of the cloth, do not cut")
+    yield KeyLine(sample("grain"), "grain: lies along the selvedge")
+    if any(isinstance(mark, Notch) for mark in marks):
+        yield KeyLine(sample("notch"), "notches: those of the same kind meet")
+    if any(isinstance(mark, MarkedLine) for mark in marks):
+        yield KeyLine(sample("", Style("mark")), "mark it on the cloth")
+    if any(isinstance(mark, DrillHole) for mark in marks):
+        yield KeyLine(sample("hole"), "mark the point where the lines cross")
+    if joined:
+        yield KeyLine(sample("join"), "where pages meet: the ring comes whole")
+        yield KeyLine(sample("trim"), "trim the page along it before it is joined")
+
+
+def _rows(layout: Layout, cloths: bool) -> Iterator[PieceRow]:
+    for placed, area in zip(layout.placed, layout.areas, strict=True):
+        piece = placed.nest.piece
+        on = [
+            tile.label
+            for tile in layout.tiles
+            if area.intersects(tile.cell) and area.intersection(tile.cell).area > 0.01
+        ]
+        yield PieceRow(
+            name=piece.name,
+            cut=cutting_line(piece),
+            cloth=piece.cloth if cloths else "",
+            pages=", ".join(on),
+            finishes=tuple(edge_finishes(piece)),
+        )
