@@ -56,6 +56,11 @@ class Job:
         """True until it is done, cancelled or failed."""
         return self.state in ("running", "keeping")
 
+    def wait(self, seconds: float) -> None:
+        """Wait until it has ended, but no longer than that."""
+        if self._follower is not None:
+            self._follower.join(seconds)
+
 
 class Jobs:
     """The jobs of this server, by key; starting a key that is running joins it."""

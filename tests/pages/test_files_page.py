@@ -10,7 +10,7 @@ from tests.pages.printing import A4_PT, at_once, leaves
 from webapp.handouts.manifest import Made
 from webapp.handouts.pack import EXPORTS, zipped
 from webapp.pages import prints
-from webapp.pages.files import FileRow, FilesView
+from webapp.pages.files import MADE_ON, FileRow, FilesView
 from webapp.pages.print_orders import Order
 from webapp.pages.printed_files import Printed
 from webapp.pages.shell import House
@@ -44,6 +44,7 @@ def test_every_file_of_the_pack_is_listed_once(client: TestClient, files: str) -
     names = [row.name for _, _, rows in view.groups for row in rows]
     assert len(names) == len(set(names))
     assert {name for name in EXPORTS if not name.startswith("extra-")} <= set(names)
+    assert {name for name in EXPORTS if name.endswith(".pdf")} <= set(MADE_ON)
 
 
 @pytest.mark.parametrize(

@@ -7,10 +7,13 @@ import pdfplumber
 import pytest
 from starlette.testclient import TestClient
 
+from tests.pages.printing import at_once
 from webapp.draft.recipe import Notion
 from webapp.errors import PdfToolsMissingError
 from webapp.handouts.shopping import shopping_html
+from webapp.pages import prints
 from webapp.pages import shopping as page
+from webapp.pages.printed_files import Printed
 from webapp.pages.shell import House
 from webapp.plan.edits import changed
 from webapp.plan.episode import Episode
@@ -166,7 +169,7 @@ def test_the_table_opens_in_a_spreadsheet_and_holds_no_formula(
     client.post(f"{base}/bought", data={"t notion pins": "yes"})
     answer = client.get(f"{base}/shopping.csv")
     assert answer.headers["content-type"] == "text/csv; charset=utf-8"
-    assert f"{smock}-shopping.csv" in answer.headers["content-disposition"]
+    assert "lighthouse-smock-shopping.csv" in answer.headers["content-disposition"]
     assert answer.content.startswith(b"\xef\xbb\xbf")  # UTF-8's byte order mark
     assert answer.content.endswith(b"\r\n")  # RFC 4180
     rows = list(csv.DictReader(io.StringIO(answer.content.decode("utf-8-sig"), newline="")))
@@ -182,9 +185,13 @@ def test_the_table_opens_in_a_spreadsheet_and_holds_no_formula(
 
 
 @pytest.mark.parametrize(("paper", "width_pt"), [("a4", 595), ("letter", 612)])
-def test_the_list_is_printed(client: TestClient, smock: str, paper: str, width_pt: int) -> None:
+def test_the_list_is_printed(
+    client: TestClient, smock: str, monkeypatch: pytest.MonkeyPatch, paper: str, width_pt: int
+) -> None:
+    at_once(monkeypatch)
     answer = client.get(f"/episodes/{smock}/shopping/shopping-list.pdf?paper={paper}")
-    assert f"{smock}-shopping-{paper}.pdf" in answer.headers["content-disposition"]
+    name = f"lighthouse-smock-shopping-list-{paper}.pdf"
+    assert name in answer.headers["content-disposition"]
     with pdfplumber.open(io.BytesIO(answer.content)) as sheets:
         assert round(sheets.pages[0].width) == width_pt
         text = " ".join(" ".join(sheet.extract_text() for sheet in sheets.pages).split())
@@ -209,10 +216,11 @@ def test_what_is_bought_has_a_ticked_box_in_print(
 def test_a_machine_that_cannot_print_says_so_on_the_page(
     client: TestClient, smock: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def fail(*_: object, **__: object) -> bytes:
+    def fail(*_: object) -> Printed:
         raise PdfToolsMissingError("PDF files need WeasyPrint.")
 
-    monkeypatch.setattr(page, "shopping_pdf", fail)
+    at_once(monkeypatch)
+    monkeypatch.setattr(prints, "print_it", fail)
     answer = client.get(f"/episodes/{smock}/shopping/shopping-list.pdf")
     assert answer.status_code == 503
     assert "PDF files need WeasyPrint." in answer.text

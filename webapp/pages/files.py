@@ -47,14 +47,14 @@ _GROUPS: Final = (
     ("For other programs", "Drawings in true size, and every figure.", ()),
 )  # fmt: skip
 # What a PDF is made as on a page of its own, and where.
-_MADE_ON: Final[Mapping[str, tuple[PrintedKind, str]]] = {
+MADE_ON: Final[Mapping[str, tuple[PrintedKind, str]]] = {
     "companion.pdf": ("companion", "companion"),
     "pattern-a4.pdf": ("pattern", "pattern"),
     "pattern-letter.pdf": ("pattern", "pattern"),
     "pattern-sheet.pdf": ("pattern-sheet", "pattern"),
     "worksheet.pdf": ("worksheet", "worksheet?blank=true"),
     "call-sheet.pdf": ("call-sheet", "call-sheets"),
-    "shopping-list.pdf": ("all", "shopping"),
+    "shopping-list.pdf": ("shopping-list", "shopping"),
 }
 # Why a file is empty, the page that fills it, and the words of a link there.
 _EMPTY: Final[Mapping[str, tuple[str, str, str]]] = {
@@ -131,8 +131,7 @@ def download(episode_id: str, name: str, house: InHouse) -> Response:
     if name.endswith(".pdf"):
         content = _printed(house, plans, name)
         if content is None:
-            page = _MADE_ON[name][1] if name in _MADE_ON else "files"
-            return RedirectResponse(f"/episodes/{episode_id}/{page}", status_code=303)
+            return RedirectResponse(f"/episodes/{episode_id}/{MADE_ON[name][1]}", status_code=303)
     else:
         content = export.make(plans)
     if content is None:
@@ -151,9 +150,8 @@ def _plans(house: House, episode_id: str) -> Plans:
 
 def _printed(house: House, plans: Plans, name: str) -> bytes | None:
     """A PDF that is made and not out of date, by itself or in the zip; None if there is none."""
-    kind, _ = _MADE_ON.get(name, ("all", ""))
-    order = Order(kind, plans.filmed.episode)
-    own = house.prints.find(order.key) if kind != "all" and order.is_file(name) else None
+    order = Order(MADE_ON[name][0], plans.filmed.episode)
+    own = house.prints.find(order.key) if order.is_file(name) else None
     if own is not None:
         return own.printed.content
     packed = house.prints.find(Order("all", plans.filmed.episode).key)
@@ -201,8 +199,8 @@ def _row(house: House, plans: Plans, name: str, export: Export, text: str | None
         return None if name.startswith("extra-") else replace(row, empty=why)
     if not name.endswith(".pdf"):
         return row
-    page = _MADE_ON[name][1] if name in _MADE_ON else "files"
-    return replace(row, made_on=page, is_made=_printed(house, plans, name) is not None)
+    is_made = _printed(house, plans, name) is not None
+    return replace(row, made_on=MADE_ON[name][1], is_made=is_made)
 
 
 def _is_empty(plans: Plans, name: str, text: str | None) -> bool:

@@ -13,7 +13,9 @@ from webapp.plan.edits import as_printed
 from webapp.plan.episode import Episode
 from webapp.plan.print_choices import Paper
 
-PrintedKind = Literal["companion", "pattern", "pattern-sheet", "worksheet", "call-sheet", "all"]
+PrintedKind = Literal[
+    "companion", "pattern", "pattern-sheet", "worksheet", "call-sheet", "shopping-list", "all"
+]
 
 # What of the choices each kind depends on, beside the episode itself.
 _CHOICES: Final[Mapping[PrintedKind, frozenset[str]]] = {
@@ -22,12 +24,15 @@ _CHOICES: Final[Mapping[PrintedKind, frozenset[str]]] = {
     "pattern-sheet": frozenset({"first_unit", "drawn_for", "sizes", "nested", "roll_width"}),
     "worksheet": frozenset({"paper", "first_unit", "drawn_for"}),
     "call-sheet": frozenset({"paper"}),
+    "shopping-list": frozenset({"paper"}),
     "all": frozenset(
         {"paper", "first_unit", "drawn_for", "sizes", "nested", "edges", "roll_width"}
     ),
 }
-# Of the episode, what no sheet shows: what is in the basket, and the clock that is running.
-_SHOWN_NOWHERE: Final = frozenset({"print_choices", "bought", "timer"})
+_OF_HERS: Final[frozenset[PrintedKind]] = frozenset({"call-sheet", "shopping-list"})
+# Of the episode, what no sheet shows but those that tell what is bought.
+_SHOWN_NOWHERE: Final = frozenset({"print_choices", "timer"})
+_BOUGHT_TOLD: Final[frozenset[PrintedKind]] = frozenset({"shopping-list", "all"})
 _LONGEST_TITLE: Final = 60  # in a file's name
 
 
@@ -43,16 +48,14 @@ class Order:
     @property
     def is_for_viewers(self) -> bool:
         """True for what someone else cuts and sews by; a call sheet stays with her."""
-        return self.kind != "call-sheet"
+        return self.kind not in _OF_HERS
 
     @property
     def paper(self) -> Paper:
         """The paper it is printed on."""
         choices = self.episode.print_choices
         first = self.episode.first_unit
-        return choices.paper_for(
-            first if self.kind == "call-sheet" else choices.first_unit or first
-        )
+        return choices.paper_for(first if self.kind in _OF_HERS else choices.first_unit or first)
 
     @property
     def slot(self) -> tuple[str, str, str, str]:
@@ -62,8 +65,8 @@ class Order:
     @cached_property
     def key(self) -> str:
         """SHA-256, in hex, of all that the file is made from: the same only for the same file."""
-        hidden = _SHOWN_NOWHERE if self.kind != "all" else frozenset({"print_choices", "timer"})
-        content = self.episode.model_dump_json(exclude=set(hidden))
+        bought = {"bought"} if self.kind not in _BOUGHT_TOLD else set()
+        content = self.episode.model_dump_json(exclude={*_SHOWN_NOWHERE, *bought})
         told = (self.slot, sorted(self._chosen().items()), content)
         return hashlib.sha256(repr(told).encode()).hexdigest()[:40]
 
@@ -75,7 +78,7 @@ class Order:
             "first_unit": printed.first_unit,
             "drawn_for": printed.body.name,
         }
-        told = choices.model_dump(include=set(_CHOICES[self.kind]))
+        told = choices.model_dump(include={*_CHOICES[self.kind]})
         return {name: comes_to.get(name, value) for name, value in told.items()}
 
     @property
@@ -96,7 +99,7 @@ class Order:
         choices = self.episode.print_choices
         if self.kind == "worksheet":
             return [_slugged(self.size) or "size" if self.size else "blank", self.paper]
-        if self.kind == "call-sheet":
+        if self.kind in _OF_HERS:
             return [self.day.isoformat(), self.paper] if self.day else [self.paper]
         size = choices.drawn_for
         if self.kind != "companion" and choices.nested:
@@ -108,7 +111,7 @@ class Order:
 def state_of(episode: Episode) -> str:
     """SHA-256, in hex, of what loose threads are found in: a confirmation holds for it alone."""
     choices = episode.print_choices.sizes
-    told = (choices, episode.model_dump_json(exclude=set(_SHOWN_NOWHERE)))
+    told = (choices, episode.model_dump_json(exclude={*_SHOWN_NOWHERE, "bought"}))
     return hashlib.sha256(repr(told).encode()).hexdigest()[:40]
 
 

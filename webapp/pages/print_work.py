@@ -6,7 +6,9 @@ from contextlib import contextmanager
 from typing import Final
 
 from webapp.errors import RecipeError
+from webapp.handouts.call_sheet import call_sheet_pdf
 from webapp.handouts.pack import EXPORTS, Plans, pack, zipped
+from webapp.handouts.shopping import shopping_pdf
 from webapp.handouts.worksheet import worksheet_pdf
 from webapp.jobs import Report
 from webapp.pages.page_images import page_sizes
@@ -21,6 +23,7 @@ CALLED: Final[Mapping[PrintedKind, str]] = {
     "pattern-sheet": "the large sheet",
     "worksheet": "the worksheet",
     "call-sheet": "the call sheet",
+    "shopping-list": "the shopping list",
     "all": "all files",
 }
 
@@ -57,9 +60,11 @@ def _worksheet(order: Order) -> bytes | None:
 
 
 def _call_sheet(order: Order) -> bytes | None:
-    from webapp.handouts.call_sheet import call_sheet_pdf  # noqa: PLC0415
-
     return call_sheet_pdf(evaluate(order.episode), order.day, order.paper)
+
+
+def _shopping_list(order: Order) -> bytes:
+    return shopping_pdf(evaluate(order.episode), paper=order.paper)
 
 
 _MAKERS: Final[Mapping[PrintedKind, Callable[[Order], bytes | None]]] = {
@@ -68,6 +73,7 @@ _MAKERS: Final[Mapping[PrintedKind, Callable[[Order], bytes | None]]] = {
     "pattern-sheet": _export("pattern-sheet.pdf"),
     "worksheet": _worksheet,
     "call-sheet": _call_sheet,
+    "shopping-list": _shopping_list,
 }
 
 

@@ -7,7 +7,7 @@ from fastapi import APIRouter, Query, Response
 from fastapi.responses import RedirectResponse
 from starlette.datastructures import FormData
 
-from webapp.errors import NotThereError
+from webapp.errors import NotThereError, SeamslateError
 from webapp.jobs import Job
 from webapp.pages.forms import UNANSWERED, Answers
 from webapp.pages.page_images import ImageSize, PageSize, page_image
@@ -25,6 +25,7 @@ _MISLEADS: Final = (
     "What is listed below would mislead whoever cuts by the sheet, so nothing was made. "
     "Mend it, or say that it is to be made all the same."
 )
+_LONGEST_WAIT_S: Final = 60.0
 _FOR_GOOD: Final = "private, max-age=31536000, immutable"  # the address names the content
 
 LookAt = Annotated[int, Query(ge=0, le=10_000)]  # the page shown large; 0 for all of them small
@@ -127,17 +128,35 @@ def begin(house: House, order: Order, sent: FormData) -> Answers:
     """Start making the file, or say why not. What is made or being made is not made again."""
     if order.is_for_viewers and not confirmed(house.plan(order.episode.id), sent):
         return UNANSWERED.failed(_MISLEADS)
-    own = job_key(order)
     for job in house.jobs.beginning(_any_key(order)):
-        if job.key != own:  # begun before a change
+        if job.key != job_key(order):  # begun before a change
             house.jobs.cancel(job.key)
     if house.prints.find(order.key) is None:
-
-        def keep(printed: Printed) -> None:
-            house.prints.put(order, printed)
-
-        house.jobs.start(own, print_it, order, when_done=keep, hand_over=True)
+        _start(house, order)
     return UNANSWERED
+
+
+def made_now(house: House, order: Order) -> PrintedFile:
+    """The file, waited for while it is made: for a sheet that is never long.
+
+    SeamslateError with a sentence when it cannot be made.
+    """
+    if house.prints.find(order.key) is None:
+        job = _start(house, order)
+        job.wait(_LONGEST_WAIT_S)
+        if job.error:
+            raise SeamslateError(job.error)
+    file = house.prints.find(order.key)
+    if file is None:
+        raise SeamslateError("That takes longer than it should. Ask for it again.")
+    return file
+
+
+def _start(house: House, order: Order) -> Job:
+    def keep(printed: Printed) -> None:
+        house.prints.put(order, printed)
+
+    return house.jobs.start(job_key(order), print_it, order, when_done=keep, hand_over=True)
 
 
 def stop(house: House, order: Order) -> None:
@@ -154,12 +173,12 @@ def confirmed(plan: Plan, sent: FormData) -> bool:
 def taken_out(house: House, order: Order, otherwise: str) -> Response:
     """The file if it is made and nothing changed since; else the page where it is made."""
     file = house.prints.find(order.key)
-    return _file(file) if file else RedirectResponse(otherwise, status_code=303)
+    return answer_with(file) if file else RedirectResponse(otherwise, status_code=303)
 
 
 @router.get("/{key}")
 def download(episode_id: str, key: str, house: InHouse) -> Response:
-    return _file(_found(house, episode_id, key))
+    return answer_with(_found(house, episode_id, key))
 
 
 @router.get("/{key}/{number}.png")
@@ -177,7 +196,8 @@ def _found(house: House, episode_id: str, key: str) -> PrintedFile:
     return file
 
 
-def _file(file: PrintedFile) -> Response:
+def answer_with(file: PrintedFile) -> Response:
+    """The file itself, under its own name."""
     kind = "application/zip" if file.order.kind == "all" else "application/pdf"
     headers = {**attachment(file.order.file_name), "cache-control": "no-cache"}
     return Response(file.printed.content, media_type=kind, headers=headers)

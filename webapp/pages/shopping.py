@@ -11,9 +11,8 @@ from starlette.datastructures import FormData
 from webapp.cloth.costs import offered_currencies, read_currency, read_price
 from webapp.draft.names import Figures
 from webapp.draft.recipe import Notion
-from webapp.errors import PdfToolsMissingError
-from webapp.handouts.printing import why_no_pdf
-from webapp.handouts.shopping import shopping_csv, shopping_pdf
+from webapp.errors import SeamslateError
+from webapp.handouts.shopping import shopping_csv
 from webapp.pages.companion import PaperChoice
 from webapp.pages.forms import (
     UNANSWERED,
@@ -27,6 +26,8 @@ from webapp.pages.forms import (
     text,
     whole_number,
 )
+from webapp.pages.print_orders import Order, attachment, named
+from webapp.pages.prints import answer_with, made_now
 from webapp.pages.shell import House, InHouse, Sent, answered
 from webapp.plan.edits import changed, shifted
 from webapp.plan.episode import Episode
@@ -86,7 +87,7 @@ class ShoppingView:
     notions: tuple[NotionPlan, ...]
     names: Figures  # what a notion's figures may quote
     currencies: tuple[tuple[str, str], ...]
-    no_pdf: str  # what keeps PDF files from being made; empty when nothing does
+    no_pdf: str  # why the list could not be printed; empty when it was not asked for
     form: str = ""  # "notion 2", "new notion", "currency", "bought"
     answers: Answers = UNANSWERED
 
@@ -118,17 +119,20 @@ def page(request: Request, episode_id: str, house: InHouse) -> Response:
 def download_pdf(
     request: Request, episode_id: str, house: InHouse, paper: PaperChoice = "a4"
 ) -> Response:
+    episode = house.plan(episode_id).episode
+    choices = changed(episode.print_choices, paper=paper)
+    order = Order("shopping-list", changed(episode, print_choices=choices))
     try:
-        content = shopping_pdf(house.plan(episode_id), paper=paper)
-    except PdfToolsMissingError as error:
+        return answer_with(made_now(house, order))
+    except SeamslateError as error:
         return _show(request, house, episode_id, no_pdf=error.sentence)
-    return _download(content, "application/pdf", f"{episode_id}-shopping-{paper}.pdf")
 
 
 @router.get("/shopping.csv")
 def download_csv(episode_id: str, house: InHouse) -> Response:
-    content = shopping_csv(house.plan(episode_id))
-    return _download(content, "text/csv; charset=utf-8", f"{episode_id}-shopping.csv")
+    plan = house.plan(episode_id)
+    headers = attachment(named(plan.episode, "shopping.csv"))
+    return Response(shopping_csv(plan), media_type="text/csv; charset=utf-8", headers=headers)
 
 
 @router.post("/bought")
@@ -229,11 +233,6 @@ def _with_ticks(episode: Episode, ticks: Mapping[str, bool]) -> Episode:
     return changed(episode, bought=(*kept, *(key for key, ticked in ticks.items() if ticked)))
 
 
-def _download(content: bytes, media_type: str, name: str) -> Response:
-    headers = {"content-disposition": f'attachment; filename="{name}"'}
-    return Response(content, media_type=media_type, headers=headers)
-
-
 def _done(request: Request, house: House, episode_id: str, form: str, answers: Answers) -> Response:
     return answered(
         request,
@@ -253,7 +252,7 @@ def _show(
         notions=plan.notions,
         names=notion_names(plan.drafts, plan.figures_mm),
         currencies=offered_currencies(),
-        no_pdf=no_pdf or why_no_pdf(),
+        no_pdf=no_pdf,
         **told,
     )
     status = 503 if no_pdf else status_of(view)
