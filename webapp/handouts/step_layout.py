@@ -29,6 +29,7 @@ _LARGEST: Final = 1 / 6  # of true size: a tab needs no more
 _LINE: Final = NAME * LINE
 _ASCENT: Final = 0.75  # of the size of a name
 _TRIES: Final = 12
+_LINES_COUNTED: Final = 2  # a name in more makes the drawing higher, not its pieces smaller
 _SAME: Final = 1e-6
 
 Box = tuple[float, float, float, float]
@@ -130,7 +131,8 @@ def laid_out(view: StepView, spots: Sequence[Spot]) -> Layout:
     sized = [block.at_scale(scale) for block in blocks]
     for _ in range(_TRIES):
         width, height = _all_of(places, sized)
-        over = max(width / page[0], height / page[1])
+        further = max(0, max(len(each.name) for each in sized) - _LINES_COUNTED)
+        over = max(width / page[0], (height - further * _LINE) / page[1])
         if over <= 1.0:
             break
         scale *= max(0.8, min(0.98, 1 / over))
