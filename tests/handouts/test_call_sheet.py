@@ -169,7 +169,7 @@ def test_a_filmed_shot_is_told_as_done_and_the_others_keep_their_place(skirt: Pl
     assert [one.filmed for one in entries] == [True] + [False] * (len(on.shots) - 1)
     assert day.hours == "10:00 to 15:30, goes on at 11:10"
     html = call_sheet_html(plan, _DAY) or ""
-    assert html.count('<span class="box ticked">') == 1
+    assert html.count('<span class="tick ticked">') == 1
     assert html.count('<span class="box"></span>') == len(on.shots) - 1
 
 

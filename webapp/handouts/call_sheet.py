@@ -41,6 +41,7 @@ from webapp.plan.timetable import Line, TimetableRow, timetable
 TIME_PT: Final = 26.0  # of clock times: see the module's words
 TITLE_PT: Final = 22.0  # of shot titles and of what cannot be taken back
 LEAST_PT: Final = 14.0  # of all else that is read while filming
+_MOST_WARNINGS: Final = 3  # of shots the wrong way round; the page has all
 _FIRST_WORDS: Final = 56  # characters: a line
 _JOINERS: Final = "\u200d\ufe0f"  # a sign made of several is not cut within
 _CHECK_AT_STOP, _CHECK_AT_LEAST = 30.0, 60.0  # minutes since the last; common practice, no source
@@ -117,8 +118,12 @@ def _light(day: DayPlan) -> str:
 
 def _warnings(plan: Plan, day: DayPlan) -> Iterator[str]:
     yield from clock_faults(day.day, plan.episode.brief.time_zone)
-    wrong = () if plan.order_problem else out_of_order(plan)
-    yield from (told_out_of_order(plan, pair) for pair in wrong if pair[1] in day.day.shots)
+    pairs = () if plan.order_problem else out_of_order(plan)
+    own = [pair for pair in pairs if pair[1] in day.day.shots]
+    yield from (told_out_of_order(plan, pair) for pair in own[:_MOST_WARNINGS])
+    more = len(own) - _MOST_WARNINGS
+    if more > 0:
+        yield f"{more} more stand the wrong way round: see the page of the shoot days."
 
 
 def _stretches(rows: tuple[TimetableRow, ...]) -> Iterator[Stretch]:
