@@ -22,6 +22,7 @@ _MEMORY: Final = 60  # tries after which a longer fill is measured against this 
 _STALE: Final = 1_500  # tries without a shorter fill before starting anew
 _MANY: Final = 50  # copies among which one is set down half as fast as among a few
 _NEAR: Final = 1.01  # times the shortest fill: sliding may close that much
+_PARTS: Final = 10  # fills whose lengths round alike to tenths of a millimetre are told once
 
 
 def promising_fills(
@@ -47,18 +48,25 @@ def promising_fills(
     shortest, seen = math.inf, set[int]()
     walk = _walk(filler, starts, [len(forms[i]) for i in copies], random.Random(seed))
     for number, fill in enumerate(walk, start=1):
-        if fill and fill.length_mm < shortest * _NEAR and round(fill.length_mm * 10) not in seen:
+        if fill and fill.length_mm < shortest * _NEAR and _told(fill) not in seen:
             shortest = min(shortest, fill.length_mm)
-            seen.add(round(fill.length_mm * 10))
+            seen.add(_told(fill))
             yield fill
         if number >= tries:
             return
 
 
+def _told(fill: Fill) -> int:
+    return round(fill.length_mm * _PARTS)
+
+
 def _walk(
     filler: NoFitColumns, starts: Sequence[Plan], choices: Sequence[int], dice: random.Random
 ) -> Iterator[Fill | None]:
-    """Every fill that is tried: the starts, then the best of them varied, then others varied."""
+    """Every fill that is tried: the starts, then the best of them varied, then others varied.
+
+    None for one that finds no place, or is too long to be told or gone on from.
+    """
     begun: list[tuple[Fill, Plan]] = []
     for plan in starts:
         fill = filler.fill(plan)
@@ -66,18 +74,23 @@ def _walk(
         if fill:
             begun.append((fill, plan))
     begun.sort(key=lambda pair: pair[0][:2])
+    shortest = begun[0][0].length_mm if begun else math.inf
     for number in count() if begun else ():
         now, plan = begun[number % len(begun)]
         best, since, memory = now, 0, [now] * _MEMORY
         for tried in count():
             changed = _varied(plan, choices, dice)
-            fill = filler.fill(changed)
+            before = memory[tried % _MEMORY]
+            told_mm = (shortest + 1 / _PARTS) * _NEAR
+            longest = max(before.length_mm, now.length_mm, told_mm)
+            fill = filler.fill(changed, like=(plan, now), longest_mm=longest)
             yield fill
             since += 1
-            if fill and (fill[:2] <= memory[tried % _MEMORY][:2] or fill[:2] <= now[:2]):
+            if fill and (fill[:2] <= before[:2] or fill[:2] <= now[:2]):
                 now, plan = fill, changed
             if now[:2] < best[:2]:
                 best, since = now, 0
+                shortest = min(shortest, best.length_mm)
             memory[tried % _MEMORY] = now
             if since > _STALE:
                 break

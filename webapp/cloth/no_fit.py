@@ -11,7 +11,6 @@ from collections.abc import Mapping, Sequence
 from typing import Final, NamedTuple
 
 import numpy as np
-from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
 from webapp.cloth.forms import Form
@@ -58,14 +57,6 @@ class Spot(NamedTuple):
     y_mm: float
 
 
-class Fill(NamedTuple):
-    """Length used, then the mean end (to tell equal lengths apart), then a spot for each."""
-
-    length_mm: float
-    mean_mm: float
-    spots: tuple[Spot, ...]
-
-
 class Plan(NamedTuple):
     """How to fill: the order, and the forms that are prescribed.
 
@@ -97,6 +88,18 @@ class _Laid(NamedTuple):
     y_mm: float
 
 
+class Fill(NamedTuple):
+    """Length used, then the mean end (to tell equal lengths apart), then a spot for each.
+
+    `laid` is what was set down, in its order.
+    """
+
+    length_mm: float
+    mean_mm: float
+    spots: tuple[Spot, ...]
+    laid: tuple[_Laid, ...]
+
+
 class _Bars(NamedTuple):
     """From where to where along y each form of a stock is barred by one laid, by how many columns
     it lies right of that, from `-columns` to `columns`."""
@@ -123,9 +126,10 @@ class _Front:
         self.holds = bool(held.any())
         self.y, self.seen = begun.copy(), 0
         self.low, self.high = (np.empty((copies, *begun.shape)) for _ in range(2))
+        self.barring: list[_Laid | None] = [None] * copies  # whose bars `low` and `high` hold
 
     def begin(self) -> None:
-        """Forget what was laid."""
+        """Forget how far it was filled."""
         self.y, self.seen = self._begun.copy(), 0
 
 
@@ -146,16 +150,22 @@ class NoFitColumns:
             for profiles, turns in zip(self._profiles, forms, strict=True)
         ]
         self._bars: dict[tuple[int, int, int], _Bars] = {}
+        self._between: dict[tuple[tuple[int, int], tuple[int, int]], tuple[Numbers, Numbers]] = {}
         self._near = np.arange(self.columns) * 1e-6  # of equal places the nearest to x = 0
 
-    def fill(self, plan: Plan) -> Fill | None:
-        """Set down every copy where it costs least; None if one finds no place."""
-        spots: dict[int, Spot] = {}
-        laid: list[_Laid] = []
-        ends: list[float] = []
+    def fill(
+        self, plan: Plan, *, like: tuple[Plan, Fill] | None = None, longest_mm: float = math.inf
+    ) -> Fill | None:
+        """Set down every copy where it costs least; None if one finds no place or ends beyond
+        `longest_mm`.
+
+        `like` is another plan and its fill: as far as both plans are alike, so are their fills.
+        """
+        laid = list(like[1].laid[: self._alike(plan, like[0])]) if like else []
+        ends = [each.y_mm + float(self._tops[each.stock][each.form, 0]) for each in laid]
         for front in self._fronts:
             front.begin()
-        for i in plan.order:
+        for i in plan.order[len(laid) :]:
             stock = self.copies[i]
             y = self._lowest(stock, laid)
             cost = y + (1 - plan.early) * self._tops[stock] + self._near
@@ -169,10 +179,24 @@ class NoFitColumns:
                 return None
             laid.append(_Laid(stock, form, column, at))
             ends.append(at + float(self._tops[stock][form, 0]))
-            into = self._profiles[stock][form].into_mm
-            spots[i] = Spot(form, column * self.cloth.column_mm + into, at)
+            if ends[-1] > longest_mm:
+                return None
+        spots = dict(zip(plan.order, map(self._spot, laid), strict=True))
         in_turn = tuple(spots[i] for i in range(len(self.copies)))
-        return Fill(max(ends), sum(ends) / len(ends), in_turn)
+        return Fill(max(ends), sum(ends) / len(ends), in_turn, tuple(laid))
+
+    def _alike(self, one: Plan, other: Plan) -> int:
+        """How many copies two plans set down alike before they differ; copies of a stock are."""
+        if one.early != other.early:
+            return 0
+        for at, (i, j) in enumerate(zip(one.order, other.order, strict=True)):
+            if self.copies[i] != self.copies[j] or one.forced.get(i) != other.forced.get(j):
+                return at
+        return len(one.order)
+
+    def _spot(self, laid: _Laid) -> Spot:
+        into = self._profiles[laid.stock][laid.form].into_mm
+        return Spot(laid.form, laid.column * self.cloth.column_mm + into, laid.y_mm)
 
     def _lowest(self, stock: int, laid: Sequence[_Laid]) -> Numbers:
         """The least y free of all that is laid, for each form and column; infinite for no place.
@@ -185,6 +209,9 @@ class NoFitColumns:
         front.seen = len(laid)
         for k in range(new.start, new.stop):
             other = laid[k]
+            if front.barring[k] == other:
+                continue
+            front.barring[k] = other
             bars = self._barred(stock, other.stock, other.form)
             here = slice(self.columns - other.column, 2 * self.columns - other.column)
             np.add(bars.low[:, here], other.y_mm + _GRAZE_MM, out=low[k])
@@ -237,11 +264,20 @@ class NoFitColumns:
     def _barred(self, stock: int, other: int, form: int) -> _Bars:
         key = (stock, other, form)
         if key not in self._bars:
-            still = self._profiles[other][form]
-            bars = [_between(moving, still, self.columns) for moving in self._profiles[stock]]
+            turns = range(len(self._profiles[stock]))
+            bars = [self._beside((stock, turn), (other, form)) for turn in turns]
             low, high = zip(*bars, strict=True)
             self._bars[key] = _Bars(np.array(low), np.array(high))
         return self._bars[key]
+
+    def _beside(self, moving: tuple[int, int], still: tuple[int, int]) -> tuple[Numbers, Numbers]:
+        """Where the moving form may not begin beside the still one; each by its stock and place."""
+        if (still, moving) in self._between:  # the same seen from the other form
+            low, high = self._between[still, moving]
+            return -high[::-1], -low[::-1]
+        one, other = (self._profiles[stock][form] for stock, form in (moving, still))
+        self._between[moving, still] = _between(one, other, self.columns)
+        return self._between[moving, still]
 
 
 def _into(place_mm: float, repeat_mm: float) -> float:
@@ -274,12 +310,23 @@ def _between(moving: _Profile, still: _Profile, columns: int) -> tuple[Numbers, 
     """Where a form may not begin along y beside one at y = 0, as in `_Bars`."""
     wide, count = len(moving.foot), len(still.foot)
     low, high = np.full(2 * columns + 1, np.inf), np.full(2 * columns + 1, -np.inf)
-    foot = np.pad(still.foot, wide - 1, constant_values=np.inf)
-    head = np.pad(still.head, wide - 1, constant_values=-np.inf)
+    foot, head = np.full((2, count + 2 * wide - 2), np.inf)
+    np.negative(head, out=head)
+    foot[wide - 1 : wide - 1 + count], head[wide - 1 : wide - 1 + count] = still.foot, still.head
     shared = slice(columns - wide + 1, columns + count)
-    low[shared] = (sliding_window_view(foot, wide) - moving.head).min(axis=1)
-    high[shared] = (sliding_window_view(head, wide) - moving.foot).max(axis=1)
+    low[shared] = (_windows(foot, wide) - moving.head).min(axis=1)
+    high[shared] = (_windows(head, wide) - moving.foot).max(axis=1)
     return low, high
+
+
+def _windows(row: Numbers, wide: int) -> Numbers:
+    """The row seen through a window at each of its places, without a copy.
+
+    What numpy's own `sliding_window_view` gives, which spends longer on looking at its arguments
+    than the sums on it take here.
+    """
+    (step,) = row.strides
+    return np.ndarray((len(row) - wide + 1, wide), row.dtype, row, 0, (step, step))
 
 
 def _by_columns(form: Form, column_mm: float, into_mm: float, most: int) -> tuple[Numbers, Numbers]:
