@@ -307,6 +307,16 @@ def test_loops_and_ties_are_as_long_as_they_are_cut() -> None:
     assert area(apron, "Neck strap").area / wide == near(strap, 0.04 * strap)
 
 
+@pytest.mark.parametrize("name", [name for name in NAMES if name != "bound-apron"])
+def test_every_line_has_its_mirror_image(name: str) -> None:
+    for seen in views_of(draft_of(name)):
+        lines = [stroke.points for stroke in seen.strokes if stroke.kind in {"seam", "edge"}]
+        drawn = shapely.multilinestrings([shapely.LineString(points) for points in lines])
+        left, _, right, _ = shapely.bounds(outside(seen))
+        turned = shapely.transform(drawn, lambda at, x=left + right: at * (-1, 1) + (x, 0))
+        assert float(shapely.hausdorff_distance(drawn, turned)) < 2 * NEAR_MM
+
+
 # --- What cannot be put together -------------------------------------------------------------
 
 

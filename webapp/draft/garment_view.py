@@ -40,6 +40,7 @@ Seen = Literal["front", "back", "both", "flat"]
 
 _ON_LINE_MM: Final = 0.4  # nearer than this, two lines are one
 _FINE_MM: Final = 0.15  # less than a pen line where a garment fills the cover
+_GRID_MM: Final = 1e-3  # without a grid, lines that lie on each other may be lost
 _LEAST_SHARE: Final = 0.2  # no elastic draws cloth up more
 
 
@@ -255,15 +256,14 @@ def _composed(side: Seen, layers: Sequence[Layer]) -> GarmentView:
             continue
         seams.append(shapely.boundary(seen))
         shapes.append(Shape(layer.name, tuple(_rings(seen)), layer.inside))
-    outer = [
-        shapely.boundary(closed_up(one.area for one in ordered if with_inside or not one.inside))
-        for with_inside in (False, True)
-    ]
-    edges = shapely.union_all(outer)
-    near = shapely.buffer(edges, _ON_LINE_MM, quad_segs=1)
-    between = shapely.difference(shapely.union_all(seams), near)
-    lines += _strokes("seam", between)
-    lines += _strokes("edge", edges)
+    own = closed_up(one.area for one in ordered if not one.inside)
+    whole = closed_up(one.area for one in ordered)
+    # What lies along an outline is drawn once, with the heavier line.
+    within = [shapely.buffer(one, -_ON_LINE_MM) for one in (own, shapely.difference(whole, own))]
+    drawn = shapely.union_all(seams, grid_size=_GRID_MM)
+    for core in within:
+        lines += _strokes("seam", shapely.intersection(drawn, core, grid_size=_GRID_MM))
+    lines += _strokes("edge", shapely.union_all([shapely.boundary(own), shapely.boundary(whole)]))
     left, top, right, bottom = shapely.total_bounds(
         [layer.area for layer in layers if layer.height >= BODY and not layer.inside]
     )

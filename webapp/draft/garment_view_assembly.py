@@ -192,6 +192,8 @@ class Assembly:
             lies_on = "collar" in words_of(strip.name)
             area = _beside(path, wide, shapely.union_all(beside), lies_on=lies_on)
             under = max(placed.height for _, _, placed in runs)
+            if under == BODY:
+                area = _ending_upright(area, path)
             one_piece = strip.cut_count == 1 and self.by_halves
             self.layers.append(Layer(strip.name, area, (), OVER[under], one_piece))
 
@@ -350,6 +352,15 @@ def _beside(
     beside = areas_of(way(both, taken))
     opened = shapely.buffer(beside, -_TOUCH_MM, join_style="mitre")  # without slivers
     return areas_of(shapely.buffer(opened, _TOUCH_MM, join_style="mitre"))
+
+
+def _ending_upright(area: shapely.Geometry, path: Points) -> shapely.Geometry:
+    """A strip along the top of the body, cut off above its ends, where it goes on round."""
+    (x0, y0), (x1, y1) = path[0], path[-1]
+    if abs(x1 - x0) < abs(y1 - y0):
+        return area
+    left, right = sorted((x0, x1))
+    return areas_of(shapely.intersection(area, shapely.box(left, -FAR, right, FAR)))
 
 
 def other_side(side: Side) -> Side:

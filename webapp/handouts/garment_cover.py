@@ -18,7 +18,9 @@ from webapp.units import System, both_as_cut
 _WIDTH: Final = 174.0  # mm of paper
 _HEIGHT: Final = 122.0
 _GAP: Final = 9.0
+_MARGIN: Final = 0.5  # half a pen line may lie outside a drawing
 _LABEL: Final = 7.0  # under the drawings, for their names
+_LARGEST: Final = 1 / 3  # of true scale: a hat need not fill the page
 _PEN: Final = {"edge": 0.55, "seam": 0.25, "stitch": 0.18, "gather": 0.2, "fold": 0.2}  # mm
 _DASHED: Final = "0.9 0.6"
 _SHADE: Final = {False: 0.04, True: 0.16}  # of ink: the right side of the cloth, the inside
@@ -91,17 +93,16 @@ def drawn(figures: Sequence[Figure]) -> Element:
     """The figures in a row, to one scale, their origins level."""
     boxes = [figure.view.bounds_mm for figure in figures]
     top, bottom = min(box[1] for box in boxes), max(box[3] for box in boxes)
-    wide = sum(box[2] - box[0] for box in boxes)
-    scale = min(
-        (_WIDTH - _GAP * (len(boxes) - 1)) / wide, (_HEIGHT - _LABEL) / max(bottom - top, 1.0)
-    )
-    height = (bottom - top) * scale + _LABEL
+    wide, high = sum(box[2] - box[0] for box in boxes), bottom - top
+    room = (_WIDTH - _GAP * len(boxes), _HEIGHT - _LABEL - 2 * _MARGIN)
+    scale = min(room[0] / max(wide, 1.0), room[1] / max(high, 1.0), _LARGEST)
+    height = high * scale + _LABEL + 2 * _MARGIN
     words = " ".join(figure.words for figure in figures)
     root = svg.figure((0, 0, _WIDTH, height), "The finished garment, to scale", words)
     gap = (_WIDTH - wide * scale) / len(boxes)
     x = gap / 2
     for figure, (left, _, right, _) in zip(figures, boxes, strict=True):
-        _draw(root, figure.view, scale, (x - left * scale, -top * scale))
+        _draw(root, figure.view, scale, (x - left * scale, _MARGIN - top * scale))
         middle = x + (right - left) * scale / 2
         _name(root, figure.label, middle, height - 1.5)
         x += (right - left) * scale + gap
