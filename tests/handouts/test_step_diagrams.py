@@ -14,6 +14,7 @@ import pytest
 
 from tests.specimens import STARTERS, WREN, starter
 from webapp.build.step_view import StepView, step_view
+from webapp.draft.construction import Step
 from webapp.draft.evaluate import evaluate
 from webapp.draft.labels import text_width
 from webapp.draft.outline import Point, bounds
@@ -269,3 +270,21 @@ def test_an_episode_that_lacks_pieces_seams_and_edges_is_drawn_as_far_as_it_goes
     assert drawings["shoulders"]  # the Front's half of it
     assert not drawings["sleeves"]
     assert not drawings["pockets"]
+
+
+def test_seams_that_share_pieces_leave_room_for_those_of_other_edges() -> None:
+    recipe = starter("half-circle-skirt")
+    work = [
+        {"kind": "machine", "seams": ["front waist seam", "front waist seam again"]},
+        {"kind": "machine", "edges": [{"edge": "Patch pocket.mouth"}]},
+        {"kind": "machine", "edges": [{"edge": "Back band.join"}]},
+    ]
+    twin = next(seam for seam in recipe.seams if seam.name == "front waist seam")
+    seams = (*recipe.seams, twin.model_copy(update={"name": "front waist seam again"}))
+    draft = evaluate(recipe.model_copy(update={"seams": seams}), WREN)
+    step = Step.model_validate({"id": "sew", "name": "Sew", "work": work})
+    view = step_view(step, (), (draft,))
+    assert view is not None
+    assert len(view.shown) == 4
+    texts = " ".join(text for text, _ in _boxes(_root(drawn(view))))
+    assert all(on.piece.name in texts for on in view.shown)

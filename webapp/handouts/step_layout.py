@@ -168,11 +168,10 @@ def _level(blocks: Sequence[_Block], places: Places) -> list[_Block]:
 
 
 def _by_group(shown: Sequence[Shown], groups: Sequence[Sequence[Shown]]) -> Places | None:
-    """Each group a column; None when they share pieces, or there is only one."""
+    """Each group a column; None when they share pieces or leave some out, or there is only one."""
     places = [[shown.index(on) for on in group] for group in groups]
-    if len(groups) < 2 or sum(map(len, places)) != len(shown):
-        return None
-    return [places]
+    each_once = sorted(p for group in places for p in group) == list(range(len(shown)))
+    return [places] if len(groups) > 1 and each_once else None
 
 
 def _best_places(
