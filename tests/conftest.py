@@ -4,6 +4,8 @@ import os
 
 import pytest
 
+from webapp.cli import collect_seldom
+
 pytest.register_assert_rewrite(
     "tests.specimens",
     "tests.demo_documents",
@@ -17,3 +19,8 @@ pytest.register_assert_rewrite(
 def pytest_xdist_auto_num_workers() -> int:
     """One more worker than processors: the browser's tests wait for much of their time."""
     return len(os.sched_getaffinity(0)) + 1
+
+
+def pytest_collection_finish() -> None:
+    """The tests themselves stay to the end: one look for garbage among them is enough."""
+    collect_seldom()
