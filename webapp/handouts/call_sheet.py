@@ -7,7 +7,7 @@ is read from a step closer needs 10 minutes of arc (pc.ibm.com/ww/healthycomputi
 read): 14 pt has 11 at 1 m.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Set
 from datetime import date
 from typing import Final
 
@@ -141,10 +141,11 @@ def _stretches(rows: tuple[TimetableRow, ...]) -> Iterator[Stretch]:
 def _entries(plan: Plan, day: DayPlan, rows: tuple[TimetableRow, ...]) -> Iterator[Entry]:
     """Every line of the day's timetable and every shot, with a look at the clock now and then."""
     spared: set[str] = set()
+    voiced = _voiced_over(plan)
     to_film, done, looked = len(day.to_film), 0, day.begins
     for at, row in enumerate(rows):
         yield from (_between(line) for line in row.ahead)
-        yield _shot(plan, day, row, spared)
+        yield _shot(plan, day, row, spared, voiced)
         yield from (_between(line) for line in row.after if line.kind != "go on")
         if row.timed.filmed:
             continue
@@ -170,7 +171,9 @@ def _between(line: Line) -> Between:
     return Between(kind, _clock(line.at), line.words, "" if kind == "wait" else hours(line.minutes))
 
 
-def _shot(plan: Plan, day: DayPlan, row: TimetableRow, spared: set[str]) -> ShotEntry:
+def _shot(
+    plan: Plan, day: DayPlan, row: TimetableRow, spared: set[str], voiced: Set[str]
+) -> ShotEntry:
     timed = row.timed
     shot, filled = timed.plan.shot, timed.plan
     if timed.filmed:
@@ -179,7 +182,8 @@ def _shot(plan: Plan, day: DayPlan, row: TimetableRow, spared: set[str]) -> Shot
     if filled.one_way and shot.step not in spared:
         spare = next((step.spare.plain for step in plan.steps if step.step.id == shot.step), "")
         spared.add(shot.step)
-    says = first_words(filled.narration.plain)
+    spoken = "" if shot.id in voiced else " ".join(filled.narration.plain.split())
+    says = first_words(spoken)
     return ShotEntry(
         clock=_clock(row.at),
         number=filled.number,
@@ -192,7 +196,7 @@ def _shot(plan: Plan, day: DayPlan, row: TimetableRow, spared: set[str]) -> Shot
         in_the_dark=timed in day.in_the_dark,
         card=filled.card.plain,
         says=says,
-        goes_on=says != " ".join(filled.narration.plain.split()),
+        goes_on=says != spoken,
         note=shot.note,
         one_way=filled.one_way,
         spare=spare,
@@ -211,6 +215,12 @@ def _facts(row: TimetableRow) -> Iterator[str]:
         yield "quiet"
     if shot.light == "lamps":
         yield "lamps"
+
+
+def _voiced_over(plan: Plan) -> Set[str]:
+    """The ids of the shots whose words are recorded after the filming."""
+    shots = (*video(plan).shots, *extra(plan).shots)
+    return {one.plan.shot.id for one in shots if one.is_voiced_over}
 
 
 def _clock(minutes: float) -> Clock:

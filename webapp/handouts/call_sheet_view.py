@@ -1,6 +1,6 @@
 """What the call sheet shows, day by day: plain words, ready to be printed."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Annotated, Literal
 
 from markupsafe import Markup
@@ -84,7 +84,7 @@ class ShotEntry:
     facts: Annotated[tuple[str, ...], "what is worn, pace, quiet, lamps: a word or two each"] = ()
     in_the_dark: Annotated[bool, "True when it needs daylight and likely has none"] = False
     card: Annotated[str, "what the card says; may be empty"] = ""
-    says: Annotated[str, "the first words spoken; may be empty"] = ""
+    says: Annotated[str, "the first words spoken on camera; may be empty"] = ""
     goes_on: Annotated[bool, "True when more is spoken than these first words"] = False
     note: Annotated[str, "her own note, as on lens and height; may be empty"] = ""
     one_way: Annotated[bool, "True when what it shows cannot be taken back"] = False
@@ -129,4 +129,9 @@ class CallSheet:
     issue: Annotated[str, "series and number; may be empty"]
     title: Annotated[str, "the episode's title"]
     first_unit: Annotated[System, "the unit that stands first"]
-    days: Annotated[tuple[DaySheet, ...], "at least one"] = field(default=())
+    days: Annotated[tuple[DaySheet, ...], "those that have shots"] = ()
+
+    @property
+    def side_mm(self) -> float:
+        """The margins that leave 186 mm for the text: ISO 216 A4 and Letter, 8 1/2 in wide."""
+        return {"a4": 12.0, "letter": 14.95}[self.paper]
