@@ -88,7 +88,13 @@ def test_render_in_an_unknown_size_names_those_there_are(
 def test_an_episode_that_is_only_a_brief_renders_what_it_has(tmp_path: Path) -> None:
     assert main(["render", str(BRIEF), "--out", str(tmp_path)]) == 0
     names = {file.name for file in tmp_path.iterdir()}
-    assert names == {"companion.pdf", "description.txt", "plan.json", "manifest.json"}
+    assert names == {
+        "companion.pdf",
+        "shoot-days.ics",  # with the day to publish on
+        "description.txt",
+        "plan.json",
+        "manifest.json",
+    }
 
 
 def test_check_says_what_is_loose_and_exits_with_it(

@@ -12,6 +12,7 @@ from xml.etree import ElementTree
 import pytest
 
 from tests.demo_documents import BRIEF, EPISODES, ROOT, SMOCK
+from tests.specimens import RECTANGLE, WREN
 from webapp.cli import main
 from webapp.draft.recipe import Notion
 from webapp.errors import PdfToolsMissingError
@@ -26,11 +27,23 @@ from webapp.plan.evaluate import evaluate
 from webapp.plan.print_choices import PrintChoices
 
 
+def _missing() -> None:
+    raise PdfToolsMissingError("Not here.")
+
+
+@pytest.fixture
+def no_pdf(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Printing takes too long where it is not looked at."""
+    monkeypatch.setattr(printing, "_weasyprint", _missing)
+
+
 @pytest.fixture(scope="module")
 def rendered(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Every file of the smock, by the command."""
+    """Every file of the smock that is not printed, by the command."""
     folder = tmp_path_factory.mktemp("smock")
-    assert main(["render", str(ROOT / "demo_data" / SMOCK), "--out", str(folder)]) == 0
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(printing, "_weasyprint", _missing)
+        assert main(["render", str(ROOT / "demo_data" / SMOCK), "--out", str(folder)]) == 1
     return folder
 
 
@@ -41,20 +54,55 @@ def listed(rendered: Path) -> dict[str, Any]:
     return told
 
 
-@pytest.fixture
-def no_pdf(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Printing takes too long where it is not looked at."""
+def small() -> Episode:
+    """An episode with something for every file, and no more than that."""
+    garments = [
+        {
+            "id": name,
+            "name": name.capitalize(),
+            "seam_allowance": "1.5 cm",
+            "pieces": [{"name": f"{name.capitalize()} panel", "moves": [RECTANGLE]}],
+            "steps": [{"id": f"cut-{name}", "name": "Cut", "words": "Cut it."}],
+        }
+        for name in ("bag", "purse")
+    ]
+    shots = [
+        {
+            "id": f"{name}-{at}",
+            "title": f"Shot {at}",
+            "step": f"cut-{name}",
+            "chapter": f"Chapter {at}",
+            "narration": "Cut along the chalk.",
+            "card": "Cut",
+        }
+        for name in ("bag", "purse")
+        for at in (1, 2)
+    ]
+    return Episode.model_validate(
+        {
+            "id": "small",
+            "title": "Small",
+            "body": WREN,
+            "garments": garments,
+            "shots": shots,
+            "shoot_days": [{"day": "2026-06-01", "shots": [one["id"] for one in shots]}],
+        }
+    )
 
-    def missing() -> None:
-        raise PdfToolsMissingError("Not here.")
 
-    monkeypatch.setattr(printing, "_weasyprint", missing)
+def test_every_file_is_made(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (tmp_path / "small.json").write_text(small().model_dump_json())
+    assert main(["render", str(tmp_path / "small.json"), "--out", str(tmp_path / "out")]) == 0
+    made = {file.name: file.read_bytes() for file in (tmp_path / "out").iterdir()}
+    assert made.keys() == {*EXPORTS, "manifest.json"} == {*capsys.readouterr().out.split()}
+    assert all(content.startswith(b"%PDF-") for name, content in made.items() if ".pdf" in name)
+    assert {one.name: one.content for one in pack(small()).files} == made  # a second time
 
 
-def test_every_file_is_made(rendered: Path) -> None:
-    wanted = {*EXPORTS, "lay-2-binding-cloth.svg", "manifest.json"}
-    # Its members' extra is too short for chapters.
-    assert {file.name for file in rendered.iterdir()} == wanted - {"extra-chapters.vtt"}
+def test_what_has_nothing_in_it_is_not_made(rendered: Path) -> None:
+    wanted = {name for name in EXPORTS if not name.endswith(".pdf")} - {"extra-chapters.vtt"}
+    names = {file.name for file in rendered.iterdir()}
+    assert names == {*wanted, "lay-2-binding-cloth.svg", "manifest.json"}
 
 
 def test_the_manifest_tells_every_file_and_its_hash(rendered: Path, listed: dict[str, Any]) -> None:
@@ -74,7 +122,7 @@ def test_the_manifest_tells_what_they_were_made_from(listed: dict[str, Any]) -> 
     assert listed["edition"] == {"number": 1, "draft": True, "called": "Draft of edition 1"}
     assert listed["choices"]["paper"] == "a4"
     assert listed["choices"]["sizes"] == ["Wren", "XS", "S", "M", "L", "XL"]
-    assert listed["not_made"] == listed["notes"] == []
+    assert listed["notes"] == []
 
 
 def test_no_file_tells_a_length_in_one_unit(rendered: Path) -> None:
@@ -129,8 +177,7 @@ def test_the_zip_holds_the_files_of_the_folder_in_the_manifests_order(rendered: 
         entries = archive.infolist()
         told = json.loads(archive.read("manifest.json"))
         for name in archive.namelist():
-            if name != "manifest.json":  # which tells here that nothing was printed
-                assert archive.read(name) == (rendered / name).read_bytes()
+            assert archive.read(name) == (rendered / name).read_bytes()
     assert [one.filename for one in entries] == (
         [*(one["name"] for one in told["files"]), "manifest.json"]
     )
@@ -173,7 +220,8 @@ def test_what_is_chosen_for_the_sheets_changes_those_of_viewers_alone() -> None:
 
 def test_only_what_there_is_of_an_episode_is_made() -> None:
     made = pack(EPISODES[BRIEF])
-    assert made.names == ("companion.pdf", "description.txt", "plan.json", "manifest.json")
+    texts = ("shoot-days.ics", "description.txt", "plan.json", "manifest.json")
+    assert made.names == ("companion.pdf", *texts)
     assert pack(EPISODES[BRIEF]) == made
 
 

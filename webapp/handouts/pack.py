@@ -11,7 +11,7 @@ import zipfile
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Final
+from typing import Final, Literal
 
 from webapp.cloth.drawing import draw_lay
 from webapp.draft.drawing import pieces_svg
@@ -23,6 +23,7 @@ from webapp.handouts.companion import companion_pdf
 from webapp.handouts.description import LONGEST, description_txt, why_no_chapters
 from webapp.handouts.dxf import pieces_dxf
 from webapp.handouts.manifest import MANIFEST, Made, NotMade, manifest
+from webapp.handouts.pattern_sheets import pattern_pdf
 from webapp.handouts.printing import PaperName
 from webapp.handouts.shoot_calendar import shoot_days_ics
 from webapp.handouts.shopping import shopping_csv, shopping_pdf
@@ -103,6 +104,10 @@ def _companion(plans: Plans) -> bytes:
     return companion_pdf(plan, _paper(plan), edition_state(plans.filmed))
 
 
+def _pattern(paper: Literal["a4", "letter", "sheet"]) -> Callable[[Plans], bytes | None]:
+    return lambda plans: pattern_pdf(plans.printed, paper)
+
+
 def _worksheet(plans: Plans) -> bytes | None:
     """The blank one: whoever drafts in a size has its figures in the companion."""
     plan = plans.printed
@@ -164,6 +169,19 @@ def _paper(plan: Plan) -> PaperName:
 EXPORTS: Final[dict[str, Export]] = {
     "companion.pdf": Export(
         "the companion", "The companion: what a viewer prints to make the garment.", _companion
+    ),
+    "pattern-a4.pdf": Export(
+        "the pattern on A4", "The pattern in true size, on A4 pages to join.", _pattern("a4")
+    ),
+    "pattern-letter.pdf": Export(
+        "the pattern on Letter",
+        "The pattern in true size, on Letter pages to join.",
+        _pattern("letter"),
+    ),
+    "pattern-sheet.pdf": Export(
+        "the pattern on one large sheet",
+        "The pattern in true size, on one large sheet for a print shop.",
+        _pattern("sheet"),
     ),
     "worksheet.pdf": Export(
         "the worksheet", "The worksheet, to draft the garment at home by hand.", _worksheet
