@@ -36,7 +36,9 @@ def _pack_of_one(_: object, order: Order) -> Printed:
     """The pack with an empty leaf for the companion; something could not be made."""
     assert order.kind == "all"
     made = Made("companion.pdf", "What viewers print.", leaves(1))
-    return Printed(zipped((made,)), (), ("worksheet.pdf: Install Pango.",))
+    sheet = Printed(made.content, (A4_PT,))
+    notes = ("worksheet.pdf: Install Pango.",)
+    return Printed(zipped((made,)), (), notes, (("companion.pdf", sheet),))
 
 
 def test_every_file_of_the_pack_is_listed_once(client: TestClient, files: str) -> None:
@@ -99,6 +101,8 @@ def test_everything_comes_as_one_zip_and_what_was_not_made_is_told(
     packed = zipfile.ZipFile(io.BytesIO(answer.content)).read("companion.pdf")
     assert _rows(view)["companion.pdf"].is_made
     assert client.get(f"{files}/companion.pdf").content == packed
+    on_its_page = client.get(files.replace("/files", "/companion")).text
+    assert "Download the companion" in on_its_page
 
 
 def test_a_sheet_printed_on_its_own_page_is_taken_out_here_too(

@@ -17,6 +17,10 @@ PrintedKind = Literal[
     "companion", "pattern", "pattern-sheet", "worksheet", "call-sheet", "shopping-list", "all"
 ]
 
+ALONE: Final[tuple[PrintedKind, ...]] = (
+    "companion", "pattern", "pattern-sheet", "worksheet", "call-sheet", "shopping-list"
+)  # fmt: skip
+
 # What of the choices each kind depends on, beside the episode itself.
 _CHOICES: Final[Mapping[PrintedKind, frozenset[str]]] = {
     "companion": frozenset({"paper", "first_unit", "drawn_for", "sizes"}),

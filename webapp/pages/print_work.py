@@ -33,7 +33,12 @@ def print_it(report: Report, order: Order) -> Printed:
     if order.kind == "all":
         made = pack(order.episode, lambda words: report(f"Making {words}."))
         notes = tuple(f"{one.name}: {one.why}" for one in made.not_made)
-        return Printed(zipped(made.files), (), (*notes, *made.notes))
+        sheets = tuple(
+            (file.name, Printed(file.content, page_sizes(file.content)))
+            for file in made.files
+            if file.name.endswith(".pdf")
+        )
+        return Printed(zipped(made.files), (), (*notes, *made.notes), sheets)
     called = CALLED[order.kind]
     report(f"Working out what stands on {called}.")
     with _told(report, called):

@@ -1,11 +1,11 @@
 """The files printed of late, kept in memory so that a second look costs nothing."""
 
 import hashlib
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Final
 
 from webapp.pages.page_images import PageSize
-from webapp.pages.print_orders import Order
+from webapp.pages.print_orders import ALONE, Order
 from webapp.remembered import Remembered
 
 KEPT_BYTES: Final = 64 * 1024**2
@@ -14,11 +14,13 @@ _SLOTS_KEPT: Final = 500
 
 @dataclass(frozen=True)
 class Printed:
-    """A file as it was made; a zip has no pages. `notes` are of what was not made."""
+    """A file as it was made. A zip has no pages of its own; `sheets` are the printed files in it,
+    by name, and `notes` tell what was not made."""
 
     content: bytes
     pages: tuple[PageSize, ...]
     notes: tuple[str, ...] = ()
+    sheets: tuple[tuple[str, "Printed"], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -33,11 +35,6 @@ class PrintedFile:
         digest = hashlib.sha256(self.printed.content).hexdigest()[:16]
         object.__setattr__(self, "digest", digest)
 
-    @property
-    def size(self) -> int:
-        """Its size in bytes."""
-        return len(self.printed.content)
-
 
 class PrintedFiles:
     """The files printed of late, as many as weigh `most_bytes` together."""
@@ -45,12 +42,19 @@ class PrintedFiles:
     def __init__(self, most_bytes: int = KEPT_BYTES) -> None:
         # One that is larger than all the room is kept alone.
         self._files: Remembered[str, PrintedFile] = Remembered(
-            most_bytes, lambda file: min(file.size, most_bytes)
+            most_bytes, lambda file: min(len(file.printed.content), most_bytes)
         )
         self._newest: Remembered[tuple[str, ...], str] = Remembered(_SLOTS_KEPT)
 
     def put(self, order: Order, printed: Printed) -> None:
-        """Keep a file."""
+        """Keep a file, and those in it that are ordered by themselves too."""
+        sheets = dict(printed.sheets)
+        for kind in ALONE if sheets else ():
+            alone = Order(kind, order.episode)
+            for name, sheet in sheets.items():
+                if alone.is_file(name):
+                    self.put(alone, sheet)
+        printed = replace(printed, sheets=())
         self._files.put(order.key, PrintedFile(order, printed))
         self._newest.put(order.slot, order.key)
 

@@ -92,7 +92,7 @@ class Printing:
     @property
     def weight(self) -> str:
         """How large the file is, in words."""
-        bytes_ = self.file.size if self.file else 0
+        bytes_ = len(self.file.printed.content) if self.file else 0
         return f"{bytes_ / 1e6:.1f} MB" if bytes_ >= 1e6 else f"{max(1, round(bytes_ / 1e3))} kB"
 
 
