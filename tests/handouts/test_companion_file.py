@@ -10,7 +10,7 @@ import pdfplumber
 import pytest
 from pypdf import PdfReader
 
-from webapp.handouts.companion import companion_html, companion_pdf
+from webapp.handouts.companion import companion_html, companion_of, companion_pdf
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
 from webapp.plan.results import Plan
@@ -154,6 +154,7 @@ def test_the_file_names_its_title_language_and_sections(pdf: bytes) -> None:
         "Cutting",
         "Make the Lighthouse Smock",
         "Members’ extra Make the Tube cowl",
+        "Words of the trade",
     ]
 
 
@@ -171,7 +172,8 @@ def _figures(element: Any) -> Iterator[Any]:
 def test_every_drawing_is_told_in_words(plan: Plan, pdf: bytes) -> None:
     tree = _open(pdf).trailer["/Root"]["/StructTreeRoot"]
     told = [str(figure["/Alt"]) for figure in _figures(tree)]
-    assert len(told) == 1 + len(plan.pieces) + len(plan.lays)
+    steps = sum(bool(step.drawing) for run in companion_of(plan).runs for step in run.steps)
+    assert len(told) == 1 + len(plan.pieces) + len(plan.lays) + steps
     assert any(words.startswith("Front") and "63 cm (24 3/4 in)" in words for words in told)
 
 

@@ -16,7 +16,7 @@ def _names(*texts: str) -> list[str]:
         ("Staystitch the neck.", ["staystitch"]),
         ("A row of stay-stitching holds it.", ["staystitch"]),
         ("Press it, right sides together.", ["press", "right side"]),
-        ("Keep your fingers beside the presser foot.", ["presser foot"]),
+        ("Keep your fingers beside the presser foot.", []),
         ("Cut 1 on the fold", ["on the fold"]),
         ("The tube is double, its ends facing each other.", []),
         ("Lay the cloth out.", []),

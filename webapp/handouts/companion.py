@@ -4,15 +4,18 @@
 """
 
 from collections.abc import Iterator
+from dataclasses import fields, is_dataclass, replace
 from itertools import groupby
 
-from webapp.build.work_time import total
+from markupsafe import Markup
+
+from webapp.build.work_time import Estimate, total
 from webapp.filming.figures import render
 from webapp.handouts.cautions import CAUTIONS, cautions_for
 from webapp.handouts.companion_cloth import cloth_to_buy, without_lay
 from webapp.handouts.companion_other_cloths import other_cloths
 from webapp.handouts.companion_pieces import garment_sheets, laying, matching
-from webapp.handouts.companion_sizes import measures, size_tables
+from webapp.handouts.companion_sizes import how_to_choose, measures, size_tables
 from webapp.handouts.companion_view import (
     ChangedSince,
     ClothToBuy,
@@ -21,32 +24,40 @@ from webapp.handouts.companion_view import (
     NotionToHave,
     StepRun,
     StepSheet,
+    TimeToMake,
 )
-from webapp.handouts.drawings import cover_of
+from webapp.handouts.difficulty import difficulty_of
+from webapp.handouts.garment_cover import cover_of
+from webapp.handouts.glossary import terms_in
 from webapp.handouts.printing import PaperName, pdf_of
+from webapp.handouts.step_diagrams import step_drawing
 from webapp.handouts.templating import render as fill
 from webapp.plan.editions import EditionState, edition_state
+from webapp.plan.misleading import misleading_threads
 from webapp.plan.results import Plan, StepPlan
 
 
 def companion_pdf(
-    plan: Plan, paper: PaperName = "a4", edition: EditionState | None = None
+    plan: Plan, paper: PaperName | None = None, edition: EditionState | None = None
 ) -> bytes:
     """The companion as a PDF, the same bytes for the same plan.
 
-    `edition` is the episode's where the plan is drawn for another size: see `companion_of`.
+    Without `paper` it is on the one that was chosen. `edition` is the episode's where the plan is
+    drawn for another size: see `companion_of`.
     PdfToolsMissingError when this computer cannot print PDF files.
     """
     return pdf_of(companion_html(plan, paper, edition))
 
 
-def companion_html(plan: Plan, paper: PaperName = "a4", edition: EditionState | None = None) -> str:
+def companion_html(
+    plan: Plan, paper: PaperName | None = None, edition: EditionState | None = None
+) -> str:
     """The companion as one HTML document that leans on the style sheets below /static/css/."""
     return fill("handouts/companion.html", companion_of(plan, paper, edition))
 
 
 def companion_of(
-    plan: Plan, paper: PaperName = "a4", edition: EditionState | None = None
+    plan: Plan, paper: PaperName | None = None, edition: EditionState | None = None
 ) -> Companion:
     """Everything the companion of this plan shows.
 
@@ -55,18 +66,23 @@ def companion_of(
     """
     episode = plan.episode
     cloths = tuple(cloth_to_buy(lay, plan) for lay in plan.lays)
-    return Companion(
-        paper=paper,
+    sheet = Companion(
+        paper=paper or episode.print_choices.paper_for(episode.first_unit),
         channel=episode.channel,
         issue=issue_of(plan),
         title=episode.title,
         edition=_edition(edition or edition_state(plan), plan),
         promise=render(episode.brief.promise, plan.figures_mm, episode.first_unit).plain,
         first_unit=episode.first_unit,
-        cover=cover_of(plan.pieces),
+        size=episode.body.name,
+        misleading=tuple(one.sentence for one in misleading_threads(plan)),
+        difficulty=difficulty_of(plan),
+        times=tuple(_times(plan)),
+        cover=cover_of(plan),
         still_to_come=tuple(_still_to_come(plan, cloths)),
         size_tables=tuple(size_tables(plan)),
         measures=tuple(measures(plan)),
+        finder=tuple(how_to_choose(plan)),
         cloths=cloths,
         other_cloths=tuple(other_cloths(plan)),
         notions=tuple(
@@ -81,6 +97,19 @@ def companion_of(
         cautions=cautions_for(step.step for step in plan.steps),
         runs=tuple(_runs(plan)),
     )
+    return replace(sheet, glossary=terms_in(_texts_of(sheet)))
+
+
+def _texts_of(value: object) -> Iterator[str]:
+    """Every text of the sheet, drawings left out."""
+    if isinstance(value, str) and not isinstance(value, Markup):
+        yield value
+    elif isinstance(value, tuple):
+        for one in value:
+            yield from _texts_of(one)
+    elif is_dataclass(value) and not isinstance(value, Estimate):
+        for field in fields(value):
+            yield from _texts_of(getattr(value, field.name))
 
 
 def issue_of(plan: Plan) -> str:
@@ -101,6 +130,16 @@ def _edition(state: EditionState, plan: Plan) -> EditionLine:
         changes=tuple(ChangedSince(one.name, one.sizes, *one.told(first)) for one in changes),
         cut_for=size if cuts else "",
     )
+
+
+def _times(plan: Plan) -> Iterator[TimeToMake]:
+    """How long each garment takes, the rest of its hours told beside."""
+    for place, draft in enumerate(plan.drafts):
+        steps = [row for row in plan.steps if row.garment == draft.recipe.name]
+        minutes = total([row.work for row in steps])
+        if minutes.likely:
+            rest = sum(row.step.rest_hours for row in steps)
+            yield TimeToMake(draft.recipe.name, place > 0, minutes, rest)
 
 
 def _still_to_come(plan: Plan, cloths: tuple[ClothToBuy, ...]) -> Iterator[str]:
@@ -126,20 +165,21 @@ def _runs(plan: Plan) -> Iterator[StepRun]:
             place=f"making-{place}",
             heading=f"{garment}, continued" if garment in seen else garment,
             is_extra=garment in extras,
-            steps=tuple(_step(step) for step in steps),
+            steps=tuple(_step(plan, step) for step in steps),
             minutes=total([step.work for step in steps]).likely,
         )
         seen.add(garment)
 
 
-def _step(plan: StepPlan) -> StepSheet:
-    step = plan.step
+def _step(plan: Plan, row: StepPlan) -> StepSheet:
+    step = row.step
     return StepSheet(
-        number=plan.number,
+        number=row.number,
         name=step.name,
-        words=plan.words.plain,
-        minutes=plan.work.likely,
+        words=row.words.plain,
+        minutes=row.work.likely,
         one_way=step.one_way,
-        spare=plan.spare.plain,
+        spare=row.spare.plain,
         cautions=tuple(CAUTIONS[caution].title for caution in step.cautions),
+        drawing=step_drawing(plan, row),
     )

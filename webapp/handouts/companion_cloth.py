@@ -9,6 +9,8 @@ from markupsafe import Markup
 from webapp.cloth.drawing import draw_lay
 from webapp.cloth.yardage import Purchase
 from webapp.filming.figures import render
+from webapp.handouts.companion_care import care_of
+from webapp.handouts.companion_sizes import sizes_printed
 from webapp.handouts.companion_view import ClothToBuy, SizesToBuy
 from webapp.handouts.companion_widths import other_widths
 from webapp.handouts.drawings import INK, sized
@@ -18,8 +20,8 @@ from webapp.plan.results import Plan, SizePlan
 from webapp.plan.too_narrow import TooNarrow, opened_out, too_narrow
 from webapp.units import System, both, centimetres, inches
 
-_ONE_LAY_MM: Final = (174.0, 150.0)
-_LAYS_MM: Final = (174.0, 108.0)  # two on a page
+_ONE_LAY_MM: Final = (174.0, 122.0)
+_LAYS_MM: Final = (174.0, 100.0)  # two below each other on a page, or beside each other
 _STEP_MM: Final = {"cm": 5.0, "in": 25.4 / 8}
 _UNDRAWN: Final = "Still to come: not every piece can be drawn in this size yet."
 
@@ -54,6 +56,7 @@ def cloth_to_buy(laid: LayPlan, plan: Plan) -> ClothToBuy:
         drawing=drawing,
         laid=shown.cloth.laid,
         otherwise=LAID[shown.cloth.laid] if shown.cloth.laid != cloth.laid else "",
+        care=care_of(cloth),
     )
 
 
@@ -73,7 +76,10 @@ def _purchases(laid: LayPlan, plan: Plan, opened: Mapping[str, LayPlan]) -> tupl
         bought = (None, _UNDRAWN) if undrawn else (laid.purchase, "")
         return together([(plan.episode.body.name, *bought)])
     return together(
-        [(size.body.name, *_bought(size, laid.cloth.name, opened, first)) for size in plan.sizes]
+        [
+            (size.body.name, *_bought(size, laid.cloth.name, opened, first))
+            for size in sizes_printed(plan)
+        ]
     )
 
 

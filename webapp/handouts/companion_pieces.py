@@ -16,7 +16,10 @@ from webapp.handouts.drawings import INK, sized
 from webapp.plan.results import Plan
 from webapp.units import System
 
-_COLUMN_MM: Final = (80.0, 140.0)  # the words stand beside it
+_COLUMN_MM: Final = (80.0, 112.0)  # the words stand beside it
+_CARD_MM: Final = (80.0, 62.0)  # the words stand below it
+_SMALL_MM: Final = 450.0  # a piece no longer than this, of few words, is a small one
+_FEW: Final = 260  # characters
 
 
 def garment_sheets(plan: Plan) -> Iterator[GarmentSheet]:
@@ -39,6 +42,9 @@ def _sheet(
     piece: Piece, figures_mm: Mapping[str, float], first: System, several_cloths: bool
 ) -> PieceSheet:
     width_mm, length_mm = piece.cut_size_mm
+    words = tuple(sentence.show(first) for sentence in piece.words)
+    note = render(piece.note, figures_mm, first).plain
+    small = length_mm <= _SMALL_MM and len(note) + sum(map(len, words)) <= _FEW
     return PieceSheet(
         name=piece.name,
         cut=cutting_line(piece),
@@ -47,9 +53,10 @@ def _sheet(
         width_mm=width_mm,
         length_mm=length_mm,
         finishes=tuple(edge_finishes(piece)),
-        drawing=sized(draw_piece(piece, first, ink=INK), *_COLUMN_MM),
-        words=tuple(sentence.show(first) for sentence in piece.words),
-        note=render(piece.note, figures_mm, first).plain,
+        drawing=sized(draw_piece(piece, first, ink=INK), *(_CARD_MM if small else _COLUMN_MM)),
+        words=words,
+        note=note,
+        is_small=small,
     )
 
 

@@ -1,6 +1,8 @@
 """The companion's figures by size: bodies and finished garments, and how to find one's size."""
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
+from typing import Final
 
 from webapp.draft.measures import MEASURES
 from webapp.draft.names import listed
@@ -9,6 +11,8 @@ from webapp.draft.size_advice import Ease, eases_of
 from webapp.handouts.companion_view import MeasureToTake, SizeTable
 from webapp.plan.results import Plan, SizePlan
 from webapp.units import both_as_cut, parse_length
+
+_SAME_MM: Final = 0.01
 
 
 def is_printed(plan: Plan, size: str) -> bool:
@@ -34,7 +38,19 @@ def size_tables(plan: Plan) -> Iterator[SizeTable]:
         if names:
             several = len(plan.drafts) > 1
             title = f"Finished: {draft.recipe.name}" if several else "The finished garment"
-            yield _table(title, names, bodies, [size.finished_mm for size in sizes])
+            figures = [size.finished_mm for size in sizes]
+            alike = tuple(name for name in names if _same(name, figures))
+            table = _table(title, tuple(n for n in names if n not in alike), bodies, figures)
+            yield replace(table, alike=tuple((name, figures[0][name]) for name in alike))
+
+
+def _same(name: str, figures: Sequence[Mapping[str, float]]) -> bool:
+    """Whether a figure is the same in every size, of several."""
+    found = [row.get(name) for row in figures]
+    first = found[0]
+    if len(found) < 2 or first is None:
+        return False
+    return all(mm is not None and abs(mm - first) < _SAME_MM for mm in found)
 
 
 def _table(

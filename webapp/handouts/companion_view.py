@@ -3,16 +3,44 @@
 Lengths are mm; the template's filters show them in both units. Each field says what it holds.
 """
 
+import re
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from typing import Annotated
+from typing import Annotated, Final, TypeVar
 
 from markupsafe import Markup
 
+from webapp.build.work_time import Estimate
 from webapp.cloth.laid import WayOfLaying
 from webapp.cloth.yardage import Purchase
 from webapp.handouts.cautions import CautionText
+from webapp.handouts.difficulty import Difficulty
+from webapp.handouts.glossary import Term
 from webapp.handouts.printing import PaperName
 from webapp.units import System
+
+_WIDTH: Final = re.compile(r'<svg[^>]* width="([\d.]+)mm"')
+_T = TypeVar("_T")
+_NARROW: Final = 2  # columns
+_NARROW_DRAWING_MM: Final = 31.0
+_BESIDE_MM: Final = 170.0  # of paper, for lays side by side
+
+
+def _drawn_mm(drawing: Markup) -> float:
+    """How wide it is drawn, mm of paper; 0 for no drawing."""
+    found = _WIDTH.search(drawing)
+    return float(found[1]) if found else 0.0
+
+
+def _two_and_two(things: Iterable[_T], fits: Callable[[_T], bool]) -> tuple[tuple[_T, ...], ...]:
+    """In their order, one a row; two that follow each other share it where both fit."""
+    rows: list[tuple[_T, ...]] = []
+    for one in things:
+        if fits(one) and rows and len(rows[-1]) == 1 and fits(rows[-1][0]):
+            rows[-1] = (*rows[-1], one)
+        else:
+            rows.append((one,))
+    return tuple(rows)
 
 
 @dataclass(frozen=True)
@@ -22,6 +50,12 @@ class SizeTable:
     title: Annotated[str, "what the figures are"]
     columns: Annotated[tuple[str, ...], "the measures across the top"]
     rows: Annotated[tuple[tuple[str, tuple[float | None, ...]], ...], "size and its figures, mm"]
+    alike: Annotated[tuple[tuple[str, float], ...], "what is the same in every size, mm"] = ()
+
+    @property
+    def is_narrow(self) -> bool:
+        """True for one that stands beside another."""
+        return len(self.columns) <= _NARROW
 
 
 @dataclass(frozen=True)
@@ -61,6 +95,12 @@ class OtherWidths:
     ]
     holds: Annotated[str, "a sentence saying what each length holds beside the pieces"]
 
+    @property
+    def usual(self) -> str:
+        """How most of the lengths are laid: it is said once, and not in every cell."""
+        ways = [cell.laid for _, cells in self.rows for cell in cells if cell.laid]
+        return max(dict.fromkeys(ways), key=ways.count, default="")
+
 
 @dataclass(frozen=True)
 class SizesToBuy:
@@ -88,6 +128,12 @@ class ClothToBuy:
     drawing: Annotated[Markup, "the lay as SVG; empty without a lay"]
     laid: Annotated[WayOfLaying, "how the cloth of the lay drawn is laid"]
     otherwise: Annotated[str, "how, in words, if not as the other sizes lay it; else empty"]
+    care: Annotated[str, "how what is made of it is washed and pressed"]
+
+    @property
+    def drawn_mm(self) -> float:
+        """How wide its lay is drawn, mm of paper; 0 without one."""
+        return _drawn_mm(self.drawing)
 
 
 @dataclass(frozen=True)
@@ -162,6 +208,7 @@ class PieceSheet:
     drawing: Annotated[Markup, "the piece with its dimensions, as SVG"]
     words: Annotated[tuple[str, ...], "how to draft it, a sentence each"]
     note: Annotated[str, "the maker's note; may be empty"]
+    is_small: Annotated[bool, "True when two such stand side by side"]
 
 
 @dataclass(frozen=True)
@@ -173,6 +220,11 @@ class GarmentSheet:
     summary: Annotated[str, "what it is; may be empty"]
     is_extra: Annotated[bool, "True for what members get beside the episode's garment"]
     pieces: Annotated[tuple[PieceSheet, ...], "its finished pieces"]
+
+    @property
+    def rows(self) -> tuple[tuple[PieceSheet, ...], ...]:
+        """The pieces in their order, small ones that follow each other two and two."""
+        return _two_and_two(self.pieces, lambda piece: piece.is_small)
 
 
 @dataclass(frozen=True)
@@ -186,6 +238,12 @@ class StepSheet:
     one_way: Annotated[bool, "True when it cannot be taken back"]
     spare: Annotated[str, "what to fall back on if it goes wrong; may be empty"]
     cautions: Annotated[tuple[str, ...], "titles of the cautions the maker gave it"]
+    drawing: Annotated[Markup, "what it sews, drawn on the pieces, as SVG; empty without need"]
+
+    @property
+    def is_drawn_narrow(self) -> bool:
+        """True where the drawing leaves the words more room."""
+        return _drawn_mm(self.drawing) <= _NARROW_DRAWING_MM
 
 
 @dataclass(frozen=True)
@@ -221,6 +279,16 @@ class EditionLine:
 
 
 @dataclass(frozen=True)
+class TimeToMake:
+    """How long a garment takes a viewer, filming left out."""
+
+    garment: Annotated[str, "the garment"]
+    is_extra: Annotated[bool, "True for a members' extra"]
+    minutes: Annotated[Estimate, "low, likely and high, of all its steps"]
+    rest_hours: Annotated[float, "for which it hangs, lies or dries in between; 0 for none"]
+
+
+@dataclass(frozen=True)
 class Companion:
     """The whole handout."""
 
@@ -231,10 +299,15 @@ class Companion:
     edition: Annotated[EditionLine, "which edition it is"]
     promise: Annotated[str, "what the viewer will have made; may be empty"]
     first_unit: Annotated[System, "the unit that stands first"]
+    size: Annotated[str, "the size that the pieces are drawn for"]
+    misleading: Annotated[tuple[str, ...], "what is wrong and would mislead; then it is a draft"]
+    difficulty: Annotated[Difficulty | None, "how hard it is and why; None without steps"]
+    times: Annotated[tuple[TimeToMake, ...], "by garment, those whose time is known"]
     cover: Annotated[Markup, "all pieces to one scale, as SVG; empty without pieces"]
     still_to_come: Annotated[tuple[str, ...], "what this edition does not have yet"]
     size_tables: Annotated[tuple[SizeTable, ...], "body measures by size, then finished measures"]
     measures: Annotated[tuple[MeasureToTake, ...], "body measures to take"]
+    finder: Annotated[tuple[str, ...], "how to find one's size, a step each; none with one size"]
     cloths: Annotated[tuple[ClothToBuy, ...], "cloths that pieces are cut from"]
     other_cloths: Annotated[tuple[OtherClothSheet, ...], "cloths that would do in their place"]
     notions: Annotated[tuple[NotionToHave, ...], "what else to have at hand"]
@@ -242,3 +315,20 @@ class Companion:
     laying: Annotated[tuple[str, ...], "how the pieces are laid out, a sentence each"]
     cautions: Annotated[tuple[CautionText, ...], "the usual cautions for these steps"]
     runs: Annotated[tuple[StepRun, ...], "the steps, in order"]
+    glossary: Annotated[tuple[Term, ...], "the words of the trade that the sheet uses"] = ()
+
+    @property
+    def table_rows(self) -> tuple[tuple[SizeTable, ...], ...]:
+        """The tables, narrow ones that follow each other two and two."""
+        return _two_and_two(self.size_tables, lambda table: table.is_narrow)
+
+    @property
+    def lays(self) -> tuple[tuple[ClothToBuy, ...], ...]:
+        """The cloths whose lay is drawn, two whose drawings fit beside each other together."""
+        rows: list[tuple[ClothToBuy, ...]] = []
+        for cloth in (one for one in self.cloths if one.drawing):
+            if rows and len(rows[-1]) == 1 and rows[-1][0].drawn_mm + cloth.drawn_mm <= _BESIDE_MM:
+                rows[-1] = (*rows[-1], cloth)
+            else:
+                rows.append((cloth,))
+        return tuple(rows)

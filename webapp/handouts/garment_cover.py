@@ -10,16 +10,19 @@ from markupsafe import Markup
 from webapp.draft import svg
 from webapp.draft.garment_view import GarmentView, Seen, not_seen, views_of
 from webapp.draft.names import listed
-from webapp.handouts.drawings import FACE, INK, sized
+from webapp.draft.outline import Point
+from webapp.draft.results import Draft
+from webapp.handouts.drawings import INK, sized
 from webapp.handouts.flat_pieces import flat_pieces
 from webapp.plan.results import Plan
-from webapp.units import System, both_as_cut
+from webapp.units import both_as_cut
 
 _WIDTH: Final = 174.0  # mm of paper
 _HEIGHT: Final = 122.0
-_GAP: Final = 9.0
+_GAP: Final = 6.0
 _MARGIN: Final = 0.5  # half a pen line may lie outside a drawing
-_LABEL: Final = 7.0  # under the drawings, for their names
+_LABEL: Final = 7.0  # under a row of drawings, for their names
+_IN_A_ROW: Final = 4
 _LARGEST: Final = 1 / 3  # of true scale: a hat need not fill the page
 _PEN: Final = {"edge": 0.55, "seam": 0.25, "stitch": 0.18, "gather": 0.2, "fold": 0.2}  # mm
 _DASHED: Final = "0.9 0.6"
@@ -40,6 +43,12 @@ class Figure:
     words: str
     view: GarmentView
 
+    @property
+    def size_mm(self) -> Point:
+        """How wide and how high it is, as large as life."""
+        left, top, right, bottom = self.view.bounds_mm
+        return right - left, bottom - top
+
 
 def cover_of(plan: Plan) -> Markup:
     """Each garment from the front and from the back, all to one scale.
@@ -47,70 +56,90 @@ def cover_of(plan: Plan) -> Markup:
     The pieces side by side where the draft does not say how a garment goes together; empty without
     pieces.
     """
-    called = [draft.recipe.name if len(plan.drafts) > 1 else "" for draft in plan.drafts]
-    seen = [views_of(draft, plan.episode.notions) for draft in plan.drafts]
-    figures = [
-        Figure(_label(view, name), _words(view, name, plan.episode.first_unit), view)
-        for name, views in zip(called, seen, strict=True)
-        for view in views
-    ]
+    figures: list[Figure] = []
+    left_out: list[str] = []
+    for draft in plan.drafts:
+        views = views_of(draft, plan.episode.notions)
+        figures += _figures(draft, views, plan)
+        left_out += not_seen(draft, views)
     if not figures:
         return flat_pieces(plan.pieces)
-    left_out = [
-        name
-        for draft, views in zip(plan.drafts, seen, strict=True)
-        for name in not_seen(draft, views)
+    rows = [figures[at : at + _IN_A_ROW] for at in range(0, len(figures), _IN_A_ROW)]
+    scale = _scale(rows)
+    return Markup().join([*(_row(row, scale) for row in rows), _not_drawn(left_out)])
+
+
+def _figures(draft: Draft, views: Sequence[GarmentView], plan: Plan) -> Iterator[Figure]:
+    """The views of a garment; its finished measures are told with the first."""
+    called = draft.recipe.name if len(plan.drafts) > 1 else ""
+    finished = [
+        f"{name} {both_as_cut(mm, plan.episode.first_unit)}"
+        for name, mm in draft.finished_mm.items()
     ]
-    drawing = sized(svg.written(drawn(figures)), _WIDTH, _HEIGHT)
-    return drawing + _not_drawn(left_out)
+    for view in views:
+        side = _SIDES[view.side]
+        of = f"{called}, {side[0].lower()}{side[1:]}" if called else side
+        measures = f" Finished: {', '.join(finished)}." if finished and view is views[0] else ""
+        label = called if called and view.side in {"both", "flat"} else of
+        yield Figure(label, f"{of}: {listed(view.pieces)}.{measures}", view)
 
 
 def _not_drawn(pieces: Sequence[str]) -> Markup:
     """Which pieces are missing from the drawing; a place is never made up."""
     if not pieces:
         return Markup()
-    return Markup('<p class="small quiet">Not drawn, for the draft marks no place: {}.</p>').format(
-        listed(pieces)
+    go = "it goes" if len(pieces) == 1 else "they go"
+    words = Markup('<p class="small quiet">Not drawn: {}. The draft does not mark where {}.</p>')
+    return words.format(listed(pieces), go)
+
+
+def _scale(rows: Sequence[Sequence[Figure]]) -> float:
+    """The largest at which every row fits the cover's width and all of them its height."""
+    wide = (
+        (_WIDTH - _GAP * len(row)) / max(sum(one.size_mm[0] for one in row), 1.0) for row in rows
     )
+    high = sum(_high(row) for row in rows)
+    room = _HEIGHT - (_LABEL + 2 * _MARGIN) * len(rows)
+    return min(*wide, max(room, _LABEL) / max(high, 1.0), _LARGEST)
 
 
-def _label(view: GarmentView, called: str) -> str:
-    """Under a view: which garment, where there are several, and which side."""
-    side = _SIDES[view.side]
-    if not called:
-        return side
-    return called if view.side in {"both", "flat"} else f"{called}, {side.lower()}"
+def _high(row: Sequence[Figure]) -> float:
+    """From the highest to the lowest point of a row, whose origins lie level, mm of life."""
+    boxes = [one.view.bounds_mm for one in row]
+    return max(box[3] for box in boxes) - min(box[1] for box in boxes)
 
 
-def _words(view: GarmentView, called: str, first: System) -> str:
-    """The view for those who cannot see it."""
-    of = f"{called}, {_SIDES[view.side].lower()}" if called else _SIDES[view.side]
-    wide, long = (both_as_cut(mm, first) for mm in view.body_mm)
-    return f"{of}: {listed(view.pieces)}; the body is {wide} wide and {long} long."
+def _row(row: Sequence[Figure], scale: float) -> Markup:
+    """Drawings side by side, and under each its name: that may be long, and then takes lines."""
+    gap = (_WIDTH - scale * sum(one.size_mm[0] for one in row)) / len(row)
+    cells = [one.size_mm[0] * scale + gap for one in row]
+    drawing = svg.written(drawn(row, scale, cells, gap / 2))
+    name = Markup('<div style="display: table-cell; width: {:.2f}mm; padding: 0 1mm">{}</div>')
+    names = Markup().join(
+        name.format(cell, one.label) for cell, one in zip(cells, row, strict=True)
+    )
+    return sized(drawing, _WIDTH, _HEIGHT) + Markup(
+        '<div style="display: table; table-layout: fixed; width: {:.2f}mm; text-align: center">'
+        "{}</div>"
+    ).format(_WIDTH, names)
 
 
-def drawn(figures: Sequence[Figure]) -> Element:
-    """The figures in a row, to one scale, their origins level."""
-    boxes = [figure.view.bounds_mm for figure in figures]
-    top, bottom = min(box[1] for box in boxes), max(box[3] for box in boxes)
-    wide, high = sum(box[2] - box[0] for box in boxes), bottom - top
-    room = (_WIDTH - _GAP * len(boxes), _HEIGHT - _LABEL - 2 * _MARGIN)
-    scale = min(room[0] / max(wide, 1.0), room[1] / max(high, 1.0), _LARGEST)
-    height = high * scale + _LABEL + 2 * _MARGIN
-    words = " ".join(figure.words for figure in figures)
-    root = svg.figure((0, 0, _WIDTH, height), "The finished garment, to scale", words)
-    gap = (_WIDTH - wide * scale) / len(boxes)
-    x = gap / 2
-    for figure, (left, _, right, _) in zip(figures, boxes, strict=True):
-        _draw(root, figure.view, scale, (x - left * scale, _MARGIN - top * scale))
-        middle = x + (right - left) * scale / 2
-        _name(root, figure.label, middle, height - 1.5)
-        x += (right - left) * scale + gap
+def drawn(row: Sequence[Figure], scale: float, cells: Sequence[float], inset: float) -> Element:
+    """The figures of a row in their cells, so wide, mm of paper."""
+    top = min(one.view.bounds_mm[1] for one in row)
+    words = " ".join(one.words for one in row)
+    box = (0, 0, _WIDTH, _high(row) * scale + 2 * _MARGIN)
+    root = svg.figure(box, "The finished garment, to scale", words)
+    x = inset
+    for one, cell in zip(row, cells, strict=True):
+        left, *_ = one.view.bounds_mm
+        _draw(root, one.view, scale, (x - left * scale, _MARGIN - top * scale))
+        x += cell
     return root
 
 
-def _draw(root: Element, view: GarmentView, scale: float, shift: tuple[float, float]) -> None:
-    def paper(points: Sequence[tuple[float, float]]) -> Iterator[tuple[float, float]]:
+def _draw(root: Element, view: GarmentView, scale: float, shift: Point) -> None:
+    def paper(points: Sequence[Point]) -> Iterator[Point]:
         return ((x * scale + shift[0], y * scale + shift[1]) for x, y in points)
 
     for shape in view.shapes:
@@ -135,17 +164,3 @@ def _draw(root: Element, view: GarmentView, scale: float, shift: tuple[float, fl
         )
         if stroke.kind == "stitch":
             line.set("stroke-dasharray", _DASHED)
-
-
-def _name(root: Element, name: str, x: float, y: float) -> None:
-    svg.add(
-        root,
-        "text",
-        name,
-        x=x,
-        y=y,
-        text_anchor="middle",
-        font_size=3.4,
-        font_family=FACE,
-        fill=INK,
-    )

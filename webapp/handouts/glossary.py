@@ -65,7 +65,6 @@ _TERMS: Final[tuple[tuple[str, str, str], ...]] = (
      "The plan of how the pieces lie on the cloth for cutting."),
     ("lengthwise", "lengthwise|warp", "Along the cloth, as the selvedges run."),
     ("lining", "lin(?:ing|ings|ed)", "A second garment of thin cloth sewn inside the first."),
-    ("mouth", "mouths?", "The edge of a pocket where the hand goes in."),
     ("nap", "nap|pile", "Hairs or loops that lie one way, so that cloth looks lighter or darker "
      "by the way it lies."),
     ("neaten", "neaten(?:s|ed|ing)?", "To sew over a raw edge, by overlocker or zigzag, so that it "
@@ -80,7 +79,6 @@ _TERMS: Final[tuple[tuple[str, str, str], ...]] = (
     ("pleat", "pleat(?:s|ed|ing)?", "A fold of cloth laid over and held at one edge."),
     ("press", "press(?:es|ed|ing)?(?! foot)", "To set the iron down and lift it again, instead of "
      "pushing it."),
-    ("presser foot", "presser foot", "What holds cloth down around the machine’s needle."),
     ("raw edge", "raw", "An edge as it was cut, not finished in any way."),
     ("right side", "right sides?|wrong sides?", "The face of the cloth that is seen when the "
      "garment is worn; the other is the wrong side. Right sides together: face to face."),

@@ -82,10 +82,10 @@ class _Block:
         name = self.on.piece.name
         left, top, right, bottom = self.room
         width, height = (side * scale for side in self.size)
-        lines = _wrapped(name, width - 3.0) if width > _LEAST_INSIDE else ()
+        lines = wrapped(name, width - 3.0) if width > _LEAST_INSIDE else ()
         if self._holds(name, lines, scale):
             return _Scaled(width + left + right, height + top + bottom, lines, inside=True)
-        lines = _wrapped(name, max(width + left + right, _LEAST_SLOT))
+        lines = wrapped(name, max(width + left + right, _LEAST_SLOT))
         widest = max(map(_name_width, lines))
         high = height + top + bottom + _LINE * len(lines)
         return _Scaled(max(width + left + right, widest), high, lines, inside=False)
@@ -290,7 +290,7 @@ def name_box(line: str, at: Point) -> Box:
     return at[0] - half, at[1] - _ASCENT * NAME, at[0] + half, at[1] + 0.25 * NAME
 
 
-def _wrapped(name: str, width: float) -> tuple[str, ...]:
+def wrapped(name: str, width: float) -> tuple[str, ...]:
     """The name in lines no wider than that: broken between words, or inside one that is longer."""
     lines = [""]
     for word in name.split():

@@ -57,6 +57,7 @@ def environment() -> Environment:
         "about": about,
         "between": between,
         "per_cent": per_cent,
+        "sentence": sentence,
         "the": the,
     }
     return made
@@ -129,3 +130,13 @@ def _clock(minutes: float) -> str:
 def per_cent(value: float) -> str:
     """A percentage without needless decimals."""
     return f"{value:g} %"
+
+
+def sentence(text: str) -> str:
+    """A text typed as a line, ended as a sentence that others follow.
+
+    >>> sentence("Washed linen"), sentence("Is it linen?")
+    ('Washed linen.', 'Is it linen?')
+    """
+    text = text.rstrip()
+    return text if not text or text[-1] in ".!?…:;" else f"{text}."
