@@ -153,6 +153,22 @@ def test_the_clock_is_looked_at_within_every_hour_or_so_and_at_the_end(sheet: Ca
         assert 2 <= len(checks) <= count
 
 
+def test_the_head_of_a_day_says_where_the_camera_stands_and_what_its_drawing_shows(
+    plan: Plan, sheet: CallSheet
+) -> None:
+    first = sheet.days[0]
+    places = [(one.clock, one.place) for one in first.stretches]
+    # The demo's first day: the linen on the line, then the table, as its file has them.
+    assert places[:2] == [("09:00", "In the yard"), ("09:24", "Over the table")]
+    moves = sum(shot.moves_camera for shot in _days(plan)[0].shots)
+    assert len(places) == moves + 1
+    assert first.strip_key == (
+        "Tall: filming; low: work, setting up; dashed: break; grey: noise or dark; bar: its end."
+    )
+    assert first.light == "until 15:45"
+    assert first.noise == ("15:00 to 15:30 the children of the lane come home",)
+
+
 def test_a_filmed_shot_is_told_as_done_and_the_others_keep_their_place(skirt: Plan) -> None:
     episode = skirt.episode
     on = next(day for day in episode.shoot_days if day.day == _DAY)

@@ -18,7 +18,7 @@ from webapp.filming.filming_time import same_place
 from webapp.filming.running_time import clock
 from webapp.filming.shoot_days import told_clock, told_day
 from webapp.handouts.call_sheet_ready import at_hand, before, short_cautions, steps_of
-from webapp.handouts.call_sheet_strip import strip_of
+from webapp.handouts.call_sheet_strip import strip_key, strip_of
 from webapp.handouts.call_sheet_view import (
     Between,
     CallSheet,
@@ -42,6 +42,7 @@ TIME_PT: Final = 26.0  # of clock times: see the module's words
 TITLE_PT: Final = 22.0  # of shot titles and of what cannot be taken back
 LEAST_PT: Final = 14.0  # of all else that is read while filming
 _MOST_WARNINGS: Final = 3  # of shots the wrong way round; the page has all
+_MOST_STRETCHES: Final = 14  # told at the head of a day; each has its own line below
 _FIRST_WORDS: Final = 56  # characters: a line
 _JOINERS: Final = "\u200d\ufe0f"  # a sign made of several is not cut within
 _CHECK_AT_STOP, _CHECK_AT_LEAST = 30.0, 60.0  # minutes since the last; common practice, no source
@@ -87,6 +88,7 @@ def call_sheet_of(plan: Plan, day: date | None = None, paper: PaperName | None =
 
 def _day(plan: Plan, day: DayPlan, place: str) -> DaySheet:
     own, rows = day.day, timetable(plan, day)
+    stretches = tuple(_stretches(rows))
     return DaySheet(
         key=own.day.isoformat(),
         weekday=own.day.strftime("%A"),
@@ -100,7 +102,8 @@ def _day(plan: Plan, day: DayPlan, place: str) -> DaySheet:
         told=day.told,
         warnings=tuple(_warnings(plan, day)),
         strip=strip_of(day),
-        stretches=tuple(_stretches(rows)),
+        strip_key=strip_key(day),
+        stretches=stretches if len(stretches) <= _MOST_STRETCHES else (),
         before=tuple(before(plan, day)),
         at_hand=tuple(at_hand(plan, day)),
         cautions=short_cautions(steps_of(plan, day)),

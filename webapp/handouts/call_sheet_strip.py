@@ -48,3 +48,17 @@ def strip_of(day: DayPlan) -> Markup:
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{_WIDTH}mm" height="{76 / _MM}mm" '
         f'viewBox="-12 0 {_WIDTH * _MM:.0f} 76"><title>{title}</title>{"".join(parts)}</svg>'
     )
+
+
+def strip_key(day: DayPlan) -> str:
+    """What the drawing shows, in words; empty when nothing is left to film."""
+    strip = day_strip(day, _WIDTH * _MM)
+    if strip is None:
+        return ""
+    kinds = {bar.kind for bar in (*strip.behind, *strip.bars) if bar.width > 0}
+    told = ["Tall: filming", "low: work, setting up"]
+    if "break" in kinds:
+        told.append("dashed: break")
+    if grey := [kind for kind in ("noise", "dark") if kind in kinds]:
+        told.append(f"grey: {' or '.join(grey)}")
+    return f"{'; '.join(told)}; bar: its end."
