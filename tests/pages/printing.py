@@ -4,7 +4,7 @@ import io
 from collections.abc import Callable
 from typing import Any
 
-import pypdfium2
+import pypdfium2  # type: ignore[import-untyped]
 import pytest
 
 from webapp.jobs import Job, Jobs

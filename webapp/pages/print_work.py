@@ -42,7 +42,7 @@ def print_it(report: Report, order: Order) -> Printed:
     called = CALLED[order.kind]
     report(f"Working out what stands on {called}.")
     with _told(report, called):
-        content = _MAKERS[order.kind](order)
+        content = MAKERS[order.kind](order)
     if content is None:
         raise RecipeError(f"There is nothing to put on {called} yet.")
     report("Nearly done.")
@@ -72,7 +72,7 @@ def _shopping_list(order: Order) -> bytes:
     return shopping_pdf(evaluate(order.episode), paper=order.paper)
 
 
-_MAKERS: Final[Mapping[PrintedKind, Callable[[Order], bytes | None]]] = {
+MAKERS: Final[Mapping[PrintedKind, Callable[[Order], bytes | None]]] = {
     "companion": _export("companion.pdf"),
     "pattern": _pattern,
     "pattern-sheet": _export("pattern-sheet.pdf"),
