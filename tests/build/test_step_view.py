@@ -179,6 +179,12 @@ def test_the_free_end_is_worked_where_the_other_one_is_sewn() -> None:
     assert ends == {name: not sewn[name] for name in ends}
 
 
+def test_an_edge_neatened_before_it_is_seamed_is_shown_as_the_seam() -> None:
+    view = _view("a-line-skirt", "aline-tack")
+    assert [meeting.name for meeting in view.meetings] == ["panel side seams"]
+    assert not view.worked
+
+
 def test_darts_are_drawn_on_both_halves() -> None:
     darts = _view("a-line-skirt", "aline-darts").darts
     assert [on.piece.name for on, _ in darts] == ["Panel front"] * 2 + ["Panel back"] * 2

@@ -215,7 +215,12 @@ def test_a_drawing_says_in_words_what_it_shows(plan: Plan) -> None:
     titles = {row.step.id: _title(step_drawing(plan, row)) for row in plan.steps
               if step_drawing(plan, row)}  # fmt: skip
     assert titles["shoulders"].startswith("Front and Back: shoulder to shoulder.")
+    assert (
+        "A: Front at neck and Back at neck. B: Front at arm and Back at arm."
+        in (titles["shoulders"])
+    )
     assert titles["sleeves"].startswith("Sleeve cap to Back arm and Front arm.")
+    assert "B: Sleeve on cap, Back at shoulder and Front at shoulder." in titles["sleeves"]
     assert "Sewn already: " in titles["sleeves"]
     assert "Stitched: Front hem and Back hem." in titles["hem"]
     assert "Turned under: Front hem and Back hem." in titles["hem"]

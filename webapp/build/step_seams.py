@@ -29,11 +29,15 @@ class Shown:
 
 @dataclass(frozen=True)
 class Spot:
-    """A point on a piece and the way that leads off the piece there, a unit vector."""
+    """A point on a piece, the way that leads off the piece there (a unit vector), and its words.
+
+    The words are such as `Front at neck`, a corner, or `Sleeve on cap`, a place along an edge.
+    """
 
     on: Shown
     at: Point
     off: Point
+    told: str
 
 
 @dataclass(frozen=True)
@@ -66,7 +70,10 @@ class Course:
         past = (along_mm >= self.run.length_mm - _SAME_PLACE_MM) - (along_mm <= _SAME_PLACE_MM)
         off = nx + past * tx, ny + past * ty
         size = math.hypot(*off) or 1.0
-        return Spot(self.on, point, (off[0] / size, off[1] / size))
+        before, after = self.run.neighbours
+        place = f"at {after if past > 0 else before}" if past else f"on {self.edge.name}"
+        told = f"{self.on.piece.name} {place}"
+        return Spot(self.on, point, (off[0] / size, off[1] / size), told)
 
     def _lie(self, point: Point) -> Point:
         return (-point[0], point[1]) if self.mirrored else point

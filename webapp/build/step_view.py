@@ -77,7 +77,7 @@ def step_view(step: Step, earlier: Sequence[Step], drafts: Sequence[Draft]) -> S
     known = drafted.work_before(earlier)
     maker = _Maker()
     meetings = tuple(maker.meetings(at for at in work.seams if at.key not in known.seen))
-    worked = tuple(maker.worked(work, known))
+    worked = tuple(maker.worked(work, known, meetings))
     darts = tuple(maker.lines(work.darts))
     new = any(use.turned or use.key not in known.stitched for use in work.edges)
     if not (meetings or darts or (worked and new)):
@@ -104,10 +104,14 @@ class _Maker:
             elif meeting.one or meeting.other:
                 yield meeting
 
-    def worked(self, work: StepWork, known: Before) -> Iterator[Worked]:
+    def worked(
+        self, work: StepWork, known: Before, meetings: Sequence[Meeting]
+    ) -> Iterator[Worked]:
+        """The edges stitched or turned by themselves, without those that are seamed here."""
+        seamed = {(id(c.on.piece), c.edge.name) for each in meetings for c in each.courses}
         joined = known.sewn.union(*(at.edges for at in work.seams))
         joined_at = [at for at in known.joined if any(use.key in at.edges for use in work.edges)]
-        for use in work.edges:
+        for use in (use for use in work.edges if use.key not in seamed):
             turned = use.turned and use.key not in joined
             if (use.stitched or turned) and self._has_room(use.piece):
                 yield Worked(self._halves(use, joined_at), use.stitched, turned)

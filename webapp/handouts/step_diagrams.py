@@ -14,7 +14,7 @@ from xml.etree.ElementTree import Element
 
 from markupsafe import Markup
 
-from webapp.build.step_seams import Course, Meeting, Spot
+from webapp.build.step_seams import Course, Meeting, Shown, Spot
 from webapp.build.step_view import StepView, step_view
 from webapp.draft import svg
 from webapp.draft.allowances import NONE
@@ -317,12 +317,21 @@ def described(view: StepView) -> tuple[str, str]:
         if worked:
             told.append(f"{what}: {_listed(_edge_names(c for e in worked for c in e.courses))}.")
     if view.darts:
-        told.append(f"Darts: {_listed(dict.fromkeys(on.piece.name for on, _ in view.darts))}.")
+        told.append(f"Darts: {_listed(_pieces_of(view.darts))}.")
+    if view.pockets:
+        told.append(f"Its place is marked on {_listed(_pieces_of(view.pockets))}.")
+    if len(view.meetings) == 1:
+        for letter, spots in lettered(view.meetings[0]):
+            told.append(f"{letter}: {_listed(dict.fromkeys(spot.told for spot in spots))}.")
     if any(meeting.again for meeting in view.meetings):
         told.append("The other half alike.")
     if view.before:
         told.append(f"Sewn already: {_listed(_edge_names(view.before))}.")
     return title, " ".join(told)
+
+
+def _pieces_of(lines: Iterable[tuple[Shown, tuple[Point, ...]]]) -> Iterable[str]:
+    return dict.fromkeys(on.piece.name for on, _ in lines)
 
 
 def _meeting_words(meeting: Meeting) -> str:
