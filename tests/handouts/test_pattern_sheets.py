@@ -301,13 +301,20 @@ def test_each_page_says_which_it_is_and_which_piece_is_on_it() -> None:
             assert any(name in page["text"] for name in ("Front", "Strap", "Loop"))
 
 
-def test_pages_glued_over_a_strip_are_named_on_it_and_pages_edge_to_edge_name_each_other() -> None:
-    glued = text_of(*plumbed("a4"))
-    assert "B1 is glued on here" in glued
-    labels = [label for label, _ in tiles(plumbed("letter", "butt"))]
-    for label, page in tiles(plumbed("letter", "butt")):
-        named = set(page["text"].split()) & set(labels) - {label}
-        assert named, label
+@pytest.mark.parametrize(("paper", "edges"), PRINTS)
+def test_pages_that_a_piece_runs_across_name_each_other(paper: Paper, edges: str) -> None:
+    """Glued over a strip the page ahead is named on it, edge to edge both name the other."""
+    beside: dict[str, set[str]] = {}
+    labels = {label for label, _ in tiles(plumbed(paper, edges))}
+    for label, page in tiles(plumbed(paper, edges)):
+        beside[label] = (set(page["text"].split()) & labels) - {label}
+    named = {(one, other) for one, others in beside.items() for other in others}
+    assert named
+    assert all(abs(ord(a[0]) - ord(b[0])) + abs(int(a[1:]) - int(b[1:])) == 1 for a, b in named), (
+        "only neighbours are joined"
+    )
+    both_ways = {(b, a) for a, b in named}
+    assert named == both_ways if edges == "butt" else not named & both_ways
 
 
 def test_in_nested_sizes_every_size_has_its_own_line_and_its_name_on_it() -> None:

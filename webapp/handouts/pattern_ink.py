@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from webapp.draft.labels import text_width
 from webapp.draft.outline import Point
 
-Look = Literal["name", "plain", "edge", "fold", "mark", "size", "again", "tag", "join"]
+Look = Literal["name", "plain", "edge", "fold", "mark", "size", "again", "tag", "strip", "join"]
 
 LINE: Final = 1.2  # height of a line in em, as in pattern.css
 LEAD: Final = 1.7  # how much larger the first lines of a name are, as in pattern.css
@@ -114,9 +114,17 @@ class Ink:
         return shapely.difference(line, self._near_joins)
 
     def free(
-        self, areas: NDArray[np.object_], *, room: float = 0.0, joins: bool = True
+        self,
+        areas: NDArray[np.object_],
+        *,
+        room: float = 0.0,
+        joins: bool = True,
+        lines_only: bool = False,
     ) -> NDArray[np.bool_]:
-        """Which areas nothing is in, nor nearer to than `room`; no join either if `joins`."""
+        """Which areas nothing is in, nor nearer to than `room`; no join either if `joins`.
+
+        With `lines_only`, words and signs that are there do not matter.
+        """
         free = np.ones(len(areas), bool)
         for tree in (self._tree, self._joins) if joins else (self._tree,):
             if room:
@@ -124,7 +132,7 @@ class Ink:
             else:
                 hit, _ = tree.query(areas, predicate="intersects")
             free[hit] = False
-        if self._boxes and free.any():
+        if self._boxes and free.any() and not lines_only:
             mine = shapely.bounds(areas)[:, None, :]
             own = np.array(self._boxes)[None, :, :] + np.array([-room, -room, room, room])
             apart = (

@@ -18,6 +18,7 @@ from webapp.draft.markings import MarkedLine
 from webapp.draft.marks import cut_words
 from webapp.draft.outline import Edge, Point
 from webapp.draft.recipe import FINISHES
+from webapp.draft.results import Piece
 from webapp.handouts.pattern_ink import LINE, Ink, Text, readable, rectangles, wide, wrapped
 from webapp.handouts.pattern_pieces import Nest, Placed
 from webapp.units import System, both
@@ -303,14 +304,18 @@ class Letterer:
 
 
 def edge_words(nest: Nest, edge: Edge, first: System) -> str:
-    """An edge and its allowance: hem 4 cm (1 5/8 in) and 1 cm (3/8 in) turned in."""
-    piece = nest.piece
+    """An edge and what is added outside it: hem 4 cm (1 5/8 in) and 1 cm (3/8 in) turned in."""
+    added = added_words(nest.piece, edge, first)
+    return f"{edge.name}{' ' if added[0].isdigit() else ': '}{added}"
+
+
+def added_words(piece: Piece, edge: Edge, first: System) -> str:
+    """What is added outside an edge, in both units, or that nothing is."""
     added = piece.allowances.get(edge.name, NONE)
     if added.total_mm <= 0:
         finish = FINISHES[piece.finishes[edge.name].kind]
-        told = finish if "nothing added" in finish else f"{finish}, nothing added"
-        return f"{edge.name}: {told}"
-    words = f"{edge.name} {both(added.width_mm, first, allowance=True)}"
+        return finish if "nothing added" in finish else f"{finish}, nothing added"
+    words = both(added.width_mm, first, allowance=True)
     if added.turn_under_mm > 0:
         words += f" and {both(added.turn_under_mm, first, allowance=True)} turned in"
     return words

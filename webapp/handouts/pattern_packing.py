@@ -23,6 +23,7 @@ _FINENESS: Final = (12, 8, 5, 3, 2, 1)  # raster squares across a page, the fine
 _MOST_SQUARES: Final = 40_000  # of all pieces together
 _NUDGE: Final = 1e-6
 _TURNED: Final = 0.5  # pages a piece must save to be turned: upright it is easier to read
+_OUT_OF_CORNER: Final = 1.04  # how much more paper it may take to begin with the title block
 _A_PAGE: Final = 1e9  # outweighs any place on the canvas
 
 
@@ -79,19 +80,22 @@ def on_roll(
 ) -> list[Spot]:
     """Places on sheets of that width, from the top down; `sheet` is its width and longest length.
 
+    The first shape, the title block, is kept in the first corner unless that takes much more paper.
     A piece stands across two sheets only where it is larger than one.
     """
     across, down = (max(1, int(side / step_mm)) for side in sheet)
     square = (step_mm, step_mm)
     rasters = [_rasters(shape, square, (down, across)) for shape in shapes]
     wide = max(min(-(-one.bits.shape[1] // across) for one in both) for both in rasters)
-    best: tuple[int, list[_Stand]] | None = None
+    best: tuple[float, list[_Stand]] | None = None
     for ways in _ways_round(rasters):
         for order in _orders(ways, [int(both[0].bits.size) for both in ways]):
-            canvas = _Canvas(wide, (down, across), _highest)
-            stands = _placed(canvas, ways, order)
-            if stands and (best is None or canvas.lowest < best[0]):
-                best = canvas.lowest, stands
+            for corner in ([0, *(i for i in order if i != 0)], order):
+                canvas = _Canvas(wide, (down, across), _highest)
+                stands = _placed(canvas, ways, corner)
+                length = canvas.lowest * (1.0 if corner[0] == 0 else _OUT_OF_CORNER)
+                if stands and (best is None or length < best[0]):
+                    best = length, stands
 
     def spot(stand: _Stand) -> Spot:
         (column, x), (row, y) = divmod(stand.x, across), divmod(stand.y, down)

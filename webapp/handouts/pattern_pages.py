@@ -15,9 +15,10 @@ import shapely
 from markupsafe import Markup
 
 from webapp.draft import svg
+from webapp.draft.drawing import BASELINE_EM
 from webapp.draft.outline import Point
-from webapp.handouts.drawings import INK
-from webapp.handouts.pattern_ink import Ink, Text
+from webapp.handouts.drawings import FACE, INK
+from webapp.handouts.pattern_ink import Ink, Text, rectangles
 from webapp.handouts.pattern_lettering import Lettered
 from webapp.handouts.pattern_pieces import Style, stroke
 from webapp.handouts.pattern_tiles import Format, Join, Layout, Tile, clipped, label_of
@@ -26,6 +27,9 @@ SQUARES_MM: Final = (50.0, 50.8)  # 5 cm and 2 in (1 in = 25.4 mm: agreement of 
 _SQUARE_LINE: Final = 0.2
 _STRIP_TINT: Final = "#ececea"
 _RING, _ARM = 3.2, 7.0  # of a join's mark: the ring and cross that printers register by
+_ROUND: Final = 0.5523  # how far off their corners a circle's Bézier curves are pulled, in radii
+_SHORT: Final = 5  # letters
+TITLE_FACE: Final = "'Alegreya', 'Alegreya Ext', serif"
 _TAG: Final = (17.0, 11.0)
 _TAG_EMS: Final = (8.0, 6.0, 4.5)
 _STITCH: Final = "#93331f"
@@ -46,7 +50,6 @@ class Page:
 
     label: str
     size: tuple[float, float]  # of the paper
-    tag: Word | None  # its label in the pattern, where there is room
     drawing: Markup
     words: tuple[Word, ...]
 
@@ -55,23 +58,31 @@ def pages_of(layout: Layout, ink: Ink, joins: Sequence[Join], told: Sequence[Let
              tags: Sequence[Text | None], title: str) -> list[Page]:  # fmt: skip
     """Every page, row by row."""
     form = layout.form
-    layers = _layers(layout, joins, told)
+    layers = _layers(layout, told)
     heads = shapely.union_all([head for one in told for head in one.heads])
     texts = [text for one in told for text in one.texts]
     tree = shapely.STRtree([shapely.Point(text.centre) for text in texts])
     pages = []
+    mine_too: dict[tuple[int, int], list[Join]] = {}
+    for join in joins:
+        for cell in (join.one, join.other):
+            mine_too.setdefault(cell, []).append(join)
     for tile, tag in zip(layout.tiles, tags, strict=True):
+        near = mine_too.get((tile.row, tile.column), [])
         mine = [texts[i] for i in sorted(tree.query(tile.cell, predicate="intersects").tolist())]
         size = layout.page_size(tile)
-        drawing = _drawing(tile, form, size, layers, heads, title)
-        words = [*mine, *_strip_words(tile, form, ink), *_butt_words(tile, form, joins)]
+        drawn = _drawing(tile, form, size, layers, heads, near, title)
+        short = [*_butt_words(tile, form, near, ink), *([tag] if tag else [])]
+        long: list[Text] = []
+        for text in (*mine, *_strip_words(tile, form, ink)):
+            (short if _is_short(text) else long).append(text)
+        _write_short(drawn, short, (tile.left, tile.top))
         pages.append(
             Page(
                 tile.label,
                 size,
-                _word(tag, tile) if tag else None,
-                drawing,
-                tuple(_word(text, tile) for text in words),
+                Markup(svg.written(drawn)),
+                tuple(_word(text, tile) for text in long),
             )
         )
     return pages
@@ -177,28 +188,47 @@ def _map_lines(root: Element, lines: shapely.Geometry, on_map: object, **look: s
         svg.add(root, "path", d=d, **({"fill": "none", "stroke": INK} | look))
 
 
-def _layers(
-    layout: Layout, joins: Sequence[Join], told: Sequence[Lettered]
-) -> list[tuple[Style, shapely.Geometry]]:
+def _layers(layout: Layout, told: Sequence[Lettered]) -> list[tuple[Style, shapely.Geometry]]:
     """Everything that is drawn, by style, over the whole canvas."""
     every: dict[Style, list[shapely.Geometry]] = {}
     for placed in layout.placed:
         for style, lines in placed.lines.items():
             every.setdefault(style, []).extend(shapely.get_parts(lines))
     guides = [line for one in told for line in one.guides]
-    marks = [line for join in joins for mark in join.marks for line in _join_mark(mark)]
-    for style, more in ((Style("guide"), guides), (Style("join"), marks)):
-        every.setdefault(style, []).extend(more)
+    every.setdefault(Style("guide"), []).extend(guides)
     return [(style, shapely.MultiLineString(lines)) for style, lines in every.items() if lines]
 
 
-def _join_mark(at: Point) -> list[shapely.Geometry]:
-    x, y = at
-    return [
-        shapely.buffer(shapely.Point(at), _RING, quad_segs=8).exterior,
-        shapely.LineString([(x - _ARM, y), (x + _ARM, y)]),
-        shapely.LineString([(x, y - _ARM), (x, y + _ARM)]),
-    ]
+def _join_mark(at: Point, into: Point, *, whole: bool) -> str:
+    """A ring and a cross where pages meet, or the half of it that lies on the side of `into`."""
+    (x, y), (ux, uy) = at, into
+
+    def path(start: tuple[float, float], *corners: tuple[float, float]) -> str:
+        drawn = [f"{x + a * ux - b * uy:.2f} {y + a * uy + b * ux:.2f}" for a, b in corners]
+        first = f"{x + start[0] * ux - start[1] * uy:.2f} {y + start[0] * uy + start[1] * ux:.2f}"
+        return f"M{first} {'C' if len(corners) > 1 else 'L'}{' '.join(drawn)}"
+
+    r, k, back = _RING, _RING * _ROUND, -_ARM if whole else 0.0
+    half = ((k, -r), (r, -k), (r, 0.0), (r, k), (k, r), (0.0, r))
+    rings = [path((0.0, -r), *half)]
+    if whole:
+        rings.append(path((0.0, -r), *((-a, b) for a, b in half)))
+    return " ".join((*rings, path((back, 0.0), (_ARM, 0.0)), path((0.0, -_ARM), (0.0, _ARM))))
+
+
+def _join_marks(tile: Tile, form: Format, joins: Sequence[Join]) -> str:
+    """The marks along the page's rims: whole where the next page's strip shows them."""
+    drawn = []
+    for join in joins:
+        ahead = join.one == (tile.row, tile.column)
+        if not ahead and join.other != (tile.row, tile.column):
+            continue
+        inwards = -1.0 if ahead else 1.0
+        into = (inwards, 0.0) if join.upright else (0.0, inwards)
+        whole = ahead and form.strip > 0
+        for x, y in join.marks:
+            drawn.append(_join_mark((x - tile.left, y - tile.top), into, whole=whole))
+    return " ".join(drawn)
 
 
 def _drawing(
@@ -207,8 +237,9 @@ def _drawing(
     size: tuple[float, float],
     layers: Sequence[tuple[Style, shapely.Geometry]],
     heads: shapely.Geometry,
+    joins: Sequence[Join],
     title: str,
-) -> Markup:
+) -> Element:
     box = (-form.corner[0], -form.corner[1], *size)
     root = _root(box, f"{title}, page {tile.label}")
     _strips(root, tile, form)
@@ -218,8 +249,25 @@ def _drawing(
     filled = shapely.intersection(heads, tile.window(form.strip))
     if not shapely.is_empty(filled):
         svg.add(root, "path", d=_path(shapely.boundary(filled), origin), fill=INK)
-    _trims(root, tile, form)
-    return Markup(svg.written(root))
+    _trims(root, tile, form, joins)
+    return root
+
+
+def _is_short(text: Text) -> bool:
+    """Plain letters, few: drawn one by one they take less time than as a paragraph."""
+    return len(text.lines) == 1 and len(text.lines[0]) <= _SHORT and text.lines[0].isascii()
+
+
+def _write_short(root: Element, texts: Sequence[Text], origin: Point) -> None:
+    for text in texts:
+        x, y = text.centre[0] - origin[0], text.centre[1] - origin[1]
+        title = text.look in ("tag", "strip")
+        drawn = svg.add(root, "text", text.lines[0], x=x, y=y + BASELINE_EM * text.em, fill=INK,
+                        font_family=TITLE_FACE if title else FACE, font_size=text.em,
+                        text_anchor="middle", font_weight="700" if title else "600")  # fmt: skip
+        if text.angle:
+            turn = " ".join(svg.number(each) for each in (text.angle, x, y))
+            drawn.set("transform", f"rotate({turn})")
 
 
 def _strips(root: Element, tile: Tile, form: Format) -> None:
@@ -234,7 +282,7 @@ def _strips(root: Element, tile: Tile, form: Format) -> None:
         svg.add(root, "rect", x=0, y=high, width=across, height=form.strip, fill=_STRIP_TINT)
 
 
-def _trims(root: Element, tile: Tile, form: Format) -> None:
+def _trims(root: Element, tile: Tile, form: Format, joins: Sequence[Join]) -> None:
     """The rims where a page is joined, with scissors where it is trimmed."""
     wide, high, butt = tile.width, tile.height, not form.strip
     trims = [
@@ -243,7 +291,7 @@ def _trims(root: Element, tile: Tile, form: Format) -> None:
         (tile.leads_right, (wide, 0.0), (wide, high), butt),
         (tile.leads_down, (0.0, high), (wide, high), butt),
     ]
-    drawn = []
+    drawn = [_join_marks(tile, form, joins)] if joins else []
     for joined, start, end, cut in trims:
         if not joined:
             continue
@@ -253,7 +301,7 @@ def _trims(root: Element, tile: Tile, form: Format) -> None:
         )
         before = (start[0] - 2.2 * way[0], start[1] - 2.2 * way[1])
         drawn += [_scissors(before, way)] * cut
-        drawn.append(svg.through([before if cut else start, end]))
+        drawn.append(_line([before if cut else start, end]))
     if drawn:
         width, _ = stroke(Style("trim"))
         svg.add(root, "path", d=" ".join(drawn), fill="none", stroke=INK, stroke_width=width)
@@ -268,12 +316,9 @@ def _scissors(at: Point, way: Point) -> str:
 
     drawn = []
     for side in (-1.0, 1.0):
-        turn = np.linspace(0, 2 * math.pi, 9)
+        turn = np.linspace(0, 2 * math.pi, 7)
         ring = [point(-3.3 + 0.65 * math.cos(t), side * 0.75 + 0.55 * math.sin(t)) for t in turn]
-        drawn += [
-            svg.through(ring),
-            svg.through([point(-2.7, side * 0.5), point(0.0, -side * 0.55)]),
-        ]
+        drawn += [_line(ring), _line([point(-2.7, side * 0.5), point(0.0, -side * 0.55)])]
     return " ".join(drawn)
 
 
@@ -292,33 +337,39 @@ def _strip_words(tile: Tile, form: Format, ink: Ink) -> Iterable[Text]:
 
 def _on_strip(label: str, area: shapely.Geometry, ink: Ink, angle: float) -> Iterable[Text]:
     middle = shapely.centroid(area)
-    for words in (f"{label} is glued on here", label):
-        for em in (4.2, 3.0):
-            text = Text((words,), em, "join")
-            size = text.size if angle == 0 else text.size[::-1]
-            spot = ink.spot(area, size, (middle.x, middle.y), room=0.5, tries=15, joins=False)
-            if spot:
-                yield text.at(*spot, angle)
-                return
+    for em in (7.0, 5.0, 3.5):
+        text = Text((label,), em, "strip")
+        size = text.size if angle == 0 else text.size[::-1]
+        spot = ink.spot(area, size, (middle.x, middle.y), room=0.5, tries=9, joins=False)
+        if spot:
+            yield text.at(*spot, angle)
+            return
 
 
-def _butt_words(tile: Tile, form: Format, joins: Sequence[Join]) -> Iterable[Text]:
-    """Beside each mark of pages that meet edge to edge, the page that comes there."""
+def _butt_words(tile: Tile, form: Format, joins: Sequence[Join], ink: Ink) -> Iterable[Text]:
+    """Beside the marks of pages that meet edge to edge, the page that comes there."""
     if form.strip:
         return
-    own = (tile.row, tile.column)
     for join in joins:
-        if own not in (join.one, join.other):
-            continue
-        other = join.other if own == join.one else join.one
-        inwards = -1.0 if own == join.one else 1.0
+        ahead = join.one == (tile.row, tile.column)
+        text = Text((label_of(*(join.other if ahead else join.one)),), 3.2, "join")
+        wide, high = text.size
+        inwards, found = (-1.0 if ahead else 1.0), 0
         for x, y in join.marks:
-            text = Text((label_of(*other),), 2.8, "join")
-            width, height = text.size
-            if join.upright:
-                yield text.at(x + inwards * (1.5 + width / 2 + 1.8), y - height / 2 - 0.2)
-            else:
-                yield text.at(x + width / 2 + 0.3, y + inwards * (height / 2 + 3.4))
+            centres = [
+                (
+                    (x + inwards * (_RING + 1 + wide / 2 + off), y + side * high / 2)
+                    if join.upright
+                    else (x + side * (_RING + wide) / 2, y + inwards * (_RING + 1 + high / 2 + off))
+                )
+                for off in (0.0, 3.0, 6.0)
+                for side in (-1.0, 1.0)
+            ]
+            boxes = rectangles(np.array(centres), (wide, high), 0.0)
+            free = ink.free(boxes, room=0.2, lines_only=True)
+            if free.any() or (not found and (x, y) == join.marks[-1]):
+                found += 1
+                yield text.at(*centres[int(free.argmax())])
 
 
 def _word(text: Text, tile: Tile) -> Word:
@@ -343,7 +394,12 @@ def _path(lines: shapely.Geometry, origin: Point) -> str:
         for part in shapely.get_parts(lines)
         if part.geom_type in ("LineString", "LinearRing")
     ]
-    return " ".join(svg.through(points) for points in parts)
+    return " ".join(map(_line, parts))
+
+
+def _line(points: Sequence[Sequence[float]]) -> str:
+    """Path data to a hundredth of a millimetre."""
+    return "M" + " L".join([f"{x:.2f} {y:.2f}" for x, y in points])
 
 
 def _root(box: tuple[float, float, float, float], title: str) -> Element:

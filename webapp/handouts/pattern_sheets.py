@@ -12,11 +12,12 @@ import shapely
 from markupsafe import Markup
 
 from webapp.draft.markings import DrillHole, MarkedLine, Notch
+from webapp.draft.results import Piece
 from webapp.handouts.cautions import CAUTIONS, CautionText
 from webapp.handouts.companion import issue_of
-from webapp.handouts.companion_pieces import cutting_line, edge_finishes
-from webapp.handouts.companion_view import EdgeFinish
+from webapp.handouts.companion_pieces import cutting_line
 from webapp.handouts.pattern_ink import wide
+from webapp.handouts.pattern_lettering import added_words
 from webapp.handouts.pattern_pages import (
     Page,
     map_drawing,
@@ -43,7 +44,7 @@ from webapp.plan.results import Plan
 from webapp.units import System, centimetres, inches
 
 _MAP_MM: Final = (92.0, 104.0)
-_PANEL_MM: Final = (262.0, 132.0)  # its width, and its height without the lists
+_PANEL_MM: Final = (262.0, 119.0)  # its width, and its height without the lists
 _PANEL_COLUMN_EM: Final = 26.0
 _LIST_LINE_MM: Final = 5.0
 _LONGEST_HEAD: Final = 60  # characters of the title above each page
@@ -65,7 +66,7 @@ class PieceRow:
     cut: Annotated[str, "its cutting line, such as Cut 2"]
     cloth: Annotated[str, "the cloth it is cut from; empty when there is only one"]
     pages: Annotated[str, "the labels of the pages it lies on"]
-    finishes: Annotated[tuple[EdgeFinish, ...], "what is added outside its edges, by finish"]
+    added: Annotated[tuple[tuple[str, str], ...], "what is added, and outside which edges"]
 
 
 @dataclass(frozen=True)
@@ -168,7 +169,7 @@ def pattern_of(
         map=map_,
         map_names=tuple(_map_names(layout, scale)),
         key=tuple(_key(names, nests, bool(joins))),
-        pieces=tuple(_rows(layout, cloths)),
+        pieces=tuple(_rows(layout, cloths, first)),
         pages=tuple(pages_of(layout, ink, joins, told, tile_labels, episode.title)),
         panel=panel_css,
         panel_on=panel_on,
@@ -270,7 +271,17 @@ def _key(names: Sequence[str], nests: Sequence[Nest], joined: bool) -> Iterator[
         yield KeyLine(sample("trim"), "trim the page along it before it is joined")
 
 
-def _rows(layout: Layout, cloths: bool) -> Iterator[PieceRow]:
+def _added(piece: Piece, first: System) -> Iterator[tuple[str, str]]:
+    """What is added outside the edges, those alike together; nothing is at a fold."""
+    groups: dict[str, list[str]] = {}
+    for edge in piece.outline:
+        if not (piece.on_fold and edge.on_fold):
+            groups.setdefault(added_words(piece, edge, first), []).append(edge.name)
+    for added, edges in groups.items():
+        yield added, ", ".join(edges)
+
+
+def _rows(layout: Layout, cloths: bool, first: System) -> Iterator[PieceRow]:
     for placed, area in zip(layout.placed, layout.areas, strict=True):
         piece = placed.nest.piece
         on = [
@@ -283,5 +294,5 @@ def _rows(layout: Layout, cloths: bool) -> Iterator[PieceRow]:
             cut=cutting_line(piece),
             cloth=piece.cloth if cloths else "",
             pages=", ".join(on),
-            finishes=tuple(edge_finishes(piece)),
+            added=tuple(_added(piece, first)),
         )
