@@ -288,11 +288,14 @@ def _spots(meeting: Meeting, of: int) -> Iterator[Spot]:
 
 
 def _middles(meeting: Meeting) -> Iterator[Spot]:
-    """The middle of the longest edge of each side."""
+    """The middle of each side; of one on several pieces, that of its longest edge."""
     for side in (meeting.one, meeting.other):
         if side:
-            course = max(side, key=lambda each: each.run.length_mm)
-            yield course.spot(course.run.length_mm / 2)
+            halves = len(side) == 2 and side[0].run.key == side[1].run.key  # they meet on the fold
+            course = side[0] if halves else max(side, key=lambda each: each.run.length_mm)
+            along_mm = course.run.length_mm * (1.0 if halves else 0.5)
+            point, off = course.at(course.run.sewn.drawn_mm(course.run.flipped_mm(along_mm)))
+            yield Spot(course.on, point, off, f"{course.on.piece.name} on {course.edge.name}")
 
 
 # --- Words -----------------------------------------------------------------------------------
