@@ -1,9 +1,11 @@
 """Long work in a process of its own: done, stopped, failed, killed."""
 
+import multiprocessing
 import os
 import signal
 import time
 from collections.abc import Iterator
+from multiprocessing import forkserver
 
 import pytest
 
@@ -57,6 +59,14 @@ def test_a_job_gives_its_result_to_whoever_asked(jobs: Jobs) -> None:
     given: list[int] = []
     job = _ended(jobs.start("double", _double, 21, when_done=given.append))
     assert (job.state, job.result, given) == ("done", 42, [42])
+
+
+def test_what_jobs_fork_from_is_started_once(jobs: Jobs) -> None:
+    jobs.warm()
+    first = forkserver._forkserver._forkserver_pid  # type: ignore[attr-defined]
+    jobs.warm()
+    assert first == forkserver._forkserver._forkserver_pid  # type: ignore[attr-defined]
+    assert first or "forkserver" not in multiprocessing.get_all_start_methods()
 
 
 def test_a_result_that_is_handed_over_is_not_kept(jobs: Jobs) -> None:

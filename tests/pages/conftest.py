@@ -9,6 +9,7 @@ from fastapi import FastAPI
 from starlette.testclient import TestClient
 
 from webapp.app import create_app, open_house
+from webapp.jobs import Jobs
 from webapp.pages.shell import House
 from webapp.plan.episode import Episode
 from webapp.settings import Settings, files_dir
@@ -36,6 +37,12 @@ def new_database(tmp_path_factory: pytest.TempPathFactory) -> bytes:
     folder = tmp_path_factory.mktemp("empty")
     open_house(Settings(data_dir=folder)).close()
     return (folder / "seamslate.db").read_bytes()
+
+
+@pytest.fixture(autouse=True)
+def cold(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Spare the tests the process that jobs fork from, until one of them starts a job."""
+    monkeypatch.setattr(Jobs, "warm", lambda _: None)
 
 
 @pytest.fixture

@@ -30,6 +30,7 @@ def test_a_day_has_a_sheet_of_its_own(
 ) -> None:
     first, *_ = (one.day for one in house.store.get(smock).shoot_days)
     assert client.get(sheets).text.count(f"?day={first}") == 1
+    assert f"{sheets}?day={first}" in client.get(f"/episodes/{smock}/days").text
     answer = client.post(f"{sheets}/print", data={"day": str(first)})
     assert answer.headers["location"] == f"{sheets}?day={first}#printed"
     view = _view(client, f"{sheets}?day={first}")

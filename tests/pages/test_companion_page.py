@@ -123,6 +123,20 @@ def test_with_every_size_ticked_later_ones_come_too_and_none_is_refused(
     assert client.post(f"{companion}/choices", data={"paper": "a0"}).status_code == 422
 
 
+def test_what_was_chosen_on_a_page_out_of_date_is_told_and_kept(
+    client: TestClient, companion: str, smock: str, house: House
+) -> None:
+    seen = house.store.edition(smock)
+    house.store.change(smock, "another title", lambda e: changed(e, title="Another"))
+    sent = {"paper": "letter", "sizes": ["", "M", "XL"]}
+    answer = client.post(f"{companion}/choices?edition={seen}", data=sent)
+    assert answer.status_code == 422
+    assert "changed in another tab" in answer.text
+    form = answer.context["view"].choices  # type: ignore[attr-defined]
+    assert (form.sizes, form.answers.typed["paper"]) == (("M", "XL"), "letter")
+    assert house.store.get(smock).print_choices.paper == ""
+
+
 def test_what_would_mislead_is_made_only_after_a_word_for_that_state_of_the_plan(
     client: TestClient, companion: str, smock: str, house: House
 ) -> None:

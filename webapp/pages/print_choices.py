@@ -1,7 +1,7 @@
 """The form of what is chosen for printed sheets: paper, units, sizes, how a pattern is drawn."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Final
 
 from starlette.datastructures import FormData
@@ -66,8 +66,9 @@ class PrintChoicesForm:
     @property
     def sizes(self) -> tuple[str, ...]:
         """The sizes in the tables, as they are ticked."""
-        if "sizes" in self.answers.errors:
-            return ()
+        if self.answers.errors and "sizes" in self.answers.typed:
+            ticked = self.answers.typed["sizes"].split("\n")
+            return tuple(name for name in self.bodies if name in ticked)
         named = {name.lower() for name in self.chosen.sizes}
         return tuple(name for name in self.bodies if not named or name.lower() in named)
 
@@ -80,6 +81,7 @@ def save_choices(house: House, episode_id: str, sent: FormData) -> Answers:
     if "sizes" in sent:
         wanted = [one for one in sent.getlist("sizes") if isinstance(one, str) and one]
         sizes = _ticked(episode, wanted)
+        answers = replace(answers, typed={**answers.typed, "sizes": "\n".join(sizes)})
         if not sizes:
             answers = answers.failed("Tick one size at least.", "sizes")
         # With every size ticked, one that is added later is printed too.
