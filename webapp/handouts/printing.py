@@ -1,6 +1,9 @@
 """HTML to PDF with WeasyPrint: our own files only, the same bytes every time."""
 
+import gc
 import re
+from collections.abc import Iterator
+from contextlib import contextmanager
 from functools import cache
 from io import BytesIO
 from pathlib import Path
@@ -9,6 +12,7 @@ from typing import Any, Final, Literal
 from urllib.parse import unquote, urlsplit
 
 from webapp.errors import PdfToolsMissingError
+from webapp.handouts.letters import told_missing, unusual_letters, without_glyph
 from webapp.settings import files_dir
 
 PaperName = Literal["a4", "letter"]  # each has its page rule in static/css/paper-NAME.css
@@ -17,6 +21,9 @@ PaperName = Literal["a4", "letter"]  # each has its page rule in static/css/pape
 BASE_URL: Final = "https://seamslate.invalid/"
 _STATIC: Final = "/static/"
 _TYPES: Final = {".css": "text/css", ".woff2": "font/ttf"}
+_NEVER: Final = 1_000_000
+_OWN: Final = "print-fonts.css"
+_FURTHER: Final = "print-fonts-ext.css"
 _FURTHER_LATIN: Final = re.compile("[\u0100-\u02ba\u1e00-\u1eff\u20a0-\u20ab\u20ad-\u20c0]")
 
 # WeasyPrint and Pango share font maps that are not made for two threads at a time.
@@ -31,18 +38,60 @@ _MISSING: Final = (
 def pdf_of(html: str) -> bytes:
     """The document as a tagged PDF. PdfToolsMissingError when it cannot be printed here."""
     weasyprint = _weasyprint()
+    with _ONE_AT_A_TIME, _seldom_collected():
+        return _written(weasyprint, html)
+
+
+def _written(weasyprint: Any, html: str) -> bytes:
+    from weasyprint.text.fonts import FontConfiguration  # noqa: PLC0415
+
+    fonts = FontConfiguration()
+    styles = [_style(weasyprint, _FURTHER, fonts)] if _FURTHER_LATIN.search(html) else []
+    document = weasyprint.HTML(string=html, base_url=BASE_URL, url_fetcher=own_files())
+    pdf: bytes = document.write_pdf(stylesheets=styles, font_config=fonts, pdf_variant="pdf/ua-1")
+    return pdf
+
+
+def _style(weasyprint: Any, name: str, fonts: Any) -> Any:
+    url = f"{BASE_URL}static/css/{name}"
+    return weasyprint.CSS(url=url, url_fetcher=own_files(), font_config=fonts)
+
+
+@contextmanager
+def _seldom_collected() -> Iterator[None]:
+    """Look for garbage once a document is done, and only in what it left.
+
+    Looking while it is made, over all that was there before, takes a fifth of the time. A process
+    that sees to this itself (`cli.collect_seldom`) is left alone.
+    """
+    if gc.get_freeze_count():
+        yield
+        return
+    young, middle, old = gc.get_threshold()
+    gc.freeze()
+    gc.set_threshold(young, middle, _NEVER)
+    try:
+        yield
+    finally:
+        gc.collect()
+        gc.unfreeze()
+        gc.set_threshold(young, middle, old)
+
+
+def missing_letters(html: str) -> str:
+    """One sentence naming the scripts of a text, or of its markup, that no font here has, and what
+    to install; empty when every letter can be printed, or nothing can (`why_no_pdf`)."""
+    letters = unusual_letters(html)
+    if not letters or why_no_pdf():
+        return ""
+    weasyprint = _weasyprint()
     from weasyprint.text.fonts import FontConfiguration  # noqa: PLC0415
 
     with _ONE_AT_A_TIME:
-        fonts, styles = FontConfiguration(), []
-        if _FURTHER_LATIN.search(html):
-            further = f"{BASE_URL}static/css/print-fonts-ext.css"
-            styles.append(weasyprint.CSS(url=further, url_fetcher=own_files(), font_config=fonts))
-        document = weasyprint.HTML(string=html, base_url=BASE_URL, url_fetcher=own_files())
-        pdf: bytes = document.write_pdf(
-            stylesheets=styles, font_config=fonts, pdf_variant="pdf/ua-1"
-        )
-    return pdf
+        fonts = FontConfiguration()
+        for name in (_OWN, _FURTHER):
+            _style(weasyprint, name, fonts)
+        return told_missing(without_glyph(letters, fonts.font_map))
 
 
 @cache
