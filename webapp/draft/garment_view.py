@@ -18,7 +18,7 @@ from webapp.draft.garment_view_assembly import Assembly, other_side
 from webapp.draft.garment_view_gores import side_by_side
 from webapp.draft.garment_view_hung import Pulled, top_edges
 from webapp.draft.garment_view_lapped import lapped
-from webapp.draft.garment_view_layers import BODY, Layer, closed_up
+from webapp.draft.garment_view_layers import Layer, closed_up
 from webapp.draft.garment_view_loose import loose_strips
 from webapp.draft.garment_view_parts import (
     SIDES,
@@ -74,7 +74,6 @@ class GarmentView:
     side: Seen
     shapes: tuple[Shape, ...]
     strokes: tuple[Stroke, ...]
-    body_mm: tuple[float, float]  # how wide and long its body is, without sleeves and straps
 
     @property
     def pieces(self) -> tuple[str, ...]:
@@ -264,12 +263,7 @@ def _composed(side: Seen, layers: Sequence[Layer]) -> GarmentView:
     for core in within:
         lines += _strokes("seam", shapely.intersection(drawn, core, grid_size=_GRID_MM))
     lines += _strokes("edge", shapely.union_all([shapely.boundary(own), shapely.boundary(whole)]))
-    left, top, right, bottom = shapely.total_bounds(
-        [layer.area for layer in layers if layer.height >= BODY and not layer.inside]
-    )
-    return GarmentView(
-        side, tuple(reversed(shapes)), tuple(lines), (float(right - left), float(bottom - top))
-    )
+    return GarmentView(side, tuple(reversed(shapes)), tuple(lines))
 
 
 def _seen_lines(layer: Layer, taken: shapely.Geometry) -> Iterator[Stroke]:

@@ -114,12 +114,13 @@ def _row(row: Sequence[Figure], scale: float) -> Markup:
     gap = (_WIDTH - scale * sum(one.size_mm[0] for one in row)) / len(row)
     cells = [one.size_mm[0] * scale + gap for one in row]
     drawing = svg.written(drawn(row, scale, cells, gap / 2))
-    name = Markup('<div style="display: table-cell; width: {:.2f}mm; padding: 0 1mm">{}</div>')
+    name = Markup('<div style="display: table-cell; width: {:.2f}mm">{}</div>')
     names = Markup().join(
         name.format(cell, one.label) for cell, one in zip(cells, row, strict=True)
     )
     return sized(drawing, _WIDTH, _HEIGHT) + Markup(
-        '<div style="display: table; table-layout: fixed; width: {:.2f}mm; text-align: center">'
+        '<div class="small" style="display: table; table-layout: fixed; width: {:.2f}mm; '
+        'text-align: center; margin: 2pt 0 6pt">'
         "{}</div>"
     ).format(_WIDTH, names)
 
