@@ -15,6 +15,7 @@ from webapp.handouts.description import description_txt, why_no_chapters
 from webapp.plan.edits import changed, in_size
 from webapp.plan.evaluate import evaluate
 from webapp.plan.plan_json import plan_json
+from webapp.plan.print_choices import PrintChoices
 from webapp.plan.results import Plan
 from webapp.plan.screen_time import video
 
@@ -115,6 +116,21 @@ def test_the_unit_chosen_stands_first(smock: Plan) -> None:
     text = text_of(evaluate(changed(smock.episode, first_unit="in")))
     assert "59 in (150 cm) wide" in text
     assert "28 3/8 in (72 cm)" in text
+
+
+def test_every_size_that_is_printed_is_told() -> None:
+    episode = EPISODES[SMOCK]
+    sizes = episode.sizes[:2]  # nothing has to be laid for those that are left out
+    chosen = PrintChoices(sizes=(sizes[0].name,))
+    plan = evaluate(changed(episode, sizes=sizes, other_cloths=(), print_choices=chosen))
+    text = text_of(plan)
+    told = {one["name"]: one["finished"] for one in plan_json(plan)["sizes"]}
+    for name in ("Wren", sizes[0].name):
+        girth = told[name]["Girth all round"]
+        assert f"\n{name}: girth all round {girth['cm']} ({girth['inch']})\n" in text
+    cuff = told["Wren"]["Cuff"]  # the same in every size
+    assert re.search(rf"In every size: .*cuff {cuff['cm']} \({cuff['inch']}\)", text)
+    assert f"\n{sizes[1].name}: " not in text
 
 
 def test_no_length_is_told_in_one_unit(text: str) -> None:

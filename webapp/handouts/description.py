@@ -1,6 +1,6 @@
 """The video's description for its upload, in plain text: chapters, materials, sizes, cautions."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from itertools import pairwise
 from typing import Final
 
@@ -125,15 +125,19 @@ def _length(metres: str, yards: str, first: System) -> str:
 
 
 def _sizes(table: SizeTable, first: System) -> list[str]:
-    rows = [(plain(size), _figures(table.columns, figures, first)) for size, figures in table.rows]
+    """What is the same in every size, then each size with the rest."""
+    rows = [("In every size", _figures(table.alike, first))]
+    for size, found in table.rows:
+        rows.append((plain(size), _figures(zip(table.columns, found, strict=True), first)))
     told = [f"{size}: {figures}" for size, figures in rows if figures]
     return [plain(table.title).upper(), *told] if told else []
 
 
-def _figures(columns: Sequence[str], figures: Sequence[float | None], first: System) -> str:
+def _figures(named: Iterable[tuple[str, float | None]], first: System) -> str:
+    told = [(plain(name), mm) for name, mm in named]
     return ", ".join(
         f"{name[:1].lower()}{name[1:]} {both_as_cut(mm, first)}"
-        for name, mm in zip(map(plain, columns), figures, strict=True)
+        for name, mm in told
         if mm is not None
     )
 
