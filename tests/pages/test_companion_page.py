@@ -123,6 +123,19 @@ def test_with_every_size_ticked_later_ones_come_too_and_none_is_refused(
     assert client.post(f"{companion}/choices", data={"paper": "a0"}).status_code == 422
 
 
+def test_a_size_that_is_renamed_is_still_the_one_printed(
+    client: TestClient, companion: str, smock: str, house: House
+) -> None:
+    place = [size.name for size in house.store.get(smock).sizes].index("M")
+    client.post(f"{companion}/choices", data={"drawn_for": "M", "sizes": ["", "S", "M"]})
+    client.post(f"/episodes/{smock}/sizes/{place}", data={"name": "Medium"})
+    choices = house.store.get(smock).print_choices
+    assert (choices.drawn_for, choices.sizes) == ("Medium", ("S", "Medium"))
+    client.post(f"/episodes/{smock}/sizes/{place}/delete")
+    choices = house.store.get(smock).print_choices
+    assert (choices.drawn_for, choices.sizes) == ("", ("S",))
+
+
 def test_what_was_chosen_on_a_page_out_of_date_is_told_and_kept(
     client: TestClient, companion: str, smock: str, house: House
 ) -> None:
