@@ -263,6 +263,15 @@ def test_a_description_longer_than_sites_take_is_told() -> None:
 
 
 @pytest.mark.usefixtures("no_pdf")
+@pytest.mark.parametrize("width", ["wide", "20 m", "1 cm"])
+def test_a_roll_of_paper_that_cannot_be_is_told_and_the_rest_is_made(width: str) -> None:
+    made = pack(changed(small(), print_choices=PrintChoices(roll_width=width)))
+    (names,) = (own for why, own in made.why_not.items() if why.startswith("The large sheet’s"))
+    assert names == ["pattern-a4.pdf", "pattern-letter.pdf", "pattern-sheet.pdf"]
+    assert "pieces.svg" in made.names
+
+
+@pytest.mark.usefixtures("no_pdf")
 def test_each_reason_why_files_are_not_made_is_told_once() -> None:
     made = pack(EPISODES[BRIEF])
     assert made.why_not == {"Not here.": ["companion.pdf"]}

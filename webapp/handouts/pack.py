@@ -17,7 +17,7 @@ from typing import Final, Literal
 
 from webapp.cloth.drawing import draw_lay
 from webapp.draft.drawing import pieces_svg
-from webapp.errors import SeamslateError
+from webapp.errors import RecipeError, SeamslateError
 from webapp.handouts.call_sheet import call_sheet_pdf
 from webapp.handouts.captions import captions_vtt, cards_vtt
 from webapp.handouts.chapters_vtt import chapters_vtt
@@ -107,7 +107,15 @@ def _companion(plans: Plans) -> bytes:
 
 
 def _pattern(paper: Literal["a4", "letter", "sheet"]) -> Callable[[Plans], bytes | None]:
-    return lambda plans: pattern_pdf(plans.printed, paper)
+    def make(plans: Plans) -> bytes | None:
+        plan, choices = plans.printed, plans.printed.episode.print_choices
+        try:
+            choices.roll_width_mm(plan.episode.first_unit)
+        except ValueError as error:  # as in a file edited by hand
+            raise RecipeError(f"The large sheet’s width: {error}") from error
+        return pattern_pdf(plan, paper, edition_state(plans.filmed))
+
+    return make
 
 
 def _worksheet(plans: Plans) -> bytes | None:
