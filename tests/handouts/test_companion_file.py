@@ -53,7 +53,7 @@ def test_pages_say_their_number_and_the_title(pages: list[str]) -> None:
         assert "The Lighthouse Smock" in page
 
 
-def _outside(pdf: bytes) -> list[str]:
+def outside(pdf: bytes) -> list[str]:
     """Words that leave the text block of 18 mm margins, upright pages of A4."""
     margin = 18 / 25.4 * 72
     with pdfplumber.open(BytesIO(pdf)) as document:
@@ -66,7 +66,7 @@ def _outside(pdf: bytes) -> list[str]:
 
 
 def test_words_stay_inside_the_margins(pdf: bytes) -> None:
-    assert _outside(pdf) == []
+    assert outside(pdf) == []
 
 
 def test_words_without_a_break_stay_inside_the_margins(smock_with: SmockWith) -> None:
@@ -89,7 +89,7 @@ def test_words_without_a_break_stay_inside_the_margins(smock_with: SmockWith) ->
             for step in garment["steps"]:
                 step.update(name=long[:80], words=long, spare=long)
 
-    assert _outside(companion_pdf(smock_with(stretch))) == []
+    assert outside(companion_pdf(smock_with(stretch))) == []
 
 
 def test_no_heading_is_left_alone_at_the_foot_of_a_page(pdf: bytes) -> None:

@@ -87,8 +87,6 @@ def _point(g_per_m2: float | None, stretch_per_cent: float) -> tuple[str, str]:
             "sharp, for jeans",
             "The cloth is dense: a sharp, stiff blade goes straight through.",
         )
-    does = "does not stretch" if stretch_per_cent == 0 else "hardly stretches"
-    return "universal", (
-        f"As long as the cloth {does} ({stretch_per_cent:g} per cent on its card), an all-round "
-        "point will do."
-    )
+    hardly = f"hardly stretches ({stretch_per_cent:g} per cent)"
+    does = hardly if stretch_per_cent else "does not stretch"
+    return "universal", f"As long as the cloth {does}, an all-round point will do."

@@ -15,7 +15,7 @@ from webapp.handouts.cautions import CAUTIONS, cautions_for
 from webapp.handouts.companion_cloth import cloth_to_buy, without_lay
 from webapp.handouts.companion_other_cloths import other_cloths
 from webapp.handouts.companion_pieces import garment_sheets, laying, matching
-from webapp.handouts.companion_sizes import how_to_choose, measures, size_tables
+from webapp.handouts.companion_sizes import how_to_choose, is_printed, measures, size_tables
 from webapp.handouts.companion_view import (
     ChangedSince,
     ClothToBuy,
@@ -127,7 +127,11 @@ def _edition(state: EditionState, plan: Plan) -> EditionLine:
         called=state.called,
         told=state.told,
         since=state.since,
-        changes=tuple(ChangedSince(one.name, one.sizes, *one.told(first)) for one in changes),
+        changes=tuple(
+            ChangedSince(one.name, sizes, *one.told(first))
+            for one in changes
+            if (sizes := tuple(s for s in one.sizes if is_printed(plan, s))) or not one.sizes
+        ),
         cut_for=size if cuts else "",
     )
 

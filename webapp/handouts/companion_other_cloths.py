@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 
+from webapp.cloth.needles import needle_for
 from webapp.cloth.weight import both_weights
 from webapp.draft.allowances import EdgeAllowance
 from webapp.draft.recipe import FINISHES, FinishKind
@@ -43,7 +44,7 @@ def _sheet(plan: OtherClothPlan) -> OtherClothSheet:
         ),
         held_under=plan.held_under,
         needle=plan.needle.words,
-        needle_why=plan.needle.why,
+        needle_why=needle_for(plan.g_per_m2, cloth.stretch).why,
     )
 
 

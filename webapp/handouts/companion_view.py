@@ -22,7 +22,7 @@ from webapp.units import System
 _WIDTH: Final = re.compile(r'<svg[^>]* width="([\d.]+)mm"')
 _T = TypeVar("_T")
 _NARROW: Final = 2  # columns
-_NARROW_DRAWING_MM: Final = 31.0
+_ROOM_MM: Final = ((31.0, "little"), (48.0, "some"))  # up to so wide a drawing
 _BESIDE_MM: Final = 170.0  # of paper, for lays side by side
 
 
@@ -241,9 +241,10 @@ class StepSheet:
     drawing: Annotated[Markup, "what it sews, drawn on the pieces, as SVG; empty without need"]
 
     @property
-    def is_drawn_narrow(self) -> bool:
-        """True where the drawing leaves the words more room."""
-        return _drawn_mm(self.drawing) <= _NARROW_DRAWING_MM
+    def room(self) -> str:
+        """How much room its drawing takes beside the words: little, some or empty for all."""
+        width_mm = _drawn_mm(self.drawing)
+        return next((room for most, room in _ROOM_MM if width_mm <= most), "")
 
 
 @dataclass(frozen=True)
@@ -316,6 +317,11 @@ class Companion:
     cautions: Annotated[tuple[CautionText, ...], "the usual cautions for these steps"]
     runs: Annotated[tuple[StepRun, ...], "the steps, in order"]
     glossary: Annotated[tuple[Term, ...], "the words of the trade that the sheet uses"] = ()
+
+    @property
+    def step_count(self) -> int:
+        """How many steps there are, numbered from 1."""
+        return sum(len(run.steps) for run in self.runs)
 
     @property
     def table_rows(self) -> tuple[tuple[SizeTable, ...], ...]:

@@ -23,6 +23,7 @@ _UNIT: Final = r"(?:(?:oz/yd²|g/m²|%|°)|(?:in|yd|mm|cm|m|h(?: \d+ min)?|min)\
 _MEASUREMENT: Final = re.compile(
     rf"\(?\b{_NUMBER} {_UNIT}\)?|(?<![\d/.,])[1-9]\d?/[1-9]\d?(?![\d/.,]*\d)"
 )
+_STEP: Final = re.compile(r"\b[Ss]tep (\d{1,4})\b(?![.,/]\d)")
 _FRACTION: Final = re.compile(r"(\d+)/(\d+)")
 
 
@@ -58,6 +59,7 @@ def environment() -> Environment:
         "between": between,
         "per_cent": per_cent,
         "sentence": sentence,
+        "to_steps": to_steps,
         "the": the,
     }
     return made
@@ -103,6 +105,17 @@ def _fraction(found: re.Match[str]) -> str:
     if int(found[1]) < int(found[2]):
         return f'<span class="frac">{found[0]}</span>'
     return found[0]
+
+
+def to_steps(text: Markup, count: int) -> Markup:
+    """“Step 4” in a text leads to it, where there are so many steps."""
+
+    def led(found: re.Match[str]) -> str:
+        if not 1 <= int(found[1]) <= count:
+            return found[0]
+        return f'<a href="#step-{found[1]}">{found[0]}</a>'
+
+    return Markup(_STEP.sub(led, str(text)))
 
 
 def about(minutes: float) -> str:
