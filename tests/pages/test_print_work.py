@@ -7,12 +7,15 @@ import pypdfium2  # type: ignore[import-untyped]
 import pytest
 from PIL import Image
 
+from tests.pages.printing import leaves
 from webapp.errors import NotThereError, RecipeError
 from webapp.handouts.pack import EXPORTS
+from webapp.pages import print_work
 from webapp.pages.page_images import page_image
 from webapp.pages.print_orders import ALONE, Order
 from webapp.pages.print_work import CALLED, MAKERS, print_it
 from webapp.pages.printed_files import Printed, PrintedFiles
+from webapp.plan.edits import changed
 from webapp.plan.episode import Episode
 from webapp.settings import files_dir
 from webapp.store.episode_file import read_episode
@@ -80,6 +83,25 @@ def test_what_has_nothing_in_it_is_refused_in_words() -> None:
     with pytest.raises(RecipeError) as refused:
         print_it(lambda *_: None, Order("worksheet", Episode(id="none", title="None")))
     assert refused.value.sentence == "There is nothing to put on the worksheet yet."
+
+
+def test_letters_that_no_font_has_are_told_of_what_the_sheet_shows(
+    order: Order, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked: list[str] = []
+
+    def missing(text: str) -> str:
+        asked.append(text)
+        return "Install a font." if "ᚠ" in text else ""
+
+    monkeypatch.setattr(print_work, "missing_letters", missing)
+    monkeypatch.setitem(MAKERS, "worksheet", lambda _: leaves(1))
+    monkeypatch.setitem(MAKERS, "call-sheet", lambda _: leaves(1))
+    shots = (changed(order.episode.shots[0], narration="ᚠ"), *order.episode.shots[1:])
+    filmed = changed(order.episode, shots=shots)
+    assert print_it(lambda *_: None, Order("worksheet", filmed)).notes == ()
+    assert print_it(lambda *_: None, Order("call-sheet", filmed)).notes == ("Install a font.",)
+    assert len(asked) == 2
 
 
 def test_every_kind_can_be_made_and_is_a_file_of_the_pack() -> None:

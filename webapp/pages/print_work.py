@@ -8,6 +8,7 @@ from typing import Final
 from webapp.errors import RecipeError
 from webapp.handouts.call_sheet import call_sheet_pdf
 from webapp.handouts.pack import EXPORTS, Plans, pack, zipped
+from webapp.handouts.printing import missing_letters
 from webapp.handouts.shopping import shopping_pdf
 from webapp.handouts.worksheet import worksheet_pdf
 from webapp.jobs import Report
@@ -27,6 +28,12 @@ CALLED: Final[Mapping[PrintedKind, str]] = {
     "all": "all files",
 }
 
+# Texts that no sheet for viewers shows.
+_NOT_FOR_VIEWERS: Final = frozenset(
+    {"shots", "looks", "place_changes", "shoot_days", "planned_days", "time_log", "earlier_times",
+     "timer", "fittings", "revisions"}
+)  # fmt: skip
+
 
 def print_it(report: Report, order: Order) -> Printed:
     """Make the file. RecipeError when there is nothing to put in it; see `pdf_of` as well."""
@@ -38,7 +45,8 @@ def print_it(report: Report, order: Order) -> Printed:
             for file in made.files
             if file.name.endswith(".pdf")
         )
-        return Printed(zipped(made.files), (), (*notes, *made.notes), sheets)
+        notes = (*notes, *made.notes, *_missing_letters(order))
+        return Printed(zipped(made.files), (), tuple(dict.fromkeys(notes)), sheets)
     called = CALLED[order.kind]
     report(f"Working out what stands on {called}.")
     with _told(report, called):
@@ -46,7 +54,14 @@ def print_it(report: Report, order: Order) -> Printed:
     if content is None:
         raise RecipeError(f"There is nothing to put on {called} yet.")
     report("Nearly done.")
-    return Printed(content, page_sizes(content))
+    return Printed(content, page_sizes(content), _missing_letters(order))
+
+
+def _missing_letters(order: Order) -> tuple[str, ...]:
+    """What cannot be printed of the texts it may show, for want of a font; usually nothing."""
+    hidden = set() if order.kind in ("call-sheet", "all") else _NOT_FOR_VIEWERS
+    told = missing_letters(order.episode.model_dump_json(exclude={*hidden}))
+    return (told,) if told else ()
 
 
 def _export(name: str) -> Callable[[Order], bytes | None]:
@@ -72,7 +87,7 @@ def _shopping_list(order: Order) -> bytes:
     return shopping_pdf(evaluate(order.episode), paper=order.paper)
 
 
-MAKERS: Final[Mapping[PrintedKind, Callable[[Order], bytes | None]]] = {
+MAKERS: Final[dict[PrintedKind, Callable[[Order], bytes | None]]] = {
     "companion": _export("companion.pdf"),
     "pattern": _pattern,
     "pattern-sheet": _export("pattern-sheet.pdf"),

@@ -73,6 +73,11 @@ class Printing:
         return self.file.printed.pages if self.file else ()
 
     @property
+    def notes(self) -> tuple[str, ...]:
+        """What is to be known of the file: what was left out of it, or could not be printed."""
+        return self.file.printed.notes if self.file else ()
+
+    @property
     def shown(self) -> int:
         """The page shown large; 0 for all of them small."""
         return self.look if self.look <= len(self.pages) else 0
