@@ -4,6 +4,7 @@ import math
 import unicodedata
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Final, Literal
 
 import numpy as np
@@ -51,6 +52,7 @@ class Text:
         return replace(self, centre=(x, y), angle=angle)
 
 
+@lru_cache(maxsize=4096)
 def wide(text: str) -> float:
     """Its width in em, rather too wide than too narrow, in any script."""
     narrow = "".join(char for char in text if ord(char) < 0x2190)

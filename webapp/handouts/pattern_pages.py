@@ -1,4 +1,4 @@
-"""The drawings of a true-scale pattern: its pages, the map of them, test squares, a key of lines.
+"""The pages of a true-scale pattern as they are drawn.
 
 A page draws only what lies on it, one path for each style of line. Millimetres; a page's origin is
 the top left corner of its cell.
@@ -23,8 +23,6 @@ from webapp.handouts.pattern_lettering import Lettered
 from webapp.handouts.pattern_pieces import Style, stroke
 from webapp.handouts.pattern_tiles import Format, Join, Layout, Tile, clipped, label_of
 
-SQUARES_MM: Final = (50.0, 50.8)  # 5 cm and 2 in (1 in = 25.4 mm: agreement of 1 July 1959)
-_SQUARE_LINE: Final = 0.2
 _STRIP_TINT: Final = "#ececea"
 _RING, _ARM = 3.2, 7.0  # of a join's mark: the ring and cross that printers register by
 _ROUND: Final = 0.5523  # how far off their corners a circle's Bézier curves are pulled, in radii
@@ -32,8 +30,6 @@ _SHORT: Final = 5  # letters
 TITLE_FACE: Final = "'Alegreya', 'Alegreya Ext', serif"
 _TAG: Final = (17.0, 11.0)
 _TAG_EMS: Final = (8.0, 6.0, 4.5)
-_STITCH: Final = "#93331f"
-_MAP_LINE, _MAP_TEXT = 0.18, 3.0
 
 
 @dataclass(frozen=True)
@@ -107,87 +103,6 @@ def tile_tags(layout: Layout, ink: Ink) -> list[Text | None]:
     return found
 
 
-def squares() -> Markup:
-    """Two squares side by side, 5 cm and 2 in, measured from middle to middle of their lines."""
-    small, large = SQUARES_MM
-    root = _root((-1.0, -1.0, small + large + 8.0, large + 2.0), "Two squares to measure")
-    for x, side in ((0.0, small), (small + 6.0, large)):
-        corners = [(x, 0.0), (x + side, 0.0), (x + side, side), (x, side)]
-        svg.add(root, "path", d=svg.through(corners, closed=True), fill="none", stroke=INK,
-                stroke_width=_SQUARE_LINE)  # fmt: skip
-    return Markup(svg.written(root))
-
-
-def sample(kind: str, style: Style | None = None) -> Markup:
-    """A short piece of a line, or a sign, for the key."""
-    root = _root((0.0, 0.0, 22.0, 6.0), "")
-    line: dict[str, str | float] = {"fill": "none", "stroke": INK}
-    if style:
-        _stroke(root, style, svg.through([(0.5, 3.0), (21.5, 3.0)]))
-    elif kind == "grain":
-        svg.add(root, "path", d="M1 3 L21 3", stroke_width=0.25, **line)
-        svg.add(root, "path", d="M1 3 L4.5 1.9 L4.5 4.1 Z M21 3 L17.5 1.9 L17.5 4.1 Z", fill=INK)
-    elif kind == "notch":
-        svg.add(root, "path", d="M0.5 1 L21.5 1", stroke_width=0.5, **line)
-        svg.add(root, "path", d="M7 1 L7 6 M14 1 L14 6 M17 1 L17 6", stroke_width=0.5, **line)
-    elif kind == "hole":
-        svg.add(root, "circle", cx=11, cy=3, r=2, stroke_width=0.25, **line)
-        svg.add(root, "path", d="M8 3 L14 3 M11 0 L11 6", stroke_width=0.25, **line)
-    elif kind == "join":
-        svg.add(root, "circle", cx=11, cy=3, r=2, stroke_width=0.2, **line)
-        svg.add(root, "path", d="M5 3 L17 3 M11 0 L11 6", stroke_width=0.2, **line)
-    elif kind == "trim":
-        svg.add(root, "path", d=f"M6 3 L21.5 3 {_scissors((6.0, 3.0), (1.0, 0.0))}",
-                stroke_width=0.25, **line)  # fmt: skip
-    return Markup(svg.written(root))
-
-
-def map_drawing(layout: Layout, widest: float, tallest: float) -> tuple[Markup, float]:
-    """The pages and the pieces on them, small, with the pages' labels; and its scale."""
-    wide, high = layout.form.cell
-    rows = range(min(r for r, _ in layout.cells), max(r for r, _ in layout.cells) + 1)
-    columns = range(min(c for _, c in layout.cells), max(c for _, c in layout.cells) + 1)
-    scale = min(widest / (len(columns) * wide), tallest / (len(rows) * high), 0.12)
-    x0, y0 = columns[0] * wide, rows[0] * high
-    size = len(columns) * wide * scale, len(rows) * high * scale
-    names = ", ".join(tile.label for tile in layout.tiles)
-    root = _root((-0.5, -0.5, size[0] + 1, size[1] + 1), f"Map of the pages {names}")
-
-    def on_map(points: Iterable[Point]) -> list[Point]:
-        return [((x - x0) * scale, (y - y0) * scale) for x, y in points]
-
-    used = set(layout.cells)
-    blank = [
-        [(c * wide + i * wide, r * high), (c * wide + (1 - i) * wide, (r + 1) * high)]
-        for r in rows for c in columns if (r, c) not in used for i in (0, 1)
-    ]  # fmt: skip
-    if blank:
-        d = " ".join(svg.through(on_map(line)) for line in blank)
-        svg.add(root, "path", d=d, fill="none", stroke="#c9c6bd", stroke_width=_MAP_LINE)
-    rims = shapely.union_all([shapely.boundary(tile.cell) for tile in layout.tiles])
-    seams = shapely.union_all([line for _, _, line in layout.edges])
-    _map_lines(root, shapely.difference(rims, seams), on_map, stroke_width=2 * _MAP_LINE)
-    for area in (placed.covered for placed in layout.placed):
-        for ring in shapely.get_parts(area):
-            d = svg.through(on_map(ring.exterior.coords), closed=True)
-            svg.add(root, "path", d=d, fill="#dfe5e4", stroke=INK, stroke_width=_MAP_LINE)
-    dashes = {"stroke_dasharray": "1 0.7", "stroke": _STITCH}
-    _map_lines(root, seams, on_map, stroke_width=2 * _MAP_LINE, **dashes)
-    em = min(_MAP_TEXT, 0.3 * wide * scale)
-    words = svg.add(root, "g", font_family="'Source Sans 3'", font_weight="600", fill=INK)
-    for tile in layout.tiles:
-        x, y = on_map([(tile.left, tile.top)])[0]
-        svg.add(words, "text", tile.label, x=x + 0.25 * em, y=y + 1.0 * em, font_size=em)
-    return Markup(svg.written(root)), scale
-
-
-def _map_lines(root: Element, lines: shapely.Geometry, on_map: object, **look: str | float) -> None:
-    parts = [part for part in shapely.get_parts(shapely.line_merge(lines)) if not part.is_empty]
-    if parts:
-        d = " ".join(svg.through(on_map(part.coords)) for part in parts)  # type: ignore[operator]
-        svg.add(root, "path", d=d, **({"fill": "none", "stroke": INK} | look))
-
-
 def _layers(layout: Layout, told: Sequence[Lettered]) -> list[tuple[Style, shapely.Geometry]]:
     """Everything that is drawn, by style, over the whole canvas."""
     every: dict[Style, list[shapely.Geometry]] = {}
@@ -241,14 +156,14 @@ def _drawing(
     title: str,
 ) -> Element:
     box = (-form.corner[0], -form.corner[1], *size)
-    root = _root(box, f"{title}, page {tile.label}")
+    root = root_of(box, f"{title}, page {tile.label}")
     _strips(root, tile, form)
     origin = (tile.left, tile.top)
     for style, part in clipped(tile, form.strip, layers):
-        _stroke(root, style, _path(part, origin))
+        draw_line(root, style, _path(part, origin))
     filled = shapely.intersection(heads, tile.window(form.strip))
     if not shapely.is_empty(filled):
-        svg.add(root, "path", d=_path(shapely.boundary(filled), origin), fill=INK)
+        svg.add(root, "path", d=_path(shapely.boundary(filled), origin), fill=INK, stroke="none")
     _trims(root, tile, form, joins)
     return root
 
@@ -259,12 +174,16 @@ def _is_short(text: Text) -> bool:
 
 
 def _write_short(root: Element, texts: Sequence[Text], origin: Point) -> None:
+    if not texts:
+        return
+    small = svg.add(root, "g", fill=INK, stroke="none", font_family=FACE, font_weight="600",
+                    text_anchor="middle")  # fmt: skip
+    large = svg.add(root, "g", fill=INK, stroke="none", font_family=TITLE_FACE, font_weight="700",
+                    text_anchor="middle")  # fmt: skip
     for text in texts:
         x, y = text.centre[0] - origin[0], text.centre[1] - origin[1]
-        title = text.look in ("tag", "strip")
-        drawn = svg.add(root, "text", text.lines[0], x=x, y=y + BASELINE_EM * text.em, fill=INK,
-                        font_family=TITLE_FACE if title else FACE, font_size=text.em,
-                        text_anchor="middle", font_weight="700" if title else "600")  # fmt: skip
+        drawn = svg.add(large if text.look in ("tag", "strip") else small, "text", text.lines[0],
+                        x=x, y=y + BASELINE_EM * text.em, font_size=text.em)  # fmt: skip
         if text.angle:
             turn = " ".join(svg.number(each) for each in (text.angle, x, y))
             drawn.set("transform", f"rotate({turn})")
@@ -276,10 +195,28 @@ def _strips(root: Element, tile: Tile, form: Format) -> None:
         return
     wide, high = tile.width, tile.height
     if tile.leads_right:
-        svg.add(root, "rect", x=wide, y=0, width=form.strip, height=high, fill=_STRIP_TINT)
+        svg.add(
+            root,
+            "rect",
+            x=wide,
+            y=0,
+            width=form.strip,
+            height=high,
+            fill=_STRIP_TINT,
+            stroke="none",
+        )
     if tile.leads_down:
         across = wide + (form.strip if tile.leads_right else 0.0)
-        svg.add(root, "rect", x=0, y=high, width=across, height=form.strip, fill=_STRIP_TINT)
+        svg.add(
+            root,
+            "rect",
+            x=0,
+            y=high,
+            width=across,
+            height=form.strip,
+            fill=_STRIP_TINT,
+            stroke="none",
+        )
 
 
 def _trims(root: Element, tile: Tile, form: Format, joins: Sequence[Join]) -> None:
@@ -300,14 +237,14 @@ def _trims(root: Element, tile: Tile, form: Format, joins: Sequence[Join]) -> No
             (end[1] - start[1]) / math.dist(start, end),
         )
         before = (start[0] - 2.2 * way[0], start[1] - 2.2 * way[1])
-        drawn += [_scissors(before, way)] * cut
+        drawn += [scissors(before, way)] * cut
         drawn.append(_line([before if cut else start, end]))
     if drawn:
         width, _ = stroke(Style("trim"))
-        svg.add(root, "path", d=" ".join(drawn), fill="none", stroke=INK, stroke_width=width)
+        svg.add(root, "path", d=" ".join(drawn), stroke_width=width)
 
 
-def _scissors(at: Point, way: Point) -> str:
+def scissors(at: Point, way: Point) -> str:
     """Scissors that cut from there on, the blades' point at `at`."""
     (x, y), (ux, uy) = at, way
 
@@ -358,7 +295,7 @@ def _butt_words(tile: Tile, form: Format, joins: Sequence[Join], ink: Ink) -> It
         for x, y in join.marks:
             centres = [
                 (
-                    (x + inwards * (_RING + 1 + wide / 2 + off), y + side * high / 2)
+                    (x + inwards * (_RING + 1 + wide / 2 + off), y + side * (high / 2 + 0.4))
                     if join.upright
                     else (x + side * (_RING + wide) / 2, y + inwards * (_RING + 1 + high / 2 + off))
                 )
@@ -381,9 +318,10 @@ def _word(text: Text, tile: Tile) -> Word:
     return Word(text, style)
 
 
-def _stroke(root: Element, style: Style, d: str) -> None:
+def draw_line(root: Element, style: Style, d: str) -> None:
+    """A line in the width and the dashes of its style; the root has its colour."""
     width, dashes = stroke(style)
-    path = svg.add(root, "path", d=d, fill="none", stroke=INK, stroke_width=width)
+    path = svg.add(root, "path", d=d, stroke_width=width)
     if dashes:
         path.set("stroke-dasharray", " ".join(svg.number(each) for each in dashes))
 
@@ -402,10 +340,11 @@ def _line(points: Sequence[Sequence[float]]) -> str:
     return "M" + " L".join([f"{x:.2f} {y:.2f}" for x, y in points])
 
 
-def _root(box: tuple[float, float, float, float], title: str) -> Element:
-    root = Element("svg", xmlns="http://www.w3.org/2000/svg")
+def root_of(box: tuple[float, float, float, float], title: str) -> Element:
+    """The root of a drawing at true scale, whose lines are ink and whose areas are empty."""
+    root = Element("svg", xmlns="http://www.w3.org/2000/svg", fill="none", stroke=INK)
     root.set("viewBox", " ".join(svg.number(value) for value in box))
     root.set("width", f"{svg.number(box[2])}mm")
     root.set("height", f"{svg.number(box[3])}mm")
-    svg.add(root, "title", title or "sample")
+    svg.add(root, "title", title)
     return root

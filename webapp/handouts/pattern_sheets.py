@@ -16,16 +16,10 @@ from webapp.draft.results import Piece
 from webapp.handouts.cautions import CAUTIONS, CautionText
 from webapp.handouts.companion import issue_of
 from webapp.handouts.companion_pieces import cutting_line
-from webapp.handouts.pattern_ink import wide
+from webapp.handouts.pattern_ink import wide, wrapped
 from webapp.handouts.pattern_lettering import added_words
-from webapp.handouts.pattern_pages import (
-    Page,
-    map_drawing,
-    pages_of,
-    sample,
-    squares,
-    tile_tags,
-)
+from webapp.handouts.pattern_map import map_drawing, sample, squares
+from webapp.handouts.pattern_pages import Page, pages_of, tile_tags
 from webapp.handouts.pattern_pieces import Nest, Style, nests_of
 from webapp.handouts.pattern_tiles import (
     Layout,
@@ -47,7 +41,7 @@ _MAP_MM: Final = (92.0, 104.0)
 _PANEL_MM: Final = (262.0, 119.0)  # its width, and its height without the lists
 _PANEL_COLUMN_EM: Final = 26.0
 _LIST_LINE_MM: Final = 5.0
-_LONGEST_HEAD: Final = 60  # characters of the title above each page
+_HEAD_EM: Final = 44.0  # the widest line above a page, without its label and number
 
 
 @dataclass(frozen=True)
@@ -148,9 +142,6 @@ def pattern_of(
     told = written(layout, ink, first, _short(sizes, 40), cloths)
     panel_css, panel_on = _panel_place(layout)
     map_, scale = map_drawing(layout, *_MAP_MM)
-    head = " · ".join(
-        (_short(episode.title, _LONGEST_HEAD), _short(sizes, 40), *["draft edition"] * misleads)
-    )
     return Pattern(
         paper=paper,
         page_css="" if large else f"{form.width:g}mm {form.height:g}mm",
@@ -158,7 +149,7 @@ def pattern_of(
         channel=episode.channel,
         issue=issue_of(plan),
         title=episode.title,
-        head=head,
+        head=_head(episode.title, sizes, draft=misleads),
         edition=(edition or edition_state(plan)).told,
         misleads=misleads,
         first_unit=first,
@@ -221,6 +212,12 @@ def _sizes_in_words(names: Sequence[str]) -> str:
 
 def _short(text: str, most: int) -> str:
     return text if len(text) <= most else f"{text[: most - 1]}…"
+
+
+def _head(title: str, sizes: str, *, draft: bool) -> str:
+    """What stands above each page, the title cut off where it would run off the page."""
+    rest = " · ".join(("", *wrapped(sizes, 14.0, 1), *["draft edition"] * draft))
+    return wrapped(title, _HEAD_EM - wide(rest), 1)[0] + rest
 
 
 def _square_words(first: System) -> tuple[str, str]:
