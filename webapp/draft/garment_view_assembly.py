@@ -26,8 +26,9 @@ from webapp.draft.garment_view_parts import (
     words_of,
 )
 from webapp.draft.garment_view_pockets import pockets_on
+from webapp.draft.garment_view_round import turning
 from webapp.draft.garment_view_sewn import FAR, Points, Sewn, areas_of
-from webapp.draft.outline import Edge, Point
+from webapp.draft.outline import Point
 from webapp.draft.results import Piece
 
 _ARM_HANGS: Final = math.radians(42)  # a sleeve below the level, where its cut does not say more
@@ -100,12 +101,19 @@ class Assembly:
         end = 0 if there[0][1] <= there[-1][1] else -1  # the upper one
         if not upright:
             end = 0 if abs(there[0][0]) <= abs(there[-1][0]) else -1  # the one at the centre
-        fold = self._fold(sewn, join, end, upright=upright)
+        turn = turning(self.garment, self.side, piece, join.other)
+        if turn is not None and upright:
+            # The shoulder is where a sleeve turns to the back, whichever end the seam says.
+            at = sewn.bent([turn.at])[0]
+            if math.dist(here[end], at) > math.dist(here[-1 - end], at):
+                here = here[::-1]
         placed = self._outside(sewn, here, there, end)
-        if fold is not None:
-            placed = replace(placed, seen=_half_plane(*fold, keep=here[len(here) // 2]))
-            if upright and join.other.edge in self._round_edges(sewn.piece):
-                placed = _hanging(placed, *(placed.at(np.array((point,)))[0] for point in fold))
+        if turn is not None:
+            one, two = (sewn.bent([point])[0] for point in (turn.at, turn.towards))
+            placed = replace(placed, seen=_half_plane(one, two, keep=here[len(here) // 2]))
+            if upright and turn.along_an_edge:
+                ends = placed.at(np.array((one, two)))
+                placed = _hanging(placed, ends[0], ends[1])
         self._add(placed)
 
     def _outside(self, sewn: Sewn, here: Points, there: Points, end: int) -> Placed:
@@ -123,50 +131,6 @@ class Assembly:
         return next(
             way for way, area in zip(ways, hidden, strict=True) if area <= best + _LITTLE_MM2
         )
-
-    def _round_edges(self, piece: Piece) -> set[str]:
-        """The edges of a piece that are sewn to this side of the body and to the other alike."""
-        on: dict[Side | None, set[str]] = {"front": set(), "back": set(), None: set()}
-        for join in self.garment.of(piece.name):
-            on[self.garment.side(join.other.piece)].add(join.one.edge)
-        return on["front"] & on["back"]
-
-    def _fold(
-        self, sewn: Sewn, join: Join, end: int, *, upright: bool
-    ) -> tuple[Points, Points] | None:
-        """Where a piece that goes round to the other side turns: two points of the bent piece."""
-        piece = sewn.piece
-        goes_on = [
-            one.one
-            for one in self.garment.of(piece.name)
-            if self.side and self.garment.side(one.other.piece) not in {None, self.side}
-        ]
-        if not goes_on or self.garment.side(piece.name) is not None:
-            return None
-        if join.other.edge in {stretch.edge for stretch in goes_on}:
-            return self._round_fold(sewn, join, end if upright else 0)
-        far = max(goes_on, key=lambda stretch: abs(stretch.end_mm - stretch.start_mm))
-        one, two = sewn.stretch(join.other), sewn.stretch(far)
-        middle = (one[len(one) // 2] + two[len(two) // 2]) / 2
-        return middle, middle + (one[-1] - one[0])
-
-    def _round_fold(self, sewn: Sewn, join: Join, end: int) -> tuple[Points, Points] | None:
-        """From where the stretch of this side ends to the same share of the edge across."""
-        piece = sewn.piece
-        edge = piece.outline.edge(join.other.edge)
-        mm = (join.other.start_mm, join.other.end_mm)[end]
-        start = sewn.bent([edge.at(mm)[0]])[0]
-        across = _across(self.garment, piece)
-        if not across:
-            chord = sewn.stretch(join.other)
-            along = chord[-1] - chord[0]
-            return start, start + np.array((-along[1], along[0]))
-        rest = (1 - mm / edge.length_mm) * sum(one.length_mm for one in across)
-        for one in across:
-            if rest <= one.length_mm or one is across[-1]:
-                return start, sewn.bent([one.at(rest)[0]])[0]
-            rest -= one.length_mm
-        return None
 
     # --- Strips and pockets ----------------------------------------------------------------------
 
@@ -192,8 +156,10 @@ class Assembly:
             lies_on = "collar" in words_of(strip.name)
             area = _beside(path, wide, shapely.union_all(beside), lies_on=lies_on)
             under = max(placed.height for _, _, placed in runs)
-            if under == BODY:
+            if under == BODY and not lies_on:
                 area = _ending_upright(area, path)
+            if shapely.is_empty(area):
+                continue
             one_piece = strip.cut_count == 1 and self.by_halves
             self.layers.append(Layer(strip.name, area, (), OVER[under], one_piece))
 
@@ -297,20 +263,6 @@ def _half_plane(one: Points, two: Points, keep: Points) -> shapely.Geometry:
     return shapely.Polygon([*ends, ends[1] + across * FAR, ends[0] + across * FAR])
 
 
-def _across(garment: Garment, piece: Piece) -> list[Edge]:
-    """The free edges of a piece in a row, clockwise: a sleeve's lower edge."""
-    bodily = {
-        join.one.edge
-        for join in garment.of(piece.name)
-        if not is_strip(garment.piece(join.other.piece))
-    }
-    bodily |= {join.other.edge for join in garment.sewn_to_itself(piece)}
-    edges = piece.outline.edges
-    start = next((place for place, edge in enumerate(edges) if edge.name in bodily), 0)
-    around = edges[start:] + edges[:start]
-    return [edge for edge in around if edge.name not in bodily]
-
-
 def _is_long(strip: Piece, stretch: Stretch) -> bool:
     """True for one of the two long edges of a strip, not for its ends."""
     lengths = sorted((edge.length_mm for edge in strip.outline if not edge.on_fold), reverse=True)
@@ -356,10 +308,9 @@ def _beside(
 
 def _ending_upright(area: shapely.Geometry, path: Points) -> shapely.Geometry:
     """A strip along the top of the body, cut off above its ends, where it goes on round."""
-    (x0, y0), (x1, y1) = path[0], path[-1]
-    if abs(x1 - x0) < abs(y1 - y0):
+    (left, top), (right, bottom) = path.min(axis=0), path.max(axis=0)
+    if right - left < bottom - top:
         return area
-    left, right = sorted((x0, x1))
     return areas_of(shapely.intersection(area, shapely.box(left, -FAR, right, FAR)))
 
 
