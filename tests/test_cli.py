@@ -6,6 +6,7 @@ import socket
 import subprocess
 import sys
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -32,12 +33,26 @@ def no_pdf(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(printing, "_weasyprint", missing)
 
 
+def smock(**changes: Any) -> dict[str, Any]:
+    """The smock's file without what takes long to lay."""
+    document: dict[str, Any] = json.loads(SMOCK.read_text())
+    return document | {"sizes": document["sizes"][:2], "other_cloths": []} | changes
+
+
+def saved(folder: Path, document: dict[str, Any]) -> str:
+    """A file with it; its path."""
+    file = folder / "episode.json"
+    file.write_text(json.dumps(document))
+    return str(file)
+
+
 @pytest.mark.usefixtures("no_pdf")
 def test_without_pango_the_other_files_are_made_and_the_cure_is_told(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
+    file = saved(tmp_path, smock(sizes=[]))
     for folder in ("one", "two"):
-        assert main(["render", str(SMOCK), "--out", str(tmp_path / folder)]) == 1
+        assert main(["render", file, "--out", str(tmp_path / folder)]) == 1
     said = capsys.readouterr()
     assert NO_PANGO in said.err
     assert "apt-get install" in said.err
@@ -53,12 +68,10 @@ def test_without_pango_the_other_files_are_made_and_the_cure_is_told(
 
 @pytest.mark.usefixtures("no_pdf")
 def test_render_in_another_size_drafts_on_that_body(tmp_path: Path) -> None:
-    document = json.loads(SMOCK.read_text())
-    size, chosen = (one["name"] for one in document["sizes"][:2])
+    document = smock()
+    size, chosen = (one["name"] for one in document["sizes"])
     document["print_choices"] = {"drawn_for": chosen}
-    (tmp_path / "chosen.json").write_text(json.dumps(document))
-    command = ["render", str(tmp_path / "chosen.json"), "--out", str(tmp_path)]
-    main([*command, "--size", size.lower()])
+    main(["render", saved(tmp_path, document), "--out", str(tmp_path), "--size", size.lower()])
     assert json.loads((tmp_path / "plan.json").read_text())["body"] == size
     told = json.loads((tmp_path / "manifest.json").read_text())
     assert told["choices"]["drawn_for"] == size
@@ -68,10 +81,9 @@ def test_render_in_another_size_drafts_on_that_body(tmp_path: Path) -> None:
 def test_what_would_mislead_is_told_and_the_files_are_made(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    document = json.loads(SMOCK.read_text())
+    document = smock(sizes=[])
     document["garments"][0]["steps"][0]["words"] += " Cut at {no such figure}."
-    (tmp_path / "loose.json").write_text(json.dumps(document))
-    main(["render", str(tmp_path / "loose.json"), "--out", str(tmp_path)])
+    main(["render", saved(tmp_path, document), "--out", str(tmp_path)])
     told = capsys.readouterr().err
     assert "“draft edition”" in told
     assert "no such figure" in told

@@ -143,7 +143,7 @@ def _render(options: argparse.Namespace) -> int:
     if options.size is not None:
         choices = changed(episode.print_choices, drawn_for="")
         episode = in_size(changed(episode, print_choices=choices), options.size)
-    made = write_pack(episode, options.out)
+    made = write_pack(episode, options.out, _tell if sys.stderr.isatty() else None)
     for name in made.names:
         print(name)
     for note in made.notes:
@@ -151,6 +151,11 @@ def _render(options: argparse.Namespace) -> int:
     for why, names in made.why_not.items():
         print(f"Not made: {listed(names)}. {why}", file=sys.stderr)
     return 1 if made.not_made else 0
+
+
+def _tell(words: str) -> None:
+    """To whoever watches, not to what reads the names."""
+    print(words, file=sys.stderr)
 
 
 def _check(options: argparse.Namespace) -> int:
