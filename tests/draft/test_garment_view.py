@@ -9,10 +9,11 @@ from typing import Final
 import pytest
 import shapely
 
+from tests.draft.test_starters_draft import BODIES
 from tests.specimens import STARTERS, WREN, starter, with_choices
 from webapp.draft.evaluate import evaluate
 from webapp.draft.garment_view import GarmentView, Seen, not_seen, views_of
-from webapp.draft.recipe import Recipe
+from webapp.draft.recipe import Body, Recipe
 from webapp.draft.results import Draft
 
 NAMES: Final = sorted(path.stem for path in STARTERS.glob("*.json"))
@@ -53,10 +54,15 @@ def draft_of(name: str, **values: str) -> Draft:
 
 
 @cache
+def views(name: str, **values: str) -> tuple[GarmentView, ...]:
+    """A starter from every side."""
+    draft = draft_of(name, **values)
+    return views_of(draft, draft.recipe.notions)
+
+
 def view(name: str, side: Seen, **values: str) -> GarmentView:
     """A starter seen from one side."""
-    draft = draft_of(name, **values)
-    (found,) = (one for one in views_of(draft, draft.recipe.notions) if one.side == side)
+    (found,) = (one for one in views(name, **values) if one.side == side)
     return found
 
 
@@ -110,17 +116,24 @@ def near(mm: float, off_mm: float = NEAR_MM) -> float:
 @pytest.mark.parametrize("name", NAMES)
 def test_each_side_shows_its_own_pieces_and_nothing_of_the_inside(name: str) -> None:
     draft = draft_of(name)
-    views = views_of(draft, draft.recipe.notions)
-    assert {one.side: set(one.pieces) for one in views} == SEEN[name]
+    assert {one.side: set(one.pieces) for one in views(name)} == SEEN[name]
     drawn = set().union(*SEEN[name].values())
     hidden = {"facing", "lining", "binding", "inside"}
     outer = {p.name for p in draft.pieces if not hidden & set(p.name.lower().split())}
-    assert set(not_seen(draft, views)) == outer - drawn
+    assert set(not_seen(draft, views(name))) == outer - drawn
+
+
+@pytest.mark.parametrize("body", [BODIES[4], BODIES[6]], ids=lambda body: body.name)
+@pytest.mark.parametrize("name", NAMES)
+def test_every_size_shows_the_same_pieces(name: str, body: Body) -> None:
+    recipe = starter(name)
+    found = views_of(evaluate(recipe, body), recipe.notions)
+    assert {one.side: set(one.pieces) for one in found} == SEEN[name]
 
 
 @pytest.mark.parametrize("name", NAMES)
 def test_what_lies_behind_is_hidden(name: str) -> None:
-    for seen in views_of(draft_of(name)):
+    for seen in views(name):
         keys = dict.fromkeys((shape.piece, shape.inside) for shape in seen.shapes)
         parts = [area(seen, piece, inside=inside) for piece, inside in keys]
         whole = shapely.union_all(parts)
@@ -132,7 +145,7 @@ def test_what_lies_behind_is_hidden(name: str) -> None:
 
 @pytest.mark.parametrize("name", [name for name in NAMES if name != "bound-apron"])
 def test_a_garment_drafted_by_halves_is_its_own_mirror_image(name: str) -> None:
-    for seen in views_of(draft_of(name)):
+    for seen in views(name):
         whole = outside(seen)
         left, _, right, _ = shapely.bounds(whole)
         turned = shapely.transform(whole, lambda at, x=left + right: at * (-1, 1) + (x, 0))
@@ -309,7 +322,7 @@ def test_loops_and_ties_are_as_long_as_they_are_cut() -> None:
 
 @pytest.mark.parametrize("name", [name for name in NAMES if name != "bound-apron"])
 def test_every_line_has_its_mirror_image(name: str) -> None:
-    for seen in views_of(draft_of(name)):
+    for seen in views(name):
         lines = [stroke.points for stroke in seen.strokes if stroke.kind in {"seam", "edge"}]
         drawn = shapely.multilinestrings([shapely.LineString(points) for points in lines])
         left, _, right, _ = shapely.bounds(outside(seen))

@@ -274,15 +274,21 @@ def _seen_lines(layer: Layer, taken: shapely.Geometry) -> Iterator[Stroke]:
         alike = [line.points for line in layer.lines if line.kind == kind]
         shown = shapely.multilinestrings([shapely.LineString(points) for points in alike])
         if not shapely.is_empty(layer.area):
-            shown = shapely.intersection(shown, layer.area)
+            shown = _lines_of(shapely.intersection(shown, layer.area))
         yield from _strokes(kind, shapely.difference(shown, taken))
 
 
-def _strokes(kind: StrokeKind, lines: shapely.Geometry) -> Iterator[Stroke]:
-    merged = shapely.line_merge(lines) if lines.geom_type == "MultiLineString" else lines
+def _strokes(kind: StrokeKind, shape: shapely.Geometry) -> Iterator[Stroke]:
+    merged = shapely.line_merge(_lines_of(shape))
     for part in shapely.get_parts(shapely.simplify(merged, _FINE_MM)):
-        if part.geom_type in {"LineString", "LinearRing"} and part.length > _ON_LINE_MM:
+        if part.length > _ON_LINE_MM:
             yield Stroke(kind, tuple(map(_pair, shapely.get_coordinates(part))))
+
+
+def _lines_of(shape: shapely.Geometry) -> shapely.Geometry:
+    """Only the lines, of whatever came of cutting them: not where two merely touch."""
+    parts = shapely.get_parts(shapely.get_parts(shape))
+    return shapely.multilinestrings([part for part in parts if part.length > 0])
 
 
 def _rings(area: shapely.Geometry) -> Iterator[tuple[Point, ...]]:
