@@ -103,6 +103,17 @@ def test_a_beginning_without_a_name_begins_at_nought() -> None:
     assert chapters_in(text_of(plan)) == [(0, "Beginning"), (20, "Cut"), (40, "Sew")]
 
 
+def test_its_head_says_how_hard_and_how_long_it_is(smock: Plan, text: str) -> None:
+    head = text.partition("\n\nCHAPTERS")[0].splitlines()
+    found = re.fullmatch(r".+ · about (\d+) h (?:(\d+) min )?to make", head[-1])
+    assert found
+    hours, minutes = found.groups()
+    own = [one for one in plan_json(smock)["steps"] if one["garment"] == "Lighthouse Smock"]
+    likely = sum(one["work_minutes"]["likely"] for one in own)
+    assert 60 * int(hours) + int(minutes or 0) == pytest.approx(likely, abs=30)
+    assert head[0] == smock.episode.title
+
+
 def test_materials_are_those_of_the_plan(smock: Plan, text: str) -> None:
     for lay in plan_json(smock)["lays"]:
         line = next(one for one in text.splitlines() if one.startswith(f"- {lay['cloth']}: "))

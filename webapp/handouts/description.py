@@ -4,6 +4,7 @@ from collections.abc import Iterable, Iterator
 from itertools import pairwise
 from typing import Final
 
+from webapp.build.work_time import total
 from webapp.draft.names import listed
 from webapp.filming.chapters import FEWEST, SHORTEST_S
 from webapp.filming.figures import render
@@ -14,6 +15,8 @@ from webapp.handouts.companion import issue_of
 from webapp.handouts.companion_cloth import cloth_to_buy
 from webapp.handouts.companion_sizes import size_tables
 from webapp.handouts.companion_view import ClothToBuy, OtherWidths, SizesToBuy, SizeTable
+from webapp.handouts.difficulty import difficulty_of
+from webapp.handouts.templating import about
 from webapp.plan.editions import edition_state
 from webapp.plan.results import Plan
 from webapp.plan.screen_time import Video, video
@@ -66,11 +69,22 @@ def why_no_chapters(shown: Video) -> str:
 
 
 def _head(plan: Plan) -> list[str]:
+    """What it is, who makes it, what a viewer will have made, how hard that is and how long."""
     episode = plan.episode
-    made_by = " · ".join(filter(None, (plain(episode.channel), plain(issue_of(plan)))))
+    made_by = _joined(plain(episode.channel), plain(issue_of(plan)))
     promise = render(episode.brief.promise, plan.figures_mm, episode.first_unit).plain
     told = [line for text in promise.splitlines() if (line := plain(text))]
-    return [plain(episode.title), *([made_by] if made_by else []), *(["", *told] if told else [])]
+    hard = difficulty_of(plan)
+    garment = plan.drafts[0].recipe.name if plan.drafts else ""
+    minutes = total([row.work for row in plan.steps if row.garment == garment]).likely
+    level = hard.level if hard else ""
+    facts = _joined(level, f"{about(minutes)} to make" if minutes else "")
+    below = [*told, *([facts] if facts else [])]
+    return [plain(episode.title), *([made_by] if made_by else []), *(["", *below] if below else [])]
+
+
+def _joined(*parts: str) -> str:
+    return " · ".join(part for part in parts if part)
 
 
 def _chapters(shown: Video) -> list[str]:
