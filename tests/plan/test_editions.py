@@ -6,6 +6,7 @@ from datetime import date
 import pytest
 
 from tests.demo_documents import EPISODES, SKIRT, SMOCK, each_episode
+from webapp.draft.recipe import PieceRecipe
 from webapp.errors import RecipeError
 from webapp.plan.edge_names import with_edge_name
 from webapp.plan.edition_threads import companion_is_outdated
@@ -327,3 +328,40 @@ def test_plan_json_tells_the_editions(first: Episode) -> None:
         "old": {"cm": "72 cm", "inch": "28 3/8 in"},
         "new": {"cm": "74 cm", "inch": "29 1/8 in"},
     } in edition["changes"]
+
+
+@pytest.mark.parametrize(
+    ("cm", "inch", "told"),
+    [
+        ("36 cm", "14 1/8 in", "36 cm (14 1/8 in)"),
+        ("15 cm of tape", "6 in of tape", "15 cm (6 in) of tape"),
+        ("1 m; 2 m more", "1 1/8 yd; 2 1/4 yd more", "1 m (1 1/8 yd); 2 m (2 1/4 yd) more"),
+        ("2 needles", "", "2 needles"),
+        ("one of 3 cm", "some", "one of 3 cm (some)"),
+    ],
+)
+def test_each_length_of_a_text_stands_beside_its_own_pair(cm: str, inch: str, told: str) -> None:
+    assert Shown(cm, inch).in_both("cm") == told
+
+
+def test_a_changed_finish_is_told_in_words_and_what_is_called_alike_once() -> None:
+    first = with_edition(evaluate(changed(EPISODES[SMOCK], sizes=(), other_cloths=())), None)
+
+    def raw(piece: PieceRecipe) -> PieceRecipe:
+        mouth = changed(piece.finishes["mouth"], kind="raw")
+        return changed(piece, finishes={**piece.finishes, "mouth": mouth})
+
+    other = with_piece(first, "lighthouse-smock", "Pocket", raw)
+    other = with_choice(other, "lighthouse-smock", "front neck depth", "8 cm")
+    changes = changes_between(first.editions[-1], edition_now(evaluate(other), with_lays=False))
+    told = [(one.name.casefold(), one.told("cm")) for one in changes]
+    assert ("pocket mouth finish", ("hem folded twice", "left raw, nothing added")) in told
+    assert [name for name, _ in told].count("front neck depth") == 1
+
+
+def test_an_edition_that_tells_no_finishes_is_not_flooded_with_them() -> None:
+    plan = evaluate(changed(EPISODES[SKIRT], sizes=()))
+    now = edition_now(plan, with_lays=False)
+    before = tuple(one for one in now.figures if not one.what.endswith(" finish"))
+    assert len(before) < len(now.figures)
+    assert changes_between(now.model_copy(update={"figures": before}), now) == ()

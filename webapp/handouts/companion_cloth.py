@@ -20,7 +20,7 @@ from webapp.plan.results import Plan, SizePlan
 from webapp.plan.too_narrow import TooNarrow, opened_out, too_narrow
 from webapp.units import System, both, centimetres, inches
 
-_ONE_LAY_MM: Final = (174.0, 122.0)
+_ONE_LAY_MM: Final = (174.0, 108.0)
 _LAYS_MM: Final = (174.0, 100.0)  # two below each other on a page, or beside each other
 _STEP_MM: Final = {"cm": 5.0, "in": 25.4 / 8}
 _UNDRAWN: Final = "Still to come: not every piece can be drawn in this size yet."

@@ -14,6 +14,8 @@ LONGEST: Final = 4000  # characters of a text that an edition keeps
 _NUMBER: Final = r"-?\d+(?:[.,]\d+)?(?: \d+)?(?:/\d+)?"
 _METRIC: Final = rf"{_NUMBER} (?:mm|cm|m|g/m²)(?![\w²])"
 _IMPERIAL: Final = rf"{_NUMBER} (?:in|yd|ft|oz/yd²)(?![\w²])"
+_EACH_METRIC: Final = re.compile(f"({_METRIC})")
+_EACH_IMPERIAL: Final = re.compile(f"({_IMPERIAL})")
 _PAIR: Final = re.compile(
     rf"(?P<cm>{_METRIC}) \((?P<in>{_IMPERIAL})\)|(?P<in2>{_IMPERIAL}) \((?P<cm2>{_METRIC})\)"
 )
@@ -29,10 +31,19 @@ class Shown(NamedTuple):
     inch: str = ""
 
     def in_both(self, first: System) -> str:
-        """Both, `first` standing first."""
+        """Both, `first` standing first; within words each length beside its own pair."""
         if not self.inch:
             return self.cm
-        return f"{self.inch} ({self.cm})" if first == "in" else f"{self.cm} ({self.inch})"
+        cm, inch = _EACH_METRIC.split(self.cm), _EACH_IMPERIAL.split(self.inch)
+        if cm[::2] != inch[::2]:
+            return _beside(self.cm, self.inch, first)
+        for at in range(1, len(cm), 2):
+            cm[at] = _beside(cm[at], inch[at], first)
+        return "".join(cm)
+
+
+def _beside(cm: str, inch: str, first: System) -> str:
+    return f"{inch} ({cm})" if first == "in" else f"{cm} ({inch})"
 
 
 class Told(NamedTuple):
