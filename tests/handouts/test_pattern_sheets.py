@@ -4,7 +4,7 @@ import re
 from collections.abc import Iterator
 from functools import lru_cache
 from io import BytesIO
-from typing import Any, Literal
+from typing import Any
 
 import numpy as np
 import pdfplumber
@@ -12,60 +12,15 @@ import pypdfium2  # type: ignore[import-untyped]
 import pytest
 import shapely
 
-from tests.specimens import RECTANGLE, WREN
-from webapp.draft.recipe import Body, Recipe
+from tests.handouts.pattern_specimens import LARGE, SMALL, Paper, panel, planned
 from webapp.filming.figures import single_unit_measurements
-from webapp.handouts.pattern_sheets import pattern_of, pattern_pdf
+from webapp.handouts.pattern_sheets import pattern_pdf
 from webapp.handouts.pattern_tiles import format_of
-from webapp.plan.episode import Episode
-from webapp.plan.evaluate import evaluate
 from webapp.plan.plan_json import plan_json
-from webapp.plan.results import Plan
 
-Paper = Literal["a4", "letter", "sheet"]
 MM = 72 / 25.4
 CUT, SEAM, FOLD = 0.5, 0.25, 0.35  # widths of lines, mm
 LINES = {CUT: "cut", SEAM: "seam", FOLD: "fold"}
-
-BIB = Recipe.model_validate(
-    {
-        "id": "bib",
-        "name": "Bib apron",
-        "seam_allowance": "1.5 cm",
-        "pieces": [
-            {
-                "name": "Front",
-                "on_fold": True,
-                "moves": [
-                    RECTANGLE | {"width": "bust / 4 + 1 cm", "length": "33 cm"},
-                    {"kind": "scoop", "corner": "centre", "width": "8 cm", "depth": "11 cm"},
-                    {"kind": "notch", "edge": "hem", "corner": "side", "at": "6 cm"},
-                    {"kind": "pocket place", "edge": "neck", "corner": "centre",
-                     "across": "8 cm", "down": "8 cm", "width": "9 cm", "length": "6 cm"},
-                ],
-                "finishes": {"hem": {"kind": "double fold hem", "allowance": "3 cm",
-                                     "turn_under": "1 cm"}},
-            },
-            {"name": "Strap", "cut_count": 2, "pair": True,
-             "moves": [RECTANGLE | {"width": "7 cm", "length": "40 cm"},
-                       {"kind": "taper", "edge": "right side", "end": "hem", "by": "2 cm"}]},
-            {"name": "Loop", "moves": [RECTANGLE | {"width": "1 cm", "length": "2 cm"}],
-             "cut_count": 2},
-        ],
-    }
-)  # fmt: skip
-SMALL = WREN.model_copy(update={"name": "Tern", "measures": WREN.measures | {"bust": "84 cm"}})
-LARGE = WREN.model_copy(update={"name": "Swan", "measures": WREN.measures | {"bust": "100 cm"}})
-
-
-def planned(
-    *pieces: dict[str, Any], sizes: tuple[Body, ...] = (), title: str = "Bib", **choices: Any
-) -> Plan:
-    recipe = BIB
-    if pieces:
-        recipe = Recipe.model_validate(BIB.model_dump() | {"pieces": pieces})
-    episode = Episode(id="bib", title=title, body=WREN, sizes=sizes, garments=(recipe,))
-    return evaluate(Episode.model_validate(episode.model_dump() | {"print_choices": choices}))
 
 
 @lru_cache
@@ -339,45 +294,6 @@ def test_the_large_sheet_is_a0_while_that_is_long_enough() -> None:
 
 def test_the_same_plan_gives_the_same_bytes() -> None:
     assert pattern_pdf(planned(edges="overlap", nested=False), "a4") == printed("a4")
-
-
-def test_without_pieces_there_is_no_pattern() -> None:
-    assert pattern_pdf(evaluate(Episode(id="bare", title="Bare")), "a4") is None
-
-
-def panel(width: str, length: str, **more: Any) -> dict[str, Any]:
-    return {"name": "Panel", "moves": [RECTANGLE | {"width": width, "length": length}], **more}
-
-
-def labels_of(plan: Plan, paper: Paper) -> list[str]:
-    pattern = pattern_of(plan, paper)
-    assert pattern
-    return [page.label for page in pattern.pages]
-
-
-def test_a_piece_of_five_metres_is_laid_out_on_all_its_pages() -> None:
-    plan = planned(panel("10 cm", "497 cm"))
-    form = format_of("a4", "overlap", 841)
-    assert len(labels_of(plan, "a4")) == -(-5000 // form.cell[1])
-
-
-def test_a_piece_larger_than_the_roll_is_printed_in_parts_and_that_is_said() -> None:
-    pattern = pattern_of(planned(panel("100 cm", "110 cm"), roll_width="60 cm"), "sheet")
-    assert pattern
-    assert [page.label for page in pattern.pages] == ["A1", "A2"]
-    assert any("Panel is larger than the sheet" in sentence for sentence in pattern.told)
-    (turned,) = pattern_of(planned(panel("100 cm", "50 cm"), roll_width="60 cm"), "sheet").pages  # type: ignore[union-attr]
-    assert turned.size[0] == 600
-
-
-def test_thirty_pieces_need_few_more_pages_than_their_area() -> None:
-    pieces = [
-        panel("13 cm", "19 cm") | {"name": f"Part {'ab'[n // 15]}{chr(97 + n % 15)}"}
-        for n in range(30)
-    ]
-    form = format_of("a4", "overlap", 841)
-    least = 30 * 160 * 220 / (form.cell[0] * form.cell[1])
-    assert len(labels_of(planned(*pieces), "a4")) <= 1.4 * least
 
 
 HOSTILE = ("W" * 40, "نمط القميص " * 3, "a " * 20, "型紙" * 20)

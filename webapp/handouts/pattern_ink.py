@@ -105,11 +105,16 @@ class Ink:
         self._tree = shapely.STRtree(shapely.linestrings(every) if len(every) else [])
         self._joins = shapely.STRtree(list(joins))
         self._near_joins = shapely.union_all(shapely.buffer(list(joins), 4.0, quad_segs=1))
-        self._boxes: list[tuple[float, float, float, float]] = []
+        self._boxes = np.zeros((64, 4))  # it doubles when it is full
+        self._written = 0
 
     def write(self, *areas: shapely.Geometry) -> None:
         """Take room."""
-        self._boxes += [area.bounds for area in areas if not shapely.is_empty(area)]
+        for area in areas:
+            if self._written == len(self._boxes):
+                self._boxes = np.vstack((self._boxes, np.zeros_like(self._boxes)))
+            self._boxes[self._written] = area.bounds
+            self._written += 1
 
     def between_joins(self, line: shapely.Geometry) -> shapely.Geometry:
         """What is left of a line away from the joins."""
@@ -134,9 +139,9 @@ class Ink:
             else:
                 hit, _ = tree.query(areas, predicate="intersects")
             free[hit] = False
-        if self._boxes and free.any() and not lines_only:
+        if self._written and free.any() and not lines_only:
             mine = shapely.bounds(areas)[:, None, :]
-            own = np.array(self._boxes)[None, :, :] + np.array([-room, -room, room, room])
+            own = self._boxes[None, : self._written] + np.array([-room, -room, room, room])
             apart = (
                 (mine[..., 0] >= own[..., 2]) | (mine[..., 2] <= own[..., 0])
                 | (mine[..., 1] >= own[..., 3]) | (mine[..., 3] <= own[..., 1])

@@ -9,7 +9,8 @@ its edges, so that pieces never touch. No chance and no clock: the same pieces s
 import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
+from itertools import islice
 from typing import Final
 
 import numpy as np
@@ -23,6 +24,8 @@ _FINENESS: Final = (12, 8, 5, 3, 2, 1)  # raster squares across a page, the fine
 _MOST_SQUARES: Final = 40_000  # of all pieces together
 _NUDGE: Final = 1e-6
 _TURNED: Final = 0.5  # pages a piece must save to be turned: upright it is easier to read
+_STEP_MM: Final = 8.0  # of the raster of a roll
+_MOST_PLACED: Final = 240  # pieces put on a roll, in all tries together
 _OUT_OF_CORNER: Final = 1.04  # how much more paper it may take to begin with the title block
 _A_PAGE: Final = 1e9  # outweighs any place on the canvas
 
@@ -75,27 +78,25 @@ def on_tiles(shapes: Sequence[Shape], cell: tuple[float, float]) -> list[Spot]:
     return [Spot(one.x * square[0], one.y * square[1], one.raster.turned) for one in stands]
 
 
-def on_roll(
-    shapes: Sequence[Shape], sheet: tuple[float, float], step_mm: float = 8.0
-) -> list[Spot]:
+def on_roll(shapes: Sequence[Shape], sheet: tuple[float, float]) -> list[Spot]:
     """Places on sheets of that width, from the top down; `sheet` is its width and longest length.
 
     The first shape, the title block, is kept in the first corner unless that takes much more paper.
     A piece stands across two sheets only where it is larger than one.
     """
+    boxes = sum((b[2] - b[0]) * (b[3] - b[1]) for b in (s.outline.bounds for s in shapes))
+    step_mm = max(_STEP_MM, math.sqrt(boxes / _MOST_SQUARES))
     across, down = (max(1, int(side / step_mm)) for side in sheet)
     square = (step_mm, step_mm)
     rasters = [_rasters(shape, square, (down, across)) for shape in shapes]
     wide = max(min(-(-one.bits.shape[1] // across) for one in both) for both in rasters)
     best: tuple[float, list[_Stand]] | None = None
-    for ways in _ways_round(rasters):
-        for order in _orders(ways, [int(both[0].bits.size) for both in ways]):
-            for corner in ([0, *(i for i in order if i != 0)], order):
-                canvas = _Canvas(wide, (down, across), _highest)
-                stands = _placed(canvas, ways, corner)
-                length = canvas.lowest * (1.0 if corner[0] == 0 else _OUT_OF_CORNER)
-                if stands and (best is None or length < best[0]):
-                    best = length, stands
+    for ways, order in islice(_tries(rasters), max(8, _MOST_PLACED // len(shapes))):
+        canvas = _Canvas(wide, (down, across), _highest)
+        stands = _placed(canvas, ways, order)
+        length = canvas.lowest * (1.0 if order[0] == 0 else _OUT_OF_CORNER)
+        if stands and (best is None or length < best[0]):
+            best = length, stands
 
     def spot(stand: _Stand) -> Spot:
         (column, x), (row, y) = divmod(stand.x, across), divmod(stand.y, down)
@@ -105,7 +106,18 @@ def on_roll(
     return [spot(stand) for stand in best[1]] if best else []
 
 
-def _ways_round(rasters: Sequence[tuple["_Raster", ...]]) -> Iterator[list[tuple["_Raster", ...]]]:
+_Ways = list[tuple["_Raster", ...]]
+
+
+def _tries(rasters: Sequence[tuple["_Raster", ...]]) -> Iterator[tuple[_Ways, list[int]]]:
+    """Which way round pieces may stand and in which order they are placed, the likeliest first."""
+    for ways in _ways_round(rasters):
+        for order in _orders(ways, [int(both[0].bits.size) for both in ways]):
+            yield ways, [0, *(i for i in order if i != 0)]
+            yield ways, order
+
+
+def _ways_round(rasters: Sequence[tuple["_Raster", ...]]) -> Iterator[_Ways]:
     """Which way round pieces may stand: either, upright, lying, standing tall."""
     yield list(rasters)
     yield [both[:1] for both in rasters]
@@ -236,12 +248,27 @@ class _Canvas:
 
 def _overlaps(taken: _Bits, shape: _Bits) -> NDArray[np.float64]:
     """How many squares are taken already, for each place of the shape inside the canvas."""
-    size = taken.shape  # what wraps around comes to places that are cut off
+    # What wraps around comes to places that are cut off.
+    size = (_smooth(taken.shape[0]), _smooth(taken.shape[1]))
     one = np.fft.rfft2(taken.astype(float), size)
     other = np.fft.rfft2(shape[::-1, ::-1].astype(float), size)
     found = np.fft.irfft2(one * other, size)
     (tall, across), (high, wide) = taken.shape, shape.shape
     return np.asarray(found[high - 1 : tall, wide - 1 : across])
+
+
+@lru_cache
+def _smooth(least: int) -> int:
+    """The next number without a prime factor above five: the transform is quick for those."""
+    size = least
+    while True:
+        rest = size
+        for factor in (2, 3, 5):
+            while rest % factor == 0:
+                rest //= factor
+        if rest == 1:
+            return size
+        size += 1
 
 
 def _fewest_cells(canvas: _Canvas, raster: _Raster, size: tuple[int, int]) -> _Key:

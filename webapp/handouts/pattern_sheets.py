@@ -41,6 +41,8 @@ _MAP_MM: Final = (92.0, 104.0)
 _PANEL_MM: Final = (262.0, 119.0)  # its width, and its height without the lists
 _PANEL_COLUMN_EM: Final = 26.0
 _LIST_LINE_MM: Final = 5.0
+_NAMED: Final = 8  # pieces listed in one sentence
+_MOST_PAGES: Final = 300  # more than anyone joins; a large sheet is the way then
 _HEAD_EM: Final = 44.0  # the widest line above a page, without its label and number
 
 
@@ -136,16 +138,13 @@ def pattern_of(
     large = paper == "sheet"
     panel = _PANEL_MM[0], _panel_height(nests, names)
     layout = lay_out_sheet(nests, tags, form, panel) if large else lay_out(nests, tags, form)
-    ink = layout.ink()
-    joins = layout.joins(ink)
-    tile_labels = [None] * len(layout.tiles) if large else tile_tags(layout, ink)
-    told = written(layout, ink, first, _short(sizes, 40), cloths)
+    too_many = not large and len(layout.tiles) > _MOST_PAGES
     panel_css, panel_on = _panel_place(layout)
     map_, scale = map_drawing(layout, *_MAP_MM)
     return Pattern(
         paper=paper,
         page_css="" if large else f"{form.width:g}mm {form.height:g}mm",
-        edges=("butt" if not form.strip else "overlap") if joins else "",
+        edges=("butt" if not form.strip else "overlap") if layout.edges else "",
         channel=episode.channel,
         issue=issue_of(plan),
         title=episode.title,
@@ -159,13 +158,29 @@ def pattern_of(
         square_words=_square_words(first),
         map=map_,
         map_names=tuple(_map_names(layout, scale)),
-        key=tuple(_key(names, nests, bool(joins))),
+        key=tuple(_key(names, nests, bool(layout.edges))),
         pieces=tuple(_rows(layout, cloths, first)),
-        pages=tuple(pages_of(layout, ink, joins, told, tile_labels, episode.title)),
+        pages=() if too_many else tuple(_drawn(plan, layout, _short(sizes, 40), cloths)),
         panel=panel_css,
         panel_on=panel_on,
-        told=tuple(_told(layout, joined=bool(joins))) if large else (),
+        told=tuple(_too_many(layout) if too_many else _told(layout) if large else ()),
         caution=CAUTIONS["blades"],
+    )
+
+
+def _drawn(plan: Plan, layout: Layout, sizes: str, cloths: bool) -> list[Page]:
+    """Every page with its lines and words: what is placed first has the most room."""
+    ink = layout.ink()
+    joins = layout.joins(ink)
+    labels = [None] * len(layout.tiles) if layout.panel else tile_tags(layout, ink)
+    told = written(layout, ink, plan.episode.first_unit, sizes, cloths)
+    return pages_of(layout, ink, joins, told, labels, plan.episode.title)
+
+
+def _too_many(layout: Layout) -> Iterator[str]:
+    yield (
+        f"At true scale this pattern takes {len(layout.tiles):,} pages of this paper, more than "
+        "can well be joined. They are not printed here: have it printed on large sheets."
     )
 
 
@@ -187,7 +202,7 @@ def _panel_place(layout: Layout) -> tuple[str, str]:
     return f"left:{left:.2f}mm;top:{top:.2f}mm;{size}", tile.label
 
 
-def _told(layout: Layout, *, joined: bool) -> Iterator[str]:
+def _told(layout: Layout) -> Iterator[str]:
     """What a print shop's sheets need said: pieces in parts, several sheets."""
     for placed in layout.placed:
         on = [tile for tile in layout.tiles if placed.covered.intersection(tile.cell).area > 0.01]
@@ -196,14 +211,15 @@ def _told(layout: Layout, *, joined: bool) -> Iterator[str]:
                 f"{placed.nest.piece.name} is larger than the sheet, so it is printed in "
                 f"{len(on)} parts, on {', '.join(tile.label for tile in on)}."
             )
-    if joined:
+    if layout.edges:
         yield (
             "Trim parts along the lines with scissors, lay them edge to edge so that the rings "
             "come whole, and tape them on the back."
         )
     turned = [placed.nest.piece.name for placed in layout.placed if placed.turned]
     if turned:
-        yield f"Turned to save paper, so look for the grain arrow: {', '.join(turned)}."
+        which = ", ".join(turned) if len(turned) <= _NAMED else f"{len(turned)} pieces"
+        yield f"Turned to save paper, so look for the grain arrow: {which}."
 
 
 def _sizes_in_words(names: Sequence[str]) -> str:

@@ -1,0 +1,52 @@
+"""How a pattern is laid out on pages and large sheets, also of absurd garments."""
+
+from tests.handouts.pattern_specimens import Paper, panel, planned
+from webapp.handouts.pattern_sheets import pattern_of, pattern_pdf
+from webapp.handouts.pattern_tiles import format_of
+from webapp.plan.episode import Episode
+from webapp.plan.evaluate import evaluate
+from webapp.plan.results import Plan
+
+
+def test_without_pieces_there_is_no_pattern() -> None:
+    assert pattern_pdf(evaluate(Episode(id="bare", title="Bare")), "a4") is None
+
+
+def labels_of(plan: Plan, paper: Paper) -> list[str]:
+    pattern = pattern_of(plan, paper)
+    assert pattern
+    return [page.label for page in pattern.pages]
+
+
+def test_a_piece_of_five_metres_is_laid_out_on_all_its_pages() -> None:
+    plan = planned(panel("10 cm", "497 cm"))
+    form = format_of("a4", "overlap", 841)
+    assert len(labels_of(plan, "a4")) == -(-5000 // form.cell[1])
+
+
+def test_what_takes_hundreds_of_pages_is_left_to_large_sheets_and_that_is_said() -> None:
+    pattern = pattern_of(planned(panel("495 cm", "495 cm")), "a4")
+    assert pattern
+    assert pattern.pages == ()
+    form = format_of("a4", "overlap", 841)
+    pages = -(-4980 // form.cell[0]) * -(-4980 // form.cell[1])
+    assert f"takes {pages:.0f} pages" in pattern.told[0]
+
+
+def test_a_piece_larger_than_the_roll_is_printed_in_parts_and_that_is_said() -> None:
+    pattern = pattern_of(planned(panel("100 cm", "110 cm"), roll_width="60 cm"), "sheet")
+    assert pattern
+    assert [page.label for page in pattern.pages] == ["A1", "A2"]
+    assert any("Panel is larger than the sheet" in sentence for sentence in pattern.told)
+    (turned,) = pattern_of(planned(panel("100 cm", "50 cm"), roll_width="60 cm"), "sheet").pages  # type: ignore[union-attr]
+    assert turned.size[0] == 600
+
+
+def test_thirty_pieces_need_few_more_pages_than_their_area() -> None:
+    pieces = [
+        panel("13 cm", "19 cm") | {"name": f"Part {'ab'[n // 15]}{chr(97 + n % 15)}"}
+        for n in range(30)
+    ]
+    form = format_of("a4", "overlap", 841)
+    least = 30 * 160 * 220 / (form.cell[0] * form.cell[1])
+    assert len(labels_of(planned(*pieces), "a4")) <= 1.4 * least
