@@ -60,7 +60,7 @@ def views(name: str, **values: str) -> tuple[GarmentView, ...]:
     return views_of(draft, draft.recipe.notions)
 
 
-def view(name: str, side: Seen, **values: str) -> GarmentView:
+def view(name: str, side: str, **values: str) -> GarmentView:
     """A starter seen from one side."""
     (found,) = (one for one in views(name, **values) if one.side == side)
     return found

@@ -250,7 +250,7 @@ def _composed(side: Seen, layers: Sequence[Layer]) -> GarmentView:
     for layer in reversed(ordered):
         seen = areas_of(shapely.difference(layer.area, taken))
         lines += _seen_lines(layer, taken)
-        taken = shapely.union(taken, layer.area)
+        taken = areas_of(shapely.union(taken, layer.area))
         if shapely.is_empty(seen):
             continue
         seams.append(shapely.boundary(seen))
@@ -288,7 +288,7 @@ def _strokes(kind: StrokeKind, shape: shapely.Geometry) -> Iterator[Stroke]:
 def _lines_of(shape: shapely.Geometry) -> shapely.Geometry:
     """Only the lines, of whatever came of cutting them: not where two merely touch."""
     parts = shapely.get_parts(shapely.get_parts(shape))
-    return shapely.multilinestrings([part for part in parts if part.length > 0])
+    return shapely.MultiLineString([part for part in parts if part.length > 0])
 
 
 def _rings(area: shapely.Geometry) -> Iterator[tuple[Point, ...]]:

@@ -67,7 +67,7 @@ class Placed:
         own = self.sewn.polygon
         if self.seen is not None:
             own = areas_of(shapely.intersection(own, self.seen))
-        return shapely.transform(own, self.at)
+        return areas_of(shapely.make_valid(shapely.transform(own, self.at)))
 
     def layer(self, *, one_piece: bool) -> Layer:
         """As it is drawn."""
