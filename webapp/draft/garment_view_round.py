@@ -49,7 +49,7 @@ def _goes_over(
     edge = piece.outline.edge(sewn.edge)
     mine = [mm for one in own if one.edge == edge.name for mm in (one.start_mm, one.end_mm)]
     there = [mm for one in far if one.edge == edge.name for mm in (one.start_mm, one.end_mm)]
-    if there:
+    if mine and there:
         before = sum(mine) / len(mine) < sum(there) / len(there)
         return edge, max(mine) if before else min(mine)
     beyond = {one.edge for one in far}
