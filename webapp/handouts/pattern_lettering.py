@@ -166,13 +166,18 @@ class Letterer:
         thick = 2 * LINE * word.em + 2
         while length >= _GRAIN_FROM:
             size = np.abs(way) * length + np.abs(way[::-1]) * (thick if length > 40 else 3.0)
-            found = self.ink.spot(
-                self.open, (float(size[0]), float(size[1])), (middle.x, middle.y), tries=13,
-                joins=False,
-            )  # fmt: skip
-            if found:
-                self._arrow(np.array(found), way, length, word)
-                return
+            # A piece that is hardly more than its allowances has the arrow in those.
+            for area in (self.open, self.placed.covered):
+                found = self.ink.spot(
+                    area,
+                    (float(size[0]), float(size[1])),
+                    (middle.x, middle.y),
+                    tries=13,
+                    joins=False,
+                )
+                if found:
+                    self._arrow(np.array(found), way, length, word)
+                    return
             length *= 0.8
 
     def _arrow(self, centre: np.ndarray, way: np.ndarray, length: float, word: Text) -> None:

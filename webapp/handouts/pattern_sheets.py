@@ -133,9 +133,9 @@ def pattern_of(
     misleads = bool(misleading_threads(plan))
     cloths = len({nest.piece.cloth for nest in nests}) > 1
     sizes = _sizes_in_words(names)
-    form = format_of(paper, choices.edges, choices.roll_width_mm(first))
-    tags = tags_of(nests, _short(sizes, 40), cloths)
     large = paper == "sheet"
+    form = format_of(paper, choices.edges, choices.roll_width_mm(first) if large else 0.0)
+    tags = tags_of(nests, _short(sizes, 40), cloths)
     panel = _PANEL_MM[0], _panel_height(nests, names)
     layout = lay_out_sheet(nests, tags, form, panel) if large else lay_out(nests, tags, form)
     too_many = not large and len(layout.tiles) > _MOST_PAGES
@@ -256,7 +256,7 @@ def _map_names(layout: Layout, scale: float) -> Iterator[MapName]:
         width = max((right - left) * scale, 9.0)
         x = ((left + right) / 2 - x0) * scale + 0.5
         y = (tile.top + 0.62 * tile.height - y0) * scale + 0.5
-        style = f"left:{x - width / 2:.2f}mm;top:{y - 1.6:.2f}mm;width:{width:.2f}mm"
+        style = f"left:{max(0.0, x - width / 2):.2f}mm;top:{y - 1.6:.2f}mm;width:{width:.2f}mm"
         yield MapName(_short(placed.nest.piece.name, 24), style)
 
 

@@ -166,6 +166,11 @@ class Layout:
             return A0_WIDTH_MM, A0_LENGTH_MM
         return self.form.width, min(needed, self.form.height)
 
+    @property
+    def _tagged(self) -> list[tuple[Placed, Text]]:
+        """The pieces whose names stand beside them."""
+        return [(one, tag) for one, tag in zip(self.placed, self.tags, strict=True) if tag]
+
     @cached_property
     def areas(self) -> tuple[shapely.Geometry, ...]:
         """What each piece covers, with the name of a small one beside it."""
@@ -231,7 +236,9 @@ class Layout:
     def ink(self) -> Ink:
         """Every line of the pieces and every join of pages, to write between."""
         lines = [line for placed in self.placed for line in placed.lines.values()]
-        return Ink(lines, [line for _, _, line in self.edges])
+        ink = Ink(lines, [line for _, _, line in self.edges])
+        ink.write(*(_tag_room(placed, tag) for placed, tag in self._tagged))
+        return ink
 
     def joins(self, ink: Ink) -> tuple[Join, ...]:
         """The joins with their marks, away from the pattern's own lines where that can be."""
@@ -325,11 +332,13 @@ def _standing(
 def _with_tag(placed: Placed, tag: Text | None) -> shapely.Geometry:
     if tag is None:
         return placed.covered
+    return shapely.union(placed.covered, _tag_room(placed, tag))
+
+
+def _tag_room(placed: Placed, tag: Text) -> shapely.Polygon:
     _, top, right, _ = placed.covered.bounds
     width, height = tag.size
-    return shapely.union(
-        placed.covered, shapely.box(right, top, right + TAG_GAP + width, top + height)
-    )
+    return shapely.box(right, top, right + TAG_GAP + width, top + height)
 
 
 def _box(panel: Panel) -> shapely.Polygon:
