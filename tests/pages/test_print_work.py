@@ -49,12 +49,11 @@ def test_it_is_printed_in_the_size_ordered(order: Order, printed: Printed) -> No
     assert xl.measures["waist"].removesuffix(" cm") in text
 
 
-@pytest.mark.usefixtures("printed")
-def test_it_tells_in_words_how_far_it_is(told: list[str]) -> None:
+def test_it_tells_in_words_how_far_it_is(printed: Printed, told: list[str]) -> None:
     assert told[0] == "Working out what stands on the worksheet."
     assert "Laying out the worksheet: page 1." in told
     assert told.index("Laying out the worksheet: page 1.") < told.index(
-        "Drawing the pages of the worksheet."
+        f"Drawing the {len(printed.pages)} pages of the worksheet."
     )
     assert told[-1] == "Nearly done."
 

@@ -102,11 +102,21 @@ def _told(report: Report, called: str) -> Iterator[None]:
     """Report what the printer tells of its steps while it lays out and writes."""
 
     class Teller(logging.Handler):
+        """Hears of each page as it is laid out. How many there are is known when they are laid out
+        a second time, to put in what stands on which page, and when they are drawn."""
+
+        pages = 0
+
         def emit(self, record: logging.LogRecord) -> None:
-            if "Creating layout - Page" in record.msg:
-                report(f"Laying out {called}: page {record.getMessage().split()[-1]}.")
+            _, at_a_page, page = record.getMessage().partition("Creating layout - Page ")
+            if at_a_page:
+                number = int(page.split()[0])
+                of = f" of {self.pages}" if number <= self.pages else ""
+                self.pages = max(self.pages, number)
+                report(f"Laying out {called}: page {number}{of}.")
             elif "Creating PDF" in record.msg:
-                report(f"Drawing the pages of {called}.")
+                pages = "the page" if self.pages == 1 else f"the {self.pages} pages"
+                report(f"Drawing {pages} of {called}.")
 
     logger, teller = logging.getLogger("weasyprint.progress"), Teller()
     level = logger.level
