@@ -12,7 +12,7 @@ from functools import partial
 from unittest.mock import patch
 from urllib.parse import urlencode
 
-from tests.bench import editing, laying, linked, oracle, sequencing, shooting
+from tests.bench import editing, laying, linked, oracle, printing, sequencing, shooting
 from webapp.draft import piece_drafting
 from webapp.draft.evaluate import evaluate as draft_on
 from webapp.draft.recipe import Recipe
@@ -74,12 +74,16 @@ def _server() -> Iterator[tuple[int, float]]:
             server.terminate()
 
 
-def _get(port: int, path: str) -> int:
+def _got(port: int, path: str) -> bytes:
     connection = http.client.HTTPConnection("127.0.0.1", port, timeout=60)
     connection.request("GET", path)
-    size = len(connection.getresponse().read())
+    content = connection.getresponse().read()
     connection.close()
-    return size
+    return content
+
+
+def _get(port: int, path: str) -> int:
+    return len(_got(port, path))
 
 
 def _post(port: int, path: str, data: dict[str, str]) -> None:
@@ -232,6 +236,21 @@ def busy_rows() -> Iterator[Row]:
             yield f"page {page} while a lay is searched for, p95", _ms(_p95(times)), "100 ms"
 
 
+def printing_rows() -> Iterator[Row]:
+    """Other pages, each seen once before, while every file of an episode is made."""
+    with _server() as (port, _):
+        path = "/episodes/small-wardrobe-3"
+        for page in PAGES:
+            # A title is in every file: with another one all that was made is made anew.
+            _post(port, f"{path}/brief", {"title": f"While {page} is looked at"})
+            _post(port, f"{path}/files/print", {})
+            _get(port, f"{path}/{page}")
+            times = _times(partial(_get, port, f"{path}/{page}"), 20)
+            if b"/files/print/stop" not in _got(port, f"{path}/files"):
+                raise RuntimeError("The files were made before the page was seen often enough")
+            yield f"page {page} while all files are made, p95", _ms(_p95(times)), "100 ms"
+
+
 EDITING = (
     draft_rows, recipe_rows, plan_rows, server_rows, edit_rows, browser_rows, companion_rows
 )  # fmt: skip
@@ -241,6 +260,7 @@ SECTIONS: dict[str, tuple[Callable[[], Iterator[Row]], ...]] = {
     "linked": (linked.thread_rows, linked.compare_rows),
     "sequences": (sequencing.published_rows, sequencing.random_rows, sequencing.shoot_rows),
     "shooting": (shooting.shooting_rows,),
+    "printing": (printing.sheet_rows, printing.pack_rows, printing.nested_rows, printing_rows),
     "oracle": (oracle.oracle_rows,),  # some minutes
     "starters": (laying.starter_rows,),  # takes more than half an hour
 }
