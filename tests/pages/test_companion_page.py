@@ -1,5 +1,6 @@
 """The companion page: what is chosen for the sheet, made, looked at, out of date, refused."""
 
+import html5lib
 import pytest
 from starlette.testclient import TestClient
 
@@ -31,6 +32,13 @@ def _view(client: TestClient, address: str) -> CompanionView:
     return view
 
 
+def _page(client: TestClient, address: str) -> str:
+    """The page, which must be read by the HTML standard's own parsing rules without a fault."""
+    text = client.get(address).text
+    html5lib.HTMLParser(strict=True).parse(text)
+    return text
+
+
 def _quotes_nothing(episode: Episode) -> Episode:
     """A step that quotes a figure there is none of."""
     step = episode.garments[0].steps[0]
@@ -41,7 +49,7 @@ def test_it_is_made_looked_at_and_taken_out(client: TestClient, companion: str) 
     assert "Make the companion" in client.get(companion).text
     answer = client.post(f"{companion}/print")
     assert (answer.status_code, answer.headers["location"]) == (303, f"{companion}#printed")
-    page = client.get(companion).text
+    page = _page(client, companion)
     it = _view(client, companion).printing
     assert it.is_current
     assert f'href="{it.path}" download' in page
@@ -60,7 +68,7 @@ def test_one_page_is_shown_large_with_the_way_to_its_neighbours(
     client: TestClient, companion: str
 ) -> None:
     client.post(f"{companion}/print")
-    page = client.get(f"{companion}?look=2").text
+    page = _page(client, f"{companion}?look=2")
     assert "Page 2 of 3" in page
     assert f'href="{companion}?look=1#printed"' in page
     assert f'href="{companion}?look=3#printed"' in page
@@ -83,7 +91,7 @@ def test_after_a_change_it_is_out_of_date_and_after_undo_it_is_not(
     house.store.change(
         smock, "longer", lambda e: with_choice(e, "lighthouse-smock", "smock length", "74 cm")
     )
-    page = client.get(companion).text
+    page = _page(client, companion)
     assert "Something was changed since these pages were made." in page
     assert "Make the companion anew" in page
     assert "download>" not in page
@@ -154,7 +162,7 @@ def test_what_would_mislead_is_made_only_after_a_word_for_that_state_of_the_plan
     client: TestClient, companion: str, smock: str, house: House
 ) -> None:
     house.store.change(smock, "a figure there is none of", _quotes_nothing)
-    page = client.get(companion).text
+    page = _page(client, companion)
     assert "would mislead whoever cuts by this sheet" in page
     assert "Nobody.hem" in page
     assert "all the same, marked “draft edition”" in page
@@ -190,7 +198,7 @@ def test_while_it_is_made_the_page_tells_how_far_it_is_and_looks_again(
     order = prints.order_of(house, smock, "companion")
     job = Job(prints.job_key(order), progress="Laying out the companion: page 12.")
     house.jobs._jobs[job.key] = job
-    page = client.get(companion).text
+    page = _page(client, companion)
     assert "Laying out the companion: page 12." in page
     assert f'hx-get="{companion}"' in page
     assert f'<noscript><p><a href="{companion}#printed">Look again</a>' in page
