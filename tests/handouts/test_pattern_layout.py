@@ -50,3 +50,21 @@ def test_thirty_pieces_need_few_more_pages_than_their_area() -> None:
     form = format_of("a4", "overlap", 841)
     least = 30 * 160 * 220 / (form.cell[0] * form.cell[1])
     assert len(labels_of(planned(*pieces), "a4")) <= 1.4 * least
+
+
+def test_what_would_mislead_makes_every_page_a_draft() -> None:
+    pocket = {"name": "Pocket", "moves": [{"kind": "scoop", "width": "1 cm", "depth": "1 cm"}]}
+    pattern = pattern_of(planned(panel("10 cm", "12 cm"), pocket), "a4")
+    assert pattern
+    assert pattern.misleads
+    assert pattern.head == "Bib · size Wren · draft edition"
+
+
+def test_the_words_of_a_piece_are_no_less_than_what_a_table_needs() -> None:
+    """Name, cut count, size; each edge with its allowance in both units; the grain."""
+    pattern = pattern_of(planned(panel("40 cm", "50 cm")), "a4")
+    assert pattern
+    words = {line for page in pattern.pages for word in page.words for line in word.text.lines}
+    edges = {f"{edge} 1.5 cm (5/8 in)" for edge in ("top", "right side", "hem", "left side")}
+    assert {"Panel", "Cut 1", "size Wren"} | edges <= words
+    assert "grain" in " ".join(page.drawing for page in pattern.pages)
