@@ -121,6 +121,7 @@ def test_a_page_holds_the_same_words_on_both_papers(is_blank: bool) -> None:
     assert float(letter.pages[0].mediabox.width) == pytest.approx(612, abs=0.3)
 
 
+@lru_cache
 def _plans() -> dict[str, Plan]:
     """The skirt with each starter in place of its garment: every kind of piece and words."""
     episode = _skirt().episode
