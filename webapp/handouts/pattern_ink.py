@@ -85,6 +85,9 @@ def rectangles(
     centres: NDArray[np.float64], size: tuple[float, float], angle: float | NDArray[np.float64]
 ) -> NDArray[np.object_]:
     """Boxes of that size around the centres, turned clockwise by some degrees."""
+    if np.ndim(angle) == 0 and angle == 0:
+        low, high = centres - np.array(size) / 2, centres + np.array(size) / 2
+        return np.asarray(shapely.box(low[:, 0], low[:, 1], high[:, 0], high[:, 1]))
     turn = np.radians(np.broadcast_to(np.asarray(angle, float), (len(centres),)))
     half = np.array([(-1, -1), (1, -1), (1, 1), (-1, 1)]) * np.array(size) / 2
     x = half[:, 0] * np.cos(turn)[:, None] - half[:, 1] * np.sin(turn)[:, None]

@@ -24,8 +24,10 @@ from webapp.handouts.pattern_pieces import Style, stroke
 from webapp.handouts.pattern_tiles import Format, Join, Layout, Tile, clipped, label_of
 
 _STRIP_TINT: Final = "#ececea"
-_RING, _ARM = 3.2, 7.0  # of a join's mark: the ring and cross that printers register by
+_RING, _ARM = 3.2, 7.0  # of a join's mark: a ring, and a line that crosses the rim in it
 _ROUND: Final = 0.5523  # how far off their corners a circle's Bézier curves are pulled, in radii
+# Half a pair of scissors: the point, the pin, and what pulls the loop behind the pin.
+_BLADE: Final = ((0.0, -0.6), (-2.3, 0.0), (-6.2, 0.4), (-4.4, 2.7))
 _SHORT: Final = 5  # letters
 TITLE_FACE: Final = "'Alegreya', 'Alegreya Ext', serif"
 _TAG: Final = (17.0, 11.0)
@@ -115,7 +117,7 @@ def _layers(layout: Layout, told: Sequence[Lettered]) -> list[tuple[Style, shape
 
 
 def _join_mark(at: Point, into: Point, *, whole: bool) -> str:
-    """A ring and a cross where pages meet, or the half of it that lies on the side of `into`."""
+    """A ring and a line across where pages meet, or their half on the side of `into`."""
     (x, y), (ux, uy) = at, into
 
     def path(start: tuple[float, float], *corners: tuple[float, float]) -> str:
@@ -128,7 +130,7 @@ def _join_mark(at: Point, into: Point, *, whole: bool) -> str:
     rings = [path((0.0, -r), *half)]
     if whole:
         rings.append(path((0.0, -r), *((-a, b) for a, b in half)))
-    return " ".join((*rings, path((back, 0.0), (_ARM, 0.0)), path((0.0, -_ARM), (0.0, _ARM))))
+    return " ".join((*rings, path((back, 0.0), (_ARM, 0.0))))
 
 
 def _join_marks(tile: Tile, form: Format, joins: Sequence[Join]) -> str:
@@ -245,18 +247,13 @@ def _trims(root: Element, tile: Tile, form: Format, joins: Sequence[Join]) -> No
 
 
 def scissors(at: Point, way: Point) -> str:
-    """Scissors that cut from there on, the blades' point at `at`."""
+    """Scissors that cut from there on, the blades' points at `at`: two blades, each with a loop."""
     (x, y), (ux, uy) = at, way
-
-    def point(along: float, side: float) -> Point:
-        return x + along * ux - side * uy, y + along * uy + side * ux
-
-    drawn = []
-    for side in (-1.0, 1.0):
-        turn = np.linspace(0, 2 * math.pi, 7)
-        ring = [point(-3.3 + 0.65 * math.cos(t), side * 0.75 + 0.55 * math.sin(t)) for t in turn]
-        drawn += [_line(ring), _line([point(-2.7, side * 0.5), point(0.0, -side * 0.55)])]
-    return " ".join(drawn)
+    halves = [
+        [f"{x + a * ux - s * b * uy:.2f} {y + a * uy + s * b * ux:.2f}" for a, b in _BLADE]
+        for s in (-1.0, 1.0)
+    ]
+    return " ".join(f"M{tip} L{pin} C{one} {other} {pin}" for tip, pin, one, other in halves)
 
 
 def _strip_words(tile: Tile, form: Format, ink: Ink) -> Iterable[Text]:

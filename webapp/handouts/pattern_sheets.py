@@ -4,12 +4,13 @@
 """
 
 import math
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Annotated, Final
 
 import shapely
-from markupsafe import Markup
+from markupsafe import Markup, escape
 
 from webapp.draft.markings import DrillHole, MarkedLine, Notch
 from webapp.draft.results import Piece
@@ -43,6 +44,8 @@ _PANEL_COLUMN_EM: Final = 26.0
 _LIST_LINE_MM: Final = 5.0
 _NAMED: Final = 8  # pieces listed in one sentence
 _MOST_PAGES: Final = 300  # more than anyone joins; a large sheet is the way then
+_FRACTION: Final = re.compile(r"\d+/\d+")
+_LENGTH: Final = re.compile(r"[\d./ ]*\d (?:cm|in)\b")
 _HEAD_EM: Final = 44.0  # the widest line above a page, without its label and number
 
 
@@ -62,7 +65,7 @@ class PieceRow:
     cut: Annotated[str, "its cutting line, such as Cut 2"]
     cloth: Annotated[str, "the cloth it is cut from; empty when there is only one"]
     pages: Annotated[str, "the labels of the pages it lies on"]
-    added: Annotated[tuple[tuple[str, str], ...], "what is added, and outside which edges"]
+    added: Annotated[tuple[tuple[Markup, str], ...], "what is added, and outside which edges"]
 
 
 @dataclass(frozen=True)
@@ -284,14 +287,23 @@ def _key(names: Sequence[str], nests: Sequence[Nest], joined: bool) -> Iterator[
         yield KeyLine(sample("trim"), "trim the page along it before it is joined")
 
 
-def _added(piece: Piece, first: System) -> Iterator[tuple[str, str]]:
+def _added(piece: Piece, first: System) -> Iterator[tuple[Markup, str]]:
     """What is added outside the edges, those alike together; nothing is at a fold."""
     groups: dict[str, list[str]] = {}
     for edge in piece.outline:
         if not (piece.on_fold and edge.on_fold):
             groups.setdefault(added_words(piece, edge, first), []).append(edge.name)
     for added, edges in groups.items():
-        yield added, ", ".join(edges)
+        yield _set(added), ", ".join(edges)
+
+
+def _set(words: str) -> Markup:
+    """Words whose lengths stay on one line each, their fractions set as fractions.
+
+    As `templating.unbroken` does, without a box around every length: those take long to set.
+    """
+    joined = _LENGTH.sub(lambda length: length[0].replace(" ", "\u00a0"), str(escape(words)))
+    return Markup(_FRACTION.sub(r'<span class="frac">\g<0></span>', joined))
 
 
 def _rows(layout: Layout, cloths: bool, first: System) -> Iterator[PieceRow]:
