@@ -178,6 +178,30 @@ def test_what_would_mislead_is_made_only_after_a_word_for_that_state_of_the_plan
     assert "So it is marked “draft edition”." in client.get(companion).text
 
 
+def test_what_misleads_is_of_the_size_that_is_printed(
+    client: TestClient, companion: str, smock: str, house: House
+) -> None:
+    """The garment fails in one size alone; a sheet without that size misleads nobody."""
+
+    def without_bust(episode: Episode) -> Episode:
+        last = episode.sizes[-1]
+        measures = {name: value for name, value in last.measures.items() if name != "bust"}
+        return changed(episode, sizes=(*episode.sizes[:-1], changed(last, measures=measures)))
+
+    house.store.change(smock, "a size without a bust", without_bust)
+    failing = house.store.get(smock).sizes[-1].name
+    assert _view(client, companion).printing.misleading
+    client.post(f"{companion}/choices", data={"sizes": ["", "M"]})
+    assert not _view(client, companion).printing.misleading
+    client.post(f"{companion}/choices", data={"drawn_for": failing})
+    (first, *_) = _view(client, companion).printing.misleading
+    assert "bust" in first.what
+    worksheet = f"/episodes/{smock}/worksheet"
+    refused = client.post(f"{worksheet}/print", data={"size": failing, "blank": ""})
+    assert refused.status_code == 422
+    assert client.post(f"{worksheet}/print", data={"size": "M", "blank": ""}).status_code == 303
+
+
 def test_an_edition_that_would_mislead_is_numbered_only_after_a_word(
     client: TestClient, companion: str, smock: str, house: House
 ) -> None:

@@ -103,8 +103,7 @@ def stop_printing(request: Request, episode_id: str, house: InHouse) -> Response
 
 @router.post("/edition")
 def number_edition(request: Request, episode_id: str, sent: Sent, house: InHouse) -> Response:
-    plan = house.plan(episode_id)
-    number = edition_state(plan).number
+    number = edition_state(house.plan(episode_id)).number
 
     def edit(episode: Episode) -> Episode:
         known = house.plan(episode_id)
@@ -113,7 +112,7 @@ def number_edition(request: Request, episode_id: str, sent: Sent, house: InHouse
     if sent.get("number") != str(number):  # pressed on a page that is out of date
         told = f"The sheet is edition {number} now, so nothing was numbered."
         numbering = UNANSWERED.failed(told)
-    elif not confirmed(plan, sent):
+    elif not confirmed(house, order_of(house, episode_id, "companion"), sent):
         numbering = UNANSWERED.failed(_MISLEADS)
     else:
         words = f"edition {number} of the companion numbered"

@@ -114,8 +114,12 @@ class Order:
 
 def state_of(episode: Episode) -> str:
     """SHA-256, in hex, of what loose threads are found in: a confirmation holds for it alone."""
-    choices = episode.print_choices.sizes
-    told = (choices, episode.model_dump_json(exclude={*_SHOWN_NOWHERE, "bought"}))
+    choices = episode.print_choices
+    told = (
+        choices.sizes,
+        choices.drawn_for,
+        episode.model_dump_json(exclude={*_SHOWN_NOWHERE, "bought"}),
+    )
     return hashlib.sha256(repr(told).encode()).hexdigest()[:40]
 
 

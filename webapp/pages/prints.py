@@ -17,7 +17,7 @@ from webapp.pages.print_work import CALLED, print_it
 from webapp.pages.printed_files import Printed, PrintedFile
 from webapp.pages.shell import House, InHouse, ToMend
 from webapp.plan.misleading import misleading_threads
-from webapp.plan.results import Plan
+from webapp.plan.results import LooseThread, Plan
 
 router = APIRouter(prefix="/episodes/{episode_id}/prints")
 
@@ -111,17 +111,22 @@ def printing(house: House, order: Order, plan: Plan, look: int = 0) -> Printing:
         order=order,
         file=house.prints.newest(order),
         job=going_on or (failed if failed and failed.state == "failed" else None),
-        misleading=misleading(plan) if order.is_for_viewers else (),
+        misleading=tuple(
+            ToMend(thread.sentence, *address(plan, thread.place))
+            for thread in _misleading(house, order)
+        ),
         state=state_of(order.episode),
         look=look,
     )
 
 
-def misleading(plan: Plan) -> tuple[ToMend, ...]:
-    """What would mislead whoever cuts by the sheets, and where each is mended."""
-    return tuple(
-        ToMend(thread.sentence, *address(plan, thread.place)) for thread in misleading_threads(plan)
-    )
+def _misleading(house: House, order: Order) -> tuple[LooseThread, ...]:
+    """What would mislead whoever cuts by that sheet, as it is printed: in its size and unit."""
+    if not order.is_for_viewers:
+        return ()
+    episode_id = order.episode.id
+    in_size = house.plan(episode_id, order.size) if order.size else None
+    return misleading_threads(in_size or house.printed_plan(episode_id))
 
 
 def order_of(house: House, episode_id: str, kind: PrintedKind, **more: Any) -> Order:
@@ -131,7 +136,7 @@ def order_of(house: House, episode_id: str, kind: PrintedKind, **more: Any) -> O
 
 def begin(house: House, order: Order, sent: FormData) -> Answers:
     """Start making the file, or say why not. What is made or being made is not made again."""
-    if order.is_for_viewers and not confirmed(house.plan(order.episode.id), sent):
+    if not confirmed(house, order, sent):
         return UNANSWERED.failed(_MISLEADS)
     for job in house.jobs.beginning(_any_key(order)):
         if job.key != job_key(order):  # begun before a change
@@ -170,9 +175,10 @@ def stop(house: House, order: Order) -> None:
         house.jobs.cancel(job.key)
 
 
-def confirmed(plan: Plan, sent: FormData) -> bool:
+def confirmed(house: House, order: Order, sent: FormData) -> bool:
     """True when nothing misleads, or she said of this very state that it is to be made."""
-    return sent.get("confirmed") == state_of(plan.episode) or not misleading_threads(plan)
+    state = state_of(order.episode)
+    return sent.get("confirmed") == state or not _misleading(house, order)
 
 
 def taken_out(house: House, order: Order, otherwise: str) -> Response:
