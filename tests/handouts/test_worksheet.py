@@ -186,3 +186,14 @@ def test_every_field_the_template_may_use_says_what_it_holds(view: Any) -> None:
     for each in fields(view):
         (words,) = hints[each.name].__metadata__
         assert len(words) > 5
+
+
+def test_a_worksheet_that_would_mislead_says_so_on_every_page(smock_with: SmockWith) -> None:
+    def break_it(episode: dict[str, Any]) -> None:
+        episode["garments"][0]["steps"][0]["words"] = "Cut along {Nobody.hem}."
+
+    html = worksheet_html(smock_with(break_it), blank=True)
+    # The words of the label stand at the head of every page: static/css/companion.css.
+    assert '<p class="label">Draft edition: do not cut by it yet</p>' in html
+    assert "{Nobody.hem}" in html
+    assert "Draft edition" not in worksheet_html(smock_with(lambda _: None), blank=True)

@@ -21,6 +21,7 @@ from webapp.handouts.companion_view import EdgeFinish, MeasureToTake
 from webapp.handouts.drawings import INK, sized
 from webapp.handouts.printing import PaperName, pdf_of
 from webapp.handouts.templating import render as fill
+from webapp.plan.misleading import misleading_threads
 from webapp.plan.results import Plan
 from webapp.units import System
 
@@ -75,6 +76,7 @@ class Worksheet:
     first_unit: Annotated[System, "the unit that stands first"]
     blank: Annotated[bool, "True with room for the reader's own figures instead of ours"]
     size: Annotated[str, "the size it is drawn in"]
+    misleading: Annotated[tuple[str, ...], "what would mislead whoever cuts by it; mostly nothing"]
     measures: Annotated[tuple[MeasureToTake, ...], "body measures to take"]
     copied: Annotated[tuple[str, ...], "those taken from a garment that fits, not from the body"]
     garments: Annotated[tuple[GarmentWork, ...], "garments that have pieces"]
@@ -110,6 +112,7 @@ def worksheet_of(plan: Plan, *, blank: bool, paper: PaperName = "a4") -> Workshe
         first_unit=episode.first_unit,
         blank=blank,
         size=episode.body.name,
+        misleading=tuple(one.sentence for one in misleading_threads(plan)),
         measures=tuple(measures(plan)),
         copied=episode.body.copied,
         garments=tuple(_garments(plan, blank)),
