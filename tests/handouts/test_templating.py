@@ -1,9 +1,12 @@
 """The filters of the handouts' templates."""
 
+import re
+
 import pytest
 from jinja2 import UndefinedError
 
-from webapp.handouts.templating import about, environment, per_cent, unbroken
+from webapp.build.work_time import Estimate
+from webapp.handouts.templating import about, between, environment, per_cent, to_steps, unbroken
 
 
 @pytest.mark.parametrize(
@@ -49,3 +52,32 @@ def test_lengths_take_the_first_unit_of_their_sheet() -> None:
 def test_a_name_that_does_not_exist_is_an_error() -> None:
     with pytest.raises(UndefinedError):
         environment().from_string("{{ sheet.nothing }}").render()
+
+
+@pytest.mark.parametrize(
+    ("text", "kept"),
+    [
+        ("It weighs 5.5 oz/yd² here", ["5.5 oz/yd²"]),
+        ("about 2 h 5 min, 4 % more", ["2 h 5 min", "4 %"]),
+        ("Keep 1/8 of it, opened out 1/4.", ["1/8", "1/4"]),
+        ("12/10/2027 and/or nothing", []),
+    ],
+)
+def test_what_belongs_together_stays_on_a_line(text: str, kept: list[str]) -> None:
+    plain = re.sub(r'<span class="frac">([^<]*)</span>', r"\1", unbroken(text))
+    assert re.findall(r'<span class="one">([^<]*)</span>', plain) == kept
+
+
+def test_only_what_is_a_fraction_is_set_as_one() -> None:
+    assert "frac" not in unbroken("A needle 80/12, universal")
+    assert unbroken("3 1/2 in").count('class="frac"') == 1
+
+
+def test_a_step_that_is_named_is_led_to_where_there_is_one() -> None:
+    linked = to_steps(unbroken("As in step 4, not step 40 or a misstep 2."), 12)
+    assert re.findall(r'<a href="([^"]*)">([^<]*)</a>', linked) == [("#step-4", "step 4")]
+
+
+def test_a_range_of_minutes_is_rounded_at_both_ends() -> None:
+    assert between(Estimate(58.0, 71.0, 128.0)) == "Between 1 h and 2 h 10 min"
+    assert between(Estimate(20.0, 20.0, 20.0)) == "Hardly more or less than 20 min"
