@@ -45,7 +45,8 @@ _LIST_LINE_MM: Final = 5.0
 _NAMED: Final = 8  # pieces listed in one sentence
 _MOST_PAGES: Final = 300  # more than anyone joins; a large sheet is the way then
 _FRACTION: Final = re.compile(r"\d+/\d+")
-_LENGTH: Final = re.compile(r"[\d./ ]*\d (?:cm|in)\b")
+_SIMPLE: Final = re.compile(r"(?<!\d )\b([\d./]+) (cm|in)\b")
+_MIXED: Final = re.compile(r"\d+ <span[^>]*>\d+/\d+</span>[ \u00a0]in\b")
 _HEAD_EM: Final = 44.0  # the widest line above a page, without its label and number
 
 
@@ -300,10 +301,11 @@ def _added(piece: Piece, first: System) -> Iterator[tuple[Markup, str]]:
 def _set(words: str) -> Markup:
     """Words whose lengths stay on one line each, their fractions set as fractions.
 
-    As `templating.unbroken` does, without a box around every length: those take long to set.
+    As `templating.unbroken` does, but only 1 1/4 in has a box: boxes take long to set.
     """
-    joined = _LENGTH.sub(lambda length: length[0].replace(" ", "\u00a0"), str(escape(words)))
-    return Markup(_FRACTION.sub(r'<span class="frac">\g<0></span>', joined))
+    whole = _SIMPLE.sub("\\g<1>\u00a0\\g<2>", str(escape(words))).replace(" (", "\u00a0(")
+    fractions = _FRACTION.sub(r'<span class="frac">\g<0></span>', whole)
+    return Markup(_MIXED.sub(r'<span class="one">\g<0></span>', fractions))
 
 
 def _rows(layout: Layout, cloths: bool, first: System) -> Iterator[PieceRow]:
