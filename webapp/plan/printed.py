@@ -100,10 +100,10 @@ def _by_size(plan: Plan, texts: "_Texts") -> Iterator[Told]:
             shown = [None if mm is None else as_cut(mm) for mm in found]
             yield for_each(texts.called(measure.name, place), shown)
         eases = [eases_of(size.drafts[place]) for size in plan.sizes]
-        for measure in eases[0]:
-            given = [one[measure].mm if measure in one else None for one in eases]
+        for ease in eases[0]:
+            given = [one[ease].mm if ease in one else None for one in eases]
             shown = [None if mm is None else as_cut(mm) for mm in given]
-            yield for_each(texts.called(f"ease at the {measure}", place), shown)
+            yield for_each(texts.called(f"ease at the {ease}", place), shown)
 
 
 # --- Pieces ----------------------------------------------------------------------------------
