@@ -47,6 +47,7 @@ _MOST_PAGES: Final = 300  # more than anyone joins; a large sheet is the way the
 _FRACTION: Final = re.compile(r"\d+/\d+")
 _SIMPLE: Final = re.compile(r"(?<!\d )\b([\d./]+) (cm|in)\b")
 _MIXED: Final = re.compile(r"\d+ <span[^>]*>\d+/\d+</span>[ \u00a0]in\b")
+_MAP_EM: Final = 2.5  # mm; of the names on the map, as in pattern.css
 _HEAD_EM: Final = 44.0  # the widest line above a page, without its label and number
 
 
@@ -248,20 +249,32 @@ def _square_words(first: System) -> tuple[str, str]:
 
 
 def _map_names(layout: Layout, scale: float) -> Iterator[MapName]:
-    """Each on the page that has most of the piece, below the page's label."""
+    """Each on a page that has much of the piece, on no page's label and on no other name."""
     x0, y0 = min(tile.left for tile in layout.tiles), min(tile.top for tile in layout.tiles)
+    right = (max(tile.left + tile.width for tile in layout.tiles) - x0) * scale
+    taken = [
+        shapely.box(x, y, x + 2 * _MAP_EM, y + 1.4 * _MAP_EM)
+        for x, y in (((t.left - x0) * scale, (t.top - y0) * scale) for t in layout.tiles)
+    ]
     for placed in layout.placed:
-        middle = placed.covered.centroid
-        parts = [(placed.covered.intersection(tile.cell), tile) for tile in layout.tiles]
-        part, tile = max(
-            parts, key=lambda p: (round(p[0].area / 400), -p[1].cell.centroid.distance(middle))
-        )
-        left, _, right, _ = part.bounds
-        width = max((right - left) * scale, 9.0)
-        x = ((left + right) / 2 - x0) * scale + 0.5
-        y = (tile.top + 0.62 * tile.height - y0) * scale + 0.5
-        style = f"left:{max(0.0, x - width / 2):.2f}mm;top:{y - 1.6:.2f}mm;width:{width:.2f}mm"
-        yield MapName(_short(placed.nest.piece.name, 24), style)
+        name = _short(placed.nest.piece.name, 24)
+        width, height = wide(name) * _MAP_EM, 1.2 * _MAP_EM
+        parts = [placed.covered.intersection(tile.cell) for tile in layout.tiles]
+        boxes = []
+        for part in sorted(parts, key=lambda one: -round(float(one.area)))[:6]:
+            if part.is_empty:
+                continue
+            sides = part.bounds
+            for share in (0.62, 0.8, 0.45, 0.3):
+                x = ((sides[0] + sides[2]) / 2 - x0) * scale - width / 2
+                y = (sides[1] + share * (sides[3] - sides[1]) - y0) * scale - height / 2
+                x = max(0.0, min(x, right - width))
+                boxes.append(shapely.box(x, y, x + width, y + height))
+        free = [box for box in boxes if not shapely.intersects(box, taken).any()]
+        spot = (free or boxes)[0]
+        taken.append(spot)
+        left, top, _, _ = spot.bounds
+        yield MapName(name, f"left:{left + 0.5:.2f}mm;top:{top + 0.5:.2f}mm;width:{width:.2f}mm")
 
 
 def _key(names: Sequence[str], nests: Sequence[Nest], joined: bool) -> Iterator[KeyLine]:
