@@ -273,7 +273,7 @@ def test_a_description_longer_than_sites_take_is_told() -> None:
 def test_a_roll_of_paper_that_cannot_be_is_told_and_the_rest_is_made(width: str) -> None:
     made = pack(changed(small(), print_choices=PrintChoices(roll_width=width)))
     (names,) = (own for why, own in made.why_not.items() if why.startswith("The large sheet’s"))
-    assert names == ["pattern-a4.pdf", "pattern-letter.pdf", "pattern-sheet.pdf"]
+    assert names == ["pattern-sheet.pdf"]
     assert "pieces.svg" in made.names
 
 

@@ -110,7 +110,8 @@ def _pattern(paper: Literal["a4", "letter", "sheet"]) -> Callable[[Plans], bytes
     def make(plans: Plans) -> bytes | None:
         plan, choices = plans.printed, plans.printed.episode.print_choices
         try:
-            choices.roll_width_mm(plan.episode.first_unit)
+            if paper == "sheet":
+                choices.roll_width_mm(plan.episode.first_unit)
         except ValueError as error:  # as in a file edited by hand
             raise RecipeError(f"The large sheet’s width: {error}") from error
         return pattern_pdf(plan, paper, edition_state(plans.filmed))
