@@ -11,6 +11,7 @@ import pytest
 from pypdf import PdfReader
 
 from webapp.filming.figures import single_unit_measurements
+from webapp.filming.running_time import clock
 from webapp.filming.shoot_days import told_clock
 from webapp.handouts import call_sheet_view
 from webapp.handouts.call_sheet import (
@@ -141,19 +142,28 @@ def test_at_hand_is_what_the_steps_of_the_day_are_worked_with(skirt: Plan) -> No
     ]
     assert "Hem ruler" in _items(day.at_hand, "Notions")
     assert _items(day.at_hand, "Skirt with a tucked shirt")[0] == "Hair and make-up"
-    assert [one.title for one in day.cautions] == ["Blades", "Iron", "Needles and pins"]
+    assert day.cautions == "Blades, iron, needles and pins."
 
 
 def test_the_clock_is_looked_at_within_every_hour_or_so_and_at_the_end(sheet: CallSheet) -> None:
     for day in sheet.days:
-        checks = [one for one in day.entries if isinstance(one, Check)]
+        looks = [
+            (one.clock.time, one.shots if isinstance(one, Check) else one.by_then)
+            for one in day.entries
+            if isinstance(one, Check) or (isinstance(one, Between) and one.by_then)
+        ]
         count = len(_on(day))
-        assert checks[-1].shots == f"{count} of {count}"
-        assert checks[-1].clock.time == day.likely
-        assert 2 <= len(checks) <= count
+        assert looks[-1] == (day.likely, f"{count} of {count}")
+        assert 2 <= len(looks) <= count
+        filmed = 0
+        due = {done: at for at, done in looks}
+        for one in day.entries:  # each stands where so many are filmed, whichever line holds it
+            done = one.shots if isinstance(one, Check) else getattr(one, "by_then", "")
+            assert not done or (done == f"{filmed} of {count}" and one.clock.time == due[done])
+            filmed += isinstance(one, ShotEntry)
 
 
-def test_the_head_of_a_day_says_where_the_camera_stands_and_what_its_drawing_shows(
+def test_the_head_of_a_day_says_where_the_camera_stands_and_how_far_the_video_is(
     plan: Plan, sheet: CallSheet
 ) -> None:
     first = sheet.days[0]
@@ -162,9 +172,10 @@ def test_the_head_of_a_day_says_where_the_camera_stands_and_what_its_drawing_sho
     assert places[:2] == [("09:00", "In the yard"), ("09:24", "Over the table")]
     moves = sum(shot.moves_camera for shot in _days(plan)[0].shots)
     assert len(places) == moves + 1
-    assert first.strip_key == (
-        "Tall: filming; low: work, setting up; dashed: break; grey: noise or dark; bar: its end."
-    )
+    last = sheet.days[-1]  # by then all is filmed
+    whole = clock(plan.running_time_s)
+    assert last.video.startswith(f"Filmed by its end: all {whole} of the video")
+    assert f" of {whole} of the video" in first.video
     assert first.light == "until 15:45"
     assert first.noise == ("15:00 to 15:30 the children of the lane come home",)
 

@@ -7,7 +7,8 @@ is read from a step closer needs 10 minutes of arc (pc.ibm.com/ww/healthycomputi
 read): 14 pt has 11 at 1 m.
 """
 
-from collections.abc import Iterator, Set
+from collections.abc import Iterable, Iterator, Set
+from dataclasses import replace
 from datetime import date
 from typing import Final
 
@@ -18,7 +19,6 @@ from webapp.filming.filming_time import same_place
 from webapp.filming.running_time import clock
 from webapp.filming.shoot_days import told_clock, told_day
 from webapp.handouts.call_sheet_ready import at_hand, before, short_cautions, steps_of
-from webapp.handouts.call_sheet_strip import strip_key, strip_of
 from webapp.handouts.call_sheet_view import (
     Between,
     CallSheet,
@@ -99,17 +99,30 @@ def _day(plan: Plan, day: DayPlan, place: str) -> DaySheet:
         likely=told_clock(day.ends.likely) if day.to_film else "",
         light=_light(day),
         noise=tuple(f"{one.starts} to {one.ends} {one.what}".strip() for one in own.noise),
-        told=day.told,
+        told=_told(day),
         warnings=tuple(_warnings(plan, day)),
-        strip=strip_of(day),
-        strip_key=strip_key(day),
         stretches=stretches if len(stretches) <= _MOST_STRETCHES else (),
         before=tuple(before(plan, day)),
         at_hand=tuple(at_hand(plan, day)),
         cautions=short_cautions(steps_of(plan, day)),
-        entries=tuple(_entries(plan, day, rows)),
-        video=tuple(_filmed_by(plan, day)),
+        entries=tuple(_in_bars(_entries(plan, day, rows))),
+        video=_filmed_by(plan, day),
     )
+
+
+def _told(day: DayPlan) -> str:
+    """Whether it ends in time and in daylight; when it likely ends stands above in large type."""
+    if not day.to_film:
+        return day.told
+    late = told_clock(day.ends.high)
+    if day.over.likely > 0:
+        told = f"{hours(day.over.likely)} past its end; 9 times in 10 by {late}."
+    elif day.over.high > 0:
+        past = hours(day.over.high)
+        told = f"In time, but 9 times in 10 only by {late}, {past} past its end."
+    else:
+        told = f"In time; 9 times in 10 by {late}."
+    return f"{told} {day.told_light}"
 
 
 def _light(day: DayPlan) -> str:
@@ -158,8 +171,20 @@ def _entries(plan: Plan, day: DayPlan, rows: tuple[TimetableRow, ...]) -> Iterat
         due = since >= (_CHECK_AT_STOP if _stops(rows, at) else _CHECK_AT_LEAST)
         if done == to_film or due:
             looked = free
-            so_far = gone_by(free, row.missing) - gone_by(day.begins, row.missing)
-            yield Check(_clock(free), hours(so_far), f"{done} of {to_film}")
+            yield Check(_clock(free), f"{done} of {to_film}")
+
+
+def _in_bars(entries: Iterable[Entry]) -> Iterator[Entry]:
+    """A look at the clock stands in the line of what begins then, where there is such a line."""
+    check: Check | None = None
+    for one in entries:
+        if check and isinstance(one, Between) and one.clock == check.clock:
+            yield replace(one, by_then=check.shots)
+        else:
+            yield from (check,) if check else ()
+            yield from () if isinstance(one, Check) else (one,)
+        check = one if isinstance(one, Check) else None
+    yield from (check,) if check else ()
 
 
 def _stops(rows: tuple[TimetableRow, ...], at: int) -> bool:
@@ -255,18 +280,21 @@ def _cut(word: str, most: int) -> str:
 # --- The video --------------------------------------------------------------------------------
 
 
-def _filmed_by(plan: Plan, day: DayPlan) -> Iterator[str]:
-    """How much of the video, and of the extra, is filmed by the end of a day."""
+def _filmed_by(plan: Plan, day: DayPlan) -> str:
+    """How much of the video, and of the extra, is filmed by the end of a day; empty of none."""
     filmed = {one.shot.id for one in plan.shots if one.shot.filmed is not None}
     for one in plan.days:
         if one.day.day <= day.day.day:
             filmed |= {shot.plan.shot.id for shot in one.shots}
-    for called, of in (("video", video(plan)), ("members’ extra", extra(plan))):
+    told = []
+    for called, of in (("the video", video(plan)), ("the members’ extra", extra(plan))):
         if of.shots:
-            done = sum(one.seconds for one in of.shots if one.plan.shot.id in filmed)
-            so_far = f"{clock(done)} of {clock(of.seconds)}"
-            yield f"By then {so_far} of the {called} is filmed{_aim(of)}."
+            done = clock(sum(one.seconds for one in of.shots if one.plan.shot.id in filmed))
+            whole = clock(of.seconds)
+            so_far = f"{done} of {whole}" if done != whole else f"all {whole}"
+            told.append(f"{so_far} of {called}{_aim(of)}")
+    return f"Filmed by its end: {'; '.join(told)}." if told else ""
 
 
 def _aim(of: Video) -> str:
-    return "" if of.target_s is None else f"; it is to run {clock(of.target_s)}"
+    return "" if of.target_s is None else f", which is to run {clock(of.target_s)}"

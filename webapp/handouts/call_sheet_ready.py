@@ -1,12 +1,13 @@
 """What is got ready for a shoot day: the night before, at hand, and what can hurt."""
 
 from collections.abc import Iterable, Iterator, Mapping
+from datetime import timedelta
 from typing import Final
 
 from webapp.draft.construction import Work
 from webapp.draft.names import listed, name_key
 from webapp.filming.shoot_days import told_day
-from webapp.handouts.call_sheet_view import Group, Item, ShortCaution
+from webapp.handouts.call_sheet_view import Group, Item
 from webapp.handouts.cautions import cautions_for
 from webapp.plan.day_plan import DayPlan, DoneBefore, hours
 from webapp.plan.looks_used import rolling
@@ -39,8 +40,10 @@ def steps_of(plan: Plan, day: DayPlan) -> tuple[StepPlan, ...]:
 def before(plan: Plan, day: DayPlan) -> Iterator[Group]:
     """What is done before the day: work off camera, pressing, batteries and cards."""
     if day.beforehand:
-        yield Group("Work off camera", tuple(_evening_work(one) for one in day.beforehand))
-    pressed = [Item(what, one.look.name) for one in to_wear(plan, day) for what in one.press]
+        yield Group("Work", tuple(_evening_work(one, day) for one in day.beforehand))
+    pressed = [
+        Item(what, f"for “{one.look.name}”") for one in to_wear(plan, day) for what in one.press
+    ]
     if pressed:
         yield Group("Press", tuple(pressed))
     camera = [one for one in rolling(plan) if one.day == day.day.day]
@@ -84,17 +87,17 @@ def at_hand(plan: Plan, day: DayPlan) -> Iterator[Group]:
             yield Group(one.look.name, tuple(Item(what) for what in (*made_up, *one.at_hand)))
 
 
-def short_cautions(steps: Iterable[StepPlan]) -> tuple[ShortCaution, ...]:
-    """What can hurt in these steps, each in the first sentence of its usual words."""
-    texts = cautions_for(step.step for step in steps)
-    return tuple(
-        ShortCaution(one.title, f"{one.words.split('. ')[0].rstrip('.')}.") for one in texts
-    )
+def short_cautions(steps: Iterable[StepPlan]) -> str:
+    """What can hurt in these steps, by name: the companion has the words. Empty without any."""
+    found = cautions_for(step.step for step in steps)
+    told = ", ".join(one.title.lower() for one in found if not one.look_up)
+    return f"{told[:1].upper()}{told[1:]}." if told else ""
 
 
-def _evening_work(one: DoneBefore) -> Item:
+def _evening_work(one: DoneBefore, day: DayPlan) -> Item:
+    """Its evening is told where it is not the last before the day."""
     told = [hours(one.step.work.likely)] if one.step.work.likely > 0 else []
-    if one.evening is not None:
+    if one.evening is not None and one.evening + timedelta(days=1) != day.day.day:
         told.append(f"evening of {told_day(one.evening)}")
     if one.step.step.rest_hours:
         told.append(f"then it rests for {one.step.step.rest_hours:g} hours")

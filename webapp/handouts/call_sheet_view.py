@@ -3,8 +3,6 @@
 from dataclasses import dataclass
 from typing import Annotated, Literal
 
-from markupsafe import Markup
-
 from webapp.handouts.printing import PaperName
 from webapp.units import System
 
@@ -24,14 +22,6 @@ class Group:
 
     name: Annotated[str, "what they are, such as Tools"]
     items: Annotated[tuple[Item, ...], "at least one"]
-
-
-@dataclass(frozen=True)
-class ShortCaution:
-    """What can hurt today, in one sentence."""
-
-    title: Annotated[str, "what it is"]
-    words: Annotated[str, "the first sentence of the usual caution"]
 
 
 @dataclass(frozen=True)
@@ -58,6 +48,7 @@ class Between:
     clock: Annotated[Clock, "when it begins"]
     words: Annotated[str, "what to do"]
     minutes: Annotated[str, "how long; empty where the words say so"]
+    by_then: Annotated[str, "the look at the clock that is due then, as 7 of 24; else empty"] = ""
 
 
 @dataclass(frozen=True)
@@ -65,7 +56,6 @@ class Check:
     """Where she looks at the clock: what should be done by then, and room for what was."""
 
     clock: Annotated[Clock, "when all up to here is planned to be done"]
-    so_far: Annotated[str, "how long after the beginning of the day that is"]
     shots: Annotated[str, "how many of the day's shots are filmed by then"]
     kind: Annotated[Literal["check"], "tells it from the others"] = "check"
 
@@ -111,14 +101,12 @@ class DaySheet:
     noise: Annotated[tuple[str, ...], "hours of noise and what is heard"]
     told: Annotated[str, "whether it ends in time and in daylight, in sentences"]
     warnings: Annotated[tuple[str, ...], "what stands in the way of it, a sentence each"]
-    strip: Annotated[Markup, "the day drawn to scale; empty when all is filmed"]
-    strip_key: Annotated[str, "what that drawing shows, in words; empty without it"]
     stretches: Annotated[tuple[Stretch, ...], "where the camera stands, where a few lines hold it"]
     before: Annotated[tuple[Group, ...], "what is done the night before"]
     at_hand: Annotated[tuple[Group, ...], "what should lie ready"]
-    cautions: Annotated[tuple[ShortCaution, ...], "what can hurt in the work of the day"]
+    cautions: Annotated[str, "what can hurt in the work of the day, in a line; may be empty"]
     entries: Annotated[tuple[Entry, ...], "all of the day, in order"]
-    video: Annotated[tuple[str, ...], "how much of the video is filmed by its end"] = ()
+    video: Annotated[str, "how much of the video is filmed by its end; may be empty"] = ""
 
 
 @dataclass(frozen=True)
