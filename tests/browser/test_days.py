@@ -36,7 +36,8 @@ def test_the_days_are_planned_and_taken_back(page: Page, address: str) -> None:
     expect(page.get_by_text("1 shot is on no day yet.")).to_be_visible()
     before = _shots(page, FIRST) + _shots(page, SECOND)
     page.get_by_role("button", name="Plan the days").click()
-    expect(page.get_by_text("Looking for the order that wastes least.")).to_be_visible()
+    looking = page.get_by_text("Looking for the order that wastes least.")
+    expect(looking).to_be_visible(timeout=60_000)  # a job of its own begins first
     page.get_by_role("button", name="Stop, and take the best so far").click(timeout=60_000)
     expect(page.get_by_role("button", name="Plan the days again")).to_be_visible(timeout=60_000)
     expect(page.locator(".planned-told")).to_contain_text("in build order")
