@@ -263,16 +263,21 @@ def both(mm: float, first: System = "in", *, allowance: bool = False, fine: bool
     return f"{inch} ({cm})" if first == "in" else f"{cm} ({inch})"
 
 
-_CM_FIRST = re.compile(r"(-?\d[\d.]* cm) \((-?\d[\d /]* in)\)")
+_METRIC = r"-?\d[\d.]* (?:mm|cm|m)"
+_IMPERIAL = r"-?\d+(?: \d+/\d+|/\d+)? (?:in|yd)"
+_OTHERWISE = {
+    "in": re.compile(rf"({_METRIC}) \(({_IMPERIAL})\)"),
+    "cm": re.compile(rf"({_IMPERIAL}) \(({_METRIC})\)"),
+}
 
 
 def in_order(sentence: str, first: System) -> str:
-    """A sentence that shows centimetres first, such as an error's, in the order of an episode.
+    """A sentence that shows a unit first, such as an error's, in the order of an episode.
 
     >>> in_order("Front is 60 cm (23 5/8 in) wide.", "in")
     'Front is 23 5/8 in (60 cm) wide.'
     """
-    return _CM_FIRST.sub(r"\2 (\1)", sentence) if first == "in" else sentence
+    return _OTHERWISE[first].sub(r"\2 (\1)", sentence)
 
 
 def both_as_cut(mm: float, first: System, *, fine: bool = False) -> str:

@@ -139,7 +139,7 @@ def test_an_episode_of_one_garment_has_no_extra_and_no_size_chart(smock_with: Sm
     html = companion_html(smock_with(alone))
     assert "Members’ extra" not in html
     assert "Choose a size" not in html
-    assert "The finished garment" in html
+    assert "Finished measures" in html
 
 
 def test_an_episode_without_garments_says_what_is_still_to_come() -> None:

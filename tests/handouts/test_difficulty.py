@@ -31,7 +31,7 @@ def _plan(*pieces: PieceRecipe, steps: tuple[Step, ...] = (SEW,), **fields: obje
 def test_straight_seams_are_for_a_first_garment() -> None:
     found = difficulty_of(evaluate(_plan(SHEET)))
     assert found is not None
-    assert (found.level, found.reasons, found.points) == ("For a first garment", (), 0)
+    assert (found.level, found.reasons, found.points) == ("For a beginner", (), 0)
     assert found.why == "Straight seams, and nothing that cannot be unpicked."
 
 

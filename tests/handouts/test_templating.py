@@ -6,7 +6,15 @@ import pytest
 from jinja2 import UndefinedError
 
 from webapp.build.work_time import Estimate
-from webapp.handouts.templating import about, between, environment, per_cent, to_steps, unbroken
+from webapp.handouts.templating import (
+    about,
+    begun,
+    between,
+    environment,
+    per_cent,
+    to_steps,
+    unbroken,
+)
 
 
 @pytest.mark.parametrize(
@@ -25,11 +33,35 @@ def test_a_time_is_told_as_a_viewer_plans_it(minutes: float, shown: str) -> None
     assert about(minutes) == shown
 
 
-def test_a_measurement_does_not_break_between_its_number_and_its_unit() -> None:
+def test_a_measurement_breaks_neither_inside_nor_before_its_other_unit() -> None:
     assert unbroken("Mark 72.5 cm (28 1/2 in) down") == (
-        'Mark <span class="one">72.5 cm</span> '
-        '<span class="one">(28 <span class="frac">1/2</span> in)</span> down'
+        'Mark <span class="one">72.5 cm (28 <span class="frac">1/2</span> in)</span> down'
     )
+    apart = environment().from_string("{{ 723.9|both_apart }}").render(first_unit="cm")
+    assert apart == (
+        '<span class="one">72.5 cm</span> '
+        '<span class="one">(28 <span class="frac">1/2</span> in)</span>'
+    )
+
+
+@pytest.mark.parametrize(
+    ("first", "shown"),
+    [
+        ("cm", "Sew 1.3 cm (1/2 in) in, from 1 m (1 1/8 yd)"),
+        ("in", "Sew 1/2 in (1.3 cm) in, from 1 1/8 yd (1 m)"),
+    ],
+)
+def test_typed_lengths_take_the_order_of_their_sheet(first: str, shown: str) -> None:
+    told = environment().from_string("{{ text|unbroken|striptags }}")
+    for typed in (
+        "Sew 1.3 cm (1/2 in) in, from 1 m (1 1/8 yd)",
+        "Sew 1/2 in (1.3 cm) in, from 1 1/8 yd (1 m)",
+    ):
+        assert told.render(text=typed, first_unit=first) == shown
+
+
+def test_a_capital_begins_a_name_and_changes_nothing_else() -> None:
+    assert begun("left CB edge") == "Left CB edge"
 
 
 def test_text_with_markup_is_escaped_before_it_is_kept_together() -> None:

@@ -52,7 +52,7 @@ def cloth_to_buy(laid: LayPlan, plan: Plan) -> ClothToBuy:
         one_way=cloth.one_way,
         purchases=_purchases(laid, plan, opened),
         other_widths=other_widths(laid, plan),
-        size=body,
+        size=body if plan.episode.sizes else "",
         drawing=drawing,
         laid=shown.cloth.laid,
         otherwise=LAID[shown.cloth.laid] if shown.cloth.laid != cloth.laid else "",
@@ -156,6 +156,9 @@ def together(rows: list[tuple[str, Purchase | None, str]]) -> tuple[SizesToBuy, 
 def without_lay(cloths: tuple[ClothToBuy, ...]) -> Iterator[str]:
     """What the sheet cannot say yet of the cloths, for the size it is made for."""
     for cloth in cloths:
-        own = next((row for row in cloth.purchases if cloth.size in row.sizes), None)
+        own = next(
+            (row for row in cloth.purchases if not cloth.size or cloth.size in row.sizes), None
+        )
         if own is None or own.buy is None:
-            yield f"How much {cloth.name} to buy for {cloth.size}"
+            size = f" for {cloth.size}" if cloth.size else ""
+            yield f"How much {cloth.name} to buy{size}"

@@ -37,7 +37,7 @@ def size_tables(plan: Plan) -> Iterator[SizeTable]:
         names = tuple(m.name for m in draft.recipe.finished if m.name in draft.finished_mm)
         if names:
             several = len(plan.drafts) > 1
-            title = f"Finished: {draft.recipe.name}" if several else "The finished garment"
+            title = f"Finished: {draft.recipe.name}" if several else "Finished measures"
             figures = [size.finished_mm for size in sizes]
             alike = tuple(name for name in names if _same(name, figures))
             table = _table(title, tuple(n for n in names if n not in alike), bodies, figures)
@@ -80,12 +80,12 @@ def how_to_choose(plan: Plan) -> Iterator[str]:
     if not names or len(sizes_printed(plan)) < 2:
         return
     yield (
-        "Measure yourself over what you will wear beneath, the tape level and not pulled, and "
+        "Measure yourself over what you will wear beneath it, the tape level and not pulled, and "
         "write your figures beside ours."
     )
     yield (
-        f"For {'each measure' if len(names) > 1 else names[0]} mark, in the table below, the first "
-        "size that is no smaller than you."
+        f"In the table below mark{', for each measure,' if len(names) > 1 else ''} the smallest "
+        f"{'figure' if len(names) > 1 else names[0]} that is not less than yours."
     )
     if len(names) > 1:
         yield "Make the largest size that you marked: no measure of yours exceeds it."
@@ -103,7 +103,7 @@ def _between(plan: Plan, names: Sequence[str]) -> Iterator[str]:
         yield "Between two sizes, take the larger."
         return
     room = listed([f"{both_as_cut(eases[name].mm, first)} at the {name}" for name in roomy])
-    tight = [name for name in names if name not in eases]
+    tight = [f"the {name}" for name in names if name not in eases]
     held = f" Do not go below what you marked for {listed(tight)}." if tight else ""
     yield (
         f"Between two sizes take the larger, or, if you like it closer, the smaller: the draft "

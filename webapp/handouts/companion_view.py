@@ -124,7 +124,7 @@ class ClothToBuy:
     one_way: Annotated[bool, "True when every piece must lie the same way up"]
     purchases: Annotated[tuple[SizesToBuy, ...], "every size with its length, or why it has none"]
     other_widths: Annotated[OtherWidths | None, "None when they are not worked out"]
-    size: Annotated[str, "the size the lay is drawn for"]
+    size: Annotated[str, "the size the lay is drawn for; empty where there is only one"]
     drawing: Annotated[Markup, "the lay as SVG; empty without a lay"]
     laid: Annotated[WayOfLaying, "how the cloth of the lay drawn is laid"]
     otherwise: Annotated[str, "how, in words, if not as the other sizes lay it; else empty"]

@@ -20,8 +20,8 @@ _MANY_CUTS: Final = 4
 _KNIT_PER_CENT: Final = 10.0  # a cloth that gives this much is mostly a knit: see `cloth.needles`
 # Up to so many points; more is the last. Common practice, no source.
 LEVELS: Final = (
-    (3, "For a first garment"),
-    (8, "For some practice"),
+    (3, "For a beginner"),
+    (8, "For a beginner with some practice"),
     (12, "For a practised hand"),
     (10_000, "For an experienced maker"),
 )

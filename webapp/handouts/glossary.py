@@ -59,12 +59,13 @@ _TERMS: Final[tuple[tuple[str, str, str], ...]] = (
     ("gusset", "gussets?", "A small piece let into a seam for room to move."),
     ("hem", "hem(?:s|med|ming)?", "An edge that is turned up to the inside and sewn; or the edge "
      "itself, at the foot of a garment."),
-    ("interfacing", "interfacings?|interlin(?:ed|ing)", "A second layer that stiffens cloth, sewn "
+    ("interfacing", "interfac(?:ings?|ed)", "A second layer that stiffens cloth, sewn "
      "in or ironed on."),
     ("lay", r"(?:the|a|its|each) lays?(?! (?:it|the|them|each|every|out)\b)|lays? shows?",
      "The plan of how the pieces lie on the cloth for cutting."),
     ("lengthwise", "lengthwise|warp", "Along the cloth, as the selvedges run."),
-    ("lining", "lin(?:ing|ings|ed)", "A second garment of thin cloth sewn inside the first."),
+    ("lining", "lin(?:ing|ings|ed)", "A layer of thin cloth, made up on its own and "
+     "sewn inside, that hides the seams."),
     ("nap", "nap|pile", "Hairs or loops that lie one way, so that cloth looks lighter or darker "
      "by the way it lies."),
     ("neaten", "neaten(?:s|ed|ing)?", "To sew over a raw edge, by overlocker or zigzag, so that it "
@@ -90,6 +91,8 @@ _TERMS: Final[tuple[tuple[str, str, str], ...]] = (
      "To cut the end of cloth at right angles to its selvedge."),
     ("staystitch", "stay.?stitch(?:es|ed|ing)?", "A row of stitches inside the allowance that "
      "keeps an edge from stretching while it is handled."),
+    ("tack", r"(?<!bar )(?<!bar-)tack(?:s|ed|ing)?", "To hold cloth in place with stitches that "
+     "need not be seen later, until it is sewn for good."),
     ("topstitching", "top.?stitch(?:es|ed|ing)?", "A row of stitches that is meant to be seen on "
      "the right side."),
     ("trim", "trim(?:s|med|ming)?", "To cut an allowance narrower after its seam is "

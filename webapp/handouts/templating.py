@@ -23,6 +23,8 @@ _UNIT: Final = r"(?:(?:oz/yd²|g/m²|%|°)|(?:in|yd|mm|cm|m|h(?: \d+ min)?|min)\
 _MEASUREMENT: Final = re.compile(
     rf"\(?\b{_NUMBER} {_UNIT}\)?|(?<![\d/.,])[1-9]\d?/[1-9]\d?(?![\d/.,]*\d)"
 )
+# With the same in the other unit behind it.
+_TOGETHER: Final = re.compile(rf"(?:{_MEASUREMENT.pattern})(?: \({_NUMBER} {_UNIT}\))?")
 _STEP: Final = re.compile(r"\b[Ss]tep (\d{1,4})\b(?![.,/]\d)")
 _FRACTION: Final = re.compile(r"(\d+)/(\d+)")
 
@@ -51,10 +53,13 @@ def environment() -> Environment:
         lstrip_blocks=True,
     )
     made.filters |= {
+        "begun": begun,
         "both": both,
+        "both_apart": both_apart,
         "allowance": allowance,
         "to_buy": to_buy,
-        "unbroken": unbroken,
+        "to_buy_apart": to_buy_apart,
+        "unbroken": in_order,
         "about": about,
         "between": between,
         "per_cent": per_cent,
@@ -72,6 +77,12 @@ def both(context: Context, mm: float) -> Markup:
 
 
 @pass_context
+def both_apart(context: Context, mm: float) -> Markup:
+    """The same for a narrow column, where the second may stand below the first."""
+    return _apart(units.both_as_cut(mm, context["first_unit"]))
+
+
+@pass_context
 def allowance(context: Context, mm: float) -> Markup:
     """A seam or hem allowance as the trade's paired figures."""
     return unbroken(units.both(mm, context["first_unit"], allowance=True))
@@ -80,9 +91,19 @@ def allowance(context: Context, mm: float) -> Markup:
 @pass_context
 def to_buy(context: Context, purchase: Any) -> Markup:
     """A length of cloth to buy, metres and yards."""
+    return unbroken(_bought(context, purchase))
+
+
+@pass_context
+def to_buy_apart(context: Context, purchase: Any) -> Markup:
+    """The same for a narrow column, where the second may stand below the first."""
+    return _apart(_bought(context, purchase))
+
+
+def _bought(context: Context, purchase: Any) -> str:
     pair = [purchase.metres, purchase.yards]
     first, second = pair if context["first_unit"] == "cm" else reversed(pair)
-    return unbroken(f"{first} ({second})")
+    return f"{first} ({second})"
 
 
 def the(name: str) -> str:
@@ -90,8 +111,24 @@ def the(name: str) -> str:
     return f"the {re.sub(r'(?i)^the ', '', name)}"
 
 
+def begun(text: str) -> str:
+    """The text with a capital at its beginning, the rest as it was typed: `Left CB edge`."""
+    return f"{text[:1].upper()}{text[1:]}"
+
+
+@pass_context
+def in_order(context: Context, text: str) -> Markup:
+    """Typed text, unbroken: `1.3 cm (1/2 in)` is typed with one unit in front for either."""
+    return unbroken(units.in_order(text, context["first_unit"]))
+
+
 def unbroken(text: str) -> Markup:
-    """Text whose measurements stay on one line each, their fractions set as fractions."""
+    """Text whose measurements stay on one line with their pairs, their fractions set as such."""
+    return Markup(_TOGETHER.sub(_one, str(escape(text))))
+
+
+def _apart(text: str) -> Markup:
+    """The same, where a pair may be parted."""
     return Markup(_MEASUREMENT.sub(_one, str(escape(text))))
 
 
