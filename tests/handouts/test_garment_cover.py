@@ -79,8 +79,12 @@ def test_those_who_cannot_see_it_are_told_what_is_drawn(plan: Plan) -> None:
 
 def test_a_piece_whose_place_is_not_marked_is_told_and_not_drawn(plan: Plan) -> None:
     assert cover_of(plan).endswith(
-        '<p class="small quiet">Not drawn: Pocket. The draft does not mark where it goes.</p>'
+        '<p class="small quiet">Not in the drawing: Pocket; the steps tell where it goes.</p>'
     )
+
+
+def test_a_piece_that_no_step_places_is_told_as_well(plan: Plan) -> None:
+    assert "Pocket; the draft does not mark where it goes." in cover_of(replace(plan, steps=()))
 
 
 def test_names_are_text_and_never_markup(plan: Plan) -> None:

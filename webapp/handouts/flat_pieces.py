@@ -15,6 +15,7 @@ from webapp.handouts.drawings import FACE, INK, sized
 _COVER: Final = (174.0, 122.0)  # mm of paper
 _GAP: Final = 8.0
 _LABEL: Final = 6.0  # under each row, for the names
+_LARGEST: Final = 1 / 3  # of true scale: a lone pocket need not fill the page
 _TRIES: Final = 24  # halvings of the scale: far finer than a pen line
 
 
@@ -86,6 +87,7 @@ def in_rows(sizes: Sequence[tuple[float, float]]) -> list[Spot]:
     """Boxes in rows, each row on one ground line and centred, at the largest scale that fits."""
     width, height = _COVER
     high = min(width / max(w for w, _ in sizes), (height - _LABEL) / max(h for _, h in sizes))
+    high = min(high, _LARGEST)
     if (spots := _rows(sizes, high)) is not None:
         return spots
     low = 0.0

@@ -66,7 +66,7 @@ def cover_of(plan: Plan) -> Markup:
         return flat_pieces(plan.pieces)
     rows = [figures[at : at + _IN_A_ROW] for at in range(0, len(figures), _IN_A_ROW)]
     scale = _scale(rows)
-    return Markup().join([*(_row(row, scale) for row in rows), _not_drawn(left_out)])
+    return Markup().join([*(_row(row, scale) for row in rows), _not_drawn(left_out, plan)])
 
 
 def _figures(draft: Draft, views: Sequence[GarmentView], plan: Plan) -> Iterator[Figure]:
@@ -84,13 +84,20 @@ def _figures(draft: Draft, views: Sequence[GarmentView], plan: Plan) -> Iterator
         yield Figure(label, f"{of}: {listed(view.pieces)}.{measures}", view)
 
 
-def _not_drawn(pieces: Sequence[str]) -> Markup:
-    """Which pieces are missing from the drawing; a place is never made up."""
+def _not_drawn(pieces: Sequence[str], plan: Plan) -> Markup:
+    """Which pieces are missing from the drawing, and what tells their place: it is never made up.
+
+    A patch pocket may be placed at the try-on: then a step names it, and no draft marks it.
+    """
     if not pieces:
         return Markup()
+    steps = " ".join(step.words.plain for step in plan.steps).lower()
     go = "it goes" if len(pieces) == 1 else "they go"
-    words = Markup('<p class="small quiet">Not drawn: {}. The draft does not mark where {}.</p>')
-    return words.format(listed(pieces), go)
+    by_steps = all(name.lower() in steps for name in pieces)
+    told = f"the steps tell where {go}" if by_steps else f"the draft does not mark where {go}"
+    return Markup('<p class="small quiet">Not in the drawing: {}; {}.</p>').format(
+        listed(pieces), told
+    )
 
 
 def _scale(rows: Sequence[Sequence[Figure]]) -> float:

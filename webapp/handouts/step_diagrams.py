@@ -57,6 +57,7 @@ class _Lines:
     beside: list[Line]  # edges that are stitched as well, where a seam is what the step is about
     hidden: list[Line]  # dotted: sewn before
     hatch: list[Line]
+    marked: list[Line]  # where what is sewn on will lie
     snips: list[Line]
 
 
@@ -80,6 +81,7 @@ def drawn(view: StepView) -> Markup:
     _strokes(root, lines.hatch, stroke=INK, stroke_width=_HATCH)
     dots = "0 0.8"
     _strokes(root, lines.hidden, stroke=INK, stroke_width=_DOTS, stroke_dasharray=dots)
+    _strokes(root, lines.marked, stroke=INK, stroke_width=_THIN)
     _strokes(root, lines.beside, stroke=THREAD, stroke_width=_MEDIUM)
     _strokes(root, lines.now, stroke=THREAD, stroke_width=_HEAVY, stroke_linejoin="round")
     _strokes(root, lines.snips, stroke=THREAD, stroke_width=_TICK)
@@ -95,7 +97,7 @@ def _lines(view: StepView, layout: Layout) -> _Lines:
     courses = [course for meeting in view.meetings for course in meeting.courses]
     stitched = [c for each in view.worked if each.stitched for c in each.courses]
     turned = [c for each in view.worked if each.turned for c in each.courses]
-    lines = _Lines([], [], [], [], [])
+    lines = _Lines([], [], [], [], [], [])
     for course in (*courses, *stitched):
         stand = on_paper[id(course.on)]
         line = [stand.at(point) for point in course.points(_FLAT / stand.scale)]
@@ -105,10 +107,9 @@ def _lines(view: StepView, layout: Layout) -> _Lines:
     lettered_mm = [spot for m in view.meetings[:1] for spots in m.places for spot in spots]
     for course in courses:
         lines.snips.extend(_snips(course, on_paper[id(course.on)], lettered_mm))
-    for on, drawn_line in (*view.darts, *view.pockets):
-        (lines.now if view.darts else lines.beside).append(
-            [on_paper[id(on)].at(point) for point in drawn_line]
-        )
+    for drawn_on, into in ((view.darts, lines.now), (view.pockets, lines.marked)):
+        for on, drawn_line in drawn_on:
+            into.append([on_paper[id(on)].at(point) for point in drawn_line])
     for course in turned:
         lines.hatch.extend(_hatched(course, on_paper[id(course.on)]))
     for course in view.before:
