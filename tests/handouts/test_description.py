@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Callable
+from datetime import date
 from typing import Any, Final
 
 import pytest
@@ -12,6 +13,7 @@ from tests.handouts.test_captions import HOSTILE, shot_plan
 from webapp.filming.figures import single_unit_measurements
 from webapp.handouts.broken_lines import plain
 from webapp.handouts.description import description_txt, why_no_chapters
+from webapp.plan.editions import with_edition
 from webapp.plan.edits import changed, in_size
 from webapp.plan.evaluate import evaluate
 from webapp.plan.plan_json import plan_json
@@ -136,9 +138,9 @@ def test_every_size_that_is_printed_is_told() -> None:
     plan = evaluate(changed(episode, sizes=sizes, other_cloths=(), print_choices=chosen))
     text = text_of(plan)
     told = {one["name"]: one["finished"] for one in plan_json(plan)["sizes"]}
-    for name in ("Wren", sizes[0].name):
+    for name, called in (("Wren", "Wren (in the video)"), (sizes[0].name, sizes[0].name)):
         girth = told[name]["Girth all round"]
-        assert f"\n{name}: girth all round {girth['cm']} ({girth['inch']})\n" in text
+        assert f"\n{called}: girth all round {girth['cm']} ({girth['inch']})\n" in text
     cuff = told["Wren"]["Cuff"]  # the same in every size
     assert re.search(rf"In every size: .*cuff {cuff['cm']} \({cuff['inch']}\)", text)
     assert f"\n{sizes[1].name}: " not in text
@@ -148,10 +150,15 @@ def test_no_length_is_told_in_one_unit(text: str) -> None:
     assert single_unit_measurements(text) == ()
 
 
-def test_cautions_and_the_edition_are_told_in_short(text: str) -> None:
+def test_cautions_are_told_in_short_and_no_draft(text: str) -> None:
     assert "Take care: blades, iron, needles and pins. The companion says how." in text
     assert "16 CFR 1120" in text
-    assert text.endswith("The companion to print: Draft of edition 1.\n")
+    assert "dition" not in text  # a draft has not gone out
+
+
+def test_an_edition_that_went_out_is_named(smock: Plan) -> None:
+    plan = evaluate(with_edition(smock, date(2027, 1, 10)))
+    assert text_of(plan).endswith("The companion to print: Edition 1, 10 January 2027.\n")
 
 
 @pytest.mark.parametrize("hostile", [*HOSTILE, "0:00 not a chapter"])

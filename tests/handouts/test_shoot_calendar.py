@@ -91,7 +91,7 @@ def test_each_tells_its_shots_by_the_clock_and_where_they_are(smock: Plan) -> No
         for shot in day["shots"]:
             row = titles[shot["id"]]
             (line,) = (one for one in words if f" {row.number}. {row.shot.title} (" in one)
-            assert line.startswith(f"{shot['starts']} ")
+            assert line.startswith(f"{shot['rolls']} ")
             assert line.endswith("cannot be taken back)") == row.one_way
             assert row.shot.place in str(event["LOCATION"])
         for rest in day["breaks"]:
@@ -236,7 +236,7 @@ def test_where_the_clocks_go_back_an_hour_comes_twice() -> None:
     assert length == timedelta(minutes=minutes_of(told["likely_end"]) - 30)
     (event,) = days_in(read(plan))
     words = str(event["DESCRIPTION"])
-    shot = minutes_of(told["shots"][0]["starts"]) - 60
+    shot = minutes_of(told["shots"][0]["rolls"]) - 60
     assert f"{shot // 60:02}:{shot % 60:02} 1. Sew" in words
     assert "the clocks go back at 02:00, to 01:00." in words
 

@@ -48,12 +48,13 @@ def test_every_shot_has_a_line_with_what_is_planned_of_it(smock: Plan) -> None:
     found = rows(shots_csv(smock))
     assert [row["Title"] for row in found] == [one.shot.title for one in smock.shots]
     planned = {
-        shot["id"]: (day["day"], shot["starts"], round(shot["minutes"]["likely"]))
+        shot["id"]: (day["day"], shot["starts"], shot["rolls"], round(shot["minutes"]["likely"]))
         for day in days_json(smock)["shoot_days"]
         for shot in day["shots"]
     }
     for one, row in zip(smock.shots, found, strict=True):
-        assert (row["Day"], row["From"], int(row["Minutes"])) == planned[one.shot.id]
+        clocks = row["Set up from"], row["Rolls at"]
+        assert (row["Day"], *clocks, int(row["Minutes"])) == planned[one.shot.id]
         assert float(row["Seconds on screen"]) == pytest.approx(one.screen_seconds, abs=0.051)
         assert (row["Narration"], row["Card"]) == (one.narration.plain, one.card.plain)
         assert (row["One way"], row["Filmed"]) == ("yes" if one.one_way else "no", "no")
@@ -71,8 +72,8 @@ def test_each_shot_starts_when_those_before_it_have_been_seen(smock: Plan) -> No
         starts = 0.0
         for row in rows(shots_csv(smock)):
             if row["Video"] == which:
-                *hours, minutes, seconds = map(int, row["Starts at"].split(":"))
-                told = 3600 * sum(hours) + 60 * minutes + seconds
+                hours, minutes, seconds = map(int, row["Starts at"].split(":"))
+                told = 3600 * hours + 60 * minutes + seconds
                 # Each of those before it is told to a tenth of a second, it to the second.
                 assert told == pytest.approx(starts, abs=0.5 + 0.05 * len(smock.shots))
                 starts += float(row["Seconds on screen"])
@@ -103,12 +104,16 @@ def test_a_filmed_shot_tells_what_was_said_and_what_puts_it_right(
     assert (row["Filmed"], row["Narration"]) == ("2026-12-18", "24 cm (9 1/2 in).")
     (shot,) = (one for one in plan.shots if one.shot.filmed)
     assert [row["Card"]] == said_json(shot, "cm")["correction_cards"]
-    assert (row["From"], row["Minutes"]) == ("", "")  # it takes no time any more
+    assert (row["Set up from"], row["Rolls at"], row["Minutes"]) == (
+        "",
+        "",
+        "",
+    )  # it takes no time any more
 
 
 def test_a_shot_on_no_day_has_its_minutes_alone() -> None:
     (row,) = rows(shots_csv(shot_plan({"narration": "Hello."})))
-    assert (row["Day"], row["From"]) == ("", "")
+    assert (row["Day"], row["Set up from"], row["Rolls at"]) == ("", "", "")
     assert int(row["Minutes"]) > 0
 
 

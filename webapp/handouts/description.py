@@ -1,6 +1,6 @@
 """The video's description for its upload, in plain text: chapters, materials, sizes, cautions."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Set
 from itertools import pairwise
 from typing import Final
 
@@ -20,6 +20,7 @@ from webapp.handouts.templating import about
 from webapp.plan.editions import edition_state
 from webapp.plan.results import Plan
 from webapp.plan.screen_time import Video, video
+from webapp.plan.ways import WIDTHS
 from webapp.units import System, both, both_as_cut
 
 LONGEST: Final = 5000  # characters that sites commonly take; common practice, no source
@@ -36,7 +37,7 @@ def description_txt(printed: Plan, filmed: Plan | None = None) -> bytes:
         _head(printed),
         _chapters(video(filmed)),
         _materials(printed, first),
-        *(_sizes(table, first) for table in size_tables(printed)),
+        *(_sizes(table, first, filmed.episode.body.name) for table in size_tables(printed)),
         _cautions(printed),
         _edition(filmed),
     ]
@@ -113,7 +114,8 @@ def _cloth(cloth: ClothToBuy, first: System) -> Iterator[str]:
         yield head
         yield from (f"  {row}" for row in rows)
     if cloth.other_widths:
-        yield from (f"  {line}" for line in _in_widths(cloth.other_widths, first))
+        own = {name for one in WIDTHS if one.mm == cloth.width_mm for name in (one.cm, one.inch)}
+        yield from (f"  {line}" for line in _in_widths(cloth.other_widths, own, first))
 
 
 def _bought(row: SizesToBuy, first: System) -> str:
@@ -122,14 +124,18 @@ def _bought(row: SizesToBuy, first: System) -> str:
     return f"{', '.join(map(plain, row.sizes))}: {' '.join(filter(None, (length, plain(row.why))))}"
 
 
-def _in_widths(others: OtherWidths, first: System) -> Iterator[str]:
-    """A line for each width that some size can be laid on."""
+def _in_widths(others: OtherWidths, own: Set[str], first: System) -> Iterator[str]:
+    """A line for each width, but the cloth's own, that some size can be laid on."""
     for at, (name, other) in enumerate(others.widths):
+        if name in own:
+            continue
         alike: dict[str, list[str]] = {}
         for sizes, cells in others.rows:
             if buy := cells[at].buy:
                 alike.setdefault(_length(buy.metres, buy.yards, first), []).append(plain(sizes))
-        if alike:
+        if len(alike) == 1 and all(cells[at].buy for _, cells in others.rows):
+            yield f"{name} ({other.removeprefix('or ').strip('()')}) wide: {next(iter(alike))}"
+        elif alike:
             bought = "; ".join(f"{', '.join(sizes)}: {length}" for length, sizes in alike.items())
             yield f"{name} ({other.removeprefix('or ').strip('()')}) wide: {bought}"
 
@@ -138,11 +144,16 @@ def _length(metres: str, yards: str, first: System) -> str:
     return f"{metres} ({yards})" if first == "cm" else f"{yards} ({metres})"
 
 
-def _sizes(table: SizeTable, first: System) -> list[str]:
-    """What is the same in every size, then each size with the rest."""
+def _sizes(table: SizeTable, first: System, filmed: str) -> list[str]:
+    """What is the same in every size, then each size with the rest; one is worn in the video."""
     rows = [("In every size", _figures(table.alike, first))]
     for size, found in table.rows:
-        rows.append((plain(size), _figures(zip(table.columns, found, strict=True), first)))
+        called = (
+            f"{plain(size)} (in the video)"
+            if size == filmed and len(table.rows) > 1
+            else plain(size)
+        )
+        rows.append((called, _figures(zip(table.columns, found, strict=True), first)))
     told = [f"{size}: {figures}" for size, figures in rows if figures]
     return [plain(table.title).upper(), *told] if told else []
 
@@ -167,9 +178,9 @@ def _cautions(plan: Plan) -> list[str]:
 
 
 def _edition(filmed: Plan) -> list[str]:
-    if not filmed.pieces:
-        return []
-    return [f"The companion to print: {edition_state(filmed).told}."]
+    """Which edition viewers have; a draft has not gone out."""
+    state = edition_state(filmed)
+    return [] if state.is_draft else [f"The companion to print: {state.told}."]
 
 
 def _after(sign: str, text: str) -> str:

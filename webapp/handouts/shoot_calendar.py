@@ -66,7 +66,7 @@ def _over(day: DayPlan, zone: ZoneInfo | None) -> datetime:
 
 
 def _told(day: DayPlan, zone: ZoneInfo | None) -> Iterator[str]:
-    """How it likely goes, and its shots and breaks by the clock."""
+    """How it likely goes, and when its shots roll and its breaks begin, as on the call sheet."""
     times, on = DayTimes(day.day, zone), day.day.day
     if day.to_film:
         likely, late = (told_time(times.planned(at), on) for at in (day.ends.likely, day.ends.high))
@@ -83,6 +83,6 @@ def _told(day: DayPlan, zone: ZoneInfo | None) -> Iterator[str]:
     for one in day.to_film:
         where = plain(one.plan.shot.place) + ("; cannot be taken back" if one.plan.one_way else "")
         what = f"{one.plan.number}. {plain(one.plan.shot.title)} ({where})"
-        told.append((times.planned(one.starts.likely), what))
+        told.append((times.planned(one.rolls.likely), what))
     for moment, what in sorted(told, key=lambda pair: in_order(pair[0])):
         yield f"{told_time(moment, on)} {what}"

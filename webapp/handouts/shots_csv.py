@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from typing import Final
 
-from webapp.filming.running_time import clock
+from webapp.filming.running_time import to_second
 from webapp.filming.shoot_days import told_clock
 from webapp.handouts.shot_words import said_in, shown_in
 from webapp.handouts.spreadsheet import table
@@ -13,7 +13,7 @@ from webapp.plan.screen_time import extra, video
 
 _COLUMNS: Final = (
     "Number", "Title", "Step", "Place", "Camera notes", "Look", "Light", "Takes",
-    "Day", "From", "Minutes", "Pace", "Seconds on screen", "Video", "Starts at",
+    "Day", "Set up from", "Rolls at", "Minutes", "Pace", "Seconds on screen", "Video", "Starts at",
     "Narration", "Card", "One way", "Spare", "Filmed",
 )  # fmt: skip
 
@@ -21,9 +21,10 @@ _COLUMNS: Final = (
 def shots_csv(plan: Plan) -> bytes | None:
     """A line for each shot in the order it is seen; None without shots.
 
-    `From` is when the camera is likely set up for it on its day, `Minutes` what filming it likely
-    takes, `Starts at` when it is seen in the video or the members' extra. A filmed shot tells what
-    was said in it, and the cards that put it right.
+    `Set up from` is when the camera is likely set up for it on its day, `Rolls at` when it rolls,
+    as on the call sheet, `Minutes` what both likely take. `Starts at` is when it is seen in the
+    video or the members' extra, with hours: a spreadsheet reads 1:23 as hours and minutes. A filmed
+    shot tells what was said in it, and the cards that put it right.
     """
     return table(_COLUMNS, _rows(plan)) if plan.shots else None
 
@@ -37,7 +38,7 @@ def _rows(plan: Plan) -> Iterator[tuple[str, ...]]:
     looks = {look.id: look.name for look in plan.episode.looks}
     spares = {row.step.id: row.spare.plain for row in plan.steps}
     seen = {
-        one.plan.shot.id: (which, clock(one.starts_s))
+        one.plan.shot.id: (which, _from_start(one.starts_s))
         for which, shown in (("video", video(plan)), ("members’ extra", extra(plan)))
         for one in shown.shots
     }
@@ -66,13 +67,19 @@ def _rows(plan: Plan) -> Iterator[tuple[str, ...]]:
         )
 
 
-def _times(row: ShotPlan, timed: TimedShot | None) -> tuple[str, str]:
-    """When it is set up and the minutes of filming; on its day where it has one."""
+def _times(row: ShotPlan, timed: TimedShot | None) -> tuple[str, str, str]:
+    """When it is set up, when it rolls and the minutes of both; on its day where it has one."""
     if timed is None:
-        return "", f"{row.filming.likely:.0f}" if row.shot.filmed is None else ""
+        return "", "", f"{row.filming.likely:.0f}" if row.shot.filmed is None else ""
     if timed.filmed:
-        return "", ""
-    return told_clock(timed.starts.likely), f"{timed.filming.likely:.0f}"
+        return "", "", ""
+    starts, rolls = told_clock(timed.starts.likely), told_clock(timed.rolls.likely)
+    return starts, rolls, f"{timed.filming.likely:.0f}"
+
+
+def _from_start(seconds: float) -> str:
+    minutes, rest = divmod(to_second(seconds), 60)
+    return f"{minutes // 60}:{minutes % 60:02}:{rest:02}"
 
 
 def _filmed(row: ShotPlan) -> str:
