@@ -39,9 +39,19 @@ from webapp.plan.results import Plan
 from webapp.units import System, centimetres, inches
 
 _MAP_MM: Final = (92.0, 104.0)
-_PANEL_MM: Final = (262.0, 119.0)  # its width, and its height without the lists
-_PANEL_COLUMN_EM: Final = 26.0
-_LIST_LINE_MM: Final = 5.0
+_PANEL_MM: Final = (262.0, 91.0)  # its width; the height of the squares, headings and gaps
+_PANEL_EM: Final = 70.0
+_PANEL_WHAT_EM: Final = 30.0  # what stands around the sizes
+_PANEL_TITLE_EM: Final = 36.0
+_PANEL_TOLD_EM: Final = 37.0  # beside the squares
+_PANEL_TOLD_LINES: Final = 6  # what is always told there
+_PANEL_SQUARE_LINES: Final = 8
+_PANEL_COLUMN_EM: Final = 32.0
+_LIST_LINE_MM: Final = 4.8
+_KEY_LINE: Final = 1.15  # of those
+_TITLE_LINE_MM: Final = 8.0
+_KEY_EM: Final = 19.0
+_NO_END: Final = 99
 _NAMED: Final = 8  # pieces listed in one sentence
 _MOST_PAGES: Final = 300  # more than anyone joins; a large sheet is the way then
 _FRACTION: Final = re.compile(r"\d+/\d+")
@@ -141,7 +151,7 @@ def pattern_of(
     large = paper == "sheet"
     form = format_of(paper, choices.edges, choices.roll_width_mm(first) if large else 0.0)
     tags = tags_of(nests, _short(sizes, 40), cloths)
-    panel = _PANEL_MM[0], _panel_height(nests, names)
+    panel = _PANEL_MM[0], _panel_height(plan, sizes, nests, names)
     layout = lay_out_sheet(nests, tags, form, panel) if large else lay_out(nests, tags, form)
     too_many = not large and len(layout.tiles) > _MOST_PAGES
     panel_css, panel_on = _panel_place(layout)
@@ -189,11 +199,28 @@ def _too_many(layout: Layout) -> Iterator[str]:
     )
 
 
-def _panel_height(nests: Sequence[Nest], names: Sequence[str]) -> float:
-    """Room for the title, the squares, the key and the list of the pieces."""
-    words = (f"{nest.piece.name}: {cutting_line(nest.piece)}, {nest.piece.cloth}" for nest in nests)
-    lines = sum(1 + int(wide(one) / _PANEL_COLUMN_EM) for one in words)
-    return _PANEL_MM[1] + _LIST_LINE_MM * (math.ceil(lines / 2) + math.ceil(len(names) / 3) + 1)
+def _panel_height(plan: Plan, sizes: str, nests: Sequence[Nest], names: Sequence[str]) -> float:
+    """Room for all that the title block holds, mm; rather too much than too little."""
+    episode, pieces = plan.episode, [nest.piece for nest in nests]
+    imprint = episode.channel, issue_of(plan)
+    on_one_line = sum(map(wide, imprint)) < _PANEL_EM
+    head = 1 if on_one_line else sum(_lines(one, _PANEL_EM) for one in imprint)
+    head += _lines(sizes, _PANEL_EM - _PANEL_WHAT_EM) + 2 * bool(misleading_threads(plan))
+    title = _lines(episode.title, _PANEL_TITLE_EM)
+    # At worst every piece is turned, and told so beside the squares, which are eight lines high.
+    turned = _lines("".join(piece.name for piece in pieces[:_NAMED]), _PANEL_TOLD_EM) + 2
+    check = max(0, turned + _PANEL_TOLD_LINES - _PANEL_SQUARE_LINES)
+    key = [len(line.words.split("\n")) for line in _key(names, nests, joined=False)]
+    rows = sum(max(key[at : at + 2]) for at in range(0, len(key), 2)) + (len(names) > 1)
+    words = (f"{piece.name}: {cutting_line(piece)}, from {piece.cloth}" for piece in pieces)
+    listed = [_lines(one, _PANEL_COLUMN_EM) for one in words]
+    lines = head + check + rows * _KEY_LINE + math.ceil(sum(listed) / 2) + max(listed) / 2
+    return _PANEL_MM[1] + _LIST_LINE_MM * lines + _TITLE_LINE_MM * title
+
+
+def _lines(text: str, widest_em: float) -> int:
+    """How many lines a text takes, or one more."""
+    return 1 + int(wide(text) / widest_em)
 
 
 def _panel_place(layout: Layout) -> tuple[str, str]:
@@ -286,7 +313,7 @@ def _key(names: Sequence[str], nests: Sequence[Nest], joined: bool) -> Iterator[
         yield KeyLine(sample("", Style("seam")), "sew along it")
     else:
         for place, name in enumerate(names):
-            yield KeyLine(sample("", Style("cut", place)), f"cut, {name}")
+            yield KeyLine(sample("", Style("cut", place)), "\n".join(_cut_by(name)))
     if Style("fold") in styles:
         yield KeyLine(sample("", Style("fold")), "lay it on the fold of the cloth, do not cut")
     yield KeyLine(sample("grain"), "grain: lies along the selvedge")
@@ -299,6 +326,11 @@ def _key(names: Sequence[str], nests: Sequence[Nest], joined: bool) -> Iterator[
     if joined:
         yield KeyLine(sample("join"), "where pages meet: the ring comes whole")
         yield KeyLine(sample("trim"), "trim the page along it before it is joined")
+
+
+def _cut_by(name: str) -> tuple[str, ...]:
+    """What the line of a size is for, in as many lines as its name needs."""
+    return wrapped(f"cut, {name}", _KEY_EM, _NO_END)
 
 
 def _added(piece: Piece, first: System) -> Iterator[tuple[Markup, str]]:
