@@ -148,6 +148,15 @@ def test_a_short_word_stands_for_a_second() -> None:
     assert (cue.starts_s, cue.ends_s) == (0, 1)  # spoken in 60/140 s
 
 
+def test_two_words_do_not_flash_by_themselves() -> None:
+    text = (
+        "Press the cloth and chalk a rectangle 66 cm (26 in) by 48 cm (18 7/8 in), "
+        "allowances outside."
+    )
+    assert parts(text)[-1][-1].endswith("allowances outside.")
+    assert len(" ".join(parts(text)[-1]).split()) > 2
+
+
 def test_without_words_there_is_no_file() -> None:
     plan = shot_plan({"narration": " \n ", "card": ""})
     shown = video(plan)

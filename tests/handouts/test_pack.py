@@ -259,6 +259,16 @@ def test_chapters_that_the_description_leaves_out_are_told() -> None:
 
 
 @pytest.mark.usefixtures("no_pdf")
+def test_captions_of_words_that_were_not_kept_are_told() -> None:
+    said = [{"id": "a", "title": "A", "narration": "Cut.", "filmed": {"day": "2026-06-01"}}]
+    episode = Episode.model_validate({"id": "e", "title": "E", "shots": said})
+    (note,) = pack(episode).notes
+    assert note.startswith("When shot 1 was filmed, no words were kept: ")
+    said[0]["filmed"] = {"day": "2026-06-01", "narration": "Cut."}
+    assert pack(Episode.model_validate({"id": "e", "title": "E", "shots": said})).notes == ()
+
+
+@pytest.mark.usefixtures("no_pdf")
 def test_a_description_longer_than_sites_take_is_told() -> None:
     """5,000 characters: common practice, no source."""
     brief = Brief(promise="x" * 3998)

@@ -33,7 +33,7 @@ _ENDS_CLAUSE: Final = re.compile(r"[,;:·–—،、]['’”\")\]]*$")
 # What a part costs, so that the cheapest way through a text reads best. From memory of captions
 # that read well: sentences whole, else to a comma; few parts, none of them very short.
 _PART, _INSIDE, _SHORT, _AT_CLAUSE, _AT_WORD = 6.0, 1.0, 5.0, 3.0, 9.0
-_SHORT_CHARS: Final = 15
+_SHORT_CHARS, _FEW_WORDS = 15, 3  # fewer words are spoken in a second and a little: a flash
 _MANY_WORDS, _ONE_MORE = 17, 0.8  # spoken in some 7 seconds; figures are many words
 
 
@@ -87,7 +87,7 @@ def _ways(words: Sequence[str], first: int) -> Iterator[tuple[int, float]]:
         if length > _MOST or not _fits(words[first:end], length):
             return
         cost = _PART + inside + _ONE_MORE * max(0, spoken - _MANY_WORDS)
-        cost += _SHORT if length < _SHORT_CHARS else 0.0
+        cost += _SHORT if length < _SHORT_CHARS or spoken < _FEW_WORDS else 0.0
         yield end, cost + (_break_after(word) if end < len(words) else 0.0)
         inside += _INSIDE if _ENDS_SENTENCE.search(word) else 0.0
 

@@ -17,6 +17,7 @@ from typing import Final, Literal
 
 from webapp.cloth.drawing import draw_lay
 from webapp.draft.drawing import pieces_svg
+from webapp.draft.names import listed
 from webapp.errors import RecipeError, SeamslateError
 from webapp.handouts.call_sheet import call_sheet_pdf
 from webapp.handouts.captions import captions_vtt, cards_vtt
@@ -29,6 +30,7 @@ from webapp.handouts.pattern_sheets import pattern_pdf
 from webapp.handouts.printing import PaperName
 from webapp.handouts.shoot_calendar import shoot_days_ics
 from webapp.handouts.shopping import shopping_csv, shopping_pdf
+from webapp.handouts.shot_words import is_guessed
 from webapp.handouts.shots_csv import shots_csv
 from webapp.handouts.worksheet import worksheet_pdf
 from webapp.plan.editions import edition_state
@@ -325,6 +327,13 @@ def _notes(plans: Plans, files: Sequence[Made]) -> Iterator[str]:
     why = why_no_chapters(video(plans.filmed))
     if why:
         yield f"description.txt leaves the chapters out. {why}"
+    guessed = [str(row.number) for row in plans.filmed.shots if is_guessed(row)]
+    if guessed:
+        which = f"shot {guessed[0]} was" if len(guessed) == 1 else f"shots {listed(guessed)} were"
+        yield (
+            f"When {which} filmed, no words were kept: the captions have the text as it stands "
+            "now. Compare it with what is said."
+        )
     for file in files:
         if file.name == "description.txt" and len(file.content.decode()) > LONGEST:
             yield (

@@ -14,6 +14,13 @@ def said_in(row: ShotPlan) -> str:
     return filmed.narration
 
 
+def is_guessed(row: ShotPlan) -> bool:
+    """True for a filmed shot that says its text, as its words were not kept: others may be said."""
+    filmed = row.shot.filmed
+    unkept = filmed is not None and not (filmed.narration or filmed.card)
+    return unkept and bool(row.narration.plain.strip())
+
+
 def shown_in(row: ShotPlan, first: System) -> tuple[str, ...]:
     """Its card, if it has one, and the cards that put right what was said."""
     filmed = row.shot.filmed
