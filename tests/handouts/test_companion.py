@@ -160,7 +160,12 @@ def test_a_piece_that_cannot_be_drafted_is_still_to_come(smock_with: SmockWith) 
                 choice["value"] = "3 m"
 
     plan = smock_with(too_deep)
-    assert "The piece Front" in companion_of(plan).still_to_come
+    sheet = companion_of(plan)
+    assert "The piece Front" in sheet.still_to_come
+    # What is lacking would be lacking in them.
+    assert sheet.difficulty is None
+    assert "Lighthouse Smock" not in [time.garment for time in sheet.times]
+    assert sheet.runs[0].minutes == 0.0
     assert companion_pdf(plan).startswith(b"%PDF-")
 
 

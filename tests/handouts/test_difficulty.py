@@ -28,6 +28,12 @@ def _plan(*pieces: PieceRecipe, steps: tuple[Step, ...] = (SEW,), **fields: obje
     return Episode(id="one", title="One", garments=(recipe,))
 
 
+def test_a_garment_that_lacks_a_piece_is_not_judged_yet() -> None:
+    lacking = {"kind": "rectangle", "width": "{not there}", "length": "40 cm"}
+    other = PieceRecipe.model_validate({"name": "Other", "moves": [lacking]})
+    assert difficulty_of(evaluate(_plan(SHEET, other))) is None
+
+
 def test_straight_seams_are_for_a_first_garment() -> None:
     found = difficulty_of(evaluate(_plan(SHEET)))
     assert found is not None

@@ -22,6 +22,9 @@ def _names(*texts: str) -> list[str]:
         ("Lay the cloth out.", []),
         ("Lay the cloth out as its lay shows.", ["lay"]),
         ("Please, with pleasure, a hemisphere.", []),
+        ("Tuck the pad under, ease the foot over it.", []),
+        ("Sew a tuck. Tack it first.", ["tack", "tuck"]),
+        ("An interlined coat, a bar tack.", []),
         ("", []),
     ],
 )

@@ -3,7 +3,7 @@
 `companion_of` works out what to show, the templates below templates/handouts/ say how.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import fields, is_dataclass, replace
 from itertools import groupby
 
@@ -137,21 +137,29 @@ def _edition(state: EditionState, plan: Plan) -> EditionLine:
 
 
 def _times(plan: Plan) -> Iterator[TimeToMake]:
-    """How long each garment takes, the rest of its hours told beside."""
+    """How long each garment takes, the rest of its hours told beside; when all of it is known."""
     for place, draft in enumerate(plan.drafts):
         steps = [row for row in plan.steps if row.garment == draft.recipe.name]
         minutes = total([row.work for row in steps])
-        if minutes.likely:
+        if minutes.likely and _all_timed(steps):
             rest = sum(row.step.rest_hours for row in steps)
             yield TimeToMake(draft.recipe.name, place > 0, minutes, rest)
+
+
+def _all_timed(steps: Iterable[StepPlan]) -> bool:
+    """Whether no step lacks its time because the draft is not finished: the sum would be short."""
+    return not any(row.waits or row.problem for row in steps)
 
 
 def _still_to_come(plan: Plan, cloths: tuple[ClothToBuy, ...]) -> Iterator[str]:
     if not plan.pieces:
         yield "The pattern pieces and how to draft them"
-    for draft in plan.drafts:
-        for piece in draft.unfinished:
-            yield f"The piece {piece.name}"
+    else:
+        for draft in plan.drafts:
+            drawn = {piece.name for piece in draft.pieces}
+            for piece in draft.recipe.pieces:
+                if piece.name not in drawn:
+                    yield f"The piece {piece.name}"
     yield from without_lay(cloths)
     if not plan.lays:
         yield "The cloth to buy"
@@ -170,7 +178,7 @@ def _runs(plan: Plan) -> Iterator[StepRun]:
             heading=f"{garment}, continued" if garment in seen else garment,
             is_extra=garment in extras,
             steps=tuple(_step(plan, step) for step in steps),
-            minutes=total([step.work for step in steps]).likely,
+            minutes=total([step.work for step in steps]).likely if _all_timed(steps) else 0.0,
         )
         seen.add(garment)
 

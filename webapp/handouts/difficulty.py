@@ -44,10 +44,12 @@ class Difficulty:
 
 
 def difficulty_of(plan: Plan) -> Difficulty | None:
-    """How hard the episode's own garment is; None before it has pieces and steps."""
+    """How hard the episode's own garment is; None before it has steps and all its pieces."""
     if not plan.drafts or not plan.drafts[0].pieces:
         return None
     draft = plan.drafts[0]
+    if len(draft.pieces) < len(draft.recipe.pieces):
+        return None  # what is lacking may be what is hard
     steps = [row for row in plan.steps if row.garment == draft.recipe.name]
     if not steps:
         return None
@@ -76,7 +78,11 @@ def _found(plan: Plan, draft: Draft, steps: list[StepPlan]) -> Iterator[tuple[in
         (knit, 2, "a cloth that stretches"),
         (striped, 2, "stripes or checks that are to meet"),
         (cuts, 2 if cuts >= _MANY_CUTS else 1, _counted(cuts)),
-        (any(s.eased_in for s in draft.recipe.seams), 1, "an edge that is eased or gathered in"),
+        (
+            any(s.eased_in for s in draft.recipe.seams),
+            1,
+            "an edge that is eased, gathered or lapped in",
+        ),
         (moves & {"dart", "fullness"}, 1, "darts or pleats"),
         (_sewn_curve(draft), 1, "seams along a curve"),
         (_any_edge(pieces, _is_hem), 1, "a hem on a curve"),
