@@ -43,7 +43,8 @@ _TERMS: Final[tuple[tuple[str, str, str], ...]] = (
     ("crosswise", "crosswise|weft", "From selvedge to selvedge, across the length of the cloth."),
     ("dart", "darts?", "A wedge of cloth that is folded out and sewn shut, so that flat cloth "
      "takes a round shape."),
-    ("ease", r"ease(?! (?:the|it|them|this|that|in|off)\b)", "What a garment measures more than the body, for room to move."),
+    ("ease", r"ease(?! (?:the|it|them|this|that|in|off)\b)",
+     "What a garment measures more than the body, for room to move."),
     ("easing in", "eased|easing", "Sewing a slightly longer edge to a shorter one, without a "
      "pleat or a pucker."),
     ("edge-stitching", "edge.?stitch(?:es|ed|ing)?", "A row of stitches close beside an edge or "
@@ -97,7 +98,8 @@ _TERMS: Final[tuple[tuple[str, str, str], ...]] = (
      "the right side."),
     ("trim", "trim(?:s|med|ming)?", "To cut an allowance narrower after its seam is "
      "sewn."),
-    ("tuck", r"tucks?(?! (?:the|it|them|its|in|under|inside|away)\b)", "A narrow fold that is sewn down along its length."),
+    ("tuck", r"tucks?(?! (?:the|it|them|its|in|under|inside|away)\b)",
+     "A narrow fold that is sewn down along its length."),
     ("turn in", "turn(?:ed)? in\\b", "What is folded under first in a hem folded twice, so that no "
      "raw edge is left to see."),
     ("understitch", "under.?stitch(?:es|ed|ing)?", "To sew a facing to its allowances close to the "
