@@ -22,7 +22,7 @@ LONG: Final[dict[str, tuple[str, int]]] = {
             "title": 80, "channel": 200, "series": 200, "promise": 400, "body": 80, "piece": 40,
             "garment": 80, "summary": 400, "note": 200, "cloth": 80, "description": 200,
             "finished": 80, "seam": 80, "step": 80, "words": 4000, "spare": 200, "notion": 80,
-            "amount": 200, "why": 400, "shot": 80, "place": 80, "card": 200, "shot’s note": 2000,
+            "amount": 200, "why": 400, "shot": 80, "place": 80, "card": 200, "shot’s note": 700,
             "narration": 4000, "chapter": 200, "look": 80, "press": 400,
         }.items(),
         strict=False,
