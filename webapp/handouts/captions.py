@@ -16,6 +16,8 @@ from webapp.units import System
 
 # Shorter than this a caption only flashes. Common practice, no source.
 _LEAST_S: Final = 1.0
+# A card of a word or two is read as long as one of so many. Common practice, no source.
+_LEAST_WORDS: Final = 6
 
 
 def captions_vtt(plan: Plan, shown: Video) -> bytes | None:
@@ -48,12 +50,14 @@ def _end_of_last(cue: Cue, one: OnScreen) -> float:
 
 def _cards(one: OnScreen, first: System) -> Iterator[Cue]:
     cards = [broken for card in shown_in(one.plan, first) if (broken := lines(card))]
-    yield from _timed(cards, one.starts_s, one.seconds)
+    yield from _timed(cards, one.starts_s, one.seconds, _LEAST_WORDS)
 
 
-def _timed(told: Sequence[Sequence[str]], starts_s: float, seconds: float) -> Iterator[Cue]:
-    """One after another, each so long as its share of the words."""
-    words = [max(1, spoken_words(" ".join(one))) for one in told]
+def _timed(
+    told: Sequence[Sequence[str]], starts_s: float, seconds: float, least: int = 1
+) -> Iterator[Cue]:
+    """One after another, each so long as its share of the words, counted `least` at least."""
+    words = [max(least, spoken_words(" ".join(one))) for one in told]
     whole = math.fsum(words)
     until = [starts_s + seconds * (so_far / whole) for so_far in accumulate(words)]
     for one, begins, ends in zip(told, [starts_s, *until], until, strict=False):
