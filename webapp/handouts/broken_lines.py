@@ -44,16 +44,35 @@ def plain(text: str) -> str:
 
 
 def lines(text: str) -> list[str]:
-    """The text in as many lines as it takes, each filled as far as it goes from three on."""
-    words, found = _words(text), list[str]()
+    """The text in as few lines as it takes, parted after a comma rather than elsewhere."""
+    words = _words(text)
     if words and _fits(words, len(" ".join(words))):
         return _shown(_two_lines(words))
-    for word in words:
-        if found and len(found[-1]) + 1 + len(word) <= LONGEST_LINE:
-            found[-1] += f" {word}"
-        else:
-            found.append(word)
+    # best[i]: the fewest lines of the words from i on, what they cost, and where the first ends.
+    best: list[tuple[int, float, int]] = [(0, 0.0, len(words))] * (len(words) + 1)
+    for first in range(len(words) - 1, -1, -1):
+        best[first] = min(
+            (best[end][0] + 1, cost + best[end][1], end) for end, cost in _ends(words, first)
+        )
+    found, at = [], 0
+    while at < len(words):
+        found.append(" ".join(words[at : best[at][2]]))
+        at = best[at][2]
     return _shown(found)
+
+
+def _ends(words: Sequence[str], first: int) -> Iterator[tuple[int, float]]:
+    """Where a line that begins with a word may end, and what it costs: much of it left empty too.
+
+    A word alone always fits.
+    """
+    length = -1
+    for end in range(first + 1, len(words) + 1):
+        length += 1 + len(words[end - 1])
+        if length > LONGEST_LINE:
+            return
+        empty = (LONGEST_LINE - length) / LONGEST_LINE
+        yield end, 9 * empty * empty + (_break_after(words[end - 1]) if end < len(words) else 0.0)
 
 
 def parts(text: str) -> list[list[str]]:
