@@ -17,7 +17,7 @@ from webapp.plan.results import Plan
 from webapp.units import System
 
 _COLUMN_MM: Final = (80.0, 112.0)  # the words stand beside it
-_CARD_MM: Final = (80.0, 62.0)  # the words stand below it
+_CARD_MM: Final = (80.0, 76.0)  # the words stand below it; lower, its figures were under 6 pt
 _SMALL_MM: Final = 450.0  # a piece no longer than this, of few words, is a small one
 _FEW: Final = 260  # characters
 
