@@ -113,7 +113,7 @@ def test_the_sheet_says_which_edition_it_is_and_what_changed() -> None:
     html = joined(companion_html(plan))
     assert "Draft of edition 2" in html and "Changed since edition 1" in html
     assert re.search(r"Front length\s*72 cm \(28 3/8 in\)\s*74 cm \(29 1/8 in\)", html)
-    assert "told for Wren, the size of this sheet" in html
+    assert "given for Wren, the size of this sheet" in html
     reader = PdfReader(BytesIO(companion_pdf(plan)))
     for page in reader.pages[1:]:
         assert "The Lighthouse Smock, Draft of edition 2" in " ".join(page.extract_text().split())
