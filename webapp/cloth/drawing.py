@@ -60,15 +60,17 @@ def draw_lay(
     *,
     ink: str = "currentColor",
     offcuts: Sequence[Offcut] = (),
+    lettering: float = _TEXT,
 ) -> str:
     """The lay as SVG: every piece named, cloth measured in both units, `first` leading.
 
     The root has a view box in millimetres and no size: the page decides how wide it stands.
     Offcuts are outlined with dashes and numbered from 1; those past the lay lengthen the cloth.
+    `lettering` is the size of the letters, as a share of the longer side of the cloth.
     """
     ground = _Ground.of(lay)
     far = max((ground.length, *(one.y_mm + one.length_mm for one in offcuts)))
-    em = max(far, ground.bottom - ground.top) * _TEXT
+    em = max(far, ground.bottom - ground.top) * lettering
     keys: list[str] = []
     pieces = [(_shape(lay, place), _said(lay, place)) for place in lay.placements]
     words = [_named(shape, name, em, keys) for shape, name in pieces]

@@ -22,6 +22,7 @@ from webapp.units import System, both, centimetres, inches
 
 _ONE_LAY_MM: Final = (174.0, 108.0)
 _LAYS_MM: Final = (174.0, 100.0)  # two below each other on a page, or beside each other
+_TEXT: Final = 1 / 32  # of the cloth's longer side: on so small a lay less is under 5 pt
 _STEP_MM: Final = {"cm": 5.0, "in": 25.4 / 8}
 _UNDRAWN: Final = "Still to come: not every piece can be drawn in this size yet."
 
@@ -41,7 +42,8 @@ def cloth_to_buy(laid: LayPlan, plan: Plan) -> ClothToBuy:
     drawing = Markup()
     if shown.lay:
         room = _ONE_LAY_MM if len(plan.lays) == 1 else _LAYS_MM
-        drawing = sized(draw_lay(shown.lay, first, f"The lay on {cloth.name}", ink=INK), *room)
+        title = f"The lay on {cloth.name}"
+        drawing = sized(draw_lay(shown.lay, first, title, ink=INK, lettering=_TEXT), *room)
     return ClothToBuy(
         name=cloth.name,
         description=render(cloth.description, plan.figures_mm, first).plain,
