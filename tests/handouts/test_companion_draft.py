@@ -107,7 +107,7 @@ def test_the_tables_hold_the_sizes_chosen_and_the_one_drawn() -> None:
     def rows(sheet: Companion) -> list[list[str]]:
         return [[size for size, _ in table.rows] for table in sheet.size_tables]
 
-    assert rows(_sheet()) == [["Wren", "S", "L"]] * 2
+    assert rows(_sheet()) == [["S", "Wren", "L"]] * 2  # from small to large
     assert rows(_sheet(sizes=("l",))) == [["Wren", "L"]] * 2
     bought = [row.sizes for cloth in _sheet(sizes=("L",)).cloths for row in cloth.purchases]
     assert {size for sizes in bought for size in sizes} == {"Wren", "L"}
@@ -115,7 +115,6 @@ def test_the_tables_hold_the_sizes_chosen_and_the_one_drawn() -> None:
 
 def test_how_to_find_a_size_is_told_where_there_are_several() -> None:
     finder = " ".join(_sheet().finder)
-    # The body drawn heads the table, whatever its size: the first that fits need not be hers.
     assert "the smallest hip that is not less than yours" in finder
     assert "8 cm (3 1/8 in) at the hip for room to move" in finder  # 80 / 25.4 = 3.15
     assert _sheet(sizes=("Wren",)).finder == ()

@@ -65,16 +65,18 @@ def companion_of(
     which does not compare the figures of the body on camera when it is drawn for another size.
     """
     episode = plan.episode
+    edition = edition or edition_state(plan)
     cloths = tuple(cloth_to_buy(lay, plan) for lay in plan.lays)
     sheet = Companion(
         paper=paper or episode.print_choices.paper_for(episode.first_unit),
         channel=episode.channel,
         issue=issue_of(plan),
         title=episode.title,
-        edition=_edition(edition or edition_state(plan), plan),
+        edition=_edition(edition, plan),
         promise=render(episode.brief.promise, plan.figures_mm, episode.first_unit).plain,
         first_unit=episode.first_unit,
         size=episode.body.name,
+        on_camera=edition.on_camera,
         misleading=tuple(one.sentence for one in misleading_threads(plan)),
         difficulty=difficulty_of(plan),
         times=tuple(_times(plan)),

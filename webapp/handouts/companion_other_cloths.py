@@ -7,7 +7,7 @@ from webapp.cloth.weight import both_weights
 from webapp.draft.allowances import EdgeAllowance
 from webapp.draft.recipe import FINISHES, FinishKind
 from webapp.handouts.companion_cloth import together, why_not
-from webapp.handouts.companion_sizes import is_printed
+from webapp.handouts.companion_sizes import places_of
 from webapp.handouts.companion_view import EdgeFinish, FigureChange, OtherClothSheet, SizesToBuy
 from webapp.plan.other_cloths import OtherClothPlan, SizeRow, other_cloth_plans
 from webapp.plan.results import Plan
@@ -73,7 +73,8 @@ def _finish(edges: str, kind: FinishKind, added: EdgeAllowance) -> EdgeFinish:
 def _by_length(plan: Plan, rows: Sequence[SizeRow]) -> tuple[SizesToBuy, ...]:
     """Every size printed, those that buy the same length together; one not known says why."""
     first = plan.episode.first_unit
-    shown = [row for row in rows if is_printed(plan, row.size)]
+    places = places_of(plan)
+    shown = sorted((row for row in rows if row.size in places), key=lambda row: places[row.size])
     return together([(row.size, row.purchase, _why(row, first)) for row in shown])
 
 

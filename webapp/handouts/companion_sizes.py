@@ -22,8 +22,21 @@ def is_printed(plan: Plan, size: str) -> bool:
 
 
 def sizes_printed(plan: Plan) -> tuple[SizePlan, ...]:
-    """The sizes that stand in the tables, the one drawn first."""
-    return tuple(size for size in plan.sizes if is_printed(plan, size.body.name))
+    """The sizes that stand in the tables, from small to large.
+
+    By the sum of the measures that the garments ask for, as far as every size has them: one that
+    is smaller in each comes before. Those alike stay in the order of the episode.
+    """
+    sizes = [size for size in plan.sizes if is_printed(plan, size.body.name)]
+    measured = [_body_mm(size.body) for size in sizes]
+    names = [name for name in _measure_names(plan) if all(name in mm for mm in measured)]
+    sums = {s.body.name: sum(mm[n] for n in names) for s, mm in zip(sizes, measured, strict=True)}
+    return tuple(sorted(sizes, key=lambda size: sums[size.body.name]))
+
+
+def places_of(plan: Plan) -> dict[str, int]:
+    """The place of every size in the tables."""
+    return {size.body.name: place for place, size in enumerate(sizes_printed(plan))}
 
 
 def size_tables(plan: Plan) -> Iterator[SizeTable]:
@@ -88,7 +101,10 @@ def how_to_choose(plan: Plan) -> Iterator[str]:
         f"{'figure' if len(names) > 1 else names[0]} that is not less than yours."
     )
     if len(names) > 1:
-        yield "Make the largest size that you marked: no measure of yours exceeds it."
+        yield (
+            "Make the first size, going down the table, of which no figure is less than yours: "
+            "the largest that you marked, or, where their figures cross, one below it."
+        )
     yield from _between(plan, names)
 
 

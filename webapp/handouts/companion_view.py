@@ -301,6 +301,7 @@ class Companion:
     promise: Annotated[str, "what the viewer will have made; may be empty"]
     first_unit: Annotated[System, "the unit that stands first"]
     size: Annotated[str, "the size that the pieces are drawn for"]
+    on_camera: Annotated[str, "the size that is worn in the video"]
     misleading: Annotated[tuple[str, ...], "what is wrong and would mislead; then it is a draft"]
     difficulty: Annotated[Difficulty | None, "how hard it is and why; None without steps"]
     times: Annotated[tuple[TimeToMake, ...], "by garment, those whose time is known"]

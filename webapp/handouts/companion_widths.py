@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from webapp.draft.names import listed
-from webapp.handouts.companion_sizes import is_printed
+from webapp.handouts.companion_sizes import places_of
 from webapp.handouts.companion_view import Length, OtherWidths, WidthCell
 from webapp.plan.conditions import LAID
 from webapp.plan.kept_ways import table_asked, table_kept
@@ -22,8 +22,9 @@ def other_widths(laid: LayPlan, plan: Plan) -> OtherWidths | None:
     first = plan.episode.first_unit
     unsound = {s.body.name for s in plan.sizes if any(draft.problems for draft in s.drafts)}
     alike: dict[tuple[WidthCell, ...], list[str]] = {}
-    for place, size in enumerate(table.sizes):
-        if size not in unsound and is_printed(plan, size):
+    for size in places_of(plan):
+        if size not in unsound and size in table.sizes:
+            place = table.sizes.index(size)
             alike.setdefault(tuple(_cells(table, place)), []).append(size)
     return OtherWidths(
         widths=tuple(_called(row.width, first) for row in table.rows),

@@ -60,6 +60,7 @@ class EditionState:
     since: int | None  # the number of the edition before it
     changes: tuple[EditionChange, ...]
     last: Edition | None = None  # what viewers have
+    on_camera: str = ""  # the name of the body on camera
 
     @property
     def called(self) -> str:
@@ -113,13 +114,13 @@ def edition_now(plan: Plan, *, with_lays: bool = True) -> Edition:
 
 def edition_state(plan: Plan) -> EditionState:
     """Which edition the sheet is. After the first, asks for the lays of every size as the sheet."""
-    last = last_edition(plan.episode)
+    last, on_camera = last_edition(plan.episode), plan.episode.body.name
     if last is None:
-        return EditionState(1, True, None, None, ())
+        return EditionState(1, True, None, None, (), None, on_camera)
     now = edition_now(plan)
     changes = changes_between(last, now)
     if changes:
-        return EditionState(now.number, True, None, last.number, changes, last)
+        return EditionState(now.number, True, None, last.number, changes, last, on_camera)
     earlier = [one for one in plan.episode.editions if one.number < last.number]
     before = max(earlier, key=lambda one: one.number, default=None)
     return EditionState(
@@ -129,6 +130,7 @@ def edition_state(plan: Plan) -> EditionState:
         since=before.number if before else None,
         changes=changes_between(before, last) if before else (),
         last=last,
+        on_camera=on_camera,
     )
 
 
