@@ -23,6 +23,10 @@ def _sleep(report: Report) -> None:
     time.sleep(60)
 
 
+def _err(_: Report) -> None:
+    raise LookupError("No filter named “x”.")
+
+
 def _fail(report: Report) -> None:
     report("failing")
     raise LayError("The cloth is too narrow.")
@@ -98,6 +102,15 @@ def test_a_job_cancelled_at_once_never_delivers(jobs: Jobs) -> None:
 def test_a_job_that_fails_says_why_in_its_own_sentence(jobs: Jobs) -> None:
     job = _ended(jobs.start("fail", _fail))
     assert (job.state, job.error) == ("failed", "The cloth is too narrow.")
+    assert job.technical == ""
+
+
+def test_a_fault_of_ours_is_said_in_plain_words_and_the_technical_ones_are_kept(
+    jobs: Jobs,
+) -> None:
+    job = _ended(jobs.start("err", _err))
+    assert job.error == "Something in Seamslate went wrong; your plan is as it was."
+    assert job.technical == "LookupError: No filter named “x”."
 
 
 def test_a_killed_worker_is_told(jobs: Jobs) -> None:

@@ -6,11 +6,14 @@ A process can be stopped at any moment and leaves the server free to answer othe
 import multiprocessing
 import os
 import threading
+import traceback
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from multiprocessing import forkserver
 from multiprocessing.connection import Connection
 from typing import Any, Final, Literal, Protocol
+
+from webapp.errors import SeamslateError
 
 State = Literal["running", "keeping", "done", "cancelled", "failed"]
 
@@ -24,6 +27,8 @@ class Report(Protocol):
 _KEPT: Final = 50  # finished jobs remembered
 _LONGEST_STOP_S: Final = 5.0
 _NICENESS: Final = 10
+_OUR_FAULT: Final = "Something in Seamslate went wrong; your plan is as it was."
+_LONGEST_TECHNICAL: Final = 400
 # A fork is unsafe beside a server's threads; so jobs fork from a process that has none, and that
 # has loaded what they need, where the system knows this.
 _METHOD: Final = (
@@ -46,7 +51,8 @@ class Job:
     progress: str = "Starting"
     so_far: Any = None
     result: Any = None
-    error: str = ""
+    error: str = ""  # in plain words
+    technical: str = ""  # beside them, for a fault of ours
     _process: Any = field(default=None, repr=False)
     _lock: Any = field(default_factory=threading.Lock, repr=False)
     _follower: Any = field(default=None, repr=False)
@@ -153,7 +159,7 @@ def _run(pipe: Connection, work: Callable[..., Any], arguments: tuple[Any, ...])
     try:
         pipe.send(("done", work(report, *arguments)))
     except Exception as error:
-        pipe.send(("failed", getattr(error, "sentence", "") or f"It stopped: {error}"))
+        pipe.send(("failed", _told(error)))
     finally:
         pipe.close()
 
@@ -170,21 +176,21 @@ def _follow(
             try:
                 kind, content = pipe.recv()
             except EOFError:
-                _ended(job, "The work was stopped before it was done.")
+                _ended(job, "The work was stopped before it was done.", "")
                 break
             if kind == "progress":
                 words, so_far = content
                 job.so_far = job.so_far if so_far is None else so_far
                 job.progress = words
             elif kind == "failed":
-                _ended(job, content)
+                _ended(job, *content)
             else:
                 _finish(job, content, when_done, hand_over)
     if job.state in ("cancelled", "failed") and job.so_far is not None and when_stopped:
         try:
             when_stopped(job.so_far)
         except Exception as error:
-            job.error = getattr(error, "sentence", "") or f"It could not be kept: {error}"
+            job.error, job.technical = _told(error)
     job._process.join()
 
 
@@ -199,15 +205,23 @@ def _finish(
         if when_done is not None:
             when_done(result)
     except Exception as error:
-        job.error = getattr(error, "sentence", "") or f"The result could not be kept: {error}"
+        job.error, job.technical = _told(error)
         job.state = "failed"
         return
     job.result = None if hand_over else result
     job.state = "done"
 
 
-def _ended(job: Job, error: str) -> None:
+def _told(error: Exception) -> tuple[str, str]:
+    """An error in plain words, and the technical ones where it is a fault of ours."""
+    if isinstance(error, SeamslateError):
+        return error.sentence, ""
+    traceback.print_exception(error)  # for whoever runs the server
+    return _OUR_FAULT, f"{type(error).__name__}: {error}"[:_LONGEST_TECHNICAL]
+
+
+def _ended(job: Job, error: str, technical: str) -> None:
     with job._lock:
         if job.state == "running":
-            job.error = error
+            job.error, job.technical = error, technical
             job.state = "failed"

@@ -4,11 +4,13 @@ import html5lib
 import pytest
 from starlette.testclient import TestClient
 
-from tests.pages.printing import empty_leaves_at_once
+from tests.pages.printing import empty_leaves_at_once, print_leaves
 from webapp.errors import PdfToolsMissingError
 from webapp.jobs import Job
 from webapp.pages import prints
 from webapp.pages.companion import CompanionView
+from webapp.pages.print_orders import Order
+from webapp.pages.printed_files import PrintedFile
 from webapp.pages.shell import House
 from webapp.plan.edits import changed, with_choice, with_step
 from webapp.plan.episode import Episode
@@ -229,6 +231,41 @@ def test_while_it_is_made_the_page_tells_how_far_it_is_and_looks_again(
     house.store.change(smock, "another title", lambda e: changed(e, title="Another"))
     assert "The plan has changed since this was begun." in client.get(companion).text
     job.state = "done"
+
+
+def test_a_job_that_ends_while_the_page_is_put_together_is_not_lost(
+    client: TestClient, companion: str, smock: str, house: House, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """It ends just after the file was looked for in vain: the page looks again, and finds it."""
+    client.post(f"{companion}/print")
+    house.store.change(smock, "another title", lambda e: changed(e, title="Another"))
+    order = prints.order_of(house, smock, "companion")
+    job = Job(prints.job_key(order))
+    house.jobs._jobs[job.key] = job
+    newest = house.prints.newest
+
+    def ends_then(of: Order) -> PrintedFile | None:
+        found = newest(of)
+        house.prints.put(order, print_leaves(None, order))
+        job.state = "done"
+        return found
+
+    monkeypatch.setattr(house.prints, "newest", ends_then)
+    page = _page(client, companion)
+    assert f'hx-get="{companion}"' in page
+    assert "Something was changed since" not in page
+    assert "Download the companion" in _page(client, companion)
+
+
+def test_a_fault_of_ours_is_told_in_plain_words_with_the_technical_ones_behind(
+    client: TestClient, companion: str, smock: str, house: House
+) -> None:
+    order = prints.order_of(house, smock, "companion")
+    job = Job(prints.job_key(order), "failed", error="Wrong.", technical="KeyError: <no filter>")
+    house.jobs._jobs[job.key] = job
+    page = _page(client, companion)
+    assert "could not be made.</strong> Wrong. <span" in page
+    assert "KeyError: &lt;no filter&gt;" in page
 
 
 def test_without_pango_the_page_says_what_to_install_and_the_rest_runs(

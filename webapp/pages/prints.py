@@ -1,5 +1,6 @@
 """Printed files: ordered, made in a process of their own, looked at page by page, taken out."""
 
+from copy import copy
 from dataclasses import dataclass
 from typing import Annotated, Any, Final
 
@@ -68,6 +69,11 @@ class Printing:
         return self.job.error if self.job is not None and self.job.state == "failed" else ""
 
     @property
+    def technical(self) -> str:
+        """The same for whoever mends Seamslate; empty for what she can mend."""
+        return self.job.technical if self.error and self.job is not None else ""
+
+    @property
     def pages(self) -> tuple[PageSize, ...]:
         """The size of every page there is to look at."""
         return self.file.printed.pages if self.file else ()
@@ -104,9 +110,11 @@ class Printing:
 def printing(house: House, order: Order, plan: Plan, look: int = 0) -> Printing:
     """How it stands with that order; `plan` is the episode's as it is filmed."""
     house.jobs.warm()  # she is likely to have it made next
-    started = house.jobs.beginning(_any_key(order))
+    # Copies, taken before the file is looked for: a job that ends meanwhile would else be over with
+    # its file not there, and the page would neither look again nor offer it.
+    started = [copy(job) for job in house.jobs.beginning(_any_key(order))]
     going_on = next((job for job in started if job.is_going_on), None)
-    failed = house.jobs.get(job_key(order))
+    failed = next((job for job in started if job.key == job_key(order)), None)
     return Printing(
         order=order,
         file=house.prints.newest(order),
