@@ -278,12 +278,23 @@ def test_in_nested_sizes_every_size_has_its_own_line_and_its_name_on_it() -> Non
         for width, dash, points in page["lines"]
         if width == CUT
     ]
-    assert len({dashes for dashes, _ in lines}) == 3
+    assert len({dashes for dashes, _ in lines}) == 4  # the strap and the loop are alike in all
     pages = plumbed("a4", nested=True)
     on_lines = " ".join(page["text"] for _, page in tiles(pages)).split()
     assert {"Tern", "Wren", "Swan"} <= set(on_lines)  # a list of sizes has a comma after them
-    for name in ("cut, Tern", "cut, Wren", "cut, Swan"):
+    for name in ("cut, Tern", "cut, Wren", "cut, Swan", "cut, all sizes"):
         assert name in text_of(pages[0])
+
+
+def test_in_nested_sizes_no_seam_line_can_be_taken_for_a_line_to_cut() -> None:
+    """Also on a piece that is alike in every size, which says so on its one whole line."""
+    pages = [page for _, page in tiles(plumbed("a4", nested=True))]
+    one_size = [page for _, page in tiles(plumbed("a4"))]
+    sewn = {dash for page in one_size for w, dash, _ in page["lines"] if w == SEAM and dash}
+    assert len(sewn) == 1
+    assert not any(dash in sewn for page in pages for _, dash, _ in page["lines"])
+    on_loop = next(page["text"] for page in pages if "Loop" in page["text"])
+    assert "all sizes" in on_loop
 
 
 def test_the_large_sheet_is_a0_while_that_is_long_enough() -> None:

@@ -196,10 +196,10 @@ class Letterer:
         self.ink.write(shapely.buffer(shapely.LineString(ends), 1.4, cap_style="flat"))
 
     def sizes(self) -> None:
-        """Where several sizes lie over each other, each line's own name along it."""
+        """In a pattern of several sizes each line's own name along it."""
         lines = [self.placed.on_canvas(line.cut.exterior) for line in self.nest.lines]
-        for place, own in enumerate(self.nest.lines if len(lines) > 1 else ()):
-            name = ", ".join(own.sizes)
+        for place, own in enumerate(self.nest.lines if self.nest.nested else ()):
+            name = ", ".join(own.sizes) if own.place else "all sizes"
             name = name if wide(name) < 14 else f"{name[:12]}…"
             others = shapely.MultiLineString([*lines[:place], *lines[place + 1 :]])
             self._along_size(lines[place], others, Text((name,), _SIZE_EMS[0], "size"))

@@ -28,7 +28,7 @@ class Style(NamedTuple):
     """A kind of line; lines of several sizes over each other are told apart by their dashes."""
 
     kind: Kind
-    size: int = 0  # its place among the sizes
+    size: int = 0  # its place among several sizes, from 1; 0: a whole line, for every size
 
 
 Lines = dict[Style, shapely.Geometry]
@@ -53,7 +53,7 @@ class SizeLine:
     """A piece in one size, and the names of all sizes that have this very outline."""
 
     sizes: tuple[str, ...]
-    place: int  # among the sizes, for its dashes
+    place: int  # among several sizes, from 1, for its dashes; 0: the outline of every size
     piece: Piece
     shift: Point = (0.0, 0.0)  # only where the sizes do not lie over each other by themselves
 
@@ -79,6 +79,7 @@ class Nest:
 
     garment: str
     lines: tuple[SizeLine, ...]  # the smallest first
+    nested: bool = False  # True where the pattern has several sizes, also if this piece is alike
 
     @property
     def piece(self) -> Piece:
@@ -106,7 +107,7 @@ class Nest:
         """Every line of it by style, in the piece's own coordinates."""
         found: dict[Style, dict[tuple[Point, ...], None]] = {}
         for line in self.lines:
-            for style, points in _drawn(line, alone=len(self.lines) == 1):
+            for style, points in _drawn(line, seams=not self.nested):
                 key = tuple((round(x, 4), round(y, 4)) for x, y in points)
                 found.setdefault(style, {})[key] = None
         seen: set[tuple[Point, ...]] = set()
@@ -124,10 +125,12 @@ def stroke(style: Style) -> tuple[float, tuple[float, ...]]:
     width = _WIDTHS[style.kind]
     if style.kind in _DASHED:
         return width, _DASHED[style.kind]
-    turn, place = divmod(style.size, len(DASHES))
+    if not style.size:
+        return width, ()
+    turn, place = divmod(style.size - 1, len(DASHES) - 1)
     if style.kind == "cut" and turn % 2:
         width *= 1.8  # past the dashes there are, the same again in a heavier line
-    return width, tuple(_DASH_MM * share for share in DASHES[place])
+    return width, tuple(_DASH_MM * share for share in DASHES[place + 1])
 
 
 def nests_of(plan: Plan) -> tuple[tuple[str, ...], tuple[Nest, ...]]:
@@ -138,11 +141,11 @@ def nests_of(plan: Plan) -> tuple[tuple[str, ...], tuple[Nest, ...]]:
     for garment, piece in _piece_names(drafted):
         drawn = [
             (place, name, found)
-            for place, name in enumerate(names)
+            for place, name in enumerate(names, start=1)
             for own, found in drafted[name]
             if own == garment and found.name == piece
         ]
-        nests.append(Nest(garment, _set_together(_alike(drawn))))
+        nests.append(Nest(garment, _set_together(_alike(drawn, len(names))), len(names) > 1))
     return names, tuple(nests)
 
 
@@ -175,14 +178,21 @@ def _piece_names(drafted: _Sized) -> Iterator[tuple[str, str]]:
     return iter(dict.fromkeys(names))
 
 
-def _alike(drawn: Sequence[tuple[int, str, Piece]]) -> list[SizeLine]:
-    """A line for each outline there is, from the smallest; sizes that come out alike share it."""
+def _alike(drawn: Sequence[tuple[int, str, Piece]], sizes: int) -> list[SizeLine]:
+    """A line for each outline there is, from the smallest; sizes that come out alike share it.
+
+    One that all the `sizes` there are have is no size's own.
+    """
     same: dict[tuple[Point, ...], list[tuple[int, str, Piece]]] = {}
     for one in drawn:
         points = (*one[2].cut_points, *one[2].seam_points)
         same.setdefault(tuple((round(x, 3), round(y, 3)) for x, y in points), []).append(one)
     lines = [
-        SizeLine(tuple(name for _, name, _ in group), group[0][0], group[0][2])
+        SizeLine(
+            tuple(name for _, name, _ in group),
+            0 if len(group) == sizes else group[0][0],
+            group[0][2],
+        )
         for group in same.values()
     ]
     return sorted(lines, key=lambda line: float(line.cut.area))
@@ -205,8 +215,8 @@ def _set_together(lines: list[SizeLine]) -> tuple[SizeLine, ...]:
     )
 
 
-def _drawn(line: SizeLine, *, alone: bool) -> Iterator[tuple[Style, list[Point]]]:
-    piece, place = line.piece, 0 if alone else line.place
+def _drawn(line: SizeLine, *, seams: bool) -> Iterator[tuple[Style, list[Point]]]:
+    piece, place = line.piece, line.place
     cut = line.moved(piece.cut_points)
     if piece.on_fold:
         opened = line.moved(open_at_fold(piece.cut_points))
@@ -214,7 +224,7 @@ def _drawn(line: SizeLine, *, alone: bool) -> Iterator[tuple[Style, list[Point]]
         yield Style("fold"), [opened[-1], opened[0]]
     else:
         yield Style("cut", place), [*cut, cut[0]]
-    if alone:  # over each other they would hide the lines that are cut
+    if seams:  # among several sizes they would hide the lines that are cut, or be taken for one
         for edge in piece.outline:
             if piece.allowances.get(edge.name, NONE).total_mm > 0:
                 yield Style("seam"), line.moved(edge.points())

@@ -312,7 +312,9 @@ def _key(names: Sequence[str], nests: Sequence[Nest], joined: bool) -> Iterator[
         yield KeyLine(sample("", Style("cut")), "cut along the middle of it")
         yield KeyLine(sample("", Style("seam")), "sew along it")
     else:
-        for place, name in enumerate(names):
+        if Style("cut") in styles:
+            yield KeyLine(sample("", Style("cut")), "cut, all sizes")
+        for place, name in enumerate(names, start=1):
             yield KeyLine(sample("", Style("cut", place)), "\n".join(_cut_by(name)))
     if Style("fold") in styles:
         yield KeyLine(sample("", Style("fold")), "lay it on the fold of the cloth, do not cut")
