@@ -117,7 +117,7 @@ def parse_length(
         if mm < 0 and not may_be_negative:
             raise ValueError("is less than zero; type a length of zero or more")
         if abs(mm) > LONGEST_MM:
-            raise ValueError("is longer than 100 m; check the number and its unit")
+            raise ValueError("is longer than 100 m (109 yd); check the number and its unit")
     except ValueError as why:
         raise ValueError(f"{_quoted(text)} {why}.") from None
     return Length(float(mm))
