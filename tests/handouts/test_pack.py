@@ -26,6 +26,9 @@ from webapp.plan.episode import FILE_VERSION, Brief, Episode
 from webapp.plan.evaluate import evaluate
 from webapp.plan.print_choices import PrintChoices
 
+SVG = "{http://www.w3.org/2000/svg}"
+TAGS = ("title", "desc", "text")
+
 
 def _missing() -> None:
     raise PdfToolsMissingError("Not here.")
@@ -293,3 +296,25 @@ def test_each_reason_why_files_are_not_made_is_told_once() -> None:
     assert made.why_not == {"Not here.": ["companion.pdf"]}
     told = json.loads(made.files[-1].content)["not_made"]
     assert [(one["name"], one["why"]) for one in told] == [("companion.pdf", "Not here.")]
+
+
+@pytest.mark.parametrize("name", ["pieces.svg", "pieces.dxf", "lay.svg"])
+def test_what_is_cut_by_says_while_it_would_mislead(name: str) -> None:
+    document = small().model_dump()
+    document["cloths"] = [{"name": "Linen", "width": "150 cm"}]
+    for garment in document["garments"]:
+        garment["pieces"][0]["cloth"] = "Linen"
+    sound = EXPORTS[name](evaluate(Episode.model_validate(document)))
+    document["garments"][0]["steps"][0]["words"] = "Cut it {."
+    draft = EXPORTS[name](evaluate(Episode.model_validate(document)))
+    assert sound and draft
+    note = "Draft: do not cut by it yet"
+    assert note not in sound.decode()
+    if name == "pieces.dxf":
+        assert note in draft.decode()
+        return
+    root = ElementTree.fromstring(draft)
+    texts = {tag: [one.text or "" for one in root.iter(f"{SVG}{tag}")] for tag in TAGS}
+    assert texts["title"][0].startswith(note)
+    assert texts["desc"][0].startswith(note)
+    assert note in texts["text"]

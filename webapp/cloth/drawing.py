@@ -25,6 +25,7 @@ from webapp.units import System, both
 _TEXT: Final = 1 / 44  # of the longer side of the cloth
 _LEAST_EM: Final = 26  # the page is at least this wide
 _LEFT_EM, _RIGHT_EM, _ABOVE_EM, _BELOW_EM = 3.4, 1.4, 3.0, 4.8
+_NOTE_EM: Final = 1.4  # above all that
 _PEN, _FINE = 0.09, 0.05  # em
 _WASH: Final = {"cloth": 0.03, "piece": 0.1, "repeat": 0.35}  # how much of the ink tints them
 _HATCH: Final = 0.35  # and how much of it the hatching of an offcut takes
@@ -61,12 +62,14 @@ def draw_lay(
     ink: str = "currentColor",
     offcuts: Sequence[Offcut] = (),
     lettering: float = _TEXT,
+    note: str = "",
 ) -> str:
     """The lay as SVG: every piece named, cloth measured in both units, `first` leading.
 
     The root has a view box in millimetres and no size: the page decides how wide it stands.
     Offcuts are outlined with dashes and numbered from 1; those past the lay lengthen the cloth.
-    `lettering` is the size of the letters, as a share of the longer side of the cloth.
+    `lettering` is the size of the letters, as a share of the longer side of the cloth. A `note`
+    stands above it, and before its title and its words.
     """
     ground = _Ground.of(lay)
     far = max((ground.length, *(one.y_mm + one.length_mm for one in offcuts)))
@@ -76,9 +79,12 @@ def draw_lay(
     words = [_named(shape, name, em, keys) for shape, name in pieces]
     width = max(far + (_LEFT_EM + _RIGHT_EM) * em, _LEAST_EM * em)
     key_em = 1.3 * len(keys) + 0.6 * bool(keys)
-    height = ground.bottom - ground.top + (_ABOVE_EM + _BELOW_EM + key_em) * em
-    box = (-_LEFT_EM * em, ground.top - _ABOVE_EM * em, width, height)
-    root = svg.figure(box, title, described(lay, first) + _marked(offcuts))
+    above_em = _ABOVE_EM + _NOTE_EM * bool(note)
+    height = ground.bottom - ground.top + (above_em + _BELOW_EM + key_em) * em
+    box = (-_LEFT_EM * em, ground.top - above_em * em, width, height)
+    noted = (f"{note} · ", f"{note}. ") if note else ("", "")
+    told = described(lay, first) + _marked(offcuts)
+    root = svg.figure(box, noted[0] + title, noted[1] + told)
     _cloth(root, ground, em, ink)
     _repeats(root, lay, ground, em, ink)
     _grain(root, em, ground.top - 1.9 * em, ink, both_ways=not lay.cloth.one_way)
@@ -88,6 +94,10 @@ def draw_lay(
     text = svg.add(root, "g", fill=ink, font_family=_FONT, text_anchor="middle")
     for label in (*words, *_cloth_words(lay, ground, first, em)):
         _write(text, label)
+    if note:
+        y = ground.top - _ABOVE_EM * em
+        svg.add(root, "text", note, x=0.0, y=y, fill=ink, font_family=_FONT, font_weight="600",
+                font_size=em)  # fmt: skip
     listed = svg.add(root, "g", fill=ink, font_family=_FONT, font_size=0.8 * em)
     for place, line in enumerate(keys):
         y = ground.bottom + (_BELOW_EM + 1.3 * place) * em

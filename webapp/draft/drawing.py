@@ -11,7 +11,7 @@ from xml.etree.ElementTree import Element
 from webapp.draft import svg
 from webapp.draft.allowances import NONE
 from webapp.draft.evaluate import Piece
-from webapp.draft.labels import LINE, Label
+from webapp.draft.labels import LINE, Label, text_width
 from webapp.draft.mark_lines import (
     TRUE_TO_SCALE,
     MarkSizes,
@@ -73,18 +73,25 @@ def draw_piece(
     return svg.written(root)
 
 
-def pieces_svg(pieces: Sequence[Piece]) -> str:
-    """All pieces side by side at true scale, in layers, as a file for a cutter or a plotter."""
+def pieces_svg(pieces: Sequence[Piece], note: str = "") -> str:
+    """All pieces side by side at true scale, in layers, as a file for a cutter or a plotter.
+
+    A note stands above them, in the file's title and before its description.
+    """
     width = GAP_MM + sum(piece.cut_size_mm[0] + GAP_MM for piece in pieces)
     height = 2 * GAP_MM + max((piece.cut_size_mm[1] for piece in pieces), default=0.0)
     root = svg.figure(
         (0, 0, width, height),
-        "Pattern pieces at true scale",
-        " ".join(described(piece, "cm") for piece in pieces),
+        " · ".join(filter(None, (note, "Pattern pieces at true scale"))),
+        " ".join([*[f"{note}."] * bool(note), *(described(piece, "cm") for piece in pieces)]),
         width=f"{svg.number(width)}mm",
         height=f"{svg.number(height)}mm",
     )
     layers = {name: svg.add(root, "g", id=name) for name in LAYERS}
+    if note:
+        em = min(CUTTER_TEXT_MM, (width - GAP_MM) / text_width(note))
+        words = svg.add(layers["labels"], "g", fill="black", **LETTERING)
+        write(words, Label((note,), em, (width / 2, GAP_MM / 2)))
     x = GAP_MM
     for piece in pieces:
         left, top, right, _ = bounds(piece.cut_points)

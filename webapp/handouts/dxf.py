@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Final
 
 from webapp.draft.drawing import CUTTER_TEXT_MM, GAP_MM, LAYERS
 from webapp.draft.evaluate import Piece
-from webapp.draft.labels import LINE, Label
+from webapp.draft.labels import LINE, Label, text_width
 from webapp.draft.mark_lines import TRUE_TO_SCALE, hole_cross, notch_ticks
 from webapp.draft.markings import DrillHole, MarkedLine, Notch
 from webapp.draft.marks import Marks, inside_marks
@@ -29,8 +29,8 @@ _DASHES: Final = {
 _CAPITALS: Final = 0.7  # of the text size: DXF gives text the height of its capitals
 
 
-def pieces_dxf(pieces: Sequence[Piece]) -> bytes:
-    """All pieces side by side in layers; the same pieces give the same bytes."""
+def pieces_dxf(pieces: Sequence[Piece], note: str = "") -> bytes:
+    """All pieces side by side in layers, a note above them; the same give the same bytes."""
     import ezdxf  # noqa: PLC0415 - only when a file is asked for: it looks for fonts first
 
     ezdxf.options.write_fixed_meta_data_for_testing = True  # no date, no chance identifiers
@@ -43,6 +43,8 @@ def pieces_dxf(pieces: Sequence[Piece]) -> bytes:
     sheet = _Sheet(document.modelspace(), max((p.cut_size_mm[1] for p in pieces), default=0.0))
     for piece in pieces:
         sheet.add(piece)
+    if note:
+        sheet.note(note)
     text = io.StringIO()
     document.write(text)
     return document.encode(text.getvalue())
@@ -101,6 +103,12 @@ class _Sheet:
     def _line(self, layer: str, points: Iterable[Point], *, closed: bool = False) -> None:
         placed = [self._at(point) for point in points]
         self.space.add_lwpolyline(placed, close=closed, dxfattribs={"layer": layer})
+
+    def note(self, words: str) -> None:
+        """Words above all pieces, among their labels."""
+        self.shift = (0.0, self.top)
+        middle = (max(self.x, GAP_MM + CUTTER_TEXT_MM * text_width(words)) / 2, -GAP_MM / 2)
+        self._write(Label((words,), CUTTER_TEXT_MM, middle))
 
     def _write(self, label: Label) -> None:
         """Each line of a label, as it stands in the SVG file; an upright one reads upwards."""

@@ -128,11 +128,18 @@ def _worksheet(plans: Plans) -> bytes | None:
 
 
 def _pieces(plans: Plans) -> bytes | None:
-    return pieces_svg(plans.printed.pieces).encode() if plans.printed.pieces else None
+    plan = plans.printed
+    return pieces_svg(plan.pieces, _draft_note(plan)).encode() if plan.pieces else None
 
 
 def _pieces_for_cad(plans: Plans) -> bytes | None:
-    return pieces_dxf(plans.printed.pieces) if plans.printed.pieces else None
+    plan = plans.printed
+    return pieces_dxf(plan.pieces, _draft_note(plan)) if plan.pieces else None
+
+
+def _draft_note(plan: Plan) -> str:
+    """What stands in a file to cut by while the plan would mislead; else empty."""
+    return "Draft: do not cut by it yet" if misleading_threads(plan) else ""
 
 
 def _shopping_list(plans: Plans) -> bytes | None:
@@ -165,7 +172,8 @@ def _lay(number: int) -> Callable[[Plans], bytes | None]:
         laid = _laid(plan)[number - 1 : number]
         for cloth, lay in ((one.cloth.name, one.lay) for one in laid):
             if lay is not None:
-                return draw_lay(lay, plan.episode.first_unit, cloth, ink="#222222").encode()
+                first, note = plan.episode.first_unit, _draft_note(plan)
+                return draw_lay(lay, first, cloth, ink="#222222", note=note).encode()
         return None
 
     return make
