@@ -5,7 +5,9 @@ from starlette.testclient import TestClient
 
 from tests.pages.printing import empty_leaves_at_once
 from webapp.pages.pattern_sheets import PatternView
+from webapp.pages.prints import Printing
 from webapp.pages.shell import House
+from webapp.plan.edits import changed
 from webapp.units import both
 
 
@@ -25,31 +27,69 @@ def _view(client: TestClient, address: str) -> PatternView:
     return view
 
 
+def _ways(client: TestClient, address: str) -> dict[str, Printing]:
+    return {way.kind: way.printing for way in _view(client, address).ways}
+
+
 def test_pages_and_sheet_are_made_and_looked_at_each_by_itself(
     client: TestClient, pattern: str
 ) -> None:
     answer = client.post(f"{pattern}/print", data={"kind": "pattern-sheet"})
-    assert answer.headers["location"] == f"{pattern}#sheet"
-    view = _view(client, f"{pattern}?large=2")
-    assert view.sheet.is_current
-    assert view.sheet.shown == 2
-    assert view.tiled.file is None
-    client.post(f"{pattern}/print", data={"kind": "pattern"})
-    assert _view(client, pattern).tiled.is_current
+    assert answer.headers["location"] == f"{pattern}#pattern-sheet"
+    ways = _ways(client, f"{pattern}?large=2")
+    assert ways["pattern-sheet"].is_current
+    assert ways["pattern-sheet"].shown == 2
+    assert ways["pattern-a4"].file is None
+    client.post(f"{pattern}/print", data={"kind": "pattern-a4"})
+    ways = _ways(client, pattern)
+    assert ways["pattern-a4"].is_current
+    assert ways["pattern-letter"].file is None
     file = client.get(f"{pattern}/pattern.pdf?kind=pattern-sheet")
-    assert 'filename="lighthouse-smock-pattern-sheet.pdf"' in file.headers["content-disposition"]
+    assert (
+        'filename="lighthouse-smock-pattern-sheet-84.1cm.pdf"'
+        in file.headers["content-disposition"]
+    )
 
 
 def test_other_paper_is_another_file_and_the_first_is_not_lost(
     client: TestClient, pattern: str
 ) -> None:
-    client.post(f"{pattern}/print", data={"kind": "pattern"})
-    client.post(f"{pattern}/choices", data={"paper": "letter"})
-    view = _view(client, pattern)
-    assert not view.tiled.is_current
-    assert "On Letter pages, to stick together" in client.get(pattern).text
-    client.post(f"{pattern}/choices", data={"paper": "a4"})
-    assert _view(client, pattern).tiled.is_current  # a second look is there at once
+    client.post(f"{pattern}/print", data={"kind": "pattern-a4"})
+    companion = pattern.replace("/pattern", "/companion")
+    client.post(f"{companion}/choices", data={"paper": "letter"})
+    ways = _ways(client, pattern)
+    assert list(ways) == ["pattern-letter", "pattern-a4", "pattern-sheet"]
+    assert ways["pattern-a4"].is_current
+    client.post(f"{pattern}/print", data={"kind": "pattern-letter"})
+    ways = _ways(client, pattern)
+    assert ways["pattern-letter"].is_current and ways["pattern-a4"].is_current
+    assert 'name="paper"' not in client.get(pattern).text
+
+
+def test_a_large_sheet_tells_its_size_in_both_units(client: TestClient, pattern: str) -> None:
+    client.post(f"{pattern}/print", data={"kind": "pattern-sheet"})
+    page = client.get(pattern).text
+    # ISO 216: A4, of which the test's sheets are, is 210 × 297 mm
+    assert "3 sheets, 21 × 29.7 cm (8 1/4 × 11 3/4 in), " in page
+    client.post(f"{pattern}/choices", data={"roll_width": "wide"})
+    assert "a number alone is in centimetres" in page
+
+
+def test_a_draft_says_so_beside_its_download(client: TestClient, pattern: str) -> None:
+    client.post(f"{pattern}/print", data={"kind": "pattern-a4"})
+    assert "This one says “Draft of edition 1”." in client.get(pattern).text
+    companion = pattern.replace("/pattern", "/companion")
+    client.post(f"{companion}/edition", data={"number": "1"})
+    client.post(f"{pattern}/print", data={"kind": "pattern-a4"})
+    assert "This one says" not in client.get(pattern).text
+
+
+def test_in_one_size_it_says_where_sizes_are_added(
+    client: TestClient, pattern: str, smock: str, house: House
+) -> None:
+    assert '/sizes">Sizes page</a>' not in client.get(pattern).text
+    house.store.change(smock, "one size", lambda e: changed(e, sizes=()))
+    assert f'<a href="/episodes/{smock}/sizes">Sizes page</a>' in client.get(pattern).text
 
 
 @pytest.mark.parametrize(

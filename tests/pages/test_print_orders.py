@@ -45,7 +45,16 @@ def test_a_choice_makes_another_file_only_where_it_shows() -> None:
             "smock-companion-size-16-letter.pdf",
         ),
         (Order("pattern", _chosen(nested=True)), "smock-pattern-all-sizes-a4.pdf"),
-        (Order("pattern-sheet", SMOCK), "smock-pattern-sheet.pdf"),
+        (Order("pattern-sheet", SMOCK), "smock-pattern-sheet-84.1cm.pdf"),
+        (
+            Order("pattern-sheet", _chosen(roll_width="36 in")),
+            "smock-pattern-sheet-91.4cm.pdf",
+        ),
+        (
+            Order("pattern-sheet", _chosen(roll_width="36", first_unit="in")),
+            "smock-pattern-sheet-36in.pdf",
+        ),
+        (Order("pattern", SMOCK, pages="letter"), "smock-pattern-letter.pdf"),
         (Order("worksheet", SMOCK), "smock-worksheet-blank-a4.pdf"),
         (Order("worksheet", SMOCK, size="Size 16"), "smock-worksheet-size-16-a4.pdf"),
         (Order("call-sheet", SMOCK), "smock-call-sheet-a4.pdf"),
@@ -64,6 +73,7 @@ def test_a_file_says_what_it_is(order: Order, name: str) -> None:
 def test_what_the_pack_holds_alike_is_known() -> None:
     assert Order("pattern", SMOCK).is_file("pattern-a4.pdf")
     assert not Order("pattern", SMOCK).is_file("pattern-letter.pdf")
+    assert Order("pattern", SMOCK, pages="letter").is_file("pattern-letter.pdf")
     assert not Order("worksheet", SMOCK, size="Size 16").is_file("worksheet.pdf")
 
 

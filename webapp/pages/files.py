@@ -13,7 +13,7 @@ from fastapi.responses import RedirectResponse
 from webapp.errors import NotThereError
 from webapp.handouts.pack import Export, Plans, exports_of
 from webapp.pages.forms import UNANSWERED, Answers, status_of
-from webapp.pages.print_orders import Order, PrintedKind, attachment, named
+from webapp.pages.print_orders import Order, attachment, named, orders_alone
 from webapp.pages.printed_files import PrintedFile
 from webapp.pages.prints import Printing, begin, order_of, printing, stop
 from webapp.pages.shell import House, InHouse, Sent, answered
@@ -46,15 +46,15 @@ _GROUPS: Final = (
      ("call-sheet.pdf", "shots.csv", "shoot-days.ics", "shopping-list.pdf", "shopping.csv")),
     ("For other programs", "Drawings in true size, and every figure.", ()),
 )  # fmt: skip
-# What a PDF is made as on a page of its own, and where.
-MADE_ON: Final[Mapping[str, tuple[PrintedKind, str]]] = {
-    "companion.pdf": ("companion", "companion"),
-    "pattern-a4.pdf": ("pattern", "pattern"),
-    "pattern-letter.pdf": ("pattern", "pattern"),
-    "pattern-sheet.pdf": ("pattern-sheet", "pattern"),
-    "worksheet.pdf": ("worksheet", "worksheet?blank=true"),
-    "call-sheet.pdf": ("call-sheet", "call-sheets"),
-    "shopping-list.pdf": ("shopping-list", "shopping"),
+# Where a PDF is made by itself.
+MADE_ON: Final[Mapping[str, str]] = {
+    "companion.pdf": "companion",
+    "pattern-a4.pdf": "pattern#pattern-a4",
+    "pattern-letter.pdf": "pattern#pattern-letter",
+    "pattern-sheet.pdf": "pattern#pattern-sheet",
+    "worksheet.pdf": "worksheet?blank=true",
+    "call-sheet.pdf": "call-sheets",
+    "shopping-list.pdf": "shopping",
 }
 # Why a file is empty, the page that fills it, and the words of a link there.
 _EMPTY: Final[Mapping[str, tuple[str, str, str]]] = {
@@ -131,13 +131,13 @@ def download(episode_id: str, name: str, house: InHouse) -> Response:
     if name.endswith(".pdf"):
         content = _printed(house, plans, name)
         if content is None:
-            return RedirectResponse(f"/episodes/{episode_id}/{MADE_ON[name][1]}", status_code=303)
+            return RedirectResponse(f"/episodes/{episode_id}/{MADE_ON[name]}", status_code=303)
+        file_name = _order(plans, name).file_name
     else:
-        content = export.make(plans)
+        content, file_name = export.make(plans), named(plans.filmed.episode, name)
     if content is None:
         raise NotThereError(f"There is nothing to put in {name} yet.")
-    episode = plans.filmed.episode
-    return Response(content, media_type=_type(name), headers=attachment(named(episode, name)))
+    return Response(content, media_type=_type(name), headers=attachment(file_name))
 
 
 def _type(name: str) -> str:
@@ -150,12 +150,17 @@ def _plans(house: House, episode_id: str) -> Plans:
 
 def _printed(house: House, plans: Plans, name: str) -> bytes | None:
     """A PDF that is made and not out of date, by itself or in the zip; None if there is none."""
-    order = Order(MADE_ON[name][0], plans.filmed.episode)
-    own = house.prints.find(order.key) if order.is_file(name) else None
+    order = _order(plans, name)
+    own = house.prints.find(order.key)
     if own is not None:
         return own.printed.content
     packed = house.prints.find(Order("all", plans.filmed.episode).key)
     return _entries(packed).get(name) if packed else None
+
+
+def _order(plans: Plans, name: str) -> Order:
+    """What makes that PDF by itself."""
+    return next(one for one in orders_alone(plans.filmed.episode) if one.is_file(name))
 
 
 def _entries(file: PrintedFile) -> dict[str, bytes]:
@@ -200,7 +205,7 @@ def _row(house: House, plans: Plans, name: str, export: Export, text: str | None
     if not name.endswith(".pdf"):
         return row
     is_made = _printed(house, plans, name) is not None
-    return replace(row, made_on=MADE_ON[name][1], is_made=is_made)
+    return replace(row, made_on=MADE_ON[name], is_made=is_made)
 
 
 def _is_empty(plans: Plans, name: str, text: str | None) -> bool:

@@ -48,6 +48,7 @@ class Order:
     episode: Episode
     size: str = ""  # of a worksheet; empty: blank, to fill in
     day: date | None = None  # of a call sheet; None: every shoot day
+    pages: Literal["", Paper] = ""  # of the pattern; empty: the paper chosen for every sheet
 
     @property
     def is_for_viewers(self) -> bool:
@@ -57,14 +58,17 @@ class Order:
     @property
     def paper(self) -> Paper:
         """The paper it is printed on."""
+        if self.pages:
+            return self.pages
         choices = self.episode.print_choices
         first = self.episode.first_unit
         return choices.paper_for(first if self.kind in _OF_HERS else choices.first_unit or first)
 
     @property
-    def slot(self) -> tuple[str, str, str, str]:
+    def slot(self) -> tuple[str, ...]:
         """The episode, the kind and what it is for: a newer print takes the older one's place."""
-        return self.episode.id, self.kind, self.size, self.day.isoformat() if self.day else ""
+        day, paper = self.day.isoformat() if self.day else "", self.paper
+        return self.episode.id, self.kind, self.size, day, paper if self.kind == "pattern" else ""
 
     @cached_property
     def key(self) -> str:
@@ -109,7 +113,24 @@ class Order:
         if self.kind != "companion" and choices.nested:
             size = "all sizes"
         parts = [_slugged(size)] if _slugged(size) else []
-        return parts if self.kind == "pattern-sheet" else [*parts, self.paper]
+        return [*parts, self._roll if self.kind == "pattern-sheet" else self.paper]
+
+    @property
+    def _roll(self) -> str:
+        """The width of the large sheet as it stands in a file's name: 91.4cm."""
+        first = as_printed(self.episode).first_unit
+        try:
+            width_mm = self.episode.print_choices.roll_width_mm(first)
+        except ValueError:  # as in a file edited by hand; there is no such sheet
+            return "roll"
+        return f"{round(width_mm / (10.0 if first == 'cm' else 25.4), 1):g}{first}"
+
+
+def orders_alone(episode: Episode) -> tuple[Order, ...]:
+    """An order for every printed file of the pack, the pattern's pages on either paper."""
+    rest = (Order(kind, episode) for kind in ALONE if kind != "pattern")
+    papers: tuple[Paper, ...] = ("a4", "letter")
+    return (*(Order("pattern", episode, pages=paper) for paper in papers), *rest)
 
 
 def state_of(episode: Episode) -> str:

@@ -28,6 +28,14 @@ CALLED: Final[Mapping[PrintedKind, str]] = {
     "all": "all files",
 }
 
+
+def called_as(order: Order) -> str:
+    """What the file is called in a sentence: the companion, the pattern on A4 pages."""
+    if order.kind == "pattern":
+        return f"the pattern on {'A4' if order.paper == 'a4' else 'Letter'} pages"
+    return CALLED[order.kind]
+
+
 # Texts that no sheet for viewers shows.
 _NOT_FOR_VIEWERS: Final = frozenset(
     {"shots", "looks", "place_changes", "shoot_days", "planned_days", "time_log", "earlier_times",
@@ -47,7 +55,7 @@ def print_it(report: Report, order: Order) -> Printed:
         )
         notes = (*notes, *made.notes, *_missing_letters(order))
         return Printed(zipped(made.files), (), tuple(dict.fromkeys(notes)), sheets)
-    called = CALLED[order.kind]
+    called = called_as(order)
     report(f"Working out what stands on {called}.")
     with _told(report, called):
         content = MAKERS[order.kind](order)

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field, replace
 from typing import Final
 
 from webapp.pages.page_images import PageSize
-from webapp.pages.print_orders import ALONE, Order
+from webapp.pages.print_orders import Order, orders_alone
 from webapp.remembered import Remembered
 
 KEPT_BYTES: Final = 64 * 1024**2
@@ -49,8 +49,7 @@ class PrintedFiles:
     def put(self, order: Order, printed: Printed) -> None:
         """Keep a file, and those in it that are ordered by themselves too."""
         sheets = dict(printed.sheets)
-        for kind in ALONE if sheets else ():
-            alone = Order(kind, order.episode)
+        for alone in orders_alone(order.episode) if sheets else ():
             for name, sheet in sheets.items():
                 if alone.is_file(name):
                     self.put(alone, sheet)

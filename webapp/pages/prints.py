@@ -14,11 +14,14 @@ from webapp.pages.forms import UNANSWERED, Answers
 from webapp.pages.page_images import ImageSize, PageSize, page_image
 from webapp.pages.places import address
 from webapp.pages.print_orders import Order, PrintedKind, attachment, state_of
-from webapp.pages.print_work import CALLED, print_it
+from webapp.pages.print_work import called_as, print_it
 from webapp.pages.printed_files import Printed, PrintedFile
 from webapp.pages.shell import House, InHouse, ToMend
+from webapp.plan.editions import edition_state
+from webapp.plan.edits import as_printed
 from webapp.plan.misleading import misleading_threads
 from webapp.plan.results import LooseThread, Plan
+from webapp.units import System, centimetres, inches
 
 router = APIRouter(prefix="/episodes/{episode_id}/prints")
 
@@ -26,6 +29,7 @@ _MISLEADS: Final = (
     "What is listed below would mislead whoever cuts by the sheet, so nothing was made. "
     "Mend it, or say that it is to be made all the same."
 )
+_TELL_EDITION: Final = ("companion", "pattern", "pattern-sheet", "all")
 _LONGEST_WAIT_S: Final = 60.0
 _FOR_GOOD: Final = "private, max-age=31536000, immutable"  # the address names the content
 
@@ -42,11 +46,12 @@ class Printing:
     misleading: tuple[ToMend, ...]  # what keeps it from being made without a further word
     state: str  # what such a word holds for
     look: int = 0
+    draft: str = ""  # Draft of edition 2: what the file says of its edition
 
     @property
     def called(self) -> str:
         """The companion, the call sheet …"""
-        return CALLED[self.order.kind]
+        return called_as(self.order)
 
     @property
     def is_current(self) -> bool:
@@ -101,10 +106,26 @@ class Printing:
         return f"{self.path}/{number}.png?size={size}&v={self.file.digest}"
 
     @property
+    def measured(self) -> str:
+        """How large a sheet for a print shop is, in both units; empty for pages at home."""
+        if self.file is None or self.file.order.kind != "pattern-sheet":
+            return ""
+        first = as_printed(self.file.order.episode).first_unit
+        return "; ".join(dict.fromkeys(_measured(page, first) for page in self.pages))
+
+    @property
     def weight(self) -> str:
         """How large the file is, in words."""
         bytes_ = len(self.file.printed.content) if self.file else 0
         return f"{bytes_ / 1e6:.1f} MB" if bytes_ >= 1e6 else f"{max(1, round(bytes_ / 1e3))} kB"
+
+
+def _measured(page: PageSize, first: System) -> str:
+    """Width and length in both units: 91.4 × 142 cm (36 × 55 7/8 in)."""
+    sides_mm = [side / 72.0 * 25.4 for side in page]
+    metric = " × ".join(centimetres(side, 0.1).removesuffix(" cm") for side in sides_mm) + " cm"
+    imperial = " × ".join(inches(side).removesuffix(" in") for side in sides_mm) + " in"
+    return f"{metric} ({imperial})" if first == "cm" else f"{imperial} ({metric})"
 
 
 def printing(house: House, order: Order, plan: Plan, look: int = 0) -> Printing:
@@ -115,9 +136,12 @@ def printing(house: House, order: Order, plan: Plan, look: int = 0) -> Printing:
     started = [copy(job) for job in house.jobs.beginning(_any_key(order))]
     going_on = next((job for job in started if job.is_going_on), None)
     failed = next((job for job in started if job.key == job_key(order)), None)
+    file = house.prints.newest(order)
+    is_current = file is not None and file.order.key == order.key
+    edition = edition_state(plan) if is_current and order.kind in _TELL_EDITION else None
     return Printing(
         order=order,
-        file=house.prints.newest(order),
+        file=file,
         job=going_on or (failed if failed and failed.state == "failed" else None),
         misleading=tuple(
             ToMend(thread.sentence, *address(plan, thread.place))
@@ -125,6 +149,7 @@ def printing(house: House, order: Order, plan: Plan, look: int = 0) -> Printing:
         ),
         state=state_of(order.episode),
         look=look,
+        draft=edition.called if edition is not None and edition.is_draft else "",
     )
 
 
