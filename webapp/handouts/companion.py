@@ -13,15 +13,21 @@ from webapp.build.work_time import Estimate, total
 from webapp.filming.figures import render
 from webapp.handouts.cautions import CAUTIONS, cautions_for
 from webapp.handouts.companion_cloth import cloth_to_buy, without_lay
+from webapp.handouts.companion_notions import notions_to_have
 from webapp.handouts.companion_other_cloths import other_cloths
 from webapp.handouts.companion_pieces import garment_sheets, laying, matching
-from webapp.handouts.companion_sizes import how_to_choose, is_printed, measures, size_tables
+from webapp.handouts.companion_sizes import (
+    how_to_choose,
+    is_printed,
+    measures,
+    size_tables,
+    sizes_printed,
+)
 from webapp.handouts.companion_view import (
     ChangedSince,
     ClothToBuy,
     Companion,
     EditionLine,
-    NotionToHave,
     StepRun,
     StepSheet,
     TimeToMake,
@@ -77,6 +83,7 @@ def companion_of(
         first_unit=episode.first_unit,
         size=episode.body.name,
         on_camera=edition.on_camera,
+        several_sizes=len(sizes_printed(plan)) > 1,
         misleading=tuple(one.sentence for one in misleading_threads(plan)),
         difficulty=difficulty_of(plan),
         times=tuple(_times(plan)),
@@ -87,10 +94,7 @@ def companion_of(
         finder=tuple(how_to_choose(plan)),
         cloths=cloths,
         other_cloths=tuple(other_cloths(plan)),
-        notions=tuple(
-            NotionToHave(each.notion.name, each.amount.plain, each.why.plain)
-            for each in plan.notions
-        ),
+        notions=tuple(notions_to_have(plan)),
         garments=tuple(garment_sheets(plan)),
         laying=(
             *laying(plan.pieces, [(cloth.name, cloth.laid) for cloth in cloths]),

@@ -180,8 +180,9 @@ class NotionToHave:
     """A notion."""
 
     name: Annotated[str, "what it is"]
-    amount: Annotated[str, "how much; may be empty"]
+    amount: Annotated[str, "how much in every size; may be empty"]
     why: Annotated[str, "what it is for; may be empty"]
+    by_size: Annotated[tuple[tuple[str, str], ...], "sizes and how much, where they differ"] = ()
 
 
 @dataclass(frozen=True)
@@ -302,6 +303,7 @@ class Companion:
     first_unit: Annotated[System, "the unit that stands first"]
     size: Annotated[str, "the size that the pieces are drawn for"]
     on_camera: Annotated[str, "the size that is worn in the video"]
+    several_sizes: Annotated[bool, "True when the tables hold more sizes than that drawn for"]
     misleading: Annotated[tuple[str, ...], "what is wrong and would mislead; then it is a draft"]
     difficulty: Annotated[Difficulty | None, "how hard it is and why; None without steps"]
     times: Annotated[tuple[TimeToMake, ...], "by garment, those whose time is known"]

@@ -13,6 +13,7 @@ from webapp.handouts.broken_lines import plain
 from webapp.handouts.cautions import cautions_for
 from webapp.handouts.companion import issue_of
 from webapp.handouts.companion_cloth import cloth_to_buy
+from webapp.handouts.companion_notions import notions_to_have
 from webapp.handouts.companion_sizes import size_tables
 from webapp.handouts.companion_view import ClothToBuy, OtherWidths, SizesToBuy, SizeTable
 from webapp.handouts.difficulty import difficulty_of
@@ -96,10 +97,9 @@ def _chapters(shown: Video) -> list[str]:
 
 def _materials(plan: Plan, first: System) -> list[str]:
     told = [line for lay in plan.lays for line in _cloth(cloth_to_buy(lay, plan), first)]
-    told += [
-        f"- {plain(each.notion.name)}{_after(': ', plain(each.amount.plain))}"
-        for each in plan.notions
-    ]
+    for each in notions_to_have(plan):
+        told.append(f"- {plain(each.name)}{_after(': ', plain(each.amount))}")
+        told += [f"  {plain(sizes)}: {plain(amount)}" for sizes, amount in each.by_size]
     return ["MATERIALS", *told] if told else []
 
 

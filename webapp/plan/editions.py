@@ -196,6 +196,7 @@ def changes_between(old: Edition, new: Edition) -> tuple[EditionChange, ...]:
     """
     old = _with_sizes_called(old, new)
     same_body = old.sizes[:1] == new.sizes[:1]
+    old, new = _as_far_told(old, new), _as_far_told(new, old)
     was, now = _table(old, same_body), _table(new, same_body)
     was = _called_anew(was, now)
     kinds = {figure.what: figure.kind for figure in (*old.figures, *new.figures)}
@@ -258,6 +259,18 @@ def _table(edition: Edition, with_body: bool) -> dict[_Key, Shown]:
             if shown.cm:
                 found[figure.what, size] = shown
     return found
+
+
+def _as_far_told(edition: Edition, other: Edition) -> Edition:
+    """The edition; what the other tells of the body on camera alone, of that alone too."""
+    alone = {figure.what for figure in other.figures if figure.by == "body"}
+    figures = (
+        one.model_copy(update={"by": "body", "cm": one.cm[:1], "inch": one.inch[:1]})
+        if one.by == "size" and one.what in alone
+        else one
+        for one in edition.figures
+    )
+    return edition.model_copy(update={"figures": tuple(figures)})
 
 
 def _sizes_of(figure: PrintedFigure, edition: Edition) -> Sequence[str]:

@@ -2,9 +2,9 @@
 
 The texts come from the functions that word the sheet, so that they are the same. What is told by
 size is told for every size, also how its pieces are cut: it makes no difference for which one the
-sheet is drawn. How much of the notions is wanted, what another cloth changes and how long the lay
-drawn is are told for the body on camera. Minutes are no figures of the garment, nor is a length
-that is typed out in a text: only live figures are.
+sheet is drawn. How much of a notion is wanted where all sizes take the same, what another cloth
+changes and how long the lay drawn is are told for the body on camera. Minutes are no figures of
+the garment, nor is a length that is typed out in a text: only live figures are.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
@@ -21,6 +21,7 @@ from webapp.draft.words import Sentence, Slot
 from webapp.filming.figures import quoted
 from webapp.plan.episode import PrintedFigure
 from webapp.plan.figures import as_written, lengths_of, own_first
+from webapp.plan.notions_by_size import amounts_together, notion_amounts
 from webapp.plan.printed_cloth import added_outside, cloth_figures
 from webapp.plan.results import Plan
 from webapp.plan.shown import (
@@ -78,14 +79,24 @@ def _all_told(plan: Plan, with_lays: bool) -> Iterator[Told]:
     texts = _Texts(plan)
     yield from _by_size(plan, texts)
     yield from cloth_figures(plan, with_lays=with_lays)
-    for each in plan.notions:
-        if each.amount.plain:
-            yield for_body(f"{each.notion.name}, how much", in_each(each.amount.plain))
+    yield from _notions(plan)
     for place, draft in enumerate(plan.drafts):
         drawn = [{p.name: p for p in size.drafts[place].pieces} for size in plan.sizes]
         for piece in draft.pieces:
             yield from _of_piece(piece, [pieces.get(piece.name) for pieces in drawn])
     yield from texts.live()
+
+
+def _notions(plan: Plan) -> Iterator[Told]:
+    """How much of each: for every size where the sheet tells it so."""
+    sizes = [size.body.name for size in plan.sizes]
+    for place, (each, amounts) in enumerate(zip(plan.notions, notion_amounts(plan), strict=True)):
+        what = f"{each.notion.name}, how much"
+        if len(amounts_together(plan, place, sizes)) > 1:
+            shown = [in_each(amounts[size]) if amounts[size] else None for size in sizes]
+            yield for_each(what, shown)
+        elif each.amount.plain:
+            yield for_body(what, in_each(each.amount.plain))
 
 
 def _by_size(plan: Plan, texts: "_Texts") -> Iterator[Told]:
