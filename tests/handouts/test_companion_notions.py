@@ -49,3 +49,13 @@ def test_an_edition_of_before_that_told_one_size_alone_stays_what_it_is() -> Non
     longer = changed(numbered, editions=(old,), notions=(changed(ELASTIC, length="hip"), PINS))
     (change,) = changes_since_last(evaluate(longer))
     assert (change.what, change.sizes) == ("Elastic, how much", ())
+
+
+def test_figures_of_one_size_say_so_at_their_head() -> None:
+    html = companion_html(PLAN)
+    words = "Figures here are for size Wren: the worksheet tells how to work out yours."
+    sections = [html.split(f'<section id="{place}">')[1] for place in ("pieces-1", "cutting")]
+    assert all(words in one.split("</header>")[0] for one in sections)
+    assert "Cutting list, size Wren" in html
+    alone = companion_html(evaluate(changed(PLAN.episode, sizes=())))
+    assert words not in alone and "size Wren" not in alone

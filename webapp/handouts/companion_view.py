@@ -322,6 +322,13 @@ class Companion:
     glossary: Annotated[tuple[Term, ...], "the words of the trade that the sheet uses"] = ()
 
     @property
+    def one_size(self) -> str:
+        """What stands above figures that are told for one of several sizes; else empty."""
+        if not self.several_sizes:
+            return ""
+        return f"Figures here are for size {self.size}: the worksheet tells how to work out yours."
+
+    @property
     def step_count(self) -> int:
         """How many steps there are, numbered from 1."""
         return sum(len(run.steps) for run in self.runs)
