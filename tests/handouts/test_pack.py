@@ -19,6 +19,7 @@ from webapp.errors import PdfToolsMissingError
 from webapp.filming.figures import single_unit_measurements
 from webapp.filming.shots import Shot
 from webapp.handouts import printing
+from webapp.handouts.file_names import slug
 from webapp.handouts.manifest import Made
 from webapp.handouts.pack import EXPORTS, Plans, exports_of, pack, pack_zip, zipped
 from webapp.plan.edits import changed
@@ -183,11 +184,13 @@ def test_the_zip_holds_the_files_of_the_folder_in_the_manifests_order(rendered: 
     with zipfile.ZipFile(io.BytesIO(content)) as archive:
         assert archive.testzip() is None
         entries = archive.infolist()
-        told = json.loads(archive.read("manifest.json"))
+        (folder,) = {name.partition("/")[0] for name in archive.namelist()}
+        assert folder == slug(laid())
+        told = json.loads(archive.read(f"{folder}/manifest.json"))
         for name in archive.namelist():  # made a second time, they are the same
-            assert archive.read(name) == (rendered / name).read_bytes()
+            assert archive.read(name) == (rendered / name.partition("/")[2]).read_bytes()
     assert [one.filename for one in entries] == (
-        [*(one["name"] for one in told["files"]), "manifest.json"]
+        [f"{folder}/{name}" for name in (*(one["name"] for one in told["files"]), "manifest.json")]
     )
     assert {one.date_time for one in entries} == {(1980, 1, 1, 0, 0, 0)}
     assert heard[0].endswith(": the companion")
@@ -200,9 +203,9 @@ def test_a_zip_is_the_same_wherever_and_whenever_it_is_made(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     files = (Made("a.txt", "A.", b"a"), Made("b.txt", "B.", b"b" * 999))
-    once = zipped(files)
+    once = zipped(files, "smock")
     monkeypatch.setattr(zipfile.sys, "platform", "win32")  # type: ignore[attr-defined]
-    assert zipped(files) == once
+    assert zipped(files, "smock") == once
 
 
 # --- Which plan a file is of -----------------------------------------------------------------

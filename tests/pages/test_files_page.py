@@ -38,7 +38,7 @@ def _pack_of_one(_: object, order: Order) -> Printed:
     made = Made("companion.pdf", "What viewers print.", leaves(1))
     sheet = Printed(made.content, (A4_PT,))
     notes = ("worksheet.pdf: Install Pango.",)
-    return Printed(zipped((made,)), (), notes, (("companion.pdf", sheet),))
+    return Printed(zipped((made,), "lighthouse-smock"), (), notes, (("companion.pdf", sheet),))
 
 
 def test_every_file_of_the_pack_is_listed_once(client: TestClient, files: str) -> None:
@@ -98,7 +98,7 @@ def test_everything_comes_as_one_zip_and_what_was_not_made_is_told(
     answer = client.get(view.printing.path)
     assert answer.headers["content-type"] == "application/zip"
     assert 'filename="lighthouse-smock-all-files.zip"' in answer.headers["content-disposition"]
-    packed = zipfile.ZipFile(io.BytesIO(answer.content)).read("companion.pdf")
+    packed = zipfile.ZipFile(io.BytesIO(answer.content)).read("lighthouse-smock/companion.pdf")
     assert _rows(view)["companion.pdf"].is_made
     assert client.get(f"{files}/companion.pdf").content == packed
     on_its_page = client.get(files.replace("/files", "/companion")).text

@@ -25,6 +25,7 @@ from webapp.handouts.chapters_vtt import chapters_vtt
 from webapp.handouts.companion import companion_pdf
 from webapp.handouts.description import LONGEST, description_txt, why_no_chapters
 from webapp.handouts.dxf import pieces_dxf
+from webapp.handouts.file_names import slug
 from webapp.handouts.manifest import MANIFEST, Made, NotMade, manifest
 from webapp.handouts.pattern_sheets import pattern_pdf
 from webapp.handouts.printing import PaperName
@@ -361,15 +362,18 @@ def write_pack(episode: Episode, folder: Path, report: Report | None = None) -> 
 
 def pack_zip(episode: Episode, report: Report | None = None) -> bytes:
     """Every file of the episode as one zip, the same bytes for the same episode; see `pack`."""
-    return zipped(pack(episode, report).files)
+    return zipped(pack(episode, report).files, slug(episode))
 
 
-def zipped(files: tuple[Made, ...]) -> bytes:
-    """The files in their order, as if made at one and the same time on one and the same system."""
+def zipped(files: tuple[Made, ...], folder: str) -> bytes:
+    """The files in their order, in a folder of that name.
+
+    As if made at one and the same time on one and the same system.
+    """
     content = io.BytesIO()
     with zipfile.ZipFile(content, "w") as archive:
         for file in files:
-            entry = zipfile.ZipInfo(file.name, _THEN)
+            entry = zipfile.ZipInfo(f"{folder}/{file.name}", _THEN)
             entry.compress_type = zipfile.ZIP_DEFLATED
             entry.create_system = 3  # Unix, wherever it is made
             entry.external_attr = 0o644 << 16

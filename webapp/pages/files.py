@@ -164,8 +164,9 @@ def _order(plans: Plans, name: str) -> Order:
 
 
 def _entries(file: PrintedFile) -> dict[str, bytes]:
+    """What is in the folder of a zip, by name."""
     with zipfile.ZipFile(io.BytesIO(file.printed.content)) as archive:
-        return {name: archive.read(name) for name in archive.namelist()}
+        return {name.rpartition("/")[2]: archive.read(name) for name in archive.namelist()}
 
 
 def _shown_texts(plans: Plans) -> Mapping[str, str]:

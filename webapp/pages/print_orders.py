@@ -1,7 +1,6 @@
 """What can be printed: an order says which file, of which episode, with what was chosen for it."""
 
 import hashlib
-import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
@@ -9,6 +8,7 @@ from functools import cached_property
 from typing import Final, Literal
 from urllib.parse import quote
 
+from webapp.handouts.file_names import slug, slugged
 from webapp.plan.edits import as_printed
 from webapp.plan.episode import Episode
 from webapp.plan.print_choices import Paper
@@ -37,7 +37,6 @@ _OF_HERS: Final[frozenset[PrintedKind]] = frozenset({"call-sheet", "shopping-lis
 # Of the episode, what no sheet shows but those that tell what is bought.
 _SHOWN_NOWHERE: Final = frozenset({"print_choices", "timer"})
 _BOUGHT_TOLD: Final[frozenset[PrintedKind]] = frozenset({"shopping-list", "all"})
-_LONGEST_TITLE: Final = 60  # in a file's name
 
 
 @dataclass(frozen=True)
@@ -93,8 +92,8 @@ class Order:
     def file_name(self) -> str:
         """What the file is called when it is taken out: `lighthouse-smock-companion-a4.pdf`."""
         if self.kind == "all":
-            return f"{_slug(self.episode)}-all-files.zip"
-        parts = [_slug(self.episode), self.kind, *self._particulars()]
+            return f"{slug(self.episode)}-all-files.zip"
+        parts = [slug(self.episode), self.kind, *self._particulars()]
         return "-".join(parts) + ".pdf"
 
     def is_file(self, name: str) -> bool:
@@ -106,13 +105,13 @@ class Order:
     def _particulars(self) -> list[str]:
         choices = self.episode.print_choices
         if self.kind == "worksheet":
-            return [_slugged(self.size) or "size" if self.size else "blank", self.paper]
+            return [slugged(self.size) or "size" if self.size else "blank", self.paper]
         if self.kind in _OF_HERS:
             return [self.day.isoformat(), self.paper] if self.day else [self.paper]
         size = choices.drawn_for
         if self.kind != "companion" and choices.nested:
             size = "all sizes"
-        parts = [_slugged(size)] if _slugged(size) else []
+        parts = [slugged(size)] if slugged(size) else []
         return [*parts, self._roll if self.kind == "pattern-sheet" else self.paper]
 
     @property
@@ -146,7 +145,7 @@ def state_of(episode: Episode) -> str:
 
 def named(episode: Episode, rest: str) -> str:
     """The name of another file of the episode: `lighthouse-smock-captions.vtt`."""
-    return f"{_slug(episode)}-{rest}"
+    return f"{slug(episode)}-{rest}"
 
 
 def attachment(name: str) -> dict[str, str]:
@@ -157,15 +156,3 @@ def attachment(name: str) -> dict[str, str]:
     if plain != name:
         told += f"; filename*=UTF-8''{quote(name, safe='')}"
     return {"content-disposition": told}
-
-
-def _slug(episode: Episode) -> str:
-    """The episode's title as it can stand in a file's name; its id when nothing is left of it."""
-    words = _slugged(episode.title)
-    return words.removeprefix("the-") or episode.id
-
-
-def _slugged(text: str) -> str:
-    """Letters, with their marks, and digits of any script, joined by hyphens."""
-    spaced = "".join(c if unicodedata.category(c)[0] in "LMN" else " " for c in text.lower())
-    return "-".join(spaced.split())[:_LONGEST_TITLE].strip("-")

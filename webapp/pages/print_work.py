@@ -7,6 +7,7 @@ from typing import Final
 
 from webapp.errors import RecipeError
 from webapp.handouts.call_sheet import call_sheet_pdf
+from webapp.handouts.file_names import slug
 from webapp.handouts.pack import EXPORTS, Plans, pack, zipped
 from webapp.handouts.printing import missing_letters
 from webapp.handouts.shopping import shopping_pdf
@@ -54,7 +55,9 @@ def print_it(report: Report, order: Order) -> Printed:
             if file.name.endswith(".pdf")
         )
         notes = (*notes, *made.notes, *_missing_letters(order))
-        return Printed(zipped(made.files), (), tuple(dict.fromkeys(notes)), sheets)
+        return Printed(
+            zipped(made.files, slug(order.episode)), (), tuple(dict.fromkeys(notes)), sheets
+        )
     called = called_as(order)
     report(f"Working out what stands on {called}.")
     with _told(report, called):
