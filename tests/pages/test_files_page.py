@@ -14,7 +14,8 @@ from webapp.pages.files import MADE_ON, FileRow, FilesView
 from webapp.pages.print_orders import Order
 from webapp.pages.printed_files import Printed
 from webapp.pages.shell import House
-from webapp.plan.edits import changed
+from webapp.plan.edits import changed, with_step
+from webapp.plan.episode import Episode
 
 
 @pytest.fixture
@@ -30,6 +31,12 @@ def _view(client: TestClient, address: str) -> FilesView:
 
 def _rows(view: FilesView) -> dict[str, FileRow]:
     return {row.name: row for _, _, rows in view.groups for row in rows}
+
+
+def _quotes_nothing(episode: Episode) -> Episode:
+    """A step that quotes a figure there is none of."""
+    step = episode.garments[0].steps[0]
+    return with_step(episode, step.id, lambda one: changed(one, words="Cut along {Nobody.hem}."))
 
 
 def _pack_of_one(_: object, order: Order) -> Printed:
@@ -112,6 +119,24 @@ def test_a_sheet_printed_on_its_own_page_is_taken_out_here_too(
     house.prints.put(Order("companion", house.store.get(smock)), Printed(sheet, (A4_PT,) * 2))
     assert _rows(_view(client, files))["companion.pdf"].is_made
     assert client.get(f"{files}/companion.pdf").content == sheet
+
+
+@pytest.mark.parametrize("name", ["pieces.svg", "pieces.dxf", "lay.svg", "description.txt"])
+def test_what_would_mislead_is_taken_out_only_after_a_word(
+    client: TestClient, files: str, smock: str, house: House, name: str
+) -> None:
+    assert not _rows(_view(client, files))[name].misleads
+    house.store.change(smock, "a figure there is none of", _quotes_nothing)
+    row = _rows(_view(client, files))[name]
+    assert row.misleads
+    refused = client.get(f"{files}/{name}")
+    assert (refused.status_code, refused.headers["location"]) == (303, f"{files}#{row.id}")
+    word = f"{files}/{name}?confirmed={_view(client, files).printing.state}"
+    assert f'href="{word}">Download all the same' in client.get(files).text
+    assert client.get(word).status_code == 200
+    assert client.get(f"{files}/captions.vtt").status_code == 200
+    house.store.change(smock, "title", lambda e: changed(e, title="Another"))
+    assert client.get(word).status_code == 303
 
 
 @pytest.mark.parametrize("name", ["nothing.txt", "%2e%2e%2fplan.json", "🧵"])

@@ -5,9 +5,9 @@ import zipfile
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import Final
+from typing import Annotated, Final
 
-from fastapi import APIRouter, Request, Response
+from fastapi import APIRouter, Query, Request, Response
 from fastapi.responses import RedirectResponse
 
 from webapp.errors import NotThereError
@@ -16,10 +16,14 @@ from webapp.pages.forms import UNANSWERED, Answers, status_of
 from webapp.pages.print_orders import Order, attachment, named, orders_alone
 from webapp.pages.printed_files import PrintedFile
 from webapp.pages.prints import Printing, begin, order_of, printing, stop
+from webapp.pages.prints import confirmed as is_confirmed
 from webapp.pages.shell import House, InHouse, Sent, answered
+from webapp.plan.misleading import misleading_threads
 from webapp.remembered import Remembered
 
 router = APIRouter(prefix="/episodes/{episode_id}/files")
+
+Confirmed = Annotated[str, Query(max_length=80)]
 
 _TYPES: Final = {
     "pdf": "application/pdf",
@@ -32,6 +36,7 @@ _TYPES: Final = {
     "json": "application/json",
 }
 _TEXTS: Final = ("txt", "csv", "vtt", "ics")  # shown in place, to be copied
+_CUT_BY: Final = ("pieces.", "lay", "description.")  # asked for twice when they would mislead
 _COLUMN_SIGN: Final = "\ufeff"  # of a table for spreadsheets; nothing to read
 
 # What each group is for, and its files; one that is listed nowhere comes with the last.
@@ -83,12 +88,13 @@ class FileRow:
     text: str | None = None  # shown in place
     made_on: str = ""  # the page that makes it; empty for one that is there at once
     is_made: bool = True
+    misleads: bool = False  # whoever cuts or buys by it
     empty: tuple[str, str, str] | None = None  # why there is none, the page to mend it, the words
 
     @property
     def id(self) -> str:
         """Its id on the page."""
-        return "file-" + self.name.replace(".", "-")
+        return _id(self.name)
 
 
 @dataclass(frozen=True)
@@ -123,7 +129,7 @@ def stop_packing(request: Request, episode_id: str, house: InHouse) -> Response:
 
 
 @router.get("/{name}")
-def download(episode_id: str, name: str, house: InHouse) -> Response:
+def download(episode_id: str, name: str, house: InHouse, confirmed: Confirmed = "") -> Response:
     plans = _plans(house, episode_id)
     export = dict(exports_of(plans)).get(name)
     if export is None:
@@ -133,11 +139,19 @@ def download(episode_id: str, name: str, house: InHouse) -> Response:
         if content is None:
             return RedirectResponse(f"/episodes/{episode_id}/{MADE_ON[name]}", status_code=303)
         file_name = _order(plans, name).file_name
+    elif name.startswith(_CUT_BY) and not is_confirmed(
+        house, order_of(house, episode_id, "all"), {"confirmed": confirmed}
+    ):
+        return RedirectResponse(f"/episodes/{episode_id}/files#{_id(name)}", status_code=303)
     else:
         content, file_name = export.make(plans), named(plans.filmed.episode, name)
     if content is None:
         raise NotThereError(f"There is nothing to put in {name} yet.")
     return Response(content, media_type=_type(name), headers=attachment(file_name))
+
+
+def _id(name: str) -> str:
+    return "file-" + name.replace(".", "-")
 
 
 def _type(name: str) -> str:
@@ -204,7 +218,8 @@ def _row(house: House, plans: Plans, name: str, export: Export, text: str | None
         why = _EMPTY.get(name, _NO_PIECES)
         return None if name.startswith("extra-") else replace(row, empty=why)
     if not name.endswith(".pdf"):
-        return row
+        misleads = name.startswith(_CUT_BY) and bool(misleading_threads(plans.printed))
+        return replace(row, misleads=misleads)
     is_made = _printed(house, plans, name) is not None
     return replace(row, made_on=MADE_ON[name], is_made=is_made)
 

@@ -1,5 +1,6 @@
 """Printed files: ordered, made in a process of their own, looked at page by page, taken out."""
 
+from collections.abc import Mapping
 from copy import copy
 from dataclasses import dataclass
 from typing import Annotated, Any, Final
@@ -208,7 +209,7 @@ def stop(house: House, order: Order) -> None:
         house.jobs.cancel(job.key)
 
 
-def confirmed(house: House, order: Order, sent: FormData) -> bool:
+def confirmed(house: House, order: Order, sent: Mapping[str, Any]) -> bool:
     """True when nothing misleads, or she said of this very state that it is to be made."""
     state = state_of(order.episode)
     return sent.get("confirmed") == state or not _misleading(house, order)
