@@ -239,7 +239,7 @@ def test_what_to_know_is_told_and_every_length_in_both_units(paper: Paper, edges
     pages = plumbed(paper, edges)
     first, every = text_of(pages[0]), text_of(*pages)
     for words in ("Print at 100 %", "5 cm (1 31/32 in)", "5.08 cm (2 in)", "Bib", "size Wren",
-                  "Draft of edition 1", "Front", "Cut 1 on the fold", "Blades"):  # fmt: skip
+                  "Draft of edition 1", "Front", "Cut 1, turned over", "Blades"):  # fmt: skip
         assert words.replace(" ", "") in first.replace(" ", ""), words
     for words in ("hem 3 cm (1 3/16 in) and 1 cm (3/8 in) turned in", "Strap", "Loop",
                   "Cut 2, a left and a right", "pocket"):  # fmt: skip
@@ -249,7 +249,7 @@ def test_what_to_know_is_told_and_every_length_in_both_units(paper: Paper, edges
 
 def test_each_page_says_which_it_is_and_which_piece_is_on_it() -> None:
     pages = list(tiles(plumbed("a4")))
-    assert f"{len(pages)} pages after this one" in plumbed("a4")[0]["text"]
+    assert f"The pattern is on {len(pages)} pages, A1 to" in plumbed("a4")[0]["text"]
     for number, (label, page) in enumerate(pages, start=1):
         assert f"{label} · page {number} of {len(pages)} · Bib · size Wren" in page["text"]
         assert any(name in page["text"] for name in ("Front", "Strap", "Loop"))

@@ -15,7 +15,6 @@ import shapely
 from webapp.draft.allowances import NONE
 from webapp.draft.mark_lines import grouped
 from webapp.draft.markings import MarkedLine
-from webapp.draft.marks import cut_words
 from webapp.draft.outline import Edge, Point
 from webapp.draft.recipe import FINISHES
 from webapp.draft.results import Piece
@@ -52,15 +51,14 @@ def name_block(nest: Nest, sizes: str, cloth: str) -> Text:
     """A piece's name, how it is cut, and in which size, one below the other."""
     piece = nest.piece
     name = wrapped(piece.name, _NAME_EM, 4)
-    cut = cut_words(piece)
-    told = [cut[:1].upper() + cut[1:], sizes, *([f"from {cloth}"] if cloth else [])]
+    told = [nest.cut_words, sizes, *([f"from {cloth}"] if cloth else [])]
     rest = [line for one in (*told, nest.garment) for line in wrapped(one, 1.3 * _NAME_EM, 3)]
     return Text((*name, *rest), NAME_EMS[0], "name", lead=len(name))
 
 
 def name_line(nest: Nest, sizes: str) -> Text:
     """The same in one line, for a narrow piece."""
-    line = f"{nest.piece.name} · {cut_words(nest.piece)} · {sizes}"
+    line = f"{nest.piece.name} · {nest.cut_words} · {sizes}"
     return Text(wrapped(line, 90.0, 1), _SMALL_EMS[0], "plain")
 
 
@@ -137,7 +135,8 @@ class Letterer:
             corners = [tip + deep * inwards for tip in tips]
             bracket = shapely.LineString([tips[0], corners[0], corners[1], tips[1]])
             angle = readable(math.degrees(math.atan2(way[1], way[0])))
-            text = Text(("place on the fold",), _SMALL_EMS[0], "fold")
+            words = "turn over along this line" if self.nest.turned_over else "place on the fold"
+            text = Text((words,), _SMALL_EMS[0], "fold")
             x, y = middle + (deep - LINE * text.em * 0.6) * inwards
             if not self.ink.free(np.array([bracket], dtype=object))[0] and not self._touches(
                 bracket

@@ -1,15 +1,18 @@
 """The drawings of a pattern's first sheet: test squares, a key of the lines, a map of the pages."""
 
-from collections.abc import Iterable
-from typing import Final
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from typing import Annotated, Final
 from xml.etree.ElementTree import Element
 
+import numpy as np
 import shapely
 from markupsafe import Markup
 
 from webapp.draft import svg
 from webapp.draft.outline import Point
 from webapp.handouts.drawings import INK
+from webapp.handouts.pattern_ink import rectangles, wide
 from webapp.handouts.pattern_pages import draw_line, root_of, scissors
 from webapp.handouts.pattern_pieces import Style
 from webapp.handouts.pattern_tiles import Layout
@@ -18,6 +21,29 @@ SQUARES_MM: Final = (50.0, 50.8)  # 5 cm and 2 in (1 in = 25.4 mm: agreement of 
 _SQUARE_LINE: Final = 0.2
 _STITCH: Final = "#93331f"
 _MAP_LINE, _MAP_TEXT = 0.18, 3.0
+_NAME_EMS: Final = (2.5, 2.1, 1.75)  # mm; of the names on the map
+_NAME_LETTERS: Final = 24
+_NARROWER: Final = 0.88  # small letters than `wide` takes them to be
+_DOWN: Final = (
+    0.5,
+    0.62,
+    0.8,
+    0.56,
+    0.44,
+    0.38,
+    0.3,
+    0.25,
+    0.7,
+    0.75,
+)  # shares of a part's height that a name is tried at
+
+
+@dataclass(frozen=True)
+class MapName:
+    """A piece's name on the map."""
+
+    name: Annotated[str, "the piece"]
+    style: Annotated[str, "where it stands, as CSS"]
 
 
 def squares() -> Markup:
@@ -80,10 +106,14 @@ def map_drawing(layout: Layout, widest: float, tallest: float) -> tuple[Markup, 
     rims = shapely.union_all([shapely.boundary(tile.cell) for tile in layout.tiles])
     seams = shapely.union_all([line for _, _, line in layout.edges])
     _map_lines(root, shapely.difference(rims, seams), on_map, stroke_width=2 * _MAP_LINE)
-    for area in (placed.covered for placed in layout.placed):
-        for ring in shapely.get_parts(area):
+    for placed in layout.placed:
+        for ring in shapely.get_parts(placed.covered):
             d = svg.through(on_map(ring.exterior.coords), closed=True)
-            svg.add(root, "path", d=d, fill="#dfe5e4", stroke=INK, stroke_width=_MAP_LINE)
+            svg.add(root, "path", d=d, fill="#dfe5e4", stroke="none")
+        outlines = [placed.on_canvas(line.cut.exterior) for line in placed.nest.lines]
+        d = " ".join(svg.through(on_map(ring.coords), closed=True) for ring in outlines)
+        fine = _MAP_LINE if len(outlines) == 1 else _MAP_LINE / 2
+        svg.add(root, "path", d=d, fill="none", stroke=INK, stroke_width=fine)
     dashes = {"stroke_dasharray": "1 0.7", "stroke": _STITCH}
     _map_lines(root, seams, on_map, stroke_width=2 * _MAP_LINE, **dashes)
     em = min(_MAP_TEXT, 0.3 * wide * scale)
@@ -101,3 +131,60 @@ def _map_lines(root: Element, lines: shapely.Geometry, on_map: object, **look: s
     if parts:
         d = " ".join(svg.through(on_map(part.coords)) for part in parts)  # type: ignore[operator]
         svg.add(root, "path", d=d, **({"fill": "none", "stroke": INK} | look))
+
+
+def map_names(layout: Layout, scale: float) -> Iterator[MapName]:
+    """Each inside its piece, level or upright, on no page's label and on no other name.
+
+    One that no letters are small enough for stands over the piece's edge.
+    """
+    x0, y0 = min(tile.left for tile in layout.tiles), min(tile.top for tile in layout.tiles)
+    right = (max(tile.left + tile.width for tile in layout.tiles) - x0) * scale
+    em = _MAP_TEXT
+    taken = [
+        shapely.box(x, y + 0.2 * em, x + 0.6 * em * len(tile.label) + 0.4, y + 1.1 * em)
+        for tile in layout.tiles
+        for x, y in [((tile.left - x0) * scale, (tile.top - y0) * scale)]
+    ]
+    for placed in layout.placed:
+        name = placed.nest.piece.name
+        name = name if len(name) <= _NAME_LETTERS else f"{name[: _NAME_LETTERS - 1]}…"
+        shape = shapely.transform(placed.covered, lambda points: (points - (x0, y0)) * scale)
+        centres = np.array(list(_name_places(layout, placed.covered))) - (x0, y0)
+        tries = [(size, upright) for size in _NAME_EMS for upright in (False, True)]
+        found: tuple[shapely.Polygon, float, bool] | None = None
+        spare: tuple[shapely.Polygon, float, bool] | None = None
+        for size, upright in tries:
+            across = (_NARROWER * wide(name) * size, 1.2 * size)
+            boxes = rectangles(centres * scale, across[::-1] if upright else across, 0.0)
+            free = ~shapely.intersects(boxes[:, None], np.array(taken)[None, :]).any(axis=1)
+            inside = free & shapely.covers(shape, boxes)
+            if inside.any():
+                found = boxes[int(inside.argmax())], size, upright
+                break
+            spare = spare or (boxes[int(free.argmax())], size, upright)
+        box, size, upright = found or spare  # type: ignore[misc]
+        taken.append(box)
+        yield MapName(name, _name_style(box, wide(name) * size, size, right, upright=upright))
+
+
+def _name_places(layout: Layout, covered: shapely.Geometry) -> Iterator[Point]:
+    """The middle of the piece, then places on the pages that have most of it."""
+    parts = [covered.intersection(tile.cell) for tile in layout.tiles]
+    largest = sorted(parts, key=lambda one: -round(float(one.area)))[:6]
+    for part in (covered, *largest):
+        if not part.is_empty:
+            left, top, right, bottom = part.bounds
+            for share in _DOWN:
+                yield (left + right) / 2, top + share * (bottom - top)
+
+
+def _name_style(
+    box: shapely.Polygon, width: float, em: float, right: float, *, upright: bool
+) -> str:
+    """Where a name stands, as CSS; on the map's own origin, half a millimetre inside its rim."""
+    x, y = (box.bounds[0] + box.bounds[2]) / 2, (box.bounds[1] + box.bounds[3]) / 2
+    left = x - width / 2 if upright else max(0.0, min(x - width / 2, right - width))
+    style = f"left:{left + 0.5:.2f}mm;top:{y - 0.6 * em + 0.5:.2f}mm;width:{width:.2f}mm"
+    style += f";font-size:{em:.2f}mm"
+    return style + ";transform:rotate(-90deg)" * upright

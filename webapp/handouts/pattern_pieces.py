@@ -14,6 +14,7 @@ import shapely
 from webapp.draft.allowances import NONE
 from webapp.draft.mark_lines import TRUE_TO_SCALE, hole_cross, notch_ticks
 from webapp.draft.markings import DrillHole, MarkedLine, Notch
+from webapp.draft.marks import cut_words
 from webapp.draft.nested import DASHES
 from webapp.draft.outline import Point, open_at_fold
 from webapp.draft.results import Piece
@@ -80,11 +81,20 @@ class Nest:
     garment: str
     lines: tuple[SizeLine, ...]  # the smallest first
     nested: bool = False  # True where the pattern has several sizes, also if this piece is alike
+    turned_over: bool = False  # a half that the lay has no fold for: it is chalked around twice
 
     @property
     def piece(self) -> Piece:
         """What its words are told of: the piece in the smallest size."""
         return self.lines[0].piece
+
+    @property
+    def cut_words(self) -> str:
+        """How it is cut: Cut 1 on the fold."""
+        words = cut_words(self.piece)
+        if self.turned_over:
+            words = words.replace(" on the fold", ", turned over for its other half")
+        return words[:1].upper() + words[1:]
 
     @property
     def sizes(self) -> tuple[str, ...]:
@@ -137,6 +147,13 @@ def nests_of(plan: Plan) -> tuple[tuple[str, ...], tuple[Nest, ...]]:
     """The names of the sizes that are printed, and every piece in them."""
     drafted = _by_size(plan)
     names = tuple(drafted)
+    opened = {
+        piece.name
+        for lay in plan.lays
+        if lay.as_cut
+        for piece in lay.pieces
+        if piece.on_fold and not lay.as_cut.on_fold(piece)
+    }
     nests = []
     for garment, piece in _piece_names(drafted):
         drawn = [
@@ -145,7 +162,8 @@ def nests_of(plan: Plan) -> tuple[tuple[str, ...], tuple[Nest, ...]]:
             for own, found in drafted[name]
             if own == garment and found.name == piece
         ]
-        nests.append(Nest(garment, _set_together(_alike(drawn, len(names))), len(names) > 1))
+        lines = _set_together(_alike(drawn, len(names)))
+        nests.append(Nest(garment, lines, len(names) > 1, piece in opened))
     return names, tuple(nests)
 
 

@@ -12,16 +12,23 @@ from typing import Annotated, Final
 import shapely
 from markupsafe import Markup, escape
 
-from webapp.draft.markings import DrillHole, MarkedLine, Notch
 from webapp.draft.results import Piece
 from webapp.handouts.cautions import CAUTIONS, CautionText
 from webapp.handouts.companion import issue_of
-from webapp.handouts.companion_pieces import cutting_line
+from webapp.handouts.pattern_first import (
+    BodyTable,
+    KeyLine,
+    body_table,
+    key_of,
+    sizes_above,
+    sizes_in_brief,
+    sizes_in_words,
+)
 from webapp.handouts.pattern_ink import wide, wrapped
 from webapp.handouts.pattern_lettering import added_words
-from webapp.handouts.pattern_map import map_drawing, sample, squares
+from webapp.handouts.pattern_map import MapName, map_drawing, map_names, squares
 from webapp.handouts.pattern_pages import Page, pages_of, tile_tags
-from webapp.handouts.pattern_pieces import Nest, Style, nests_of
+from webapp.handouts.pattern_pieces import Nest, nests_of
 from webapp.handouts.pattern_tiles import (
     Layout,
     PatternPaper,
@@ -39,6 +46,9 @@ from webapp.plan.results import Plan
 from webapp.units import System, centimetres, inches
 
 _MAP_MM: Final = (92.0, 104.0)
+_LEAST_MAP_MM: Final = 55.0
+_TABLE_LINE_MM: Final = 5.0
+_SIZES_ON_PIECES: Final = 40  # letters
 _PANEL_MM: Final = (262.0, 91.0)  # its width; the height of the squares, headings and gaps
 _PANEL_EM: Final = 70.0
 _PANEL_WHAT_EM: Final = 30.0  # what stands around the sizes
@@ -50,23 +60,12 @@ _PANEL_COLUMN_EM: Final = 32.0
 _LIST_LINE_MM: Final = 4.8
 _KEY_LINE: Final = 1.15  # of those
 _TITLE_LINE_MM: Final = 8.0
-_KEY_EM: Final = 19.0
-_NO_END: Final = 99
 _NAMED: Final = 8  # pieces listed in one sentence
 _MOST_PAGES: Final = 300  # more than anyone joins; a large sheet is the way then
 _FRACTION: Final = re.compile(r"\d+/\d+")
 _SIMPLE: Final = re.compile(r"(?<!\d )\b([\d./]+) (cm|in)\b")
 _MIXED: Final = re.compile(r"\d+ <span[^>]*>\d+/\d+</span>[ \u00a0]in\b")
-_MAP_EM: Final = 2.5  # mm; of the names on the map, as in pattern.css
 _HEAD_EM: Final = 44.0  # the widest line above a page, without its label and number
-
-
-@dataclass(frozen=True)
-class KeyLine:
-    """A kind of line, drawn and told."""
-
-    drawing: Annotated[Markup, "a sample as SVG"]
-    words: Annotated[str, "what it is for"]
 
 
 @dataclass(frozen=True)
@@ -78,14 +77,6 @@ class PieceRow:
     cloth: Annotated[str, "the cloth it is cut from; empty when there is only one"]
     pages: Annotated[str, "the labels of the pages it lies on"]
     added: Annotated[tuple[tuple[Markup, str], ...], "what is added, and outside which edges"]
-
-
-@dataclass(frozen=True)
-class MapName:
-    """A piece's name on the map."""
-
-    name: Annotated[str, "the piece"]
-    style: Annotated[str, "where it stands, as CSS"]
 
 
 @dataclass(frozen=True)
@@ -104,6 +95,7 @@ class Pattern:
     first_unit: Annotated[System, "the unit that stands first"]
     sizes: Annotated[str, "the sizes it is drawn in, in words"]
     nested: Annotated[bool, "True with several sizes over each other"]
+    bodies: Annotated[BodyTable | None, "the body measures by size, where there is room for them"]
     squares: Annotated[Markup, "the test squares as SVG"]
     square_words: Annotated[tuple[str, str], "the side of each, in both units"]
     map: Annotated[Markup, "the pages and the pieces on them as SVG"]
@@ -147,15 +139,17 @@ def pattern_of(
     choices = episode.print_choices
     misleads = bool(misleading_threads(plan))
     cloths = len({nest.piece.cloth for nest in nests}) > 1
-    sizes = _sizes_in_words(names)
+    sizes = sizes_in_words(names)
+    on_pieces = sizes if len(sizes) <= _SIZES_ON_PIECES else sizes_in_brief(names)
+    bodies = None if paper == "sheet" else body_table(plan, names)
     large = paper == "sheet"
     form = format_of(paper, choices.edges, choices.roll_width_mm(first) if large else 0.0)
-    tags = tags_of(nests, _short(sizes, 40), cloths)
+    tags = tags_of(nests, _short(on_pieces, _SIZES_ON_PIECES), cloths)
     panel = _PANEL_MM[0], _panel_height(plan, sizes, nests, names)
     layout = lay_out_sheet(nests, tags, form, panel) if large else lay_out(nests, tags, form)
     too_many = not large and len(layout.tiles) > _MOST_PAGES
     panel_css, panel_on = _panel_place(layout)
-    map_, scale = map_drawing(layout, *_MAP_MM)
+    map_, scale = map_drawing(layout, _MAP_MM[0], _map_height(bodies))
     return Pattern(
         paper=paper,
         page_css="" if large else f"{form.width:g}mm {form.height:g}mm",
@@ -163,19 +157,22 @@ def pattern_of(
         channel=episode.channel,
         issue=issue_of(plan),
         title=episode.title,
-        head=_head(episode.title, sizes, draft=misleads),
+        head=_head(episode.title, sizes_above(names), draft=misleads),
         edition=(edition or edition_state(plan)).told,
         misleads=misleads,
         first_unit=first,
         sizes=sizes,
         nested=len(names) > 1,
+        bodies=bodies,
         squares=squares(),
         square_words=_square_words(first),
         map=map_,
-        map_names=tuple(_map_names(layout, scale)),
-        key=tuple(_key(names, nests, bool(layout.edges))),
+        map_names=tuple(map_names(layout, scale)),
+        key=tuple(key_of(names, nests, bool(layout.edges))),
         pieces=tuple(_rows(layout, cloths, first)),
-        pages=() if too_many else tuple(_drawn(plan, layout, _short(sizes, 40), cloths)),
+        pages=()
+        if too_many
+        else tuple(_drawn(plan, layout, _short(on_pieces, _SIZES_ON_PIECES), cloths)),
         panel=panel_css,
         panel_on=panel_on,
         told=tuple(_too_many(layout) if too_many else _told(layout) if large else ()),
@@ -199,6 +196,12 @@ def _too_many(layout: Layout) -> Iterator[str]:
     )
 
 
+def _map_height(bodies: BodyTable | None) -> float:
+    """How tall the map may be, mm, with a narrow table below it."""
+    below = _TABLE_LINE_MM * (len(bodies.rows) + 3) if bodies and bodies.is_narrow else 0.0
+    return max(_MAP_MM[1] - below, _LEAST_MAP_MM)
+
+
 def _panel_height(plan: Plan, sizes: str, nests: Sequence[Nest], names: Sequence[str]) -> float:
     """Room for all that the title block holds, mm; rather too much than too little."""
     episode, pieces = plan.episode, [nest.piece for nest in nests]
@@ -210,9 +213,9 @@ def _panel_height(plan: Plan, sizes: str, nests: Sequence[Nest], names: Sequence
     # At worst every piece is turned, and told so beside the squares, which are eight lines high.
     turned = _lines("".join(piece.name for piece in pieces[:_NAMED]), _PANEL_TOLD_EM) + 2
     check = max(0, turned + _PANEL_TOLD_LINES - _PANEL_SQUARE_LINES)
-    key = [len(line.words.split("\n")) for line in _key(names, nests, joined=False)]
-    rows = sum(max(key[at : at + 2]) for at in range(0, len(key), 2)) + (len(names) > 1)
-    words = (f"{piece.name}: {cutting_line(piece)}, from {piece.cloth}" for piece in pieces)
+    key = [len(line.words.split("\n")) for line in key_of(names, nests, joined=False)]
+    rows = sum(max(key[at : at + 2]) for at in range(0, len(key), 2)) + 3 * (len(names) > 1)
+    words = (f"{nest.piece.name}: {nest.cut_words}, from {nest.piece.cloth}" for nest in nests)
     listed = [_lines(one, _PANEL_COLUMN_EM) for one in words]
     lines = head + check + rows * _KEY_LINE + math.ceil(sum(listed) / 2) + max(listed) / 2
     return _PANEL_MM[1] + _LIST_LINE_MM * lines + _TITLE_LINE_MM * title
@@ -254,17 +257,13 @@ def _told(layout: Layout) -> Iterator[str]:
         yield f"Turned to save paper, so look for the grain arrow: {which}."
 
 
-def _sizes_in_words(names: Sequence[str]) -> str:
-    return f"size {names[0]}" if len(names) == 1 else f"sizes {', '.join(names)}"
-
-
 def _short(text: str, most: int) -> str:
     return text if len(text) <= most else f"{text[: most - 1]}…"
 
 
 def _head(title: str, sizes: str, *, draft: bool) -> str:
     """What stands above each page, the title cut off where it would run off the page."""
-    rest = " · ".join(("", *wrapped(sizes, 14.0, 1), *["draft edition"] * draft))
+    rest = " · ".join(("", sizes, *["draft edition"] * draft))
     return wrapped(title, _HEAD_EM - wide(rest), 1)[0] + rest
 
 
@@ -273,66 +272,6 @@ def _square_words(first: System) -> tuple[str, str]:
     pairs = (("5 cm", inches(50.0, 1 / 32)), (centimetres(50.8, 0.01), "2 in"))
     small, large = (f"{cm} ({inch})" if first == "cm" else f"{inch} ({cm})" for cm, inch in pairs)
     return small, large
-
-
-def _map_names(layout: Layout, scale: float) -> Iterator[MapName]:
-    """Each on a page that has much of the piece, on no page's label and on no other name."""
-    x0, y0 = min(tile.left for tile in layout.tiles), min(tile.top for tile in layout.tiles)
-    right = (max(tile.left + tile.width for tile in layout.tiles) - x0) * scale
-    taken = [
-        shapely.box(x, y, x + 2 * _MAP_EM, y + 1.4 * _MAP_EM)
-        for x, y in (((t.left - x0) * scale, (t.top - y0) * scale) for t in layout.tiles)
-    ]
-    for placed in layout.placed:
-        name = _short(placed.nest.piece.name, 24)
-        width, height = wide(name) * _MAP_EM, 1.2 * _MAP_EM
-        parts = [placed.covered.intersection(tile.cell) for tile in layout.tiles]
-        boxes = []
-        for part in sorted(parts, key=lambda one: -round(float(one.area)))[:6]:
-            if part.is_empty:
-                continue
-            sides = part.bounds
-            for share in (0.62, 0.8, 0.45, 0.3):
-                x = ((sides[0] + sides[2]) / 2 - x0) * scale - width / 2
-                y = (sides[1] + share * (sides[3] - sides[1]) - y0) * scale - height / 2
-                x = max(0.0, min(x, right - width))
-                boxes.append(shapely.box(x, y, x + width, y + height))
-        free = [box for box in boxes if not shapely.intersects(box, taken).any()]
-        spot = (free or boxes)[0]
-        taken.append(spot)
-        left, top, _, _ = spot.bounds
-        yield MapName(name, f"left:{left + 0.5:.2f}mm;top:{top + 0.5:.2f}mm;width:{width:.2f}mm")
-
-
-def _key(names: Sequence[str], nests: Sequence[Nest], joined: bool) -> Iterator[KeyLine]:
-    """Only what there is in this pattern."""
-    styles = {style for nest in nests for style in nest.drawn}
-    marks = [mark for nest in nests for line in nest.lines for mark in line.piece.markings]
-    if len(names) == 1:
-        yield KeyLine(sample("", Style("cut")), "cut along the middle of it")
-        yield KeyLine(sample("", Style("seam")), "sew along it")
-    else:
-        if Style("cut") in styles:
-            yield KeyLine(sample("", Style("cut")), "cut, all sizes")
-        for place, name in enumerate(names, start=1):
-            yield KeyLine(sample("", Style("cut", place)), "\n".join(_cut_by(name)))
-    if Style("fold") in styles:
-        yield KeyLine(sample("", Style("fold")), "lay it on the fold of the cloth, do not cut")
-    yield KeyLine(sample("grain"), "grain: lies along the selvedge")
-    if any(isinstance(mark, Notch) for mark in marks):
-        yield KeyLine(sample("notch"), "notches: those of the same kind meet")
-    if any(isinstance(mark, MarkedLine) for mark in marks):
-        yield KeyLine(sample("", Style("mark")), "mark it on the cloth")
-    if any(isinstance(mark, DrillHole) for mark in marks):
-        yield KeyLine(sample("hole"), "mark the point where the lines cross")
-    if joined:
-        yield KeyLine(sample("join"), "where pages meet: the ring comes whole")
-        yield KeyLine(sample("trim"), "trim the page along it before it is joined")
-
-
-def _cut_by(name: str) -> tuple[str, ...]:
-    """What the line of a size is for, in as many lines as its name needs."""
-    return wrapped(f"cut, {name}", _KEY_EM, _NO_END)
 
 
 def _added(piece: Piece, first: System) -> Iterator[tuple[Markup, str]]:
@@ -365,7 +304,7 @@ def _rows(layout: Layout, cloths: bool, first: System) -> Iterator[PieceRow]:
         ]
         yield PieceRow(
             name=piece.name,
-            cut=cutting_line(piece),
+            cut=placed.nest.cut_words,
             cloth=piece.cloth if cloths else "",
             pages=", ".join(on),
             added=tuple(_added(piece, first)),
