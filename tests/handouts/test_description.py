@@ -15,6 +15,7 @@ from webapp.handouts.broken_lines import plain
 from webapp.handouts.description import description_txt, why_no_chapters
 from webapp.plan.editions import with_edition
 from webapp.plan.edits import changed, in_size
+from webapp.plan.episode import Brief, Episode
 from webapp.plan.evaluate import evaluate
 from webapp.plan.plan_json import plan_json
 from webapp.plan.print_choices import PrintChoices
@@ -179,3 +180,10 @@ def test_hostile_text_stays_on_its_line(hostile: str, smock_with: Callable[[Chan
 
 def test_an_episode_of_a_title_alone_is_described() -> None:
     assert text_of(shot_plan()) == "E\n"
+
+
+def test_it_begins_with_the_word_draft_while_the_plan_would_mislead() -> None:
+    half = Episode(id="half", title="Half a plan", brief=Brief(promise="A bag of {"))
+    assert text_of(evaluate(half)).startswith("Draft: ")
+    whole = changed(half, brief=Brief(promise="A bag of linen"))
+    assert text_of(evaluate(whole)).startswith("Half a plan")

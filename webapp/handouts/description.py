@@ -19,22 +19,26 @@ from webapp.handouts.companion_view import ClothToBuy, OtherWidths, SizesToBuy, 
 from webapp.handouts.difficulty import difficulty_of
 from webapp.handouts.templating import about
 from webapp.plan.editions import edition_state
+from webapp.plan.misleading import misleading_threads
 from webapp.plan.results import Plan
 from webapp.plan.screen_time import Video, video
 from webapp.plan.ways import WIDTHS
 from webapp.units import System, both, both_as_cut
 
 LONGEST: Final = 5000  # characters that sites commonly take; common practice, no source
+_DRAFT: Final = "Draft: something in this plan does not hold together yet. Do not cut by it."
 
 
 def description_txt(printed: Plan, filmed: Plan | None = None) -> bytes:
     """The description: materials and sizes of the plan that is `printed`, chapters of the filmed.
 
+    It begins with the word that it is a draft while the plan that is printed would mislead.
     Parts with nothing in them are left out. Chapters too: see `why_no_chapters`.
     """
     filmed = filmed or printed
     first = printed.episode.first_unit
     parts = [
+        [_DRAFT] if misleading_threads(printed) else [],
         _head(printed),
         _chapters(video(filmed)),
         _materials(printed, first),
