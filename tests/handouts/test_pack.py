@@ -170,8 +170,9 @@ def test_the_description_tells_cloth_by_width_and_size(rendered: Path) -> None:
     text = (rendered / "description.txt").read_text("utf-8")
     lays = json.loads((rendered / "plan.json").read_bytes())["sizes"]
     (small,) = (one["buy"]["Main cloth"] for one in lays if one["name"] == "XS")
-    assert f"Wren, XS, S: {small['metres']} ({small['yards']})" in text
-    assert "115 cm (45 in) wide: Wren, S, M, L, XL: " in text
+    assert f"XS, S, Wren: {small['metres']} ({small['yards']})" in text
+    assert "115 cm (45 in) wide: XS: " in text
+    assert "; S, Wren, M, L, XL: " in text
 
 
 # --- The zip ---------------------------------------------------------------------------------
