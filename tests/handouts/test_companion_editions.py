@@ -91,11 +91,17 @@ def test_a_length_that_is_forgotten_is_found() -> None:
 
 
 def test_every_figure_of_an_edition_is_what_its_pdf_said() -> None:
-    """What is told in words is looked for without its spaces: lines break anywhere."""
+    """What is told in words is looked for without its spaces: lines break anywhere.
+
+    An edition says how a half is drawn, on the fold; the sheet, how this lay gives it whole.
+    """
     plan = evaluate(EPISODES[SKIRT])
     pages = PdfReader(BytesIO(companion_pdf(plan))).pages
     said = lengths_of(" ".join(page.extract_text() for page in pages))
     text = "".join("".join(page.extract_text().split()) for page in pages)
+    assert text.count("Cut1,turnedoverforitsotherhalf") >= 2
+    for laid in (",turnedoverforitsotherhalf", "turnedoveralongit"):
+        text = text.replace(laid, "onthefold")
     (edition,) = with_edition(plan, DAY).editions
     body = edition.sizes[0]
     for figure in edition.figures:

@@ -30,5 +30,5 @@ def test_the_pieces_are_laid_out_as_the_lay_is_drawn(plan: Plan) -> None:
     """One layer; what is drawn on the fold is chalked half by half; no pair in the smock."""
     text = _plain(plan)
     assert "lay it in one layer, right side up." in text
-    assert "turn it over along its centre line and chalk around it again." in text
+    assert "turn it over along its centre line and chalk around it again: it comes whole." in text
     assert "face down" not in text

@@ -80,7 +80,7 @@ def test_pieces_say_how_they_are_cut_and_what_is_added(plan: Plan, blank: bytes)
     text = _words(blank)
     for piece in plan.pieces:
         assert f"Cut {piece.cut_count}" in text
-    assert "Cut 1 on the fold" in text
+    assert "Cut 1, turned over for its other half" in text  # its cloth lies in one layer
     assert "It lies on the bias, at 45° to the selvedge." in text
     # 5/8 in with 1.5 cm: en.wikipedia.org/wiki/Seam_allowance; the hem's pairs from memory.
     assert "Shoulder, arm, underarm, side: 1.5 cm (5/8 in), plain seam" in text

@@ -44,21 +44,27 @@ def draw_piece(
     ink: str = "currentColor",
     pickable: bool = False,
     lengths: bool = True,
+    turned_over: bool = False,
 ) -> str:
     """The piece with its lines, marks, edge lengths and cut size, in both units, `first` leading.
 
     The root has a view box in millimetres and no size: the page decides how wide it stands.
     If `pickable`, a wide unseen line lies over each edge for a pointer to find. Without `lengths`
-    edges have their names only, for those who draw it to other measures.
+    edges have their names only, for those who draw it to other measures. A half that does not lie
+    on a fold of the cloth is `turned_over`.
     """
     width, height = piece.cut_size_mm
     em = _TEXT * max(1.6 * width, height)
-    marks = marked(piece, first, em, lengths=lengths)
+    marks = marked(piece, first, em, lengths=lengths, turned_over=turned_over)
     for _ in range(3):  # the text is a share of the drawing, and the drawing has to hold the text
         if abs(marks.em - _TEXT * marks.frame[2]) < 0.03 * marks.em:
             break
-        marks = marked(piece, first, _TEXT * marks.frame[2], lengths=lengths)
+        em = _TEXT * marks.frame[2]
+        marks = marked(piece, first, em, lengths=lengths, turned_over=turned_over)
     told = described(piece, first) if lengths else _described_without_lengths(piece)
+    if turned_over and piece.on_fold:
+        told = told.replace(cut_words(piece), cut_words(piece, turned_over=True), 1)
+        told = told.replace("half of it on the fold", "half of it")
     root = svg.figure(marks.frame, piece.name, told)
     _lines(root, piece, ink, marks.frame[2])
     sizes, fine = MarkSizes.beside_text(marks.em), _FINE * marks.frame[2]

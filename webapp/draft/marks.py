@@ -39,14 +39,22 @@ class Marks:
         self.heads.append([end, (x - wide * uy, y + wide * ux), (x + wide * uy, y - wide * ux)])
 
 
-def marked(piece: Piece, first: System, em: float, *, lengths: bool = True) -> Marks:
-    """All marks of a piece at a text size, none on top of another; no figures unless `lengths`."""
+def marked(
+    piece: Piece, first: System, em: float, *, lengths: bool = True, turned_over: bool = False
+) -> Marks:
+    """All marks of a piece at a text size, none on top of another; no figures unless `lengths`.
+
+    Where its half is `turned_over` instead of laid on a fold, it says so.
+    """
     marks = Marks(em)
     cut = shapely.Polygon(piece.cut_points)
     space = room_beside(piece, em)
-    folded = fold_marks(piece, marks, fits_in=cut) if piece.on_fold else shapely.Polygon()
+    folded = shapely.Polygon()
+    if piece.on_fold:
+        folded = fold_marks(piece, marks, fits_in=cut, called="centre" if turned_over else "fold")
     space = shapely.difference(space, folded)
-    name = Label((piece.name, cut_words(piece)), em, bold_first=True)
+    cut_how = cut_words(piece, turned_over=turned_over).replace(" for its", "\nfor its").split("\n")
+    name = Label((piece.name, *cut_how), em, bold_first=True)
     inside = roomiest(space, *(side + 0.6 * em for side in name.size))
     if inside:
         name = name.at(*inside)
@@ -112,22 +120,29 @@ def _around_lines(marks: Marks) -> shapely.Geometry:
     return shapely.buffer(shapely.MultiLineString(marks.lines), 0.5 * marks.em, quad_segs=2)
 
 
-def cut_words(piece: Piece) -> str:
+def cut_words(piece: Piece, *, turned_over: bool = False) -> str:
     """How many to cut, and whether on the bias: else the arrow says how the piece lies."""
-    how = how_cut(piece)
+    how = how_cut(piece, turned_over=turned_over)
     bias = " on the bias" if piece.grain == "bias" else ""
     return f"cut {piece.cut_count}{how}{',' if how and bias else ''}{bias}"
 
 
-def how_cut(piece: Piece) -> str:
-    """What follows the number to cut: on the fold, or a left and a right."""
+def how_cut(piece: Piece, *, turned_over: bool = False) -> str:
+    """What follows the number to cut: on the fold, or a left and a right.
+
+    A half is `turned_over` along its centre line where it does not lie on a fold of the cloth.
+    """
     if piece.pair:
         each = piece.cut_count // 2
         return ", a left and a right" if each == 1 else f", {each} left and {each} right"
-    return " on the fold" if piece.on_fold else ""
+    if not piece.on_fold:
+        return ""
+    return ", turned over for its other half" if turned_over else " on the fold"
 
 
-def fold_marks(piece: Piece, marks: Marks, *, fits_in: shapely.Polygon) -> shapely.Geometry:
+def fold_marks(
+    piece: Piece, marks: Marks, *, fits_in: shapely.Polygon, called: str = "fold"
+) -> shapely.Geometry:
     """The bent bracket whose two heads point at the fold, and the word; returns their area."""
     em = marks.em
     fold = next((edge for edge in piece.outline if edge.on_fold), None)
@@ -141,7 +156,7 @@ def fold_marks(piece: Piece, marks: Marks, *, fits_in: shapely.Polygon) -> shape
     marks.lines.append([tips[0], top, bottom, tips[1]])
     marks.arrow(top, tips[0])
     marks.arrow(bottom, tips[1])
-    word = Label(("fold",), em, upright=True)
+    word = Label((called,), em, upright=True)
     word = word.at(x + 0.7 * em, middle)
     if shapely.covers(fits_in, word.box(0.1)):
         marks.labels.append(word)

@@ -95,7 +95,7 @@ def companion_of(
         cloths=cloths,
         other_cloths=tuple(other_cloths(plan)),
         notions=tuple(notions_to_have(plan)),
-        garments=tuple(garment_sheets(plan)),
+        garments=tuple(garment_sheets(plan, {cloth.name: cloth.laid for cloth in cloths})),
         laying=(
             *laying(plan.pieces, [(cloth.name, cloth.laid) for cloth in cloths]),
             *matching(plan.pieces, plan.episode.cloths),

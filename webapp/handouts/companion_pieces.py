@@ -22,9 +22,26 @@ _SMALL_MM: Final = 450.0  # a piece no longer than this, of few words, is a smal
 _FEW: Final = 260  # characters
 
 
-def garment_sheets(plan: Plan) -> Iterator[GarmentSheet]:
-    """Every garment that has finished pieces; all but the episode's first are extras."""
+def ways_laid(plan: Plan) -> dict[str, WayOfLaying]:
+    """How every cloth is laid that is cut from."""
+    return {lay.cloth.name: lay.cloth.laid for lay in plan.lays}
+
+
+def turned_over(piece: Piece, ways: Mapping[str, WayOfLaying]) -> bool:
+    """True for a half that its cloth, so laid, has no fold for: it is chalked around twice."""
+    way = ways.get(piece.cloth, "folded")
+    return piece.on_fold and (way != "folded" or piece.grain != "along")
+
+
+def garment_sheets(
+    plan: Plan, ways: Mapping[str, WayOfLaying] | None = None
+) -> Iterator[GarmentSheet]:
+    """Every garment that has finished pieces; all but the episode's first are extras.
+
+    `ways` are how the cloths lie as drawn, where that is not how the episode lays them.
+    """
     several = len({piece.cloth for piece in plan.pieces}) > 1
+    ways = ways_laid(plan) if ways is None else ways
     first = plan.episode.first_unit
     for place, draft in enumerate(plan.drafts):
         figures = plan.figures_for(draft)
@@ -34,12 +51,19 @@ def garment_sheets(plan: Plan) -> Iterator[GarmentSheet]:
                 name=draft.recipe.name,
                 summary=render(draft.recipe.summary, figures, first).plain,
                 is_extra=place > 0,
-                pieces=tuple(_sheet(piece, figures, first, several) for piece in draft.pieces),
+                pieces=tuple(
+                    _sheet(piece, figures, first, several, turned_over(piece, ways))
+                    for piece in draft.pieces
+                ),
             )
 
 
 def _sheet(
-    piece: Piece, figures_mm: Mapping[str, float], first: System, several_cloths: bool
+    piece: Piece,
+    figures_mm: Mapping[str, float],
+    first: System,
+    several_cloths: bool,
+    turned: bool,
 ) -> PieceSheet:
     width_mm, length_mm = piece.cut_size_mm
     words = tuple(sentence.show(first) for sentence in piece.words)
@@ -47,22 +71,26 @@ def _sheet(
     small = length_mm <= _SMALL_MM and len(note) + sum(map(len, words)) <= _FEW
     return PieceSheet(
         name=piece.name,
-        cut=cutting_line(piece),
+        cut=cutting_line(piece, turned_over=turned),
+        half="" if not piece.on_fold else "up to its centre line" if turned else "beside the fold",
         cloth=piece.cloth if several_cloths else "",
         grain=grain_line(piece),
         width_mm=width_mm,
         length_mm=length_mm,
-        finishes=tuple(edge_finishes(piece)),
-        drawing=sized(draw_piece(piece, first, ink=INK), *(_CARD_MM if small else _COLUMN_MM)),
+        finishes=tuple(edge_finishes(piece, turned_over=turned)),
+        drawing=sized(
+            draw_piece(piece, first, ink=INK, turned_over=turned),
+            *(_CARD_MM if small else _COLUMN_MM),
+        ),
         words=words,
         note=note,
         is_small=small,
     )
 
 
-def cutting_line(piece: Piece) -> str:
+def cutting_line(piece: Piece, *, turned_over: bool = False) -> str:
     """How many to cut, as pattern pieces say it."""
-    return f"Cut {piece.cut_count}{how_cut(piece)}"
+    return f"Cut {piece.cut_count}{how_cut(piece, turned_over=turned_over)}"
 
 
 def grain_line(piece: Piece) -> str:
@@ -122,8 +150,8 @@ def _chalking(pieces: Sequence[Piece], way: WayOfLaying) -> Iterator[str]:
         )
     if len(along) < len(halves):
         yield (
-            "Chalk around a piece drawn on the fold, turn it over along its centre line and chalk "
-            "around it again."
+            "Chalk around a piece that is drawn as its half, turn it over along its centre line "
+            "and chalk around it again: it comes whole."
         )
     if way != "open":
         yield (
@@ -134,12 +162,17 @@ def _chalking(pieces: Sequence[Piece], way: WayOfLaying) -> Iterator[str]:
         yield "Turn a piece face down to chalk its other hand."
 
 
-def edge_finishes(piece: Piece) -> Iterator[EdgeFinish]:
+def edge_finishes(piece: Piece, *, turned_over: bool = False) -> Iterator[EdgeFinish]:
     """How the edges end and what is added outside them, those alike together."""
     groups: dict[tuple[str, float, float], list[str]] = {}
     for edge in piece.outline:
         allowance = piece.allowances.get(edge.name, NONE)
-        finish = FINISHES[piece.finishes[edge.name].kind]
+        kind = piece.finishes[edge.name].kind
+        finish = (
+            "turned over along it, nothing added"
+            if turned_over and kind == "fold"
+            else FINISHES[kind]
+        )
         key = (finish, allowance.width_mm, allowance.turn_under_mm)
         groups.setdefault(key, []).append(edge.name)
     for (finish, width_mm, turn_under_mm), edges in groups.items():

@@ -201,6 +201,7 @@ class PieceSheet:
 
     name: Annotated[str, "its name"]
     cut: Annotated[str, "its cutting line, such as Cut 2"]
+    half: Annotated[str, "where the half that is drawn ends; empty for a piece drawn whole"]
     cloth: Annotated[str, "the cloth it is cut from; empty when there is only one"]
     grain: Annotated[str, "how it lies on the cloth's grain"]
     width_mm: Annotated[float, "across, as cut; opened out when cut on the fold"]

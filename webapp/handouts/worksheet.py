@@ -15,7 +15,13 @@ from webapp.draft.instructions import Part, PieceInstructions, instructions
 from webapp.filming.figures import render
 from webapp.handouts.cautions import CAUTIONS, CautionText
 from webapp.handouts.companion import issue_of
-from webapp.handouts.companion_pieces import cutting_line, edge_finishes, grain_line
+from webapp.handouts.companion_pieces import (
+    cutting_line,
+    edge_finishes,
+    grain_line,
+    turned_over,
+    ways_laid,
+)
 from webapp.handouts.companion_sizes import measures
 from webapp.handouts.companion_view import EdgeFinish, MeasureToTake
 from webapp.handouts.drawings import INK, sized
@@ -135,13 +141,16 @@ def _garments(plan: Plan, blank: bool) -> Iterator[GarmentWork]:
 def _piece(plan: Plan, draft: Draft, told: PieceInstructions, blank: bool) -> PieceWork:
     piece, first = told.piece, plan.episode.first_unit
     several_cloths = len({each.cloth for each in plan.pieces}) > 1
+    turned = turned_over(piece, ways_laid(plan))
     return PieceWork(
         name=piece.name,
-        cut=cutting_line(piece),
+        cut=cutting_line(piece, turned_over=turned),
         cloth=piece.cloth if several_cloths else "",
         grain=grain_line(piece),
-        drawing=sized(draw_piece(piece, first, ink=INK, lengths=not blank), *_DRAWING_MM),
+        drawing=sized(
+            draw_piece(piece, first, ink=INK, lengths=not blank, turned_over=turned), *_DRAWING_MM
+        ),
         lines=told.lines if blank else tuple((Part(s.show(first)),) for s in piece.words),
-        finishes=tuple(edge_finishes(piece)),
+        finishes=tuple(edge_finishes(piece, turned_over=turned)),
         note=render(piece.note, plan.figures_for(draft), first).plain,
     )
