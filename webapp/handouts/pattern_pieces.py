@@ -18,6 +18,7 @@ from webapp.draft.marks import cut_words
 from webapp.draft.nested import DASHES
 from webapp.draft.outline import Point, open_at_fold
 from webapp.draft.results import Piece
+from webapp.handouts.companion_sizes import places_of
 from webapp.handouts.pattern_packing import turned
 from webapp.plan.evaluate import draft_all
 from webapp.plan.results import Plan
@@ -171,7 +172,7 @@ _Sized = dict[str, list[tuple[str, Piece]]]  # by size: the garment and the piec
 
 
 def _by_size(plan: Plan) -> _Sized:
-    """The pieces in each size that is printed, the smallest size first."""
+    """The pieces in each size that is printed, the smallest body first, as in the companion."""
     episode, choices = plan.episode, plan.episode.print_choices
     own = {episode.body.name: [(d.recipe.name, p) for d in plan.drafts for p in d.pieces]}
     if not choices.nested:
@@ -184,11 +185,8 @@ def _by_size(plan: Plan) -> _Sized:
             pieces = [(d.recipe.name, piece) for d in drafts for piece in d.pieces]
             if pieces:
                 drafted[body.name] = pieces
-    return dict(sorted((drafted or own).items(), key=lambda each: _area(each[1])))
-
-
-def _area(pieces: Sequence[tuple[str, Piece]]) -> float:
-    return sum(float(shapely.Polygon(piece.cut_points).area) for _, piece in pieces)
+    places = places_of(plan)
+    return dict(sorted((drafted or own).items(), key=lambda each: places.get(each[0], 0)))
 
 
 def _piece_names(drafted: _Sized) -> Iterator[tuple[str, str]]:
