@@ -1,5 +1,6 @@
 """A small apron to print patterns of, and panels of any size."""
 
+from collections.abc import Sequence
 from typing import Any, Literal
 
 from tests.specimens import RECTANGLE, WREN
@@ -15,6 +16,7 @@ BIB = Recipe.model_validate(
         "id": "bib",
         "name": "Bib apron",
         "seam_allowance": "1.5 cm",
+        "measures": ["bust"],
         "pieces": [
             {
                 "name": "Front",
@@ -42,13 +44,18 @@ LARGE = WREN.model_copy(update={"name": "Swan", "measures": WREN.measures | {"bu
 
 
 def planned(
-    *pieces: dict[str, Any], sizes: tuple[Body, ...] = (), title: str = "Bib", **choices: Any
+    *pieces: dict[str, Any],
+    sizes: tuple[Body, ...] = (),
+    title: str = "Bib",
+    cloths: Sequence[dict[str, Any]] = (),
+    **choices: Any,
 ) -> Plan:
     recipe = BIB
     if pieces:
         recipe = Recipe.model_validate(BIB.model_dump() | {"pieces": pieces})
     episode = Episode(id="bib", title=title, body=WREN, sizes=sizes, garments=(recipe,))
-    return evaluate(Episode.model_validate(episode.model_dump() | {"print_choices": choices}))
+    told: dict[str, Any] = {"print_choices": choices} | ({"cloths": cloths} if cloths else {})
+    return evaluate(Episode.model_validate(episode.model_dump() | told))
 
 
 def panel(width: str, length: str, **more: Any) -> dict[str, Any]:

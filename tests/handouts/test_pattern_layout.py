@@ -1,6 +1,7 @@
 """How a pattern is laid out on pages and large sheets, also of absurd garments."""
 
-from tests.handouts.pattern_specimens import Paper, panel, planned
+from tests.handouts.pattern_specimens import LARGE, SMALL, Paper, panel, planned
+from webapp.handouts.pattern_first import sizes_above
 from webapp.handouts.pattern_sheets import pattern_of, pattern_pdf
 from webapp.handouts.pattern_tiles import format_of
 from webapp.plan.episode import Episode
@@ -68,3 +69,39 @@ def test_the_words_of_a_piece_are_no_less_than_what_a_table_needs() -> None:
     edges = {f"{edge} 1.5 cm (5/8 in)" for edge in ("top", "right side", "hem", "left side")}
     assert {"Panel", "Cut 1", "size Wren"} | edges <= words
     assert "grain" in " ".join(page.drawing for page in pattern.pages)
+
+
+def test_the_fold_is_told_as_the_cloth_is_laid() -> None:
+    half = panel("20 cm", "30 cm", on_fold=True, cloth="Linen")
+    for laid, on_piece, in_key in (
+        ("open", "turn over along this line", "do not cut: chalk around the piece"),
+        ("folded", "place on the fold", "lay it on the fold of the cloth"),
+    ):
+        cloth = {"name": "Linen", "width": "150 cm", "laid": laid}
+        pattern = pattern_of(planned(half, cloths=[cloth]), "a4")
+        assert pattern
+        lines = {line for page in pattern.pages for word in page.words for line in word.text.lines}
+        assert on_piece in lines
+        assert any(one.words.startswith(in_key) for one in pattern.key)
+
+
+def test_with_several_sizes_the_first_sheet_tells_which_to_take() -> None:
+    pattern = pattern_of(planned(sizes=(SMALL, LARGE), nested=True), "a4")
+    assert pattern
+    assert pattern.bodies
+    busts = [figures[pattern.bodies.measures.index("bust")] for _, figures in pattern.bodies.rows]
+    assert (busts[0], busts[-1]) == ("84 cm (33 1/8 in)", "100 cm (39 3/8 in)")  # 2.54 cm an inch
+
+
+def test_above_a_page_many_sizes_are_told_in_brief() -> None:
+    assert sizes_above(["S", "M", "L"]) == "sizes S, M, L"
+    assert sizes_above(["S", "As filmed", "M", "L", "XL"]) == "5 sizes, S to XL"
+    assert sizes_above(["For the smallest", "For the largest"]) == "2 sizes"
+    assert sizes_above(["W" * 80]).endswith("…")
+
+
+def test_the_name_of_a_narrow_piece_stands_upright_on_the_map() -> None:
+    pattern = pattern_of(planned(panel("1.5 cm", "90 cm")), "a4")
+    assert pattern
+    (name,) = pattern.map_names
+    assert "rotate(-90deg)" in name.style

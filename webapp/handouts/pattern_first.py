@@ -60,10 +60,11 @@ def sizes_in_brief(names: Sequence[str]) -> str:
 
 
 def sizes_above(names: Sequence[str]) -> str:
-    """The sizes in the line above a page; a name that leaves no room for the rest is cut off."""
+    """The sizes in the line above a page, as fully as there is room; one long name is cut off."""
     whole = sizes_in_words(names)
-    text = whole if wide(whole) <= _SIZES_EM else sizes_in_brief(names)
-    return wrapped(text, _SIZES_EM, 1)[0]
+    told = [whole] if len(names) == 1 else [whole, sizes_in_brief(names), f"{len(names)} sizes"]
+    fitting = (text for text in told if wide(text) <= _SIZES_EM)
+    return next(fitting, wrapped(told[-1], _SIZES_EM, 1)[0])
 
 
 def body_table(plan: Plan, names: Sequence[str]) -> BodyTable | None:

@@ -172,7 +172,7 @@ _Sized = dict[str, list[tuple[str, Piece]]]  # by size: the garment and the piec
 
 
 def _by_size(plan: Plan) -> _Sized:
-    """The pieces in each size that is printed, the smallest body first, as in the companion."""
+    """The pieces in each size that is printed, the smallest first: by its body, as in tables."""
     episode, choices = plan.episode, plan.episode.print_choices
     own = {episode.body.name: [(d.recipe.name, p) for d in plan.drafts for p in d.pieces]}
     if not choices.nested:
@@ -185,8 +185,15 @@ def _by_size(plan: Plan) -> _Sized:
             pieces = [(d.recipe.name, piece) for d in drafts for piece in d.pieces]
             if pieces:
                 drafted[body.name] = pieces
+    drafted = dict(sorted((drafted or own).items(), key=lambda each: _area(each[1])))
+    if not any(draft.recipe.measures for draft in plan.drafts):
+        return drafted
     places = places_of(plan)
-    return dict(sorted((drafted or own).items(), key=lambda each: places.get(each[0], 0)))
+    return dict(sorted(drafted.items(), key=lambda each: places.get(each[0], 0)))
+
+
+def _area(pieces: Sequence[tuple[str, Piece]]) -> float:
+    return sum(float(shapely.Polygon(piece.cut_points).area) for _, piece in pieces)
 
 
 def _piece_names(drafted: _Sized) -> Iterator[tuple[str, str]]:
