@@ -72,7 +72,7 @@ REFUSED = {  # part of the sentence: what it answers
         "5 ft 6", "5' 6", "5 m2"],
     "larger to smaller": ["4 in 1 yd", "5 cm 5 cm", "5 ft 12 in 1 ft"],
     "divides by zero": ["1/0 in", "3 0/0 in"], "fraction of one": ["1 3/2 in", "3 2/2 in"],
-    "less than zero": ["-5 cm"], "longer than 100 m": ["100.001 m", "9" * 70 + " m"],
+    "less than zero": ["-5 cm"], "longer than 100 m (109 yd)": ["100.001 m", "9" * 70 + " m"],
     "“5 cm” is too long": ["5 cm" + " " * 77], "too long": ["1" * 81, "1/" * 5_120],
 }  # fmt: skip
 

@@ -1,10 +1,10 @@
 """How much of every notion each size takes: sizes that buy the same together."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from webapp.plan.edits import in_size
-from webapp.plan.evaluate import evaluate
+from webapp.plan.figures import lengths_of
+from webapp.plan.notions import notion_plans
 from webapp.plan.results import NotionPlan, Plan
 
 
@@ -19,7 +19,7 @@ class AmountInSizes:
 def notion_amounts(plan: Plan) -> tuple[dict[str, str], ...]:
     """Every notion's amount by size, the body first; of its own body alone without sizes.
 
-    Each size is evaluated once for a plan; nothing is laid for it.
+    Worked out once for a plan; nothing is laid for it.
     """
     known = vars(plan).setdefault("_notion_amounts", ())  # a plan is never altered
     if not known:
@@ -48,10 +48,13 @@ def amounts_together(plan: Plan, place: int, sizes: Sequence[str]) -> tuple[Amou
 def _amounts(plan: Plan) -> list[dict[str, str]]:
     own = plan.episode.body.name
     found = [{own: each.amount.plain} for each in plan.notions]
-    for body in plan.episode.sizes:
-        other = evaluate(in_size(plan.episode, body.name))
-        for amounts, each in zip(found, other.notions, strict=True):
-            amounts[body.name] = each.amount.plain
+    for size in plan.sizes[1:]:
+        # All that notions go by; the steps are the same in every size.
+        other = replace(
+            plan, drafts=size.drafts, figures_mm=lengths_of(size.drafts), lays=size.lays
+        )
+        for amounts, each in zip(found, notion_plans(other), strict=True):
+            amounts[size.body.name] = each.amount.plain
     return found
 
 
