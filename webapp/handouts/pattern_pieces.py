@@ -92,9 +92,7 @@ class Nest:
     @property
     def cut_words(self) -> str:
         """How it is cut: Cut 1 on the fold."""
-        words = cut_words(self.piece)
-        if self.turned_over:
-            words = words.replace(" on the fold", ", turned over for its other half")
+        words = cut_words(self.piece, turned_over=self.turned_over)
         return words[:1].upper() + words[1:]
 
     @property
