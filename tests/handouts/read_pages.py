@@ -10,7 +10,7 @@ import pypdfium2  # type: ignore[import-untyped]
 import pypdfium2.raw as pdfium  # type: ignore[import-untyped]
 import shapely
 
-_DOTS: Final = 1.5  # pixels a point: 108 to the inch
+_DOTS: Final = 2.0  # pixels a point: 144 to the inch, so that the thinnest stroke is dark
 _NEIGHBOURS: Final = 3  # how far apart in the text letters may be set into each other by the font
 _A_HAIR: Final = 0.05  # of a letter
 
