@@ -187,3 +187,12 @@ def test_it_begins_with_the_word_draft_while_the_plan_would_mislead() -> None:
     assert text_of(evaluate(half)).startswith("Draft: ")
     whole = changed(half, brief=Brief(promise="A bag of linen"))
     assert text_of(evaluate(whole)).startswith("Half a plan")
+
+
+def test_a_garment_that_lacks_a_piece_is_told_no_time() -> None:
+    """The sum of the steps that could be timed would be too short."""
+    smock = EPISODES[SMOCK]
+    body = changed(
+        smock.body, measures={k: v for k, v in smock.body.measures.items() if k != "bust"}
+    )
+    assert "to make" not in text_of(evaluate(changed(smock, body=body)))

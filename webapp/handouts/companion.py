@@ -86,7 +86,7 @@ def companion_of(
         several_sizes=len(sizes_printed(plan)) > 1,
         misleading=tuple(one.sentence for one in misleading_threads(plan)),
         difficulty=difficulty_of(plan),
-        times=tuple(_times(plan)),
+        times=tuple(times_to_make(plan)),
         cover=cover_of(plan),
         still_to_come=tuple(_still_to_come(plan, cloths)),
         size_tables=tuple(size_tables(plan)),
@@ -142,7 +142,7 @@ def _edition(state: EditionState, plan: Plan) -> EditionLine:
     )
 
 
-def _times(plan: Plan) -> Iterator[TimeToMake]:
+def times_to_make(plan: Plan) -> Iterator[TimeToMake]:
     """How long each garment takes, the rest of its hours told beside; when all of it is known."""
     for place, draft in enumerate(plan.drafts):
         steps = [row for row in plan.steps if row.garment == draft.recipe.name]

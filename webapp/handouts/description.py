@@ -4,14 +4,13 @@ from collections.abc import Iterable, Iterator, Set
 from itertools import pairwise
 from typing import Final
 
-from webapp.build.work_time import total
 from webapp.draft.names import listed
 from webapp.filming.chapters import FEWEST, SHORTEST_S
 from webapp.filming.figures import render
 from webapp.filming.running_time import to_second
 from webapp.handouts.broken_lines import plain
 from webapp.handouts.cautions import cautions_for
-from webapp.handouts.companion import issue_of
+from webapp.handouts.companion import issue_of, times_to_make
 from webapp.handouts.companion_cloth import cloth_to_buy
 from webapp.handouts.companion_notions import notions_to_have
 from webapp.handouts.companion_sizes import size_tables
@@ -81,10 +80,9 @@ def _head(plan: Plan) -> list[str]:
     promise = render(episode.brief.promise, plan.figures_mm, episode.first_unit).plain
     told = [line for text in promise.splitlines() if (line := plain(text))]
     hard = difficulty_of(plan)
-    garment = plan.drafts[0].recipe.name if plan.drafts else ""
-    minutes = total([row.work for row in plan.steps if row.garment == garment]).likely
+    takes = next((each for each in times_to_make(plan) if not each.is_extra), None)
     level = hard.level if hard else ""
-    facts = _joined(level, f"{about(minutes)} to make" if minutes else "")
+    facts = _joined(level, f"{about(takes.minutes.likely)} to make" if takes else "")
     below = [*told, *([facts] if facts else [])]
     return [plain(episode.title), *([made_by] if made_by else []), *(["", *below] if below else [])]
 
