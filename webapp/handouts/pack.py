@@ -3,14 +3,12 @@
 To add a file: one entry in EXPORTS, in the order of the zip.
 """
 
-import gc
 import io
 import json
 import re
 import unicodedata
 import zipfile
 from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final, Literal
@@ -303,8 +301,7 @@ def pack(episode: Episode, report: Report | None = None) -> Pack:
         if report is not None:
             report(f"{number} of {len(exports)}: {export.called}")
         try:
-            with _seldom_collected():
-                content = export.make(plans)
+            content = export.make(plans)
         except SeamslateError as error:
             not_made.append(NotMade(name, export.what, error.sentence))
             continue
@@ -315,18 +312,6 @@ def pack(episode: Episode, report: Report | None = None) -> Pack:
     told = manifest(plans.printed.episode, edition, files, not_made, notes)
     files.append(Made(MANIFEST, "This list.", told))
     return Pack(tuple(files), tuple(not_made), notes)
-
-
-@contextmanager
-def _seldom_collected() -> Iterator[None]:
-    """Spare printing the search for garbage in all that there is, again and again: a tenth of its
-    time. What is young is searched as ever."""
-    young, middle, old = gc.get_threshold()
-    gc.set_threshold(young, middle, 100)
-    try:
-        yield
-    finally:
-        gc.set_threshold(young, middle, old)
 
 
 def _notes(plans: Plans, files: Sequence[Made]) -> Iterator[str]:
