@@ -6,6 +6,7 @@ from datetime import timedelta
 import pytest
 
 from tests.handouts.test_companion_cloth import skirt
+from webapp.draft.recipe import Recipe, SeamNotch
 from webapp.errors import NotThereError
 from webapp.filming.looks import Look
 from webapp.filming.shots import Shot
@@ -44,6 +45,19 @@ def _without_shots_of(episode: Episode, *, one_way: bool) -> Episode:
 
 def _with_piece(episode: Episode, name: str, **fields: object) -> Episode:
     return with_piece(episode, GARMENT, name, lambda piece: changed(piece, **fields))
+
+
+def _with_piece_longer(episode: Episode, name: str) -> Episode:
+    """2 cm longer than the piece it is sewn to, from the shoulder down."""
+    piece = next(one for one in episode.garments[0].pieces if one.name == name)
+    shape = changed(piece.moves[0], length=f"({piece.moves[0].length}) + 2 cm")
+    return _with_piece(episode, name, moves=(shape, *piece.moves[1:]))
+
+
+def _with_deep_hem(episode: Episode) -> Episode:
+    piece = next(one for one in episode.garments[0].pieces if one.name == "Front")
+    hem = changed(piece.finishes["hem"], allowance="6 cm")
+    return _with_piece(episode, "Front", finishes={**piece.finishes, "hem": hem})
 
 
 def _with_slanting_pocket(episode: Episode) -> Episode:
@@ -118,6 +132,8 @@ CASES: dict[str, Edit] = {
     "cut count": lambda e: _with_piece(e, "Sleeve", cut_count=1),
     "left and right": _with_slanting_pocket,
     "cut from": lambda e: _with_piece(e, "Pocket", cloth="Velvet"),
+    "ease in": lambda e: _with_piece_longer(e, "Front"),
+    "hem alike": _with_deep_hem,
     "lay open": _folded,
     "off the day": _without_a_shot_of_a_day,
     "film again": _filmed_and_changed,
@@ -153,6 +169,40 @@ def test_a_mend_takes_its_thread_away(smock: Episode, act: str, edit: Edit) -> N
 
 def _offers(mends: tuple[Mend, ...], act: str) -> bool:
     return any(mend.act == act for mend in mends)
+
+
+@pytest.mark.parametrize("longer", ["Front", "Back"])
+def test_easing_in_says_which_side_is_longer_and_by_how_much(smock: Episode, longer: str) -> None:
+    plan = evaluate(_with_piece_longer(smock, longer))
+    (mend,) = _mends(plan, "ease in")
+    assert mend.words == (
+        f"Ease or gather in 2 cm (13/16 in), so that {longer} is the longer side on purpose"
+    )
+    (seam,) = (s for s in mended(plan, mend.act, mend.args).garments[0].seams if s.eased_in)
+    assert (seam.one[0].edge.partition(".")[0], seam.eased_in) == (longer, "2.0 cm")
+
+
+def test_a_seam_told_by_notches_does_not_change_its_sides(smock: Episode) -> None:
+    def notched(recipe: Recipe) -> Recipe:
+        notch = SeamNotch(at="10 cm")
+        return changed(recipe, seams=tuple(changed(s, notches=(notch,)) for s in recipe.seams))
+
+    episode = with_garment(smock, GARMENT, notched)
+    assert _mends(evaluate(_with_piece_longer(episode, "Front")), "ease in")
+    assert not _mends(evaluate(_with_piece_longer(episode, "Back")), "ease in")
+
+
+def test_hems_that_meet_are_finished_alike_by_either(smock: Episode) -> None:
+    plan = evaluate(_with_deep_hem(smock))
+    mends = _mends(plan, "hem alike")
+    assert [mend.words for mend in mends] == ["Finish Back as Front is", "Finish Front as Back is"]
+    depths = [
+        {p.name: p.finishes["hem"].allowance for p in mended(plan, m.act, m.args).garments[0].pieces
+         if p.name in ("Front", "Back")}
+        for m in mends
+    ]  # fmt: skip
+    assert depths[0] == {"Front": "6 cm", "Back": "6 cm"}
+    assert depths[1]["Front"] == depths[1]["Back"] != "6 cm"
 
 
 def test_a_caution_is_added_once(smock: Episode) -> None:
@@ -226,6 +276,8 @@ def test_a_thread_that_is_gone_is_not_mended(smock: Episode) -> None:
         "cut count": (GARMENT, "Gone", "2"),
         "left and right": (GARMENT, "Gone"),
         "cut from": (GARMENT, "Gone", "Main cloth"),
+        "ease in": (GARMENT, "Gone", "one", "2 cm"),
+        "hem alike": (GARMENT, "Gone", "Back", "hem"),
         "lay open": ("Gone",),
         "film again": ("gone",),
         "correction card": (smock.shots[0].id,),

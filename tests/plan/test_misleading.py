@@ -50,7 +50,7 @@ def _said_shorter(episode: Episode) -> Episode:
 
 MISLEAD: dict[str, tuple[Edit, str]] = {
     "not drawn": (_bag(choices=()), "width"),
-    "edges differ": (_bag(seams=(_seam("Side.left side", "Side.hem"),)), "edge: one side is"),
+    "edges differ": (_bag(seams=(_seam("Side.left side", "Side.hem"),)), "edge: Side left side is"),
     "missing figure": (
         _bag(steps=(Step(id="sew", name="Sew", words="Sew {Side.lenght}."),)),
         "which does not exist",

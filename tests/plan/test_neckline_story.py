@@ -178,7 +178,7 @@ def test_a_binding_cut_to_the_old_neck_is_told(smock: Episode) -> None:
     episode = deepened(episode, "Deeper", depth("12 cm"))
     episode = with_fitting_made(episode, "deeper")
     threads = evaluate(episode).loose_threads
-    assert any(thread.sentence.startswith("neck seam: one side is 60 cm") for thread in threads)
+    assert any(one.sentence.startswith("neck seam: Neck binding join is 60 cm") for one in threads)
     words = compare(episode.revisions[0], episode.revisions[1]).words
     assert any(word.startswith("A seam does not agree any more. neck seam:") for word in words)
 

@@ -123,7 +123,7 @@ def test_where_a_mark_stands_is_shown_to_the_millimetre_everywhere(move: Move) -
     assert CuttingRow(at, "marked", (piece.figures_mm[at],)).texts("cm") == (shown,)
     assert shown in piece.words[1].show("cm")
     apart = NotchesApart("knee", "Front.side", "top", 162.0, "Back.side", "top", 170.0)
-    (told,) = SeamFinding("side", 500, 500, 0, 1, "plain", (apart,)).notches_told("cm")
+    (told,) = SeamFinding("side", 500, 500, 0, 1, "plain", (), (), (apart,)).notches_told("cm")
     assert f"is {shown} from the top" in told
 
 

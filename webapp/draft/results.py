@@ -124,6 +124,16 @@ class NotchesApart:
     hint: str = ""  # a sentence: what in the seam may be wrong
 
 
+def _is_one(uses: tuple[EdgeUse, ...]) -> bool:
+    return len(uses) == 1 and uses[0].times == 1
+
+
+def _called(uses: tuple[EdgeUse, ...]) -> str:
+    """One side of a seam by its edges: `2 × Front neck and 2 × Back neck`."""
+    said = [f"{use.times} × " * (use.times > 1) + use.edge.replace(".", " ") for use in uses]
+    return " and ".join(filter(None, (", ".join(said[:-1]), said[-1])))
+
+
 @dataclass(frozen=True, slots=True)
 class SeamFinding:
     """The two lengths a seam joins, mm, and whether they agree."""
@@ -134,7 +144,15 @@ class SeamFinding:
     eased_mm: float
     sewn: int
     stitch: str
+    one: tuple[EdgeUse, ...]
+    other: tuple[EdgeUse, ...]
     apart: tuple[NotchesApart, ...] = ()
+
+    @property
+    def pieces(self) -> tuple[str, ...]:
+        """The pieces it joins, as the seam writes them, each once."""
+        names = (use.edge.partition(".")[0] for use in (*self.one, *self.other))
+        return tuple({name_key(name): name for name in names}.values())
 
     @property
     def difference_mm(self) -> float:
@@ -153,8 +171,14 @@ class SeamFinding:
             for mm in (self.one_mm, self.other_mm, self.eased_mm, abs(self.difference_mm))
         )
         of_it = f", {eased} of it eased, gathered or lapped in" if self.eased_mm > 0 else ""
+        here, there = _called(self.one), _called(self.other)
+        longer = here if self.difference_mm > 0 else there
+        are = "is" if _is_one(self.one) else "are"
         # Lengths that differ by little can read alike.
-        return f"{self.name}: one side is {one}{of_it}, the other {other}: {apart} is left over."
+        return (
+            f"{self.name}: {here} {are} {one}{of_it}, {there} {other}: {apart} of {longer} is "
+            "left over."
+        )
 
     def notches_told(self, first: System) -> tuple[str, ...]:
         """Which notches do not meet, and where each of them is."""

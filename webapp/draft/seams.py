@@ -91,7 +91,9 @@ class Seaming:
                 partial(self._mm, seam.eased_in or "0 cm"),
             )
         )
-        return SeamFinding(seam.name, one, other, eased, seam.sewn, seam.stitch)
+        return SeamFinding(
+            seam.name, one, other, eased, seam.sewn, seam.stitch, seam.one, seam.other
+        )
 
     def _length_mm(self, uses: Sequence[EdgeUse]) -> float:
         lengths = gathered(partial(self._mm, use.edge) for use in uses)

@@ -14,6 +14,7 @@ from webapp.draft.results import Problem
 from webapp.draft.symmetry import is_symmetrical
 from webapp.errors import FigureError
 from webapp.plan.counts import Shortage, shortages
+from webapp.plan.draft_mends import easing_in, finishing_alike
 from webapp.plan.fittings import fitting_plans
 from webapp.plan.results import LooseThread, Mend, Place, Plan
 from webapp.units import System, both, in_order
@@ -47,7 +48,8 @@ def seams_that_differ(plan: Plan) -> Iterable[LooseThread]:
         for seam in draft.seams:
             if not seam.agrees:
                 place = Place("draft", draft.recipe.id, item=seam.name, part="seam")
-                yield LooseThread("must", place, seam.told(first))
+                mends = easing_in(draft, seam, first)
+                yield LooseThread("must", place, seam.told(first), mends)
 
 
 def notches_that_do_not_meet(plan: Plan) -> Iterable[LooseThread]:
@@ -79,6 +81,7 @@ def hems_that_do_not_meet(plan: Plan) -> Iterable[LooseThread]:
                         f"{there.name} a {there.finishes[edge].kind}"
                         f"{_of_other_depth(here, there, edge)}, though they meet at the "
                         f"{seam.name}.",
+                        finishing_alike(draft, here.name, there.name, edge),
                     )
 
 

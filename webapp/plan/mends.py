@@ -12,6 +12,7 @@ from webapp.draft.construction import Step
 from webapp.draft.recipe import PieceRecipe
 from webapp.errors import NotThereError
 from webapp.plan.day_edits import with_shot_off
+from webapp.plan.draft_mends import with_eased_in, with_finish_alike
 from webapp.plan.edits import changed, changed_one, with_piece, with_step
 from webapp.plan.episode import Episode
 from webapp.plan.filming_edits import with_shot_in
@@ -160,6 +161,8 @@ MENDERS: Final[Mapping[Act, Mender]] = {
     "cut count": _with_cut_count,
     "left and right": _left_and_right,
     "cut from": _cut_from,
+    "ease in": with_eased_in,
+    "hem alike": with_finish_alike,
     "lay open": _laid_open,
     "speed up": lambda plan, args: shortened(plan, "speed up", *args),
     "talk over": lambda plan, args: shortened(plan, "talk over", *args),

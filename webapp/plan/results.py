@@ -71,6 +71,8 @@ Act = Literal[
     "cut count",
     "left and right",
     "cut from",
+    "ease in",
+    "hem alike",
     "lay open",
     "speed up",
     "talk over",
