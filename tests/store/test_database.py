@@ -145,17 +145,19 @@ def test_an_older_database_is_copied_then_brought_up_to_date(
     assert _rows(copy, "SELECT title FROM episodes") == [("Smock",)]
 
 
-def test_a_database_of_the_first_version_gets_the_table_of_what_is_kept(tmp_path: Path) -> None:
+def test_a_database_of_the_first_version_gets_the_tables_it_lacks(tmp_path: Path) -> None:
     path = database_path(tmp_path)
     _with_an_episode(path)
     with closing(sqlite3.connect(path)) as connection, connection:
         connection.execute("DROP TABLE kept")
+        connection.execute("DROP TABLE sent_entries")
         connection.execute("UPDATE alembic_version SET version_num = '0001'")
     engine = open_database(path)
     with engine.begin() as connection_now:
         command.check(database.migration_config(connection_now))
     engine.dispose()
     assert _rows(path, "SELECT count(*) FROM kept") == [(0,)]
+    assert _rows(path, "SELECT count(*) FROM sent_entries") == [(0,)]
     assert _rows(path, "SELECT words FROM changes") == [("Rename",)]
 
 

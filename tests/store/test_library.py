@@ -174,6 +174,7 @@ def test_putting_the_same_name_twice_at_once_keeps_one(library: Library) -> None
 def test_a_refusing_database_is_told(library: Library, tmp_path: Path) -> None:
     with closing(sqlite3.connect(database_path(tmp_path))) as connection, connection:
         connection.execute("DROP TABLE kept")
+        connection.execute("DROP TABLE sent_entries")
     with pytest.raises(StoreError, match="cannot be read or saved just now"):
         library.entries("recipe")
 
@@ -198,6 +199,7 @@ def test_a_backup_from_before_there_was_a_library_still_restores(tmp_path: Path)
     open_database(database_path(old)).dispose()
     with closing(sqlite3.connect(database_path(old))) as connection, connection:
         connection.execute("DROP TABLE kept")
+        connection.execute("DROP TABLE sent_entries")
         connection.execute("UPDATE alembic_version SET version_num = '0001'")
     backup(old, tmp_path / "plans.backup")
     restore(tmp_path / "new", tmp_path / "plans.backup")

@@ -17,7 +17,7 @@ from webapp.plan.episode import Episode
 from webapp.store.database import transaction
 from webapp.store.episode_file import from_text, to_text
 from webapp.store.faults import sentence_of_text
-from webapp.store.tables import ChangeRow, EpisodeRow
+from webapp.store.tables import ChangeRow, EpisodeRow, SentRow
 
 KEPT_CHANGES: Final = 200  # an episode; older ones can no longer be undone
 KEPT_DELETED: Final = timedelta(days=30)
@@ -149,19 +149,28 @@ class EpisodeStore:
             row.deleted_at = None
 
     def change(
-        self, episode_id: str, words: str, edit: Edit, *, expected: int | None = None
+        self,
+        episode_id: str,
+        words: str,
+        edit: Edit,
+        *,
+        expected: int | None = None,
+        once: str = "",
     ) -> Episode:
         """Change an episode and record it as `words`. Returns it as it now stands.
 
         Nothing is written when `edit` raises, nor when what it returns does not hold together
         (StoreError), nor when the edition is not the `expected` one (ChangedElsewhereError). A
-        change that alters nothing is not recorded.
+        change that alters nothing is not recorded. An entry of the name `once` is accepted one
+        time: sent again, even after an undo, it changes nothing.
         """
         with transaction(self._writing) as session:
             row = _row(session, episode_id)
             if expected is not None and row.edition != expected:
                 raise ChangedElsewhereError(_ELSEWHERE)
             before = _read(row.document)
+            if once and not self._accepts(session, episode_id, once):
+                return before
             settled, text = _settled(edit(before))
             if settled.id != episode_id:
                 raise ValueError("A change keeps the episode's id.")
@@ -180,13 +189,31 @@ class EpisodeStore:
             self._put(row, settled, text)
         return settled
 
-    def keep(self, episode_id: str, edit: Edit) -> Episode:
-        """Keep something computed, such as a lay: no change of the maker's, so no history."""
+    def keep(self, episode_id: str, edit: Edit, *, once: str = "") -> Episode:
+        """Keep something computed, such as a lay: no change of the maker's, so no history.
+
+        `once` as for `change`.
+        """
         with transaction(self._writing) as session:
             row = _row(session, episode_id)
-            settled, text = _settled(edit(_read(row.document)))
+            before = _read(row.document)
+            if once and not self._accepts(session, episode_id, once):
+                return before
+            settled, text = _settled(edit(before))
             self._put(row, settled, text)
         return settled
+
+    def has_accepted(self, episode_id: str, entry: str) -> bool:
+        """True when an entry of that name was accepted: see `once` of `change`."""
+        with transaction(self._reading) as session:
+            return session.get(SentRow, (episode_id, entry)) is not None
+
+    def _accepts(self, session: Session, episode_id: str, entry: str) -> bool:
+        """Note the entry; False when it was accepted before."""
+        if session.get(SentRow, (episode_id, entry)) is not None:
+            return False
+        session.add(SentRow(episode_id=episode_id, entry=entry, accepted_at=self._now()))
+        return True
 
     def undo(self, episode_id: str) -> str | None:
         """Take the last change back. Returns its words, None when there is none to take back."""

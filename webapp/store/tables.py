@@ -56,6 +56,16 @@ class ChangeRow(SQLModel, table=True):
     undone: bool = False
 
 
+class SentRow(SQLModel, table=True):
+    """An entry sent from the cutting table that was accepted: sent again, it changes nothing."""
+
+    __tablename__ = "sent_entries"
+
+    episode_id: str = Field(primary_key=True, foreign_key="episodes.id", ondelete="CASCADE")
+    entry: str = Field(primary_key=True)  # as the browser named it
+    accepted_at: datetime = Field(sa_type=UtcTime)
+
+
 class KeptRow(SQLModel, table=True):
     """What the maker keeps across episodes: a recipe or a size chart of her own."""
 
