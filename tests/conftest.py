@@ -1,10 +1,15 @@
 """The helper modules beside this file explain a failed assert as the tests themselves do."""
 
 import os
+from contextlib import suppress
+from importlib import import_module
+from pathlib import Path
 
 import pytest
 
 from webapp.cli import collect_seldom
+
+_TESTS = Path(__file__).parent
 
 pytest.register_assert_rewrite(
     "tests.specimens",
@@ -19,6 +24,21 @@ pytest.register_assert_rewrite(
 def pytest_xdist_auto_num_workers() -> int:
     """Two more workers than processors: browser and jobs wait for much of their time."""
     return len(os.sched_getaffinity(0)) + 2
+
+
+def pytest_sessionstart(session: pytest.Session) -> None:
+    """Each worker writes the asserts of its share of the modules so that they explain themselves.
+
+    That takes longer than all else of collecting. All workers collect every module; what one of
+    them has rewritten, the others find in Python's cache.
+    """
+    worker = getattr(session.config, "workerinput", None)
+    if worker is None:
+        return
+    modules = sorted(_TESTS.rglob("test_*.py"), key=lambda file: -file.stat().st_size)
+    for file in modules[int(worker["workerid"].removeprefix("gw")) :: worker["workercount"]]:
+        with suppress(Exception):  # collecting will tell
+            import_module(".".join(file.relative_to(_TESTS.parent).with_suffix("").parts))
 
 
 def pytest_collection_finish() -> None:
