@@ -36,6 +36,7 @@ from webapp.pages import (
     rates,
     running_time,
     set_ups,
+    settings_page,
     shoot_days,
     shopping,
     shots,
@@ -127,6 +128,7 @@ def create_app(settings: Settings) -> FastAPI:
         prints,
         threads,
         live_texts,
+        settings_page,
     ):
         app.include_router(page.router)
     app.add_exception_handler(SeamslateError, _told)

@@ -110,7 +110,7 @@ def _show(
         unplanned=tuple(one.day.day for one in shell.plan.days if not one.shots),
         day=day,
         choices=PrintChoicesForm(shell.episode, choosing),
-        printing=printing(house, order, shell.plan, look),
+        printing=printing(house, order, shell.own, look),
         answers=answers,
     )
     status = max(choosing.status, status_of(view))

@@ -145,11 +145,11 @@ def _show(
     numbering: Answers = UNANSWERED,
 ) -> Response:
     shell = house.shell(episode_id, "companion")
-    edition, choices = edition_state(shell.plan), PrintChoicesForm(shell.episode, choosing)
+    edition, choices = edition_state(shell.own), PrintChoicesForm(shell.episode, choosing)
     view = CompanionView(
         ready=bool(shell.plan.pieces),
         choices=choices,
-        printing=printing(house, order_of(house, episode_id, "companion"), shell.plan, look),
+        printing=printing(house, order_of(house, episode_id, "companion"), shell.own, look),
         no_widths=tuple(
             lay.cloth.name for lay in shell.plan.lays if not other_widths(lay, shell.plan)
         ),

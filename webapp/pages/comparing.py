@@ -95,7 +95,7 @@ def compare_revisions(
     one, other = one or numbers[-2 if len(numbers) > 1 else -1], other or numbers[-1]
     problem, compared = _problem(there, one, other), None
     if not problem:
-        compared = compared_view(shell.episode, there[one], there[other])
+        compared = compared_view(shell.plan.episode, there[one], there[other])
     view = ComparePage(revision_options(shell.episode), one, other, compared, problem)
     return house.show(
         request, "fittings/compare.html", view, shell=shell, status=404 if problem else 200

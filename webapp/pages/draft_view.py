@@ -225,7 +225,7 @@ def show(request: Request, house: House, episode_id: str, place: Place, **told: 
         figures = {written.get(n, n): _as_shown(chosen, n) for n in sorted(chosen.names)}
     piece = None
     if chosen and recipe:
-        piece = _piece_view(chosen, recipe, shell.episode.first_unit, place, figures)
+        piece = _piece_view(chosen, recipe, shell.first_unit, place, figures)
     view = DraftView(chosen, place, piece, figures, offered(house), **told)
     template = "draft/piece.html" if piece else "draft/draft.html"
     return house.show(request, template, view, shell=shell, status=status_of(view))

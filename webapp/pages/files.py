@@ -250,7 +250,7 @@ def _show(
     shell = house.shell(episode_id, "companion")
     view = FilesView(
         groups=tuple(_groups(house, _plans(house, episode_id))),
-        printing=printing(house, order_of(house, episode_id, "all"), shell.plan),
+        printing=printing(house, order_of(house, episode_id, "all"), shell.own),
         answers=answers,
     )
     return house.show(request, "files/files.html", view, shell=shell, status=status_of(view))

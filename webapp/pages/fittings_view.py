@@ -20,7 +20,7 @@ from webapp.pages.comparing import (
 )
 from webapp.pages.fitting_forms import ChangeForms, ChangeRow, change_forms, change_row
 from webapp.pages.forms import UNANSWERED, Answers, status_of
-from webapp.pages.shell import House
+from webapp.pages.shell import House, Shell
 from webapp.plan.episode import Fitting, Revision
 from webapp.plan.evaluate import draft_all, evaluate
 from webapp.plan.fittings import FittingPlan, Trial, fitting_plans, tried
@@ -166,7 +166,9 @@ def _drafted(revision: Revision) -> Sequence[Draft]:
     return draft_all(revision.garments, revision.body)
 
 
-def _preview(house: House, plan: Plan, fitting: Fitting, trial: Trial) -> Preview:
+def _preview(house: House, shell: Shell, fitting: Fitting, shown: Trial) -> Preview:
+    """What the fitting would bring: threads and texts by the plan itself, `shown` in her order."""
+    plan, trial = shell.own, tried(shell.episode, fitting)
     key = (plan.episode.id, house.store.revision(plan.episode.id), f"FITTING {fitting.id}")
     then = house.plans.get(key, lambda: evaluate(trial.episode))  # sizes are in lower case
     now = {row.shot.id: row.stale for row in plan.shots}
@@ -175,7 +177,11 @@ def _preview(house: House, plan: Plan, fitting: Fitting, trial: Trial) -> Previe
     there = {thread.sentence for thread in plan.loose_threads}
     return Preview(
         replace(
-            compared_view(plan.episode, as_it_stands(plan.episode), as_it_stands(trial.episode)),
+            compared_view(
+                shell.plan.episode,
+                as_it_stands(shell.plan.episode),
+                as_it_stands(shown.episode),
+            ),
             old="Now",
             new="With this fitting",
             newer="With this fitting",
@@ -211,6 +217,6 @@ def show(
         episode = plan.episode
         forms = change_forms(plan.drafts, then, episode.body, episode.first_unit, *adding)
         if opened.fitting.changes and trial.can_be_cut:
-            preview = _preview(house, plan, opened.fitting, trial)
+            preview = _preview(house, shell, opened.fitting, trial)
     view = FittingsView(plan, rows, editing, forms, preview, **told)
     return house.show(request, "fittings/fittings.html", view, shell=shell, status=status_of(view))

@@ -314,7 +314,7 @@ def _show(request: Request, house: House, episode_id: str, **told: Any) -> Respo
     view = OtherClothsView(
         other_cloth_plans(shell.plan),
         tuple(cloth.name for cloth in shell.episode.cloths),
-        shell.episode.first_unit,
+        shell.first_unit,
         **told,
     )
     return house.show(

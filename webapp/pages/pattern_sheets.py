@@ -142,7 +142,7 @@ def _show(
 
     def way(own: _Kind) -> Way:
         order, page = _order(house, episode_id, own), look.get(_WAYS[own][2], 0)
-        made = printing(house, order, shell.plan, page)
+        made = printing(house, order, shell.own, page)
         return Way(own, made, answers if own == kind else None)
 
     fitting_first = sorted(

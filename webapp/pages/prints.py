@@ -22,7 +22,7 @@ from webapp.plan.editions import edition_state
 from webapp.plan.edits import as_printed
 from webapp.plan.misleading import misleading_threads
 from webapp.plan.results import LooseThread, Plan
-from webapp.units import System, centimetres, inches
+from webapp.units import System, centimetres, in_order, inches
 
 router = APIRouter(prefix="/episodes/{episode_id}/prints")
 
@@ -137,7 +137,7 @@ def printing(house: House, order: Order, plan: Plan, look: int = 0) -> Printing:
     started = [copy(job) for job in house.jobs.beginning(_any_key(order))]
     going_on = next((job for job in started if job.is_going_on), None)
     failed = next((job for job in started if job.key == job_key(order)), None)
-    file = house.prints.newest(order)
+    file, first = house.prints.newest(order), house.preferred.first(plan.episode.first_unit)
     is_current = file is not None and file.order.key == order.key
     edition = edition_state(plan) if is_current and order.kind in _TELL_EDITION else None
     return Printing(
@@ -145,7 +145,7 @@ def printing(house: House, order: Order, plan: Plan, look: int = 0) -> Printing:
         file=file,
         job=going_on or (failed if failed and failed.state == "failed" else None),
         misleading=tuple(
-            ToMend(thread.sentence, *address(plan, thread.place))
+            ToMend(in_order(thread.sentence, first), *address(plan, thread.place))
             for thread in _misleading(house, order)
         ),
         state=state_of(order.episode),

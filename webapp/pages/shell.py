@@ -15,19 +15,21 @@ from webapp.errors import RecipeError, SeamslateError
 from webapp.jobs import Jobs
 from webapp.pages.forms import Answers
 from webapp.pages.places import address
+from webapp.pages.preferences import NOTHING_PREFERRED, Preferences, preferences_of
 from webapp.pages.printed_files import PrintedFiles
 from webapp.plan.draft_threads import place_of
 from webapp.plan.edits import as_printed, in_size
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
 from webapp.plan.moved import NOTHING_MOVED, Moved, moved
+from webapp.plan.on_screen import on_screen
 from webapp.plan.results import Plan
 from webapp.remembered import Remembered
 from webapp.store.faults import faults, one_sentence
 from webapp.store.library import Library
 from webapp.store.photos import Photos
 from webapp.store.repository import EpisodeStore
-from webapp.units import in_order
+from webapp.units import System, in_order
 
 _PRINTED: Final = "\0as printed"  # in the place of a size; no size is called so
 PLANS_KEPT: Final = 16  # a plan is some hundred kB; one person works on a few episodes
@@ -46,7 +48,8 @@ class ToMend:
 class Shell:
     """What every page of an episode shows around its own content."""
 
-    plan: Plan
+    plan: Plan  # as it is shown to her: the unit she reads by stands first
+    own: Plan  # as it is: what forms read by and what edits start from
     active: str  # the page's name in the navigation
     undo: str | None  # words of the change that can be undone
     redo: str | None
@@ -57,7 +60,12 @@ class Shell:
     @property
     def episode(self) -> Episode:
         """The episode shown."""
-        return self.plan.episode
+        return self.own.episode
+
+    @property
+    def first_unit(self) -> System:
+        """The unit that stands first on this screen: hers, else the episode's."""
+        return self.plan.episode.first_unit
 
     @property
     def example(self) -> str:
@@ -71,7 +79,7 @@ class Shell:
         """What keeps the draft from being whole; a piece that is not begun is no problem."""
         told = (one for one in self._all_problems() if one[1].about != "blank")
         found = (
-            ToMend(in_order(one.sentence, self.episode.first_unit), *self._where(garment, one))
+            ToMend(in_order(one.sentence, self.first_unit), *self._where(garment, one))
             for garment, one in told
         )
         return tuple(dict.fromkeys(found))  # two garments may ask for the same measure
@@ -109,6 +117,7 @@ class House:
     moves: Remembered[tuple[str, int], Moved]  # what the last change moved, by episode and revision
     prints: PrintedFiles
     expected: int | None = None  # the edition that this request's page was shown in
+    preferred: Preferences = NOTHING_PREFERRED  # by the browser that asks
 
     def close(self) -> None:
         """Stop what is at work and let go of the database."""
@@ -138,6 +147,7 @@ class House:
         """The surroundings of an episode's page."""
         plan = self.plan(episode_id)
         return Shell(
+            on_screen(plan, self.preferred.first(plan.episode.first_unit)),
             plan,
             active,
             self.store.undo_words(episode_id),
@@ -212,7 +222,7 @@ def sentence_of(error: ValidationError) -> str:
 def _house(request: Request, edition: int | None = None) -> House:
     """The house as this request sees it: `edition` is what its page was shown in."""
     house: House = request.app.state.house
-    return replace(house, expected=edition)
+    return replace(house, expected=edition, preferred=preferences_of(request.cookies))
 
 
 async def _sent(request: Request) -> AsyncIterator[FormData]:

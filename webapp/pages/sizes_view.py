@@ -153,7 +153,7 @@ def show(
     if piece not in (*pieces, ALL_PIECES):
         piece = pieces[0] if pieces else ""
     finder = finder_of(
-        asked, shell.plan.drafts, with_episode(offered, shell.episode), shell.episode.first_unit
+        asked, shell.plan.drafts, with_episode(offered, shell.episode), shell.first_unit
     )
     view = SizesView(
         shell.plan,

@@ -36,7 +36,7 @@ from webapp.pages.wording import (
 )
 from webapp.remembered import Remembered
 from webapp.settings import files_dir
-from webapp.units import System
+from webapp.units import System, in_order
 
 _drawings: Final[Remembered[tuple[object, ...], Markup]] = Remembered(500)
 
@@ -59,6 +59,7 @@ def templates() -> Jinja2Templates:
         called=called,
         clock=clock,
         clock_told=told_clock,
+        in_order=in_order,
         in_words=told_day,
         minutes=minutes,
         told=told,

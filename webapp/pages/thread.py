@@ -290,5 +290,5 @@ def _show(
 ) -> Response:
     shell = house.shell(episode_id, "shopping")
     thread = thread_of(shell.plan)
-    view = ThreadView(thread, tuple(_asked(thread)), shell.episode.first_unit, answers)
+    view = ThreadView(thread, tuple(_asked(thread)), shell.first_unit, answers)
     return house.show(request, "thread/thread.html", view, shell=shell, status=status_of(view))

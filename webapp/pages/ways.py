@@ -230,9 +230,9 @@ def _show(request: Request, house: House, episode_id: str, **told: Any) -> Respo
     shell = house.shell(episode_id, "cloth")
     cloths = []
     for place, cloth in enumerate(shell.episode.cloths):
-        asked = table_asked(shell.plan, cloth)
+        asked = table_asked(shell.own, cloth)
         found = known(house.jobs, shell.episode, asked)
         marks = {s.body.name: words for s in shell.plan.sizes if (words := _mark(s, cloth.name))}
-        cloths.append(ClothWays(place, cloth, asked, found, shell.episode.first_unit, marks))
+        cloths.append(ClothWays(place, cloth, asked, found, shell.first_unit, marks))
     view = WaysView(tuple(cloths), **told)
     return house.show(request, "ways/ways.html", view, shell=shell, status=status_of(view))

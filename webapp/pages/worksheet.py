@@ -156,7 +156,7 @@ def _show(
         garments=tuple((draft, instructions(draft, choices.first)) for draft in plan.drafts),
         caution=CAUTIONS["blades"],
         choices=choices,
-        printing=printing(house, _order(house, episode_id, asked), shell.plan, look),
+        printing=printing(house, _order(house, episode_id, asked), shell.own, look),
         answers=answers,
     )
     status = max(choosing.status, status_of(view))
