@@ -17,6 +17,7 @@ from webapp.pages import (
     cloth,
     companion,
     comparing,
+    copies,
     day_search,
     day_shots,
     draft,
@@ -129,6 +130,7 @@ def create_app(settings: Settings) -> FastAPI:
         threads,
         live_texts,
         settings_page,
+        copies,
     ):
         app.include_router(page.router)
     app.add_exception_handler(SeamslateError, _told)

@@ -11,12 +11,13 @@ from pydantic import ValidationError
 from starlette.datastructures import FormData
 
 from webapp.draft.results import Problem
-from webapp.errors import RecipeError, SeamslateError
+from webapp.errors import NotThereError, RecipeError, SeamslateError
 from webapp.jobs import Jobs
 from webapp.pages.forms import Answers
 from webapp.pages.places import address
 from webapp.pages.preferences import NOTHING_PREFERRED, Preferences, preferences_of
 from webapp.pages.printed_files import PrintedFiles
+from webapp.plan.copying import left_behind
 from webapp.plan.draft_threads import place_of
 from webapp.plan.edits import as_printed, in_size
 from webapp.plan.episode import Episode
@@ -45,6 +46,15 @@ class ToMend:
 
 
 @dataclass(frozen=True)
+class CopyOf:
+    """The episode that this one was copied from just now, and what stayed with it, in words."""
+
+    id: str
+    title: str
+    left: tuple[str, ...]
+
+
+@dataclass(frozen=True)
 class Shell:
     """What every page of an episode shows around its own content."""
 
@@ -56,6 +66,7 @@ class Shell:
     edition: int
     photos: Photos
     moved: Moved = NOTHING_MOVED  # by the change that can be undone
+    copy_of: CopyOf | None = None  # on arrival at a copy
 
     @property
     def episode(self) -> Episode:
@@ -118,6 +129,7 @@ class House:
     prints: PrintedFiles
     expected: int | None = None  # the edition that this request's page was shown in
     preferred: Preferences = NOTHING_PREFERRED  # by the browser that asks
+    copied: str = ""  # the id of the episode that this request's was copied from just now
 
     def close(self) -> None:
         """Stop what is at work and let go of the database."""
@@ -155,7 +167,17 @@ class House:
             self.store.edition(episode_id),
             self.photos,
             self._moved(plan),
+            self._copy_of(episode_id),
         )
+
+    def _copy_of(self, episode_id: str) -> CopyOf | None:
+        if self.copied in ("", episode_id):
+            return None
+        try:
+            original = self.store.get(self.copied)
+        except NotThereError:
+            return None
+        return CopyOf(original.id, original.title, left_behind(original))
 
     def _moved(self, plan: Plan) -> Moved:
         """What the last change moved."""
@@ -219,10 +241,12 @@ def sentence_of(error: ValidationError) -> str:
     return one_sentence(faults(error, None), "This cannot be saved")
 
 
-def _house(request: Request, edition: int | None = None) -> House:
+def _house(request: Request, edition: int | None = None, copied: str = "") -> House:
     """The house as this request sees it: `edition` is what its page was shown in."""
     house: House = request.app.state.house
-    return replace(house, expected=edition, preferred=preferences_of(request.cookies))
+    return replace(
+        house, expected=edition, preferred=preferences_of(request.cookies), copied=copied
+    )
 
 
 async def _sent(request: Request) -> AsyncIterator[FormData]:

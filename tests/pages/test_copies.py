@@ -1,0 +1,46 @@
+"""Duplicating an episode: one press, told on arrival, undone by deleting it."""
+
+from starlette.testclient import TestClient
+
+from webapp.pages.shell import House
+from webapp.store.episode_file import to_text
+
+
+def test_a_copy_is_told_on_arrival_with_what_stayed_behind(
+    client: TestClient, house: House, smock: str
+) -> None:
+    before = to_text(house.store.get(smock))
+    answer = client.post(f"/episodes/{smock}/copy")
+    assert answer.status_code == 303
+    front, _, asked = answer.headers["location"].partition("?")
+    new = front.rpartition("/")[2]
+    copy = house.store.get(new)
+    assert (new, copy.title, copy.number) == (
+        "the-lighthouse-smock-copy",
+        "The Lighthouse Smock (copy)",
+        4,
+    )
+    page = client.get(f"{front}/brief?{asked}").text
+    assert "This is a copy of" in page
+    assert "shoot day" in page
+    assert "This is a copy of" not in client.get(f"{front}/brief").text
+    assert to_text(house.store.get(smock)) == before
+
+    assert client.post(f"{front}/delete").status_code == 303
+    assert [one.id for one in house.store.list()] == [smock]
+    assert [one.id for one in house.store.list(deleted=True)] == [new]
+
+
+def test_two_copies_differ_in_their_titles(client: TestClient, house: House, smock: str) -> None:
+    for _ in range(2):
+        client.post(f"/episodes/{smock}/copy")
+    assert {one.title for one in house.store.list()} == {
+        "The Lighthouse Smock",
+        "The Lighthouse Smock (copy)",
+        "The Lighthouse Smock (copy 2)",
+    }
+
+
+def test_a_copy_of_what_is_not_there_is_told(client: TestClient, smock: str) -> None:
+    assert client.post("/episodes/none/copy").status_code == 404
+    assert client.get(f"/episodes/{smock}/brief?copied=none").status_code == 200
