@@ -29,7 +29,7 @@ def _draw(page: Page, handle: str, to: str) -> None:
 def test_a_step_is_drawn_to_its_place(page: Page, address: str) -> None:
     page.goto(f"{address}{BUILD}")
     before = _order(page)
-    _draw(page, "#drawn-pocket-hems-handle", "#drawn-deepen-neck")
+    _draw(page, "#step-pocket-hems-handle", "#step-deepen-neck")
     expect(page.locator(".saving")).to_have_text("Saved")
     after = _order(page)
     assert after.index("pocket-hems") == before.index("deepen-neck")
@@ -40,7 +40,7 @@ def test_a_step_is_drawn_to_its_place(page: Page, address: str) -> None:
 def test_a_step_drawn_before_its_time_stays_and_is_told_why(page: Page, address: str) -> None:
     page.goto(f"{address}{BUILD}")
     before = _order(page)
-    _draw(page, "#drawn-bind-neck-handle", "#drawn-cut-neck")
+    _draw(page, "#step-bind-neck-handle", "#step-cut-neck")
     reason = "“Bind the neck” stands before “Cut the neck binding”, which it waits on."
     told = page.locator("#step-bind-neck").get_by_role("alert")
     expect(told).to_have_text(reason)
@@ -57,19 +57,22 @@ def test_a_step_is_moved_by_the_arrow_keys_and_keeps_the_keyboard(page: Page, ad
         page.keyboard.press("ArrowUp")
     told = page.locator("[role=status]", has_text="Hem the pocket mouths: place 9")
     expect(told).to_have_count(1)
-    expect(page.locator("#step-deepen-neck")).to_have_class("entry drop-before")
+    expect(page.locator("#step-deepen-neck")).to_have_class("entry step drop-before")
     expect(page.locator(".saving")).to_have_text("Saved")  # one save for all three
     assert _order(page).index("pocket-hems") == before.index("pocket-hems") - 3
     expect(handle).to_be_focused()
     page.keyboard.press("ArrowDown")
     page.keyboard.press("Escape")  # thinks better of it
     expect(page.locator(".drop-before, .drop-after")).to_have_count(0)
+    page.locator("#opened-pocket-hems summary").first.focus()
+    page.keyboard.press("Enter")
     page.get_by_role("link", name="Edit Hem the pocket mouths").focus()
     page.keyboard.press("Alt+ArrowDown")
     page.wait_for_function(
         "() => [...document.querySelectorAll('.entries [data-row]')]"
         ".findIndex(row => row.id === 'step-pocket-hems') === 9"
     )
+    expect(page.get_by_role("link", name="Edit Hem the pocket mouths")).to_be_visible()
 
 
 def test_keys_pressed_while_the_page_is_renewed_are_not_lost(page: Page, address: str) -> None:
@@ -97,9 +100,9 @@ def test_a_finger_draws_a_step_too(browser: Browser, address: str) -> None:
     page = context.new_page()
     page.goto(f"{address}{BUILD}")
     before = _order(page)
-    handle = page.locator("#drawn-pocket-hems-handle")
+    handle = page.locator("#step-pocket-hems-handle")
     handle.scroll_into_view_if_needed()
-    start, end = handle.bounding_box(), page.locator("#drawn-cut-binding").bounding_box()
+    start, end = handle.bounding_box(), page.locator("#step-cut-binding").bounding_box()
     assert start
     assert end
     client = context.new_cdp_session(page)
@@ -127,10 +130,11 @@ def test_without_script_steps_go_earlier_and_later(browser: Browser, address: st
     page = context.new_page()
     page.goto(f"{address}{BUILD}")
     expect(page.locator("#step-pocket-hems-handle")).to_be_hidden()
-    before = page.locator(".entries [data-row] h3").all_inner_texts()
+    before = _order(page)
+    page.locator("#step-pocket-hems summary").first.click()
     page.locator("#step-pocket-hems").get_by_role("button", name="Earlier").click()
-    after = page.locator(".entries [data-row] h3").all_inner_texts()
-    assert after.index("Hem the pocket mouths") == before.index("Hem the pocket mouths") - 1
+    assert _order(page).index("pocket-hems") == before.index("pocket-hems") - 1
+    page.locator("#step-chalk summary").first.click()
     page.locator("#step-chalk").get_by_role("button", name="Earlier").click()
     expect(page.get_by_role("alert")).to_have_text(
         "“Chalk the pieces” stands before “Wash and press the cloth”, which it waits on."

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from webapp.build.graph import build_graph
 from webapp.draft.construction import Step
-from webapp.pages.build_drawing import ROW, BuildDrawing, Thread, drawing_of
+from webapp.pages.build_drawing import ROW, BuildDrawing, drawing_of
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
 from webapp.settings import files_dir
@@ -31,17 +31,11 @@ def drawn(steps: list[Step]) -> BuildDrawing:
     return drawing_of(build_graph(steps, {step.id: 5.0 + len(step.after) for step in steps}))
 
 
-def straight(thread: Thread) -> list[tuple[float, float, float]]:
-    """The upright parts of a thread: x, from y, to y."""
-    found, x, y = [], 0.0, 0.0
-    for command, numbers in re.findall(r"([MCV])([^MCV]+)", thread.path):
-        values = [float(one) for one in numbers.split()]
-        if command == "V":
-            found.append((x, y, values[-1]))
-            y = values[-1]
-        else:
-            x, y = values[-2:]
-    return found
+def ends_of(path: str) -> tuple[tuple[float, float], tuple[float, float]]:
+    """Where the path of a stroke begins and ends."""
+    numbers = [float(one) for one in re.findall(r"[\d.]+", path)]
+    end = (numbers[0], numbers[-1]) if "V" in path else (numbers[-2], numbers[-1])
+    return (numbers[0], numbers[1]), end
 
 
 @given(builds())
@@ -50,12 +44,25 @@ def test_every_wait_is_one_thread_between_its_two_knots(steps: list[Step]) -> No
     drawing = drawing_of(graph)
     waits = sorted((wait, one.step.id) for one in graph.nodes.values() for wait in one.waits_on)
     assert sorted((thread.begins, thread.ends) for thread in drawing.threads) == waits
-    knots = {knot.step: knot for knot in drawing.knots}
+    rows = {row.knot.step: number for number, row in enumerate(drawing.rows)}
     for thread in drawing.threads:
-        begin, end = knots[thread.begins], knots[thread.ends]
-        assert thread.path.startswith(f"M{begin.x:g} {begin.y:g}")
-        assert thread.path.endswith(f"{end.y:g}")
-        assert begin.y < end.y
+        assert (thread.first, thread.last) == (rows[thread.begins], rows[thread.ends])
+        assert thread.first < thread.last
+
+
+@given(builds())
+def test_a_thread_can_be_followed_from_its_knot_through_every_row(steps: list[Step]) -> None:
+    """Each row begins where the one above it, opened or not, left off."""
+    drawing = drawn(steps)
+    strokes = [{ends_of(one.path) for one in row.strokes} for row in drawing.rows]
+    for thread in drawing.threads:
+        for at in range(thread.first, thread.last + 1):
+            row = drawing.rows[at]
+            begin = (row.knot.x, ROW / 2) if at == thread.first else (thread.x, 0.0)
+            end = (row.knot.x, ROW / 2) if at == thread.last else (thread.x, ROW)
+            assert (begin, end) in strokes[at]
+            on = f"M{thread.x:g} 0V{ROW:g}" in [one.path for one in row.running_on]
+            assert on or at == thread.last
 
 
 @given(builds())
@@ -63,23 +70,17 @@ def test_threads_that_lie_on_one_another_begin_or_end_together(steps: list[Step]
     """Otherwise a line would seem to tie steps that have nothing to do with each other."""
     drawing = drawn(steps)
     for one, other in combinations(drawing.threads, 2):
-        if one.begins == other.begins or one.ends == other.ends:
+        if one.begins == other.begins or one.ends == other.ends or one.x != other.x:
             continue
-        for x, top, bottom in straight(one):
-            for other_x, other_top, other_bottom in straight(other):
-                if x == other_x:
-                    assert min(bottom, other_bottom) - max(top, other_top) <= 0
+        assert min(one.last, other.last) <= max(one.first, other.first)
 
 
 @given(builds())
 def test_no_thread_runs_through_a_knot_that_it_does_not_tie(steps: list[Step]) -> None:
     drawing = drawn(steps)
     for thread in drawing.threads:
-        for knot in drawing.knots:
-            if knot.step in (thread.begins, thread.ends):
-                continue
-            for x, top, bottom in straight(thread):
-                assert not (x == knot.x and top < knot.y < bottom)
+        for row in drawing.rows[thread.first + 1 : thread.last]:
+            assert row.knot.x != thread.x
 
 
 @pytest.mark.parametrize("demo", DEMOS)
@@ -88,23 +89,23 @@ def test_the_longest_chain_is_one_straight_line_on_the_left(demo: str) -> None:
     steps = [row.step for row in plan.steps]
     graph = build_graph(steps, {row.step.id: row.work.likely for row in plan.steps})
     drawing = drawing_of(graph)
-    chain = [knot for knot in drawing.knots if knot.longest]
+    chain = [row.knot for row in drawing.rows if row.knot.longest]
     assert [knot.step for knot in chain] == list(graph.chain)
     assert len({knot.x for knot in chain}) == 1
-    assert all(knot.x > chain[0].x for knot in drawing.knots if not knot.longest)
+    assert all(row.knot.x > chain[0].x for row in drawing.rows if not row.knot.longest)
     assert sum(thread.longest for thread in drawing.threads) == len(chain) - 1
-    assert drawing.height == ROW * len(steps)
-    assert drawing.width < 6 * ROW  # beside it there must be room for names on a phone
+    assert len(drawing.rows) == len(steps)
+    assert drawing.width < 5 * ROW  # beside it there must be room for names on a phone
 
 
 def test_a_drawing_of_nothing_is_empty() -> None:
-    assert drawing_of(build_graph([], {})).knots == ()
+    assert drawing_of(build_graph([], {})).rows == ()
 
 
 def test_a_step_that_cannot_be_taken_back_looks_different(smock_episode: Episode) -> None:
     plan = evaluate(smock_episode)
     steps = [row.step for row in plan.steps]
-    knots = drawing_of(build_graph(steps, {})).knots
+    knots = [row.knot for row in drawing_of(build_graph(steps, {})).rows]
     assert {k.step for k in knots if k.one_way} == {s.id for s in steps if s.one_way}
     assert {k.step for k in knots if k.off_camera} == {s.id for s in steps if s.off_camera}
 

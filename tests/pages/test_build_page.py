@@ -268,16 +268,16 @@ def test_what_filming_adds_is_that_of_the_steps_and_of_the_shots_of_no_step(
 def test_pages_tell_one_filming_time_by_the_days_and_one_as_listed(
     client: TestClient, smock: str, house: House
 ) -> None:
-    """The same words on build order, shots and rates; without the days only the one as listed."""
+    """The same words on build order, shots and rates; without days only the one as listed."""
     told = {page: _filming_told(client, f"/episodes/{smock}/{page}") for page in FILMING_PAGES}
     found = filming_total(house.plan(smock))
     assert found.by_day is not None
     by_day, listed = (minutes(one.minutes.likely) for one in (found.by_day, found.listed))
-    words = f"{by_day} as your days go or {listed} in the order listed, one after another"
+    words = f"{by_day} as your days go; {listed} as listed"
     assert [text.startswith(words) for text in told.values()] == [True] * 3
     house.store.change(smock, "no days", lambda e: changed(e, shoot_days=(), planned_days=None))
     told = {page: _filming_told(client, f"/episodes/{smock}/{page}") for page in FILMING_PAGES}
-    words = f"{listed} in the order listed, one after another"
+    words = f"{listed} as listed"
     assert [text.startswith(words) for text in told.values()] == [True] * 3
 
 
@@ -287,8 +287,8 @@ def test_days_that_have_what_is_left_to_film_say_so(
     house.store.change(smock, "filmed", lambda e: changed(e, shots=_first_filmed(e.shots)))
     told = _filming_told(client, f"/episodes/{smock}/shots")
     count = len(house.plan(smock).shots)
-    assert f"as your days go for the {count - 1} shots still to film, or " in told
-    assert f" for all {count} in the order listed" in told
+    assert f"as your days go, for the {count - 1} shots still to film; " in told
+    assert f" for all {count} as listed" in told
     ready = client.get(f"/episodes/{smock}/set-ups").text
     assert "shoot days go, with 1 shot that is filmed already." in ready
 
@@ -305,3 +305,34 @@ def _filming_told(client: TestClient, page: str) -> str:
     assert fact is not None
     plain = re.sub(r"<[^>]*>|\([^)]* to [^)]*\)", "", fact[1])
     return " ".join(plain.split())
+
+
+# --- The line of a step, while it is closed ---------------------------------------------------
+
+
+def _line(client: TestClient, episode: str, step: str) -> str:
+    """What is seen of a step before it is opened."""
+    text = client.get(f"/episodes/{episode}/build").text
+    return text.split(f'id="opened-{step}"')[1].split("</summary>")[0]
+
+
+def test_what_is_to_be_mended_stands_on_the_closed_line(
+    client: TestClient, smock: str, steps: str
+) -> None:
+    assert "to mend" not in _line(client, smock, "chalk")
+    client.post(steps, data={"name": "Sew a label in", "garment": GARMENT})
+    line = _line(client, smock, "sew-a-label-in")
+    assert "to mend" in line
+    assert "no time yet" in line
+
+
+def test_the_tape_shows_what_a_step_took(client: TestClient, smock: str, steps: str) -> None:
+    """The pin stands at 30 minutes, and the tape is long enough for it."""
+    assert "pin-head" not in _line(client, smock, "staystitch")
+    times = steps.replace("/build/steps", "/times")
+    client.post(times, data={"time": "step:staystitch", "minutes": "30", "day": "2026-11-20"})
+    page = client.get(steps.removesuffix("/steps"))
+    view = page.context["view"]
+    assert view.by_id["staystitch"].taken == 30
+    assert f'cx="{view.scale.at(30):.1f}"' in _line(client, smock, "staystitch")
+    assert "You took 30 min." in page.text

@@ -1,8 +1,9 @@
 """The build order drawn as threads: a knot for each step, and a thread from each to what waits on
 it. Rows are the steps from top to bottom, the thread on the left is the longest chain.
 
-A thread that leaves the line of its step runs down in a line of its own, so that no line ever
-carries threads that neither begin nor end together.
+Every row has its own part of the drawing, so that a row may be as high as it needs to be: threads
+that run on past it are drawn on to its foot. A thread that leaves the line of its step runs down in
+a line of its own, so that no line ever carries threads that neither begin nor end together.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
@@ -11,10 +12,9 @@ from typing import Final
 
 from webapp.build.graph import Graph, Node
 
-ROW: Final = 34.0  # of the drawing's units; the rows beside it are as high: see order.css
-LINE: Final = 17.0  # from one line to the next
-_MARGIN: Final = 12.0
-_BEND: Final = 0.62  # of a row, in which a thread goes over from line to line
+ROW: Final = 40.0  # a row's height in units of the drawing, which the page stretches
+LINE: Final = 16.0  # from one line to the next
+_MARGIN: Final = 11.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,7 +23,6 @@ class Knot:
 
     step: str
     x: float
-    y: float
     longest: bool
     one_way: bool
     off_camera: bool
@@ -31,29 +30,48 @@ class Knot:
 
 @dataclass(frozen=True, slots=True)
 class Thread:
-    """A thread from one step to one that waits on it, as the path of an SVG; whether it lies on
-    the longest chain, and how many hours the first of them rests."""
+    """A thread from one step to one that waits on it; it crosses from row to row at `x`. Whether
+    it lies on the longest chain, and how many hours the first of them rests."""
 
     begins: str  # ids
     ends: str
-    path: str
+    first: int  # rows, from 0
+    last: int
+    x: float
     longest: bool
     rest_hours: float
 
 
 @dataclass(frozen=True, slots=True)
-class BuildDrawing:
-    """Knots and threads in units of which a row is ROW high."""
+class Stroke:
+    """What is drawn of a thread in one row: the path of an SVG as wide as the drawing."""
 
-    width: float
-    height: float
-    knots: tuple[Knot, ...]
+    path: str
+    longest: bool
+    rests: bool
+
+
+@dataclass(frozen=True, slots=True)
+class DrawnRow:
+    """One step's part of the drawing: its knot, its strokes, and those that run on below it."""
+
+    knot: Knot
+    strokes: tuple[Stroke, ...]
+    running_on: tuple[Stroke, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class BuildDrawing:
+    """The rows, in units of which each is ROW high; `lines` run down side by side in them."""
+
+    lines: int
+    rows: tuple[DrawnRow, ...]
     threads: tuple[Thread, ...]
 
     @property
-    def rows(self) -> int:
-        """How many rows it has."""
-        return len(self.knots)
+    def width(self) -> float:
+        """How wide a row is, in the same units."""
+        return 2 * _MARGIN + LINE * (self.lines - 1)
 
 
 @dataclass(slots=True)
@@ -79,9 +97,10 @@ def drawing_of(graph: Graph) -> BuildDrawing:
             _join(wait, at, line_of, passing)
     _side_by_side([*lines, *passing.values()])
     knots = tuple(_knot(node, line_of[node.place].at) for node in nodes)
-    threads = tuple(_threads(nodes, waits, knots, line_of, passing))
+    threads = tuple(_threads(nodes, waits, line_of, passing))
     last = max((line.at for line in (*lines, *passing.values())), default=0)
-    return BuildDrawing(2 * _MARGIN + LINE * last, ROW * len(nodes), knots, threads)
+    rows = tuple(_row(at, knots, threads) for at in range(len(knots)))
+    return BuildDrawing(last + 1, rows, threads)
 
 
 def _lines(
@@ -133,14 +152,13 @@ def _side_by_side(lines: Sequence[_Line]) -> None:
 
 def _knot(node: Node, at: int) -> Knot:
     step = node.step
-    x, y = _MARGIN + LINE * at, ROW * (node.place + 0.5)
-    return Knot(step.id, x, y, node.on_longest, step.one_way, step.off_camera)
+    x = _MARGIN + LINE * at
+    return Knot(step.id, x, node.on_longest, step.one_way, step.off_camera)
 
 
 def _threads(
     nodes: Sequence[Node],
     waits: Sequence[Sequence[int]],
-    knots: Sequence[Knot],
     line_of: Mapping[int, _Line],
     passing: Mapping[tuple[int, int], _Line],
 ) -> Iterator[Thread]:
@@ -149,28 +167,40 @@ def _threads(
         for wait in own:
             begins = line_of[at].steps[0] == at
             line = passing.get((wait, at)) or line_of[at if begins else wait]
+            x = _MARGIN + LINE * line.at
             longest = line_of[at] is line_of[wait] and {wait, at} <= chained
-            path = _path(knots[wait], knots[at], _MARGIN + LINE * line.at)
             begin, end = nodes[wait].step, nodes[at].step
-            yield Thread(begin.id, end.id, path, longest, begin.rest_hours)
+            yield Thread(begin.id, end.id, wait, at, x, longest, begin.rest_hours)
 
 
-def _path(start: Knot, end: Knot, x: float) -> str:
-    """From knot to knot along the line at x, with a bend at either end where that is elsewhere."""
-    bend = _BEND * ROW
-    if start.x == end.x == x:
-        return f"M{x:g} {start.y:g}V{end.y:g}"
-    if end.y - start.y <= ROW:  # one bend is all there is room for
-        middle = (start.y + end.y) / 2
-        return (
-            f"M{start.x:g} {start.y:g}C{start.x:g} {middle:g} {end.x:g} {middle:g} "
-            f"{end.x:g} {end.y:g}"
-        )
-    path = f"M{start.x:g} {start.y:g}"
-    if start.x != x:
-        down, half = start.y + bend, start.y + bend / 2
-        path += f"C{start.x:g} {half:g} {x:g} {half:g} {x:g} {down:g}"
-    if end.x == x:
-        return f"{path}V{end.y:g}"
-    up, half = end.y - bend, end.y - bend / 2
-    return f"{path}V{up:g}C{x:g} {half:g} {end.x:g} {half:g} {end.x:g} {end.y:g}"
+def _row(at: int, knots: Sequence[Knot], threads: Sequence[Thread]) -> DrawnRow:
+    strokes: dict[str, list[Thread]] = {}
+    beneath: dict[str, list[Thread]] = {}
+    for one in threads:
+        if one.first <= at <= one.last:
+            strokes.setdefault(_path(one, at, knots[at].x), []).append(one)
+        if one.first <= at < one.last:
+            beneath.setdefault(f"M{one.x:g} 0V{ROW:g}", []).append(one)
+    return DrawnRow(knots[at], _strokes(strokes), _strokes(beneath))
+
+
+def _strokes(found: Mapping[str, Sequence[Thread]]) -> tuple[Stroke, ...]:
+    """Each path once, the longest chain above the others."""
+    strokes = (
+        Stroke(path, any(t.longest for t in threads), all(t.rest_hours > 0 for t in threads))
+        for path, threads in found.items()
+    )
+    return tuple(sorted(strokes, key=lambda one: one.longest))
+
+
+def _path(thread: Thread, at: int, knot: float) -> str:
+    """A thread in the row `at`, whose knot is at `knot`: from it, to it, or past it."""
+    x, half, bend = thread.x, ROW / 2, ROW / 4
+    if thread.first < at < thread.last:
+        return f"M{x:g} 0V{ROW:g}"
+    starts = thread.first == at
+    if x == knot:
+        return f"M{x:g} {half:g}V{ROW:g}" if starts else f"M{x:g} 0V{half:g}"
+    top, start, end = (half, knot, x) if starts else (0.0, x, knot)
+    middle, foot = top + bend, top + half
+    return f"M{start:g} {top:g}C{start:g} {middle:g} {end:g} {middle:g} {end:g} {foot:g}"

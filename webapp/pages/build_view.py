@@ -10,13 +10,14 @@ from webapp.build.steps import free_places
 from webapp.build.time_kinds import KIND_WORDS
 from webapp.build.work_time import Estimate, WorkPart, total
 from webapp.draft.construction import Caution, Minutes, Step, WorkKind
-from webapp.pages.build_drawing import BuildDrawing, drawing_of
+from webapp.pages.build_drawing import BuildDrawing, DrawnRow, drawing_of
 from webapp.pages.forms import UNANSWERED, Answers
 from webapp.pages.step_work import WorkView
 from webapp.pages.wording import both_unbroken, minutes, unbroken
 from webapp.plan.filming_total import FilmingTotal, filming_total
 from webapp.plan.off_camera import HandWork, Shown, hand_work_off_camera
 from webapp.plan.results import Plan, ShotPlan, StepPlan
+from webapp.plan.sittings import wholes
 from webapp.plan.step_edits import Refused
 from webapp.units import System, both
 
@@ -90,6 +91,14 @@ class StepRow:
     last: int
     waits_on: tuple[str, ...]  # names, without what one of these waits on anyway
     holds_up: int  # how many steps cannot be done before it
+    drawn: DrawnRow
+    taken: float = 0.0  # minutes that she took for it; 0 while there is no time of it
+    idle: tuple[Idle, ...] = ()  # the waits before it with nothing to do, in this order
+
+    @property
+    def has_problem(self) -> bool:
+        """True when it has no time, or not all of it."""
+        return bool(self.plan.problem or self.plan.waits or not self.step.work)
 
     @property
     def step(self) -> Step:
@@ -213,14 +222,27 @@ def build_view(plan: Plan, work_on: WorkView | None, **told: Any) -> BuildView:
     ends: dict[str, tuple[int, int]] = {}  # of each garment: the places of its first and last step
     for row in plan.steps:
         ends[row.garment] = (ends.get(row.garment, (row.number,))[0], row.number)
-    rows = tuple(_row(row, steps, graph, ends[row.garment]) for row in plan.steps)
+    in_order, drawing, taken = one_by_one(graph), drawing_of(graph), _taken(plan)
+    rows = tuple(
+        StepRow(
+            row,
+            graph.nodes[row.step.id],
+            *_places(row, steps, ends[row.garment]),
+            tuple(graph.nodes[one].step.name for one in graph.nodes[row.step.id].waits_on),
+            len(graph.nodes[row.step.id].behind),
+            drawn,
+            taken.get(row.step.id, 0.0),
+            tuple(one for one in in_order.idle if one.step.id == row.step.id),
+        )
+        for row, drawn in zip(plan.steps, drawing.rows, strict=True)
+    )
     editing: str = told.get("editing", "")
     return BuildView(
         rows,
         graph,
-        one_by_one(graph),
-        drawing_of(graph),
-        time_scale(max((row.work.high for row in plan.steps), default=0.0)),
+        in_order,
+        drawing,
+        time_scale(max((_longest(row) for row in rows), default=0.0)),
         plan.work,
         filming_total(plan),
         total([row.work for row in plan.steps if row.step.id in graph.chain]),
@@ -262,12 +284,24 @@ def time_scale(longest: float) -> TimeScale:
     return TimeScale(mark * max(1, -(-longest // mark)), mark)
 
 
-def _row(plan: StepPlan, steps: Sequence[Step], graph: Graph, within: tuple[int, int]) -> StepRow:
-    node = graph.nodes[plan.step.id]
-    first, last = free_places(steps, plan.step.id)
-    waits = tuple(graph.nodes[one].step.name for one in node.waits_on)
-    first, last = max(first + 1, within[0]), min(last + 1, within[1])
-    return StepRow(plan, node, first, last, waits, len(node.behind))
+def _places(row: StepPlan, steps: Sequence[Step], within: tuple[int, int]) -> tuple[int, int]:
+    """The first and the last place where a step can stand among those of its garment."""
+    first, last = free_places(steps, row.step.id)
+    return max(first + 1, within[0]), min(last + 1, within[1])
+
+
+def _longest(row: StepRow) -> float:
+    """How far its bar reaches, in minutes."""
+    return max(row.plan.work.high, row.plan.work.likely + row.plan.filming.likely, row.taken)
+
+
+def _taken(plan: Plan) -> Mapping[str, float]:
+    """The minutes that she took for whole steps of this episode, by their ids."""
+    return {
+        one.entry.item: one.entry.minutes
+        for one in wholes(plan.episode)
+        if one.entry.timed == "step" and not one.entry.kind and not one.entry.episode
+    }
 
 
 def _of_no_step(plan: Plan) -> OfNoStep | None:

@@ -1,8 +1,9 @@
 """The templates' environment: escaping on, a missing name is an error, both units as filters."""
 
 from functools import cache
-from typing import Final
+from typing import Any, Final
 
+from fastapi import Request
 from fastapi.templating import Jinja2Templates
 from jinja2 import Environment, FileSystemLoader, StrictUndefined, select_autoescape
 from markupsafe import Markup
@@ -32,6 +33,7 @@ from webapp.pages.wording import (
     summed,
     told,
     typed_in_both,
+    usually,
     weighed,
 )
 from webapp.remembered import Remembered
@@ -68,6 +70,7 @@ def templates() -> Jinja2Templates:
         drawn=_drawn,
         drawn_lay=_drawn_lay,
         about=about,
+        usually=usually,
     )
     environment.globals.update(
         ended=ended,
@@ -81,7 +84,12 @@ def templates() -> Jinja2Templates:
         notches_shown=notches_shown,
         text_view=text_view,
     )
-    return Jinja2Templates(env=environment)
+    return Jinja2Templates(env=environment, context_processors=[_collected])
+
+
+def _collected(_: Request) -> dict[str, Any]:
+    """What a page collects while it is made: its entries to mend (parts/forms.html)."""
+    return {"to_mend": []}
 
 
 def _drawn(piece: Piece, first: System, *, pickable: bool = False) -> Markup:

@@ -38,6 +38,11 @@ def about(estimate: Estimate) -> str:
     return f"{minutes(estimate.likely)} ({minutes(estimate.low)} to {minutes(estimate.high)})"
 
 
+def usually(estimate: Estimate) -> str:
+    """The range of an estimate, in which 4 of 5 fall: `usually 18 min to 40 min`."""
+    return f"usually {minutes(estimate.low)} to {minutes(estimate.high)}"
+
+
 def ended(text: str) -> str:
     """The text as a sentence that another one can follow."""
     plain = text.strip()
