@@ -26,6 +26,7 @@ from webapp.pages import (
     filmed,
     fittings,
     garments,
+    glance,
     joins,
     live_texts,
     offcuts,
@@ -95,6 +96,7 @@ def create_app(settings: Settings) -> FastAPI:
     app.mount("/static", StaticFiles(directory=files_dir("static")), name="static")
     for page in (
         episodes,
+        glance,
         brief,
         photos,
         draft,

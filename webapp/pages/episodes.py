@@ -20,7 +20,7 @@ from webapp.store.repository import EpisodeSummary
 router = APIRouter()
 
 _PAGES: Final = ("brief", "draft", "fittings", "sizes", "cloth", "shopping", "build", "shots",
-          "days", "running-time", "times", "companion", "threads")  # fmt: skip
+          "days", "running-time", "times", "table", "companion", "threads")  # fmt: skip
 _PAGES_WITHIN: Final = ("ways", "offcuts", "other-cloths", "thread", "rates", "set-ups",
                         "pattern", "worksheet", "call-sheets", "files")  # fmt: skip
 
@@ -73,12 +73,6 @@ def bring_in(
     return _to(f"/episodes/{house.store.add(episode)}/brief")
 
 
-@router.get("/episodes/{episode_id}")
-def front(episode_id: str, house: InHouse) -> Response:
-    house.store.revision(episode_id)
-    return _to(f"/episodes/{episode_id}/brief")
-
-
 @router.get("/episodes/{episode_id}/episode.json")
 def take_out(episode_id: str, house: InHouse) -> Response:
     name = f"{episode_id}.json"
@@ -91,7 +85,7 @@ def take_out(episode_id: str, house: InHouse) -> Response:
 
 @router.post("/episodes/{episode_id}/undo")
 def undo(
-    request: Request, episode_id: str, house: InHouse, page: Annotated[str, Form()] = "brief"
+    request: Request, episode_id: str, house: InHouse, page: Annotated[str, Form()] = ""
 ) -> Response:
     house.store.undo(episode_id)
     return _back(request, episode_id, page)
@@ -99,7 +93,7 @@ def undo(
 
 @router.post("/episodes/{episode_id}/redo")
 def redo(
-    request: Request, episode_id: str, house: InHouse, page: Annotated[str, Form()] = "brief"
+    request: Request, episode_id: str, house: InHouse, page: Annotated[str, Form()] = ""
 ) -> Response:
     house.store.redo(episode_id)
     return _back(request, episode_id, page)
@@ -119,11 +113,12 @@ def delete(episode_id: str, house: InHouse) -> Response:
 
 def _back(request: Request, episode_id: str, page: str) -> Response:
     """To the page the button stood on, at the same place of it."""
+    front = f"/episodes/{episode_id}"
     came_from = urlsplit(request.headers.get("referer", ""))
     before, _, name = came_from.path.rpartition("/")
-    if before == f"/episodes/{episode_id}" and name in (*_PAGES, *_PAGES_WITHIN):
+    if came_from.path == front or (before == front and name in (*_PAGES, *_PAGES_WITHIN)):
         return _to(f"{came_from.path}?{came_from.query}".rstrip("?"))
-    return _to(f"/episodes/{episode_id}/{page if page in _PAGES else 'brief'}")
+    return _to(f"{front}/{page}" if page in _PAGES else front)
 
 
 def _list(

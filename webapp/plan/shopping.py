@@ -87,6 +87,16 @@ def shopping(plan: Plan) -> ShoppingList:
 
     Thread and needles that the maker lists herself are not listed again.
     """
+    return _listed(plan, _cloths(plan))
+
+
+def not_bought(plan: Plan) -> tuple[Line, ...]:
+    """The lines that are not ticked yet, the cloths without their amounts: nothing is laid."""
+    cloths = (Line(_cloth_key(lay), lay.cloth.name, "") for lay in plan.lays)
+    return tuple(line for line in _listed(plan, cloths).lines if not line.bought)
+
+
+def _listed(plan: Plan, cloths: Iterable[Line]) -> ShoppingList:
     threads: list[Line] = []
     needles: list[Line] = []
     others: list[Line] = []
@@ -95,7 +105,7 @@ def shopping(plan: Plan) -> ShoppingList:
         own = threads if thread else needles if needle else others
         own.append(_notion(plan, place, one))
     sections = (
-        ("Cloth", tuple(_cloths(plan))),
+        ("Cloth", tuple(cloths)),
         ("Thread", _sewn_with(threads, "thread", "Sewing thread", plan)),
         ("Needles", _sewn_with(needles, "needles", "Machine needles", plan)),
         ("Notions", tuple(others)),
@@ -119,12 +129,16 @@ def _ticked(lines: Iterable[Line], bought: set[str]) -> Iterator[Line]:
 # --- Cloth -----------------------------------------------------------------------------------
 
 
+def _cloth_key(lay: LayPlan) -> str:
+    return f"cloth {name_key(lay.cloth.name)}"
+
+
 def _cloths(plan: Plan) -> Iterator[Line]:
     first = plan.episode.first_unit
     for lay in plan.lays:
         cloth, purchase = lay.cloth, lay.purchase
         line = Line(
-            f"cloth {name_key(cloth.name)}",
+            _cloth_key(lay),
             cloth.name,
             _cloth_amount(lay, first),
             description=render(cloth.description, plan.figures_mm, first).plain.strip().rstrip("."),

@@ -1,0 +1,74 @@
+"""Garments drawn small, for the list of episodes, the starters and the front of an episode."""
+
+from typing import Final
+
+from webapp.draft import svg
+from webapp.draft.evaluate import Draft, evaluate
+from webapp.draft.example_body import EXAMPLE_BODY
+from webapp.draft.garment_view import GarmentView, views_of
+from webapp.draft.names import listed
+from webapp.draft.recipe import Notion, Recipe
+from webapp.draft.small_drawings import draw_garments
+from webapp.handouts.drawings import INK
+from webapp.plan.results import Plan
+
+_SIDES: Final = {
+    "front": "front",
+    "back": "back",
+    "both": "front and back alike",
+    "flat": "laid flat",
+}
+
+
+def draw_plan(plan: Plan, *, as_image: bool = False) -> str:
+    """The garments of a plan as SVG; empty while no piece is drawn. Remembered by the plan.
+
+    As an image it stands alone, so it brings its own ink.
+    """
+    known: dict[bool, str] = vars(plan).setdefault("_small_drawings", {})  # a plan is never altered
+    if as_image not in known:
+        drawn = [draft for draft in plan.drafts if draft.pieces]
+        known[as_image] = _draw(drawn, plan.episode.notions, as_image=as_image)
+    return known[as_image]
+
+
+def draw_recipe(recipe: Recipe) -> str:
+    """A recipe's garment on a body nobody has, as an image; empty when it cannot be drawn."""
+    draft = evaluate(recipe, EXAMPLE_BODY)
+    return _draw([draft] if draft.pieces else [], recipe.notions, as_image=True)
+
+
+def _draw(drafts: list[Draft], notions: tuple[Notion, ...], *, as_image: bool) -> str:
+    garments = [(_views(draft, notions), draft.pieces) for draft in drafts]
+    words = " ".join(
+        f"{draft.recipe.name}: {_told(views, draft)}."
+        for draft, (views, _) in zip(drafts, garments, strict=True)
+    )
+    title = "As it will look, to one scale"
+    if as_image:
+        return draw_garments(garments, title, words, ink=INK)
+    return draw_garments(garments, title, words, pen=0.5)
+
+
+def _views(draft: Draft, notions: tuple[Notion, ...]) -> tuple[GarmentView, ...]:
+    """Remembered with the draft, which an edit elsewhere in the episode leaves as it is."""
+    known: dict[tuple[Notion, ...], tuple[GarmentView, ...]]
+    known = vars(draft).setdefault("_views", {})
+    if notions not in known:
+        known[notions] = views_of(draft, notions)
+    return known[notions]
+
+
+def _told(views: tuple[GarmentView, ...], draft: Draft) -> str:
+    if views:
+        return listed([_SIDES[view.side] for view in views])
+    return "its pieces, " + listed([piece.name for piece in draft.pieces])
+
+
+def draw_nothing_yet() -> str:
+    """Cloth that nothing is cut from yet, as an image."""
+    root = svg.figure((0, 0, 150, 100), "Nothing is drawn yet", "A length of cloth, uncut.")
+    pen: dict[str, str] = {"fill": "none", "stroke": INK, "stroke-width": "1.2"}
+    svg.add(root, "rect", x=30.0, y=15.0, width=90.0, height=70.0, stroke_dasharray="5 4", **pen)
+    svg.add(root, "path", d="M75 32V68M71 37L75 32L79 37M71 63L75 68L79 63", **pen)
+    return svg.written(root)
