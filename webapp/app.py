@@ -5,7 +5,6 @@ from contextlib import asynccontextmanager
 
 from fastapi import FastAPI, Request, Response
 from fastapi.exceptions import RequestValidationError
-from fastapi.staticfiles import StaticFiles
 from starlette.exceptions import HTTPException
 
 from webapp.errors import NotThereError, SeamslateError
@@ -55,6 +54,7 @@ from webapp.pages.shell import PLANS_KEPT, House
 from webapp.pages.templating import templates
 from webapp.remembered import Remembered
 from webapp.security import LocalOnly
+from webapp.serving import OwnFiles, Packed
 from webapp.settings import Settings, files_dir
 from webapp.store.database import open_database
 from webapp.store.library import Library
@@ -93,7 +93,8 @@ def create_app(settings: Settings) -> FastAPI:
     app = FastAPI(title="Seamslate", lifespan=_life, docs_url=None, redoc_url=None)
     app.state.house = open_house(settings)
     app.add_middleware(LocalOnly, hosts=LOCAL_HOSTS)
-    app.mount("/static", StaticFiles(directory=files_dir("static")), name="static")
+    app.add_middleware(Packed)
+    app.mount("/static", OwnFiles(files_dir("static")), name="static")
     for page in (
         episodes,
         glance,

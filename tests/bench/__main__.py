@@ -12,7 +12,16 @@ from functools import partial
 from unittest.mock import patch
 from urllib.parse import urlencode
 
-from tests.bench import editing, laying, linked, oracle, printing, sequencing, shooting
+from tests.bench import (
+    editing,
+    laying,
+    linked,
+    oracle,
+    printing,
+    screens,
+    sequencing,
+    shooting,
+)
 from webapp.draft import piece_drafting
 from webapp.draft.evaluate import evaluate as draft_on
 from webapp.draft.recipe import Recipe
@@ -69,9 +78,11 @@ def _server() -> Iterator[tuple[int, float]]:
         ) as server:
             assert server.stdout is not None
             port = int(server.stdout.readline().rstrip("/\n").rsplit(":", 1)[1])
-            _get(port, "/")
-            yield port, time.perf_counter() - start
-            server.terminate()
+            try:
+                _get(port, "/")
+                yield port, time.perf_counter() - start
+            finally:
+                server.terminate()
 
 
 def _got(port: int, path: str) -> bytes:
@@ -168,6 +179,11 @@ def browser_rows() -> Iterator[Row]:
             yield f"{label}, p95", f"{editing.p95(times):,.1f} ms", "150 ms"
 
 
+def screen_rows() -> Iterator[Row]:
+    with _server() as (port, _):
+        yield from screens.screen_rows(port)
+
+
 def many_moves() -> Recipe:
     """15 pieces of 5 or 6 moves, 80 in all, each piece quoting the one before."""
     pieces = []
@@ -260,6 +276,7 @@ SECTIONS: dict[str, tuple[Callable[[], Iterator[Row]], ...]] = {
     "linked": (linked.thread_rows, linked.compare_rows),
     "sequences": (sequencing.published_rows, sequencing.random_rows, sequencing.shoot_rows),
     "shooting": (shooting.shooting_rows,),
+    "screens": (screen_rows,),
     "printing": (printing.sheet_rows, printing.pack_rows, printing.nested_rows, printing_rows),
     "oracle": (oracle.oracle_rows,),  # some minutes
     "starters": (laying.starter_rows,),  # takes more than half an hour

@@ -1,5 +1,6 @@
 """The templates' environment: escaping on, a missing name is an error, both units as filters."""
 
+from collections.abc import Callable
 from functools import cache
 from typing import Any, Final
 
@@ -37,17 +38,28 @@ from webapp.pages.wording import (
     weighed,
 )
 from webapp.remembered import Remembered
+from webapp.serving import versioned
 from webapp.settings import files_dir
 from webapp.units import System, in_order
 
 _drawings: Final[Remembered[tuple[object, ...], Markup]] = Remembered(500)
 
 
+class _Templates(FileSystemLoader):
+    """The templates, in which every address below /static names the content that lies there."""
+
+    def get_source(
+        self, environment: Environment, template: str
+    ) -> tuple[str, str, Callable[[], bool]]:
+        source, path, is_current = super().get_source(environment, template)
+        return versioned(source, files_dir("static")), path, is_current
+
+
 @cache
 def templates() -> Jinja2Templates:
     """The environment over the templates folder: one for all apps, so each compiles once."""
     environment = Environment(
-        loader=FileSystemLoader(files_dir("templates")),
+        loader=_Templates(files_dir("templates")),
         autoescape=select_autoescape(("html", "svg")),
         undefined=StrictUndefined,
         trim_blocks=True,
