@@ -1,14 +1,15 @@
 // Offers the figures there are while one is typed. Without script they are listed on the page.
 
 const PART = /[^+\-*/×(),]*$/u; // what is being typed: all since the last sign
-const MOST = 8;
+const MOST = 40; // the list scrolls
 let offer = null; // { box, input, names, at }
 
 function matches(input) {
   const typed = input.value.slice(0, input.selectionStart);
   const part = PART.exec(typed)[0].trimStart().toLowerCase();
   if (part && !/^\p{L}/u.test(part)) return [];
-  const names = [...document.querySelectorAll("#figures [data-name]")].map((n) => n.textContent);
+  const list = input.dataset.figures || "figures"; // where those stand that fit this field
+  const names = [...document.querySelectorAll(`#${list} [data-name]`)].map((n) => n.textContent);
   const starts = names.filter((name) => name.toLowerCase().startsWith(part));
   const holds = names.filter((name) => !starts.includes(name) && name.toLowerCase().includes(part));
   const found = [...starts, ...(part ? holds : [])].slice(0, MOST);
@@ -64,6 +65,7 @@ function go(by) {
   offer.at = (offer.at + by + offer.names.length) % offer.names.length;
   [...offer.box.children].forEach((row, place) => {
     row.toggleAttribute("aria-selected", place === offer.at);
+    if (place === offer.at) row.scrollIntoView({ block: "nearest" });
   });
   offer.input.setAttribute("aria-activedescendant", `figure-offer-${offer.at}`);
 }

@@ -155,14 +155,14 @@ def test_a_seams_two_sides_agree_within_3_mm_of_what_is_eased_in(
 def test_a_seam_that_does_not_agree_says_both_lengths() -> None:
     (seam,) = evaluate(Recipe.model_validate(_joined("2 cm")), WREN).seams
     assert seam.told("cm") == (
-        "tier: Upper hem is 42 cm (16 1/2 in), Lower top 40 cm (15 3/4 in): 2 cm (13/16 in) of "
+        "tier: Upper hem is 42 cm (16 1/2 in); Lower top is 40 cm (15 3/4 in). 2 cm (13/16 in) of "
         "Upper hem is left over."
     )
 
 
 def test_lengths_that_read_alike_are_told_apart_by_what_is_left_over() -> None:
     (seam,) = evaluate(Recipe.model_validate(_joined("4 mm")), WREN).seams
-    assert "Lower top 40 cm (15 3/4 in): 0.4 cm (3/16 in) of Upper hem is" in seam.told("cm")
+    assert "Lower top is 40 cm (15 3/4 in). 0.4 cm (3/16 in) of Upper hem is" in seam.told("cm")
 
 
 def test_a_garment_too_small_for_its_body_says_so_with_both_figures() -> None:

@@ -33,7 +33,7 @@ def test_a_piece_that_is_not_begun_is_no_problem_and_the_other_pages_say_what_la
     client: TestClient, empty: str, draft: str, house: House
 ) -> None:
     answer = client.post(f"{draft}/pieces", data={"name": "Yoke"}, headers=IN_PART)
-    assert "Begin with a shape." in answer.text
+    assert "Choose a shape to begin with." in answer.text
     assert ALARM not in answer.text
     for page in _pages(empty):
         assert ALARM not in client.get(page).text, page

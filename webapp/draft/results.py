@@ -124,14 +124,16 @@ class NotchesApart:
     hint: str = ""  # a sentence: what in the seam may be wrong
 
 
-def _is_one(uses: tuple[EdgeUse, ...]) -> bool:
-    return len(uses) == 1 and uses[0].times == 1
-
-
-def _called(uses: tuple[EdgeUse, ...]) -> str:
+def _edges(uses: tuple[EdgeUse, ...]) -> str:
     """One side of a seam by its edges: `2 × Front neck and 2 × Back neck`."""
     said = [f"{use.times} × " * (use.times > 1) + use.edge.replace(".", " ") for use in uses]
     return " and ".join(filter(None, (", ".join(said[:-1]), said[-1])))
+
+
+def _called(uses: tuple[EdgeUse, ...]) -> str:
+    """The side as a sentence begins with it: `Front neck and Back neck together are`."""
+    together = "is" if len(uses) == 1 and uses[0].times == 1 else "together are"
+    return f"{_edges(uses)} {together}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,13 +173,11 @@ class SeamFinding:
             for mm in (self.one_mm, self.other_mm, self.eased_mm, abs(self.difference_mm))
         )
         of_it = f", {eased} of it eased, gathered or lapped in" if self.eased_mm > 0 else ""
-        here, there = _called(self.one), _called(self.other)
-        longer = here if self.difference_mm > 0 else there
-        are = "is" if _is_one(self.one) else "are"
+        longer, rank = (self.one, "first") if self.difference_mm > 0 else (self.other, "second")
         # Lengths that differ by little can read alike.
         return (
-            f"{self.name}: {here} {are} {one}{of_it}, {there} {other}: {apart} of {longer} is "
-            "left over."
+            f"{self.name}: {_called(self.one)} {one}{of_it}; {_called(self.other)} {other}. "
+            f"{apart} of {_edges(longer) if len(longer) == 1 else f'the {rank}'} is left over."
         )
 
     def notches_told(self, first: System) -> tuple[str, ...]:

@@ -36,6 +36,13 @@ def draft(
     return show(request, house, episode_id, Place(garment, piece, add, int(at) if at else None))
 
 
+@router.get("/outdated")
+def outdated(request: Request, episode_id: str, house: InHouse) -> Response:
+    """Whether viewers have an older draft, asked for by the page once an edit is on the screen."""
+    shell = house.shell(episode_id, "draft")
+    return house.show(request, "draft/outdated.html", None, shell=shell)
+
+
 @router.post("/{garment}/choices")
 def save_choices(
     request: Request, episode_id: str, garment: str, sent: Sent, house: InHouse

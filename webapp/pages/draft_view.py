@@ -7,6 +7,7 @@ from urllib.parse import parse_qs, urlencode, urlsplit
 
 from fastapi import Request, Response
 
+from webapp.cloth.stitches import IN_WORDS, STITCHES
 from webapp.draft.allowances import EdgeAllowance
 from webapp.draft.bias import square_for_strip_mm, strip_from_square_mm
 from webapp.draft.evaluate import NO_ALLOWANCE, Draft, Piece, finish_of
@@ -17,6 +18,7 @@ from webapp.draft.outline import Edge, bounds
 from webapp.draft.recipe import Choice, Finish, PieceRecipe, Recipe
 from webapp.draft.words import Sentence
 from webapp.errors import NotThereError
+from webapp.pages.draft_loose import LooseHere, loose_here
 from webapp.pages.finish_forms import KINDS
 from webapp.pages.forms import UNANSWERED, Answers, status_of
 from webapp.pages.move_forms import MoveForm, blank_form, filled_form
@@ -132,12 +134,32 @@ class DraftView:
     piece: PieceView | None
     figures: Mapping[str, Quantity]
     offered: Offered
+    loose: tuple[LooseHere, ...] = ()  # of the garment, or of the piece that is shown
     form: str = ""  # "choices", "piece", "move 2", "add", "seams 0" …
     answers: Answers = UNANSWERED
 
     def answers_for(self, form: str) -> Answers | None:
         """The answers if they belong to this form."""
         return self.answers if form == self.form else None
+
+    @property
+    def edges(self) -> list[tuple[str, tuple[str, ...]]]:
+        """The edges that a seam can join, by piece."""
+        if self.draft is None:
+            return []
+        return [
+            (one.name, tuple(edge.name for edge in one.outline))
+            for one in (*self.draft.pieces, *self.draft.unfinished)
+        ]
+
+    def stitches(self, now: str) -> list[tuple[str, str]]:
+        """The machine stitches a seam can be sewn with, and the one that stands there."""
+        named = [
+            (key, one.name[:1].upper() + one.name[1:])
+            for key, one in STITCHES.items()
+            if key in IN_WORDS
+        ]
+        return named if now in dict(named) else [(now, now), *named]
 
     @property
     def is_old(self) -> bool:
@@ -226,7 +248,8 @@ def show(request: Request, house: House, episode_id: str, place: Place, **told: 
     piece = None
     if chosen and recipe:
         piece = _piece_view(chosen, recipe, shell.first_unit, place, figures)
-    view = DraftView(chosen, place, piece, figures, offered(house), **told)
+    loose = loose_here(shell.plan, chosen, recipe.name if recipe else "") if chosen else ()
+    view = DraftView(chosen, place, piece, figures, offered(house), loose, **told)
     template = "draft/piece.html" if piece else "draft/draft.html"
     return house.show(request, template, view, shell=shell, status=status_of(view))
 

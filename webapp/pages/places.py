@@ -83,7 +83,20 @@ def _on_draft(plan: Plan, place: Place) -> _Found:
         return garment, "", "the draft"
     part, names, card, called = lists[place.part]
     at = _index(names, place.item)
-    return garment, *_row(part, at, card, card, f"{called} “{place.item}”")
+    fragment, words = _row(part, at, card, card, f"{called} “{place.item}”")
+    if part == "seams" and _is_apart(plan, place):
+        fragment = fragment.replace("-form", "-apart")
+    return garment, fragment, words
+
+
+def _is_apart(plan: Plan, place: Place) -> bool:
+    """Whether the seam's sides differ: the page tells that at its top, with what mends it."""
+    return any(
+        seam.name == place.item and not seam.agrees
+        for draft in plan.drafts
+        if draft.recipe.id == place.garment
+        for seam in draft.seams
+    )
 
 
 def _of_piece(place: Place) -> tuple[str, str]:

@@ -8,8 +8,10 @@ from typing import Annotated, Final
 from urllib.parse import urlencode
 
 from fastapi import APIRouter, Query, Request, Response
+from fastapi.responses import RedirectResponse
 
 from webapp.errors import NotThereError
+from webapp.pages.draft_view import Place as Draft
 from webapp.pages.forms import UNANSWERED, Answers, status_of
 from webapp.pages.places import PAGES, address
 from webapp.pages.shell import House, InHouse, Sent, answered
@@ -107,6 +109,10 @@ def mend(request: Request, episode_id: str, sent: Sent, house: InHouse) -> Respo
         answers = house.save(
             episode_id, words, answers, lambda e: mended(evaluate(e), found.act, found.args)
         )
+    garment = str(sent.get("garment", ""))
+    if garment and not answers.errors:  # it was mended on the page of the draft
+        back = Draft(garment, str(sent.get("piece", ""))).query
+        return RedirectResponse(f"/episodes/{episode_id}/draft?{back}", status_code=303)
     asked = {"page": page, "done": house.store.edition(episode_id)}
     return answered(
         request,

@@ -18,31 +18,37 @@ def easing_in(draft: Draft, finding: SeamFinding, first: System) -> tuple[Mend, 
     along its first side, would not survive: then none is offered.
     """
     seam = next(one for one in draft.recipe.seams if one.name == finding.name)
-    more = finding.one_mm - finding.other_mm
-    if more < -SEAM_TOLERANCE_MM and seam.notches:
+    figure = _eased_in(finding, first)
+    if figure and finding.one_mm < finding.other_mm and seam.notches:
         return ()
-    figure = _figure(abs(more), first) if abs(more) > SEAM_TOLERANCE_MM else ""
-    side = "other" if figure and more < 0 else "one"
-    if not figure:
-        words = "Sew it with nothing eased in"
-    else:
-        piece = (finding.one if side == "one" else finding.other)[0].edge.partition(".")[0]
-        told = both(parse_length(figure, None).mm, first)
-        words = f"Ease or gather in {told}, so that {piece} is the longer side on purpose"
-    return (Mend("ease in", (draft.recipe.id, seam.name, side, figure), words),)
+    words = "Sew it with nothing eased in"
+    if figure:
+        words = f"Ease or gather in {both(parse_length(figure, None).mm, first)}"
+    return (Mend("ease in", (draft.recipe.id, seam.name), words),)
 
 
-def _figure(mm: float, first: System) -> str:
-    """As she would write it: to the millimetre or the nearest 1/16 in, both well under 3 mm off."""
-    return f"{mm / 10:.1f} cm" if first == "cm" else f"{round(mm / 25.4 * 16) / 16:g} in"
+def _eased_in(finding: SeamFinding, first: System) -> str:
+    """How much longer one side is, as she would write it: to the millimetre or the nearest
+    1/16 in, both well within the tolerance; empty when the sides are alike."""
+    more = abs(finding.one_mm - finding.other_mm)
+    if more <= SEAM_TOLERANCE_MM:
+        return ""
+    return f"{more / 10:.1f} cm" if first == "cm" else f"{round(more / 25.4 * 16) / 16:g} in"
 
 
 def with_eased_in(plan: Plan, args: tuple[str, ...]) -> Episode:
-    """The episode with a seam whose longer side, `one` or `other`, is eased in by a figure."""
-    garment, name, side, figure = args
+    """The episode with a seam whose longer side is eased into the shorter: garment, seam."""
+    garment, name = args
+    drafts = (one for one in plan.drafts if one.recipe.id == garment)
+    found = (seam for draft in drafts for seam in draft.seams if seam.name == name)
+    finding = next(found, None)
+    if finding is None:
+        raise NotThereError(f"“{name}” is not there any more.")
+    figure = _eased_in(finding, plan.episode.first_unit)
+    turn = bool(figure) and finding.one_mm < finding.other_mm
 
     def edit(seam: Seam) -> Seam:
-        one, other = (seam.other, seam.one) if side == "other" else (seam.one, seam.other)
+        one, other = (seam.other, seam.one) if turn else (seam.one, seam.other)
         return changed(seam, one=one, other=other, eased_in=figure)
 
     def on_recipe(recipe: Recipe) -> Recipe:
