@@ -186,7 +186,7 @@ def test_undo_names_what_it_takes_back(page: Page, address: str) -> None:
     ease = page.get_by_label("Body ease")
     ease.fill("30 cm")
     ease.blur()
-    undo = page.get_by_role("button", name="Undo body ease to 30 cm")
+    undo = page.get_by_role("button", name="Undo: body ease to 30 cm")
     expect(undo).to_be_enabled()
     undo.click()
     expect(page.get_by_label("Body ease")).to_have_value("24 cm")

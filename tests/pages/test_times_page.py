@@ -478,7 +478,7 @@ def test_the_times_of_other_episodes_are_counted(
     answer = client.post(f"{other}/earlier", headers=IN_PART)
     assert "Taken in from your other episodes: 1 time of “The Lighthouse Smock”." in answer.text
     assert button not in answer.text
-    assert "Undo the times of other episodes" in answer.text
+    assert "Undo: the times of other episodes" in answer.text
     assert [row.title for row in _view(client, other).report.episodes] == ["The Lighthouse Smock"]
     assert house.store.undo_words(empty) == "the times of other episodes"
     none = client.post(f"/episodes/{smock}/times/earlier", headers=IN_PART)
@@ -496,7 +496,7 @@ def test_what_a_time_moved_is_told_beside_its_undo(
     said = _said(answer.text.split('id="written"')[1].split('id="taken"')[0])
     assert told in said
     assert re.search(r"Drawing and marking.*?\d+ min → .*?\d+ min", said)
-    assert "Undo a time taken" in said
+    assert "Undo: a time taken" in said
     client.post(f"/episodes/{smock}/undo")
     client.post(f"{times}/clock/start", data={"time": "step:chalk"})
     wall.later(45)

@@ -195,8 +195,7 @@ class House:
         """The whole page, or only what htmx puts in its place."""
         in_part = request.headers.get("hx-request") == "true"
         layout = "layout_part.html" if in_part else "layout.html"
-        saved = request.method == "POST" and status == 200
-        context = {"view": view, "layout": layout, "shell": None, "saved": saved, **more}
+        context = {"view": view, "layout": layout, "shell": None, **more}
         return self.templates.TemplateResponse(request, template, context, status_code=status)
 
     def save(

@@ -1,0 +1,48 @@
+// Tells how it stands with what was changed: being saved, saved, or why not. What was typed stays
+// in its field, whatever is told.
+
+const told = document.getElementById("saving");
+const KEPT_MS = 4000; // as long as it takes to notice
+const PATIENCE_MS = 300; // what is saved sooner is only told as saved
+const unsent = new Set(); // forms with an entry that found no connection
+let later = 0;
+
+function tell(words, look = "") {
+  clearTimeout(later);
+  told.className = `saving ${look}`;
+  told.textContent = words;
+}
+
+const changes = (ctx) => ctx?.request?.method?.toUpperCase() === "POST";
+
+document.addEventListener("htmx:before:request", ({ detail: { ctx } }) => {
+  if (!changes(ctx)) return;
+  clearTimeout(later);
+  later = setTimeout(tell, PATIENCE_MS, "Saving…", "under-way");
+});
+
+document.addEventListener("htmx:after:request", ({ detail: { ctx } }) => {
+  if (!changes(ctx)) return;
+  const { status } = ctx.response;
+  if (status === 422) return tell("Not saved: something is to be mended", "failed");
+  if (status >= 400) return tell("Not saved: something went wrong. Try once more", "failed");
+  tell("Saved", "kept");
+  later = setTimeout(tell, KEPT_MS, "");
+});
+
+document.addEventListener("htmx:error", ({ detail: { ctx } }) => {
+  if (!changes(ctx) || ctx.response) return;
+  if (ctx.sourceElement.matches("form.saves")) unsent.add(ctx.sourceElement);
+  tell("Not saved: no connection. What you typed stays here", "failed");
+});
+
+// It is sent again as soon as anything shows that there is a connection.
+function sendAgain() {
+  const forms = [...unsent].filter((form) => form.isConnected);
+  unsent.clear();
+  for (const form of forms) form.requestSubmit();
+}
+addEventListener("online", sendAgain);
+document.addEventListener("htmx:finally:request", ({ detail: { ctx } }) => {
+  if (ctx?.response?.status < 400) sendAgain();
+});
