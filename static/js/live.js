@@ -157,6 +157,7 @@ document.addEventListener("keydown", (event) => {
 if (picker) {
   const search = picker.querySelector("input");
   const box = picker.querySelector("[role=listbox]");
+  const nothing = picker.querySelector("[data-nothing]");
   let figures = [];
   let found = [];
   let at = 0;
@@ -176,6 +177,7 @@ if (picker) {
   function narrow() {
     found = matching(figures, search.value);
     fill(box, found, insert);
+    nothing.hidden = found.length > 0;
     at = 0;
     choose(search, box, at);
   }
