@@ -22,7 +22,7 @@ FIELDS = (
     "neatened", "alt", "note", "shots", "offer", "act", "arg", "wearer", "edit_hours_a_day",
     "screen_seconds", "chapter", "voice-over", "editing", "time", "minutes", "next", "rate",
     "light_from", "goes_on_at", "at", "what", "list", "before", "evening_minutes", "time_zone",
-    "way",
+    "way", "said intro", "order",
     "one", "other", "press", "at_hand", "made_up", "shot intro", "look", "light", "quiet",
     "m bust", "c body ease", "starter", "page", "also_after", "rest_hours", "along",
     "paper", "first_unit", "drawn_for", "sizes", "nested", "edges", "roll_width", "size", "blank",
@@ -106,7 +106,7 @@ def test_hostile_text_in_every_field_is_answered(
         assert answer.status_code in (200, 303, 404, 422), (address, answer.status_code)
     for page in ("brief", "draft", "cloth", "shopping", "build", "shots", "threads",
                  "fittings", "fittings?edit=sides-open", "days", "set-ups", "running-time",
-                 "times", "rates", "texts/figures",
+                 "times", "rates", "table", "texts/figures",
                  "companion", "pattern", "worksheet", "call-sheets", "files"):  # fmt: skip
         assert client.get(f"/episodes/{smock}/{page}").status_code == 200
 

@@ -10,7 +10,7 @@ from webapp.pages.shell import House
 from webapp.pages.shots import ShotsView
 
 PAGES = ("brief", "draft", "fittings", "sizes", "worksheet", "cloth", "shopping", "build",
-         "shots", "set-ups", "days", "running-time", "times", "rates", "companion",
+         "shots", "set-ups", "days", "running-time", "times", "rates", "table", "companion",
          "pattern", "call-sheets", "files", "threads")  # fmt: skip
 
 
@@ -34,14 +34,6 @@ def test_htmx_gets_the_page_without_the_house_around_it(
     answer = client.get(f"/episodes/{smock}/{page}", headers={"HX-Request": "true"})
     assert answer.text.lstrip().startswith('<div id="page">')
     assert "<html" not in answer.text
-
-
-@pytest.mark.usefixtures("smock")
-def test_the_first_page_lists_the_episodes_and_the_starters(client: TestClient) -> None:
-    answer = client.get("/")
-    assert answer.template.name == "episodes/list.html"  # type: ignore[attr-defined]
-    assert "The Lighthouse Smock" in answer.text
-    assert "Drop-shoulder smock" in answer.text
 
 
 def test_an_episode_that_is_not_there_is_said_in_a_sentence(client: TestClient) -> None:

@@ -174,7 +174,6 @@ def test_putting_the_same_name_twice_at_once_keeps_one(library: Library) -> None
 def test_a_refusing_database_is_told(library: Library, tmp_path: Path) -> None:
     with closing(sqlite3.connect(database_path(tmp_path))) as connection, connection:
         connection.execute("DROP TABLE kept")
-        connection.execute("DROP TABLE sent_entries")
     with pytest.raises(StoreError, match="cannot be read or saved just now"):
         library.entries("recipe")
 

@@ -1,0 +1,340 @@
+"""At the table: the stops, and entries that are taken once, whenever they come."""
+
+import json
+import re
+from datetime import UTC, datetime, timedelta, timezone
+from html import unescape
+from typing import Any
+
+import pytest
+from starlette.testclient import TestClient
+
+from webapp.pages import table as page
+from webapp.pages import times
+from webapp.pages.shell import House
+from webapp.pages.table_view import TableView
+from webapp.plan.at_table import TableEntry, moment_of, with_entry
+from webapp.plan.edits import changed
+from webapp.plan.evaluate import evaluate
+from webapp.plan.said_edits import with_shot_filmed
+
+NOON = datetime(2026, 12, 18, 12, tzinfo=UTC)
+STEP = "cut-neck"
+
+
+@pytest.fixture
+def table(smock: str, house: House, monkeypatch: pytest.MonkeyPatch) -> str:
+    """The address of the page of a smock of which nothing is filmed or timed; it is noon."""
+    for one in (page, times):
+        monkeypatch.setattr(one, "local_now", lambda: NOON)
+    none = {"time_log": (), "timer": None}
+    house.store.keep(smock, lambda e: changed(e, **none))
+    return f"/episodes/{smock}/table"
+
+
+@pytest.fixture
+def shot(smock: str, house: House) -> str:
+    """A shot that quotes figures."""
+    return next(s.id for s in house.store.get(smock).shots if "{Front.hem}" in s.narration + s.card)
+
+
+def view_of(client: TestClient, address: str) -> TableView:
+    answer: Any = client.get(address)
+    view = answer.context["view"]
+    assert isinstance(view, TableView)
+    return view
+
+
+def send(client: TestClient, table: str, *entries: dict[str, Any], **more: Any) -> dict[str, Any]:
+    answer = client.post(f"{table}/entries", json={"entries": entries, **more})
+    assert answer.status_code == 200, answer.text
+    found: dict[str, Any] = answer.json()
+    return found
+
+
+def told(answer: dict[str, Any]) -> list[str]:
+    return [one["told"] for one in answer["answers"]]
+
+
+def tick(shot: str, number: int = 1, /, **more: Any) -> dict[str, Any]:
+    return {"id": f"entry-number-{number}", "act": "filmed", "item": shot, **more}
+
+
+def press(act: str, number: int, minute: float = 0, **more: Any) -> dict[str, Any]:
+    at = (NOON + timedelta(minutes=minute)).isoformat()
+    return {"id": f"entry-number-{number}", "act": act, "item": STEP, "at": at, **more}
+
+
+# --- What is shown -----------------------------------------------------------------------------
+
+
+def test_steps_stand_in_build_order_with_the_other_shots_between(
+    client: TestClient, table: str, house: House, smock: str
+) -> None:
+    view, plan = view_of(client, table), house.plan(smock)
+    steps = [one.stop.step.step.id for one in view.stops if one.stop.step]
+    assert steps == [row.step.id for row in plan.steps]
+    shots = [shot.shot.id for one in view.stops for shot in one.stop.shots]
+    assert sorted(shots) == sorted(shot.id for shot in plan.episode.shots)
+    places = [one.place for one in view.stops]
+    assert places.index("shot-tools") < places.index("step-chalk")  # filmed just before it
+
+
+def test_figures_are_those_quoted_sewn_and_cut_in_both_units(
+    client: TestClient, table: str
+) -> None:
+    stops = {one.place: one.stop for one in view_of(client, table).stops}
+    sewn = {use: {f.name: f for f in figures} for use, figures in stops["step-shoulders"].figures}
+    assert sewn["Sew"]["Shoulder seams"].told("cm") == ("23 cm", "9 in")
+    assert sewn["Measure"]["Seam allowance"].told("in") == ("5/8 in", "1.5 cm")
+    cut = {use: {f.name: f for f in figures} for use, figures in stops["step-cut-pieces"].figures}
+    # The sleeve is 46 cm at its cap, with 1.5 cm of allowance on both sides and the slant of it.
+    assert cut["Cut"]["Sleeve, across"].cm == "49.5 cm"
+    assert cut["Cut"]["Front, across"].note == "the half"
+
+
+def test_a_shoot_day_is_walked_in_its_own_order(
+    client: TestClient, table: str, house: House, smock: str
+) -> None:
+    day = next(one for one in house.plan(smock).days if one.shots)
+    view = view_of(client, f"{table}?order={day.day.day.isoformat()}")
+    shown = [one.shot.id for stop in view.stops for one in stop.stop.shots]
+    assert shown == [one.plan.shot.id for one in day.shots]
+    assert view.stops[0].stop.at == "09:00"
+    assert len({one.place for one in view.stops}) == len(view.stops)
+    assert view_of(client, f"{table}?order=2001-01-01").order_told == "Build order"
+    assert view_of(client, f"{table}?order=tomorrow").order_told == "Build order"
+
+
+def test_what_cannot_be_taken_back_is_asked_before_the_step(client: TestClient, table: str) -> None:
+    text = client.get(table).text
+    step = text[text.index('id="step-cut-neck"') : text.index('id="step-staystitch"')]
+    assert step.index("Is the camera rolling?") < step.index('class="stop-words"')
+    assert "4 hours of rest after “Wash and press the cloth”" in text
+
+
+def test_an_episode_without_steps_says_what_to_do(client: TestClient, empty: str) -> None:
+    text = client.get(f"/episodes/{empty}/table").text
+    assert "Nothing to do at the table yet" in text and "List the steps" in text
+
+
+# --- Ticks -------------------------------------------------------------------------------------
+
+
+def test_a_tick_is_what_filmed_today_does(
+    client: TestClient, table: str, house: House, smock: str, shot: str
+) -> None:
+    before = house.store.get(smock)
+    assert told(send(client, table, tick(shot))) == [""]
+    expected = with_shot_filmed(evaluate(before), shot, NOON.astimezone().date())
+    assert house.store.get(smock) == expected
+    title = next(one.title for one in before.shots if one.id == shot)
+    assert house.store.undo_words(smock) == f"Shot “{title}” ticked as filmed at the table"
+
+
+def test_a_form_without_script_does_the_same(
+    client: TestClient, table: str, house: House, smock: str, shot: str
+) -> None:
+    before = house.store.get(smock)
+    text = client.get(table).text
+    said = re.search(rf'name="said {shot}" value="([^"]*)"', text)
+    assert said is not None
+    data = {"press": f"filmed {shot}", f"said {shot}": unescape(said[1])}
+    answer = client.post(f"{table}/entry?at=step-hem", data=data)
+    assert answer.headers["location"] == f"{table}#step-hem"
+    expected = with_shot_filmed(evaluate(before), shot, NOON.astimezone().date())
+    assert house.store.get(smock) == expected
+    again = client.post(f"{table}/entry", data={"press": f"filmed {shot}"})
+    assert again.status_code == 422 and "was ticked already" in again.text
+    client.post(f"{table}/entry", data={"press": f"to-film {shot}"})
+    assert house.store.get(smock) == before
+
+
+def test_a_tick_sent_again_is_taken_once_also_after_an_undo(
+    client: TestClient, table: str, house: House, smock: str, shot: str
+) -> None:
+    before = house.store.get(smock)
+    send(client, table, tick(shot))
+    assert told(send(client, table, tick(shot))) == [""]
+    assert len(house.store.history(smock)) == 1
+    house.store.undo(smock)
+    assert told(send(client, table, tick(shot))) == [""]
+    assert house.store.get(smock) == before
+    assert told(send(client, table, tick(shot, 2))) == [""]
+    assert house.store.get(smock) != before
+
+
+def test_what_does_not_apply_any_more_is_told_and_the_rest_is_kept(
+    client: TestClient, table: str, house: House, smock: str
+) -> None:
+    first, second, third = (one.id for one in house.store.get(smock).shots[:3])
+    send(client, table, tick(first))
+    house.store.change(
+        smock, "x", lambda e: changed(e, shots=tuple(s for s in e.shots if s.id != second))
+    )
+    unticked = {**tick(third, 5), "act": "to film"}
+    answer = send(client, table, tick(first, 2), tick(second, 3), unticked, {}, tick(third, 6))
+    already, gone, not_ticked, unreadable, kept = told(answer)
+    assert "was ticked already: filmed on 18 December 2026." in already
+    assert "not in the plan any more" in gone
+    assert "has no tick any more" in not_ticked
+    assert "cannot be read" in unreadable
+    assert kept == ""
+    assert sorted(answer["state"]["filmed"]) == sorted([first, third])
+
+
+def test_a_change_elsewhere_neither_blocks_a_tick_nor_is_written_over(
+    client: TestClient, table: str, house: House, smock: str, shot: str
+) -> None:
+    """What was said is what the page showed when it was pressed."""
+    row = next(one for one in house.plan(smock).shots if one.shot.id == shot)
+    said = view_of(client, table).said[shot]
+    shown: dict[str, Any] = {
+        "said": [{"name": name, "cm": cm, "inch": inch} for name, cm, inch in said],
+        "narration": row.narration.plain,
+        "card": row.card.plain,
+    }
+    moved = "draft/lighthouse-smock/choices"
+    client.post(f"/episodes/{smock}/{moved}", data={"c body ease": "31 cm"})
+    after = house.store.get(smock)
+    assert told(send(client, table, tick(shot, **shown))) == [""]
+    now = house.store.get(smock)
+    filmed = next(one.filmed for one in now.shots if one.id == shot)
+    assert filmed is not None
+    assert filmed.narration == row.narration.plain
+    assert ("front.hem", "31 cm") in [(one.name, one.cm) for one in filmed.said]
+    stale = next(one.stale for one in house.plan(smock).shots if one.shot.id == shot)
+    assert [one.name for one in stale] == ["front.hem"]
+    assert changed(now, shots=after.shots) == after
+
+
+def test_words_changed_meanwhile_do_not_become_what_was_said(
+    client: TestClient, table: str, house: House, smock: str, shot: str
+) -> None:
+    house.store.change(
+        smock,
+        "x",
+        lambda e: changed(
+            e, shots=tuple(changed(s, narration="New") if s.id == shot else s for s in e.shots)
+        ),
+    )
+    shown: dict[str, Any] = {"said": [], "narration": "As it was read", "card": ""}
+    send(client, table, tick(shot, **shown))
+    filmed = next(one.filmed for one in house.store.get(smock).shots if one.id == shot)
+    assert filmed is not None and filmed.narration == "As it was read"
+
+
+# --- The moment --------------------------------------------------------------------------------
+
+
+def test_a_moment_is_told_by_how_long_ago_it_was_whatever_the_device_shows() -> None:
+    wrong = timedelta(hours=-7, minutes=3)
+    at, sent = NOON + wrong - timedelta(minutes=40), NOON + wrong
+    assert moment_of(at, sent, NOON) == NOON - timedelta(minutes=40)
+    abroad = timezone(timedelta(hours=9))
+    assert moment_of(at.astimezone(abroad), sent, NOON) == NOON - timedelta(minutes=40)
+    assert moment_of(None, sent, NOON) == NOON
+    assert moment_of(sent + timedelta(minutes=5), sent, NOON) == NOON  # from the future
+    assert moment_of(datetime(1970, 1, 1, tzinfo=UTC), sent, NOON) == NOON  # a clock never set
+
+
+def test_a_tick_of_yesterday_is_of_yesterday(
+    client: TestClient, table: str, house: House, smock: str
+) -> None:
+    shot = house.store.get(smock).shots[0].id
+    at = NOON - timedelta(hours=30)
+    send(client, table, tick(shot, at=at.isoformat()), sent=NOON.isoformat())
+    filmed = house.store.get(smock).shots[0].filmed
+    assert filmed is not None and filmed.day == at.astimezone().date()
+
+
+# --- The clock ---------------------------------------------------------------------------------
+
+
+def test_the_clock_runs_by_the_moments_of_its_presses(
+    client: TestClient, table: str, house: House, smock: str
+) -> None:
+    entries = (press("start", 1, -60), press("pause", 2, -50), press("go on", 3, -20))
+    answer = send(client, table, *entries, sent=NOON.isoformat())
+    assert told(answer) == ["", "", ""]
+    assert answer["state"]["timer"] == {
+        "timed": "step", "item": STEP, "kind": "", "title": "Cut the neck shallow", "runs": True,
+        "seconds": 30 * 60.0,
+    }  # fmt: skip
+    assert "Cut the neck shallow" in client.get(f"/episodes/{smock}/times").text
+    stop = press("stop", 4, -5, start="entry-number-1", goes_on=True)
+    assert told(send(client, table, stop, sent=NOON.isoformat())) == [""]
+    assert told(send(client, table, stop, sent=NOON.isoformat())) == [""]
+    (entry,) = house.store.get(smock).time_log
+    assert (entry.minutes, entry.item, entry.goes_on) == (25.0, STEP, True)
+    assert house.store.undo_words(smock) == (
+        "the time of “Cut the neck shallow”, taken at the table"
+    )
+
+
+def test_a_clock_begun_on_the_times_page_is_stopped_at_the_table(
+    client: TestClient, table: str, house: House, smock: str
+) -> None:
+    client.post(f"/episodes/{smock}/times/clock/start", data={"time": f"step:{STEP}"})
+    client.post(f"{table}/entry", data={"press": f"pause step:{STEP}"})
+    paused = house.store.get(smock).timer
+    assert paused is not None and paused.started is None
+
+
+def test_a_clock_that_ran_apart_keeps_its_time(
+    client: TestClient, table: str, house: House, smock: str
+) -> None:
+    """Begun without a connection, while another was started on the laptop."""
+    client.post(f"/episodes/{smock}/times/clock/start", data={"time": "step:chalk"})
+    started = send(client, table, press("start", 1, -30))
+    assert told(started) == ["“Chalk the pieces” is being timed, on this or another device."]
+    stop = press("stop", 2, 0, start="entry-number-1", seconds=30 * 60)
+    assert told(send(client, table, stop)) == [""]
+    episode = house.store.get(smock)
+    assert [(one.item, one.minutes) for one in episode.time_log] == [(STEP, 30.0)]
+    assert episode.timer is not None and episode.timer.item == "chalk"
+
+
+def test_a_clock_ended_elsewhere_is_told_and_its_time_kept_once(
+    client: TestClient, table: str, house: House, smock: str
+) -> None:
+    send(client, table, press("start", 1, -30), sent=NOON.isoformat())
+    client.post(f"/episodes/{smock}/times/clock/stop", data={})
+    stop = press("stop", 2, 0, start="entry-number-1", seconds=30 * 60)
+    (sentence,) = told(send(client, table, stop, sent=NOON.isoformat()))
+    assert "ended already" in sentence
+    assert len(house.store.get(smock).time_log) == 1
+
+
+def test_a_step_deleted_meanwhile_is_told_with_the_time_that_is_lost(
+    client: TestClient, table: str
+) -> None:
+    start = press("start", 1, item="no-step")
+    stop = press("stop", 2, 30, item="no-step", start="entry-number-1", seconds=30 * 60)
+    first, second = told(send(client, table, start, stop))
+    assert first != ""
+    assert "not in the plan any more" in second and "30 min" in second
+
+
+def test_entries_are_bounded(client: TestClient, table: str) -> None:
+    many = [tick("intro", number) for number in range(201)]
+    assert client.post(f"{table}/entries", json={"entries": many}).status_code == 422
+    assert client.post(f"{table}/entries", data={"entries": "[]"}).status_code == 422
+    other = {"origin": "https://elsewhere.example"}
+    assert client.post(f"{table}/entries", json={"entries": []}, headers=other).status_code == 403
+
+
+def test_the_page_holds_its_state_as_text(client: TestClient, table: str, smock: str) -> None:
+    client.post(f"/episodes/{smock}/shots/intro", data={"title": 'It\'s "so" <b>'})
+    client.post(f"/episodes/{smock}/times/clock/start", data={"time": f"step:{STEP}"})
+    found = re.search(r"data-state='([^']*)'", client.get(table).text)
+    assert found is not None
+    assert json.loads(unescape(found[1]))["timer"]["item"] == STEP
+
+
+def test_entries_alter_nothing_else(house: House, smock: str) -> None:
+    episode = house.store.get(smock)
+    entry = TableEntry(id="entry-number-1", act="filmed", item=episode.shots[0].id)
+    after = with_entry(episode, entry, NOON)
+    assert changed(after, shots=episode.shots) == episode
+    assert after.shots[1:] == episode.shots[1:]

@@ -1,0 +1,144 @@
+"""At the table: one step at a time, read at arm's length; ticks and the clock, kept and sent later.
+
+The page holds every step, so it is walked without a connection. What is pressed is an entry
+(`plan.at_table`): with script it is kept in the browser until it is answered, without it is a form.
+"""
+
+from dataclasses import replace
+from datetime import date, datetime
+from typing import Annotated, Any, Final
+from urllib.parse import quote
+from uuid import uuid4
+
+from fastapi import APIRouter, Request, Response
+from fastapi.responses import JSONResponse, RedirectResponse
+from pydantic import AwareDatetime, BaseModel, Field, TypeAdapter, ValidationError
+from starlette.datastructures import FormData
+
+from webapp.errors import SeamslateError
+from webapp.pages.shell import House, InHouse, Sent
+from webapp.pages.table_view import TableView, state_of, table_view
+from webapp.pages.time_fields import read_time_key
+from webapp.pages.times import local_now
+from webapp.plan.at_table import TableEntry, moment_of, with_entry, words_of
+
+router = APIRouter(prefix="/episodes/{episode_id}/table")
+
+_SAID: Final = TypeAdapter(tuple[tuple[str, str, str], ...])  # names and both lengths
+_ACTS: Final = {"to-film": "to film", "go-on": "go on", "later": "stop"}
+_UNREADABLE: Final = "This entry cannot be read, so it was not kept."
+
+
+class Entries(BaseModel):
+    """What a browser sends: its entries in order, and what its clock shows now."""
+
+    sent: AwareDatetime | None = None
+    entries: Annotated[list[dict[str, Any]], Field(max_length=200)] = []
+
+
+@router.get("")
+def table(request: Request, episode_id: str, house: InHouse, order: str = "") -> Response:
+    return _show(request, house, episode_id, order)
+
+
+@router.post("/entries")
+def take_entries(episode_id: str, entries: Entries, house: InHouse) -> Response:
+    """Each entry answered by itself: done, or told why it does not apply any more.
+
+    Without entries it only tells how things stand.
+    """
+    now = local_now()
+    answers = []
+    for one in entries.entries:
+        told = _told_of(house, episode_id, one, entries.sent, now)
+        answers.append({"id": str(one.get("id", ""))[:64], "told": told})
+    return JSONResponse({"answers": answers, "state": state_of(house, episode_id, now)})
+
+
+@router.post("/entry")
+def take_one(
+    request: Request, episode_id: str, sent: Sent, house: InHouse, at: str = "", order: str = ""
+) -> Response:
+    """The same from a form, without script: the button pressed says what."""
+    told = _told_of(house, episode_id, _entry_of(sent), None, local_now())
+    if told:
+        return _show(request, house, episode_id, order, told=told)
+    asked = f"?order={quote(order)}" if order else ""
+    address = f"/episodes/{episode_id}/table{asked}#{quote(at)}"
+    return RedirectResponse(address, status_code=303)
+
+
+def _entry_of(sent: FormData) -> dict[str, Any]:
+    """`filmed intro`, `start step:chalk`; nothing where that cannot be read."""
+    act, _, what = str(sent.get("press", "")).partition(" ")
+    entry: dict[str, Any] = {"id": str(uuid4()), "act": _ACTS.get(act, act), "item": what}
+    try:
+        if entry["act"] == "filmed":
+            figures = _SAID.validate_json(str(sent.get(f"said {what}", "[]")))
+            entry["said"] = [{"name": n, "cm": cm, "inch": inch} for n, cm, inch in figures]
+        elif entry["act"] != "to film":
+            entry["timed"], entry["item"] = read_time_key(what)
+            entry["goes_on"] = act == "later"
+    except ValueError:
+        return {}
+    return entry
+
+
+def _told_of(
+    house: House,
+    episode_id: str,
+    typed: dict[str, Any],
+    sent: datetime | None,
+    now: datetime,
+) -> str:
+    """Take an entry; empty, or why it was not kept, in a sentence."""
+    try:
+        entry = TableEntry.model_validate(typed)
+    except (ValidationError, UnicodeError):
+        return _UNREADABLE
+    moment = moment_of(entry.at, sent, now).astimezone()
+    store = house.store
+    begun = not entry.start or store.has_accepted(episode_id, entry.start)
+    try:
+        if entry.is_recorded:
+            words = words_of(store.get(episode_id), entry)
+            store.change(
+                episode_id,
+                words,
+                lambda episode: with_entry(episode, entry, moment, begun=begun),
+                once=entry.id,
+            )
+        else:
+            store.keep(
+                episode_id,
+                lambda episode: with_entry(episode, entry, moment, begun=begun),
+                once=entry.id,
+            )
+    except SeamslateError as error:
+        return error.sentence
+    except ValidationError:
+        return _UNREADABLE
+    except ValueError as error:
+        return str(error)
+    return ""
+
+
+def _show(
+    request: Request, house: House, episode_id: str, order: str, *, told: str = ""
+) -> Response:
+    shell = house.shell(episode_id, "table")
+    view: TableView = table_view(
+        house.plan(episode_id), shell, _day(order), local_now(), state_of(house, episode_id)
+    )
+    view = replace(view, told=told)
+    status = 422 if told else 200
+    # While it is walked through, nothing of the house stands around it.
+    around = None if view.stops else shell
+    return house.show(request, "table/table.html", view, shell=around, status=status)
+
+
+def _day(order: str) -> date | None:
+    try:
+        return date.fromisoformat(order) if order else None
+    except ValueError:
+        return None

@@ -1,0 +1,182 @@
+"""What the page at the table shows: its stops, what is filmed and timed, the orders there are."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from math import fsum
+from typing import Any, Final
+
+from markupsafe import Markup
+
+from webapp.filming.figures import LiveText
+from webapp.filming.said import as_filmed
+from webapp.filming.shoot_days import told_day
+from webapp.handouts.cautions import CautionText, cautions_for
+from webapp.handouts.step_diagrams import step_drawing
+from webapp.pages.shell import House, Shell
+from webapp.pages.time_fields import time_key
+from webapp.pages.times import local_now
+from webapp.pages.wording import plural
+from webapp.plan.at_table import plan_print
+from webapp.plan.episode import Episode
+from webapp.plan.results import Plan, ShotPlan
+from webapp.plan.table_stops import Stop, days_with_shots, stops_in_build_order, stops_of_day
+from webapp.plan.time_edits import timer_seconds
+from webapp.plan.time_rows import spelled_about
+from webapp.units import System
+
+_PACES: Final = ("sped up", "talked over")
+
+
+@dataclass(frozen=True)
+class StopView:
+    """A stop with what is drawn and told of it."""
+
+    stop: Stop
+    drawing: Markup
+    cautions: tuple[CautionText, ...]
+    time: str  # how the clock names it; empty for a shot of no step
+    spent: str  # the time taken so far; may be empty
+
+    @property
+    def place(self) -> str:
+        """Where its address points to."""
+        return self.stop.key
+
+    @property
+    def words(self) -> LiveText | None:
+        """What to do, for a step that says it."""
+        step = self.stop.step
+        return step.words if step and step.words.parts else None
+
+
+@dataclass(frozen=True)
+class TableView:
+    """The whole page."""
+
+    shell: Shell
+    stops: tuple[StopView, ...]
+    day: date | None  # whose shoot order it is; None for the build order
+    days: tuple[tuple[date, str], ...]  # those that can be walked through, as they are called
+    shown: str  # the stop that stands open at first
+    state: Mapping[str, Any]
+    steps: int
+    told: str = ""  # why what was pressed was not kept
+    said: Mapping[str, tuple[tuple[str, str, str], ...]] = field(default_factory=dict)
+
+    @property
+    def first(self) -> System:
+        """The unit that stands first."""
+        return self.shell.first_unit
+
+    @property
+    def order(self) -> str:
+        """The order, as an address asks for it."""
+        return self.day.isoformat() if self.day else ""
+
+    @property
+    def order_told(self) -> str:
+        """The order in words."""
+        called = next((words for day, words in self.days if day == self.day), "")
+        return f"Shoot order, {called}" if called else "Build order"
+
+    def facts(self, one: ShotPlan) -> tuple[str, ...]:
+        """What is to be known before a shot is set up."""
+        shot = one.shot
+        looks = {look.id: look.name for look in self.shell.episode.looks}
+        found = [shot.place, plural(shot.takes, "take")]
+        found += [shot.pace] if shot.pace in _PACES else []
+        found += ["quiet"] if shot.quiet else []
+        found += ["by lamps"] if shot.light == "lamps" else []
+        found += [f"worn: {looks[shot.look]}"] if shot.look in looks else []
+        return tuple(found)
+
+
+def table_view(
+    plan: Plan, shell: Shell, day: date | None, now: datetime, state: Mapping[str, Any]
+) -> TableView:
+    """The page of a plan: in build order, or in the order of a shoot day that there is."""
+    days = days_with_shots(plan)
+    day = day if day in days else None
+    stops = stops_of_day(plan, day) if day else stops_in_build_order(plan)
+    shown = tuple(_stop_view(plan, stop, state) for stop in stops)
+    return TableView(
+        shell=shell,
+        stops=shown,
+        day=day,
+        days=tuple((one, _called(one, now.date())) for one in days),
+        shown=_first_shown(shown, state),
+        state=state,
+        steps=len(plan.steps),
+        said={one.shot.id: _said(plan, one) for one in plan.shots},
+    )
+
+
+def state_of(house: House, episode_id: str, now: datetime | None = None) -> dict[str, Any]:
+    """How it stands with what is entered at the table."""
+    episode = house.store.get(episode_id)
+    timer = episode.timer
+    clock = None
+    if timer is not None:
+        clock = {
+            "timed": timer.timed,
+            "item": timer.item,
+            "kind": timer.kind or "",
+            "title": timer.title,
+            "runs": timer.started is not None,
+            "seconds": round(timer_seconds(timer, now or local_now()), 1),
+        }
+    return {
+        "filmed": {
+            shot.id: told_day(shot.filmed.day) if shot.filmed.day else ""
+            for shot in episode.shots
+            if shot.filmed is not None
+        },
+        "timer": clock,
+        "spent": _spent(episode),
+        "undo": house.store.undo_words(episode_id) or "",
+        "print": plan_print(episode),
+    }
+
+
+def _spent(episode: Episode) -> dict[str, str]:
+    taken: dict[str, list[float]] = {}
+    for one in episode.time_log:
+        if one.timed == "step":
+            taken.setdefault(one.item, []).append(one.minutes)
+    return {step: spelled_about(fsum(minutes)) for step, minutes in taken.items()}
+
+
+def _stop_view(plan: Plan, stop: Stop, state: Mapping[str, Any]) -> StopView:
+    row = stop.step
+    if row is None:
+        return StopView(stop, Markup(), (), "", "")
+    return StopView(
+        stop,
+        step_drawing(plan, row),
+        cautions_for((row.step,)),
+        time_key("step", row.step.id),
+        state["spent"].get(row.step.id, ""),
+    )
+
+
+def _said(plan: Plan, one: ShotPlan) -> tuple[tuple[str, str, str], ...]:
+    """The figures that are said in a shot filmed now, as a tick sends them back."""
+    figures = plan.figures_of_step(one.shot.step)
+    told = as_filmed(one.shot, figures, plan.episode.first_unit).said
+    return tuple((figure.name, figure.cm, figure.inch) for figure in told)
+
+
+def _first_shown(stops: tuple[StopView, ...], state: Mapping[str, Any]) -> str:
+    """What is timed, else the first stop with a shot to film, else the first."""
+    timer = state["timer"]
+    timed = time_key(timer["timed"], timer["item"]) if timer else ""
+    for one in stops:
+        if one.time and one.time == timed:
+            return one.place
+    left = (one.place for one in stops if one.stop.left)
+    return next(left, stops[0].place if stops else "")
+
+
+def _called(day: date, today: date) -> str:
+    return f"today, {told_day(day)}" if day == today else f"{day:%a} {told_day(day)}"
