@@ -1,0 +1,69 @@
+"""At the table with a phone: what is pressed without a connection arrives, once."""
+
+import json
+import re
+from datetime import UTC, date, datetime
+from typing import Any
+from urllib.request import Request, urlopen
+
+from playwright.sync_api import Browser, Route, expect
+
+from webapp.plan.evaluate import evaluate
+from webapp.plan.said_edits import with_shots_filmed
+from webapp.store.episode_file import read_episode
+
+EPISODE = "/episodes/small-wardrobe-3"
+
+
+def _stored(address: str) -> Any:
+    with urlopen(f"{address}{EPISODE}/episode.json") as answer:
+        return json.load(answer)
+
+
+def _filmed(episode: Any) -> dict[str, Any]:
+    return {one["id"]: one["filmed"] for one in episode["shots"] if one["filmed"]}
+
+
+def test_without_a_connection_nothing_is_lost(browser: Browser, address: str) -> None:
+    with urlopen(f"{address}{EPISODE}/episode.json") as answer:
+        plan = evaluate(read_episode(answer.read()))
+    context = browser.new_context(viewport={"width": 390, "height": 844}, has_touch=True)
+    phone = context.new_page()
+    problems: list[str] = []
+    phone.on("pageerror", lambda error: problems.append(str(error)))
+    phone.goto(f"{address}{EPISODE}/table#step-hem")
+    expect(phone.get_by_role("heading", name="Hem the smock")).to_be_visible()
+    context.set_offline(True)
+    shots = [one.shot.id for one in plan.shots if one.shot.step == "hem"]
+    for _ in shots:
+        phone.get_by_role("button", name="Filmed", exact=True).first.tap()
+    expect(phone.get_by_text("Filmed, kept here")).to_have_count(2)
+    phone.get_by_role("button", name="Next").tap()
+    expect(phone.get_by_role("heading", name="Press it one last time")).to_be_focused()
+    phone.get_by_role("button", name="Start the clock").tap()
+    pressed = datetime.now(UTC)
+    kept = "2 ticks and 1 press of the clock kept here, sent when the connection is back."
+    expect(phone.get_by_text(kept)).to_be_visible()
+    assert _filmed(_stored(address)) == {}
+    phone.keyboard.press("ArrowLeft")
+    expect(phone.get_by_role("heading", name="Hem the smock")).to_be_visible()
+
+    def lose_the_answer(route: Route) -> None:
+        route.fetch()
+        route.abort()
+
+    phone.route("**/table/entries", lose_the_answer, times=1)
+    context.set_offline(False)
+    expect(phone.get_by_text("All is saved.")).to_be_visible(timeout=15_000)
+    expect(phone.get_by_text(re.compile(r"^Filmed \d+ \w+ \d{4}$"))).to_have_count(2)
+    stored = _stored(address)
+    expected = with_shots_filmed(plan, shots, date.today())
+    assert _filmed(stored) == _filmed(expected.model_dump(mode="json"))
+    assert stored["timer"]["item"] == "last-press"
+    began = datetime.fromisoformat(stored["timer"]["started"])
+    assert abs((began - pressed).total_seconds()) < 3
+    for _ in shots:  # each was recorded once, so two undos take both back
+        urlopen(Request(f"{address}{EPISODE}/undo", method="POST", data=b"")).close()
+    assert _filmed(_stored(address)) == {}
+    context.close()
+    assert problems == []
