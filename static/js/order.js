@@ -2,9 +2,11 @@
 //
 // A list (data-order="a name") holds rows (data-row, with an id). In each row stands a form
 // (data-place) with the hidden field "place" and a handle: a button (data-handle, with an id).
-// A row that is put elsewhere sends its form with the number of its new place, counted from the
-// list's data-begins (1 if it has none). Lists of one name hand their rows to each other; the form
-// then has a hidden field "list" too, which is given the data-list of the list it comes to.
+// Or one form serves all rows of a list (data-form, its id); its hidden field "row" is given the
+// data-item of the row. A row that is put elsewhere sends its form with the number of its new
+// place, counted from the list's data-begins (1 if it has none). Lists of one name hand their rows
+// to each other; the form then has a hidden field "list" too, which is given the data-list of the
+// list it comes to.
 // A row may say between which places it can stand (data-first, data-last): the others are dimmed
 // while it is in hand. The server decides, and says why not. Without script the handle is hidden
 // and rows are moved by Earlier and Later.
@@ -31,6 +33,7 @@ const groupOf = (row) => {
   const name = listOf(row).dataset.order;
   return [...document.querySelectorAll("[data-order]")].filter((one) => one.dataset.order === name);
 };
+const isOpen = (list) => !list.closest("details:not([open])");
 const othersOf = (list, row) => rowsOf(list).filter((one) => one !== row);
 const beginsOf = (list) => Number(list.dataset.begins ?? 1);
 // Where one list goes on counting where another ends, a row that leaves the earlier counts no more.
@@ -86,8 +89,9 @@ function tell(row, spot) {
 
 function put(row, spot) {
   unmark();
-  const form = row.querySelector("form[data-place]");
+  const form = row.querySelector("form[data-place]") ?? document.getElementById(listOf(row).dataset.form);
   if (!form || same(spot, spotOf(row))) return;
+  if (form.elements.row) form.elements.row.value = row.dataset.item;
   form.elements.place.value = placeIn(spot, row);
   if (form.elements.list) form.elements.list.value = spot.list.dataset.list ?? "";
   back = { id: row.querySelector("[data-handle]").id, name: row.dataset.row };
@@ -103,7 +107,7 @@ function spotUnder(row, x, y) {
     const dy = Math.max(box.top - y, 0, y - box.bottom);
     return dx * dx + dy * dy;
   };
-  const list = groupOf(row).reduce((best, one) => (far(one) < far(best) ? one : best));
+  const list = groupOf(row).filter(isOpen).reduce((best, one) => (far(one) < far(best) ? one : best));
   const above = ({ top, height }) => top + height / 2 < y;
   const at = othersOf(list, row).filter((one) => above(one.getBoundingClientRect())).length;
   return { list, at };
@@ -259,6 +263,7 @@ document.addEventListener("htmx:after:swap", () => {
   const row = [...document.querySelectorAll("[data-row]")].find((one) => one.dataset.row === name);
   const handle = document.getElementById(id) ?? row?.querySelector("[data-handle]");
   if (!handle) return;
+  for (let one = handle; (one = one.closest("details:not([open])")); ) one.open = true;
   handle.focus({ preventScroll: true });
   const moved = handle.closest("[data-row]");
   const place = placed(moved, spotOf(moved));

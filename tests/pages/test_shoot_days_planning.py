@@ -11,8 +11,9 @@ from starlette.testclient import TestClient
 from webapp.filming.shoot_days import ShootDay, clock_of
 from webapp.jobs import Job
 from webapp.pages import day_search, shoot_days
+from webapp.pages.days_view import DaysView
 from webapp.pages.shell import House
-from webapp.pages.shoot_days import DaysView, job_key
+from webapp.pages.shoot_days import job_key
 from webapp.plan.day_edits import with_shots_on
 from webapp.plan.day_moves import out_of_order, told_cost
 from webapp.plan.day_planning import PlannedDays, planned_days, told_planned, with_planned_days

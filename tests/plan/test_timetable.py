@@ -1,14 +1,17 @@
 """A day as a timetable and as a drawing to scale."""
 
+from datetime import date
 from itertools import pairwise
 from typing import Any
 
 import pytest
 
 from tests.plan.day_specimens import MACHINE, MONDAY, TABLE, TUESDAY, day, episode, shot, step
+from webapp.filming.clock_changes import missing_times
 from webapp.filming.looks import Look
 from webapp.filming.shoot_days import Break, Noise
 from webapp.plan.day_strip import day_strip
+from webapp.plan.edits import changed
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
 from webapp.plan.timetable import TimetableRow, timetable, to_wear
@@ -132,6 +135,39 @@ def test_a_day_is_drawn_to_scale() -> None:
     assert goes_on.at + goes_on.width == pytest.approx(strip.ends[1])
     rest = next(bar for bar in strip.bars if bar.kind == "break")
     assert (rest.at, rest.width) == pytest.approx((100 / 6, 50))
+
+
+def test_a_day_on_which_the_clocks_go_forward_is_as_wide_as_its_hours() -> None:
+    """Lisbon, 28 March 2027: from 01:00 the clocks show 02:00 (Directive 2000/84/EC)."""
+    one = episode(STEPS, (shot("a"),), day(date(2027, 3, 28), "a", starts="00:00", ends="05:00"))
+    one = changed(one, brief=changed(one.brief, time_zone="Europe/Lisbon"))
+    plan = evaluate(one)
+    strip = day_strip(plan.days[0], 400, missing_times(date(2027, 3, 28), "Europe/Lisbon"))
+    assert strip is not None  # four hours pass: 100 for an hour
+    assert strip.hours == ((0, "0"), (100, "2"), (200, "3"), (300, "4"), (400, "5"))
+    assert strip.end == 400
+    assert len(day_strip(plan.days[0], 400).hours) == 6  # as it would be on another day
+
+
+def test_a_day_shows_where_the_camera_stands_and_what_cannot_be_taken_back() -> None:
+    steps = (step("wash", 30), step("cut", 20, "wash", one_way=True))
+    shots = (shot("a", "wash"), shot("b", "cut"), shot("c", place=MACHINE))
+    plan = evaluate(episode(steps, shots, day(MONDAY, "a", "b", "c")))
+    strip = day_strip(plan.days[0], 8000)
+    assert strip is not None
+    table, machine = strip.stands
+    assert (table.words, machine.words) == (TABLE, MACHINE)
+    assert table.at + table.width <= machine.at
+    (cut,) = strip.one_way
+    assert cut == pytest.approx((plan.days[0].shots[1].rolls.likely - 540) * 8000 / 480)
+
+
+def test_a_place_keeps_the_words_that_tell_when_there_is_little_room() -> None:
+    plan = evaluate(_episode(shot("a", place="At the sewing machine")))
+    widths = (60, 4000, 2000, 1500, 750)
+    strips = [day_strip(plan.days[0], width) for width in widths]
+    told = [strip.stands[0].words for strip in strips if strip]
+    assert told == ["", "At the sewing machine", "sewing machine", "machine", "mach…"]
 
 
 def test_hours_on_a_narrow_drawing_keep_their_numbers_apart() -> None:

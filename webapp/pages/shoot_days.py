@@ -1,17 +1,14 @@
 """Shoot days: what is filmed on which day and when, and whether a day ends in time."""
 
-from collections.abc import Mapping
 from copy import copy
-from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 from typing import Any, Final
 
 from fastapi import APIRouter, Request, Response
 
-from webapp.draft.names import listed
-from webapp.filming.clock_changes import clock_faults, faults_of_times, time_zones
-from webapp.filming.publishing import told_chance
-from webapp.jobs import Job
+from webapp.filming.clock_changes import (
+    time_zones,
+)
 from webapp.pages.day_forms import (
     BREAK_FIELDS,
     DAY_FIELDS,
@@ -23,148 +20,24 @@ from webapp.pages.day_forms import (
     with_faults,
     without_row,
 )
+from webapp.pages.days_view import FIRST_DAY, DaysView, planning_of, shown_days
 from webapp.pages.forms import UNANSWERED, Answers, needed, read_form, status_of
 from webapp.pages.shell import House, InHouse, Sent, answered
-from webapp.plan.against_plan import against_plan
 from webapp.plan.day_edits import with_day, with_new_day, without_day
-from webapp.plan.day_moves import out_of_order, told_out_of_order
-from webapp.plan.day_plan import DayPlan
-from webapp.plan.day_planning import PlannedDays, told_planned
-from webapp.plan.day_room import told_room
-from webapp.plan.day_strip import DayStrip, day_strip
 from webapp.plan.days import on_no_day
 from webapp.plan.edits import changed
 from webapp.plan.episode import Episode
-from webapp.plan.planned import told_unplaced
-from webapp.plan.planned_keys import as_found, outdated
-from webapp.plan.planning_faults import planning_faults
-from webapp.plan.results import Plan, ShotPlan, StepPlan
-from webapp.plan.timetable import TimetableRow, ToWear, timetable, to_wear
 
 router = APIRouter(prefix="/episodes/{episode_id}/days")
 
 NEW: Final = "new"
 FOR_ALL: Final = "all"
 PLANNING: Final = "plan"
-_FIRST_DAY: Final = {"starts": "09:00", "ends": "17:00", "light_from": "", "dark_from": ""}
-_STRIPS: Final = (("strip-wide", 760.0), ("strip-narrow", 330.0))
-_DAY_BREAK: Final = {"at": "12:30", "minutes": "45"}
 
 
 def now() -> datetime:
     """What the clock of this machine shows."""
     return datetime.now()
-
-
-@dataclass(frozen=True)
-class OneDay:
-    """A day as the page shows it."""
-
-    plan: DayPlan
-    rows: tuple[TimetableRow, ...]
-    wear: tuple[ToWear, ...]
-    wrong_way_round: tuple[str, ...]
-    undone: tuple[StepPlan, ...]  # steps that could be done off camera before it
-    strips: tuple[tuple[DayStrip, str], ...]  # with the class that shows it
-    is_today: bool
-    is_past: bool
-    clock_faults: tuple[str, ...]  # what a change of the clocks makes of it
-    time_faults: Mapping[str, str]  # and of its times, by the field's name
-
-    @property
-    def key(self) -> str:
-        """Its date as addresses and ids have it."""
-        return self.plan.day.day.isoformat()
-
-    @property
-    def weekday(self) -> str:
-        """Its day of the week."""
-        return self.plan.day.day.strftime("%A")
-
-    @property
-    def chance_told(self) -> str:
-        """How often it would end in time and in its light, in words."""
-        return told_chance(self.plan.chance)
-
-    @property
-    def is_begun(self) -> bool:
-        """True when part of it is filmed, and part is not."""
-        return bool(self.plan.to_film) and len(self.plan.to_film) < len(self.plan.shots)
-
-    @property
-    def asks_when_it_goes_on(self) -> bool:
-        """True when part of it is filmed and nobody has said when the rest begins."""
-        return self.is_begun and self.plan.day.goes_on_at is None
-
-    @property
-    def undone_options(self) -> tuple[tuple[str, str], ...]:
-        """The steps that could be done before it, to choose from."""
-        return tuple((step.step.id, step.step.name) for step in self.undone)
-
-    @property
-    def needs_hands(self) -> bool:
-        """True when there is something to see to the night before."""
-        return bool(self.plan.beforehand or self.wear)
-
-
-@dataclass(frozen=True)
-class Planning:
-    """What planning the days came to, or what it is about to come to."""
-
-    told: str  # of the days as planned last; empty when they never were
-    against: str  # what was moved by hand since, and what it costs
-    outdated: str  # what has changed since
-    room: str  # that the days could end in time more often
-    faults: tuple[str, ...]  # what stands in the way
-    job: Job | None
-    found: PlannedDays | None  # what the last search has come to, while it is of this plan
-    out: tuple[str, ...]  # why it leaves out the shots that it does
-    answers: Answers | None = None
-
-
-@dataclass(frozen=True)
-class DaysView:
-    """The days by date with their timetables, and the shots that are on none."""
-
-    days: tuple[OneDay, ...]
-    left: tuple[ShotPlan, ...]
-    has_shots: bool
-    publish_date: date | None
-    planning: Planning
-    evening_minutes: int
-    time_zone: str
-    zones: tuple[str, ...]
-    clock: str  # now, to go on from
-    unreckoned: int  # how many steps have no minutes, as something is missing
-    form: str = ""  # the date whose form was sent, "new", "all", "plan", or a part of a date's
-    answers: Answers = UNANSWERED
-    moved: str = ""  # the shot that was moved
-    move_told: str = ""
-
-    def answers_for(self, form: str) -> Answers | None:
-        """The answers if they belong to the form of that name."""
-        return self.answers if form == self.form else None
-
-    def opens_hours(self, key: str) -> bool:
-        """True when something is to be mended in a form of the hours of this date."""
-        parts = self.form.removeprefix(key).split()
-        hours = not parts or parts[0] in ("new", "break", "noise")
-        return self.form.startswith(key) and bool(self.answers.errors) and hours
-
-    @property
-    def next_day(self) -> Mapping[str, str]:
-        """What a new day's form offers: like the last, a day later."""
-        if not self.days:
-            return {"day": "", **_FIRST_DAY}
-        last = self.days[-1].plan.day
-        offered = {name: getattr(last, name) or "" for name in _FIRST_DAY}
-        after = "" if last.day == date.max else (last.day + timedelta(days=1)).isoformat()
-        return {"day": after, **offered}
-
-    @property
-    def next_break(self) -> Mapping[str, str]:
-        """What the form for one more break offers."""
-        return _DAY_BREAK
 
 
 @router.get("")
@@ -283,8 +156,8 @@ def _with_day_like_the_last(episode: Episode, answers: Answers) -> Episode:
     """One more day, with the breaks and the noise of the one before it."""
     days = sorted(episode.shoot_days, key=lambda one: one.day)
     like = {"breaks": days[-1].breaks, "noise": days[-1].noise} if days else {}
-    starts = answers.values.get("starts", _FIRST_DAY["starts"])
-    ends = answers.values.get("ends", _FIRST_DAY["ends"])
+    starts = answers.values.get("starts", FIRST_DAY["starts"])
+    ends = answers.values.get("ends", FIRST_DAY["ends"])
     if days:
         like["breaks"] = tuple(one for one in days[-1].breaks if starts <= one.at < ends)
     return with_new_day(episode, {**like, **answers.values})
@@ -317,11 +190,11 @@ def show(request: Request, house: House, episode_id: str, **told: Any) -> Respon
     job = copy(house.jobs.get(job_key(episode_id)))
     answers = told["answers"] if told.get("form") == PLANNING else None
     view = DaysView(
-        _days(plan),
+        shown_days(plan, now().date(), told.get("moved", "")),
         on_no_day(plan),
         bool(plan.shots),
         brief.publish_date,
-        _planning(plan, job, answers),
+        planning_of(plan, now().date(), job, answers),
         brief.evening_minutes,
         brief.time_zone,
         time_zones(),
@@ -330,53 +203,3 @@ def show(request: Request, house: House, episode_id: str, **told: Any) -> Respon
         **told,
     )
     return house.show(request, "days/days.html", view, shell=shell, status=status_of(view))
-
-
-def _days(plan: Plan) -> tuple[OneDay, ...]:
-    wrong = () if plan.order_problem else out_of_order(plan)  # or each would wait on all others
-    before = {name for day in plan.episode.shoot_days for name in day.beforehand}
-    undone = tuple(s for s in plan.steps if not s.shots and s.step.id not in before)
-    today, zone = now().date(), plan.episode.brief.time_zone
-    return tuple(
-        OneDay(
-            day,
-            timetable(plan, day),
-            to_wear(plan, day),
-            tuple(told_out_of_order(plan, pair) for pair in wrong if pair[1] in day.day.shots),
-            undone,
-            tuple((strip, name) for name, strip in _strips(day) if strip),
-            day.day.day == today,
-            day.day.day < today,
-            clock_faults(day.day, zone),
-            faults_of_times(day.day, zone),
-        )
-        for day in plan.days
-    )
-
-
-def _strips(day: DayPlan) -> tuple[tuple[str, DayStrip | None], ...]:
-    return tuple((name, day_strip(day, width)) for name, width in _STRIPS)
-
-
-def _planning(plan: Plan, job: Job | None, answers: Answers | None) -> Planning:
-    planned = plan.episode.planned_days
-    against = against_plan(plan)
-    left = {shot.shot.id for shot in on_no_day(plan)}
-    old = outdated(plan)
-    found = as_found(plan, job.result) if job is not None and job.state == "done" else None
-    if job is not None and job.state == "done" and found is None:
-        job = None
-    again = "" if plan.order_problem else ": plan the days again"
-    out = found.left_out(left) if found else ()
-    told = {one.shot.shot.id for one in out}
-    return Planning(
-        told_planned(planned, whole=not left) if planned else "",
-        against.told if against and against.moved else "",
-        f"The {listed(old)} were changed since{again}." if old else "",
-        told_room(plan, now().date()),
-        planning_faults(plan, first_day=now().date(), but=told) if plan.shots else (),
-        job,
-        found,
-        told_unplaced(out, "would be" if found and found.instead else "is"),
-        answers,
-    )

@@ -1,24 +1,40 @@
-"""A shoot day drawn to scale: what is worked and filmed when, its breaks, noise and light."""
+"""A shoot day drawn to scale: where the camera stands, what is worked and filmed when, its breaks,
+noise and light. It is as wide as the time that goes by, also where the clocks are put forward."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import groupby
 from math import ceil, floor
-from typing import Literal
+from typing import Final, Literal
 
-from webapp.filming.shoot_days import minutes_of
+from webapp.filming.day_clock import Missing, gone_by, later
+from webapp.filming.shoot_days import minutes_of, told_clock
 from webapp.plan.day_plan import DayPlan, TimedShot
 
-BarKind = Literal["work", "set up", "film", "break", "noise", "dark"]
+BarKind = Literal["work", "set up", "film", "break", "wait", "noise", "dark"]
 _HOUR = 60.0
+_LETTER: Final = 6.6  # how wide a letter of the drawing stands, on average, in its units
+_NARROW: Final = 4  # fewer letters tell nothing
 
 
 @dataclass(frozen=True)
 class Bar:
-    """A stretch of the day; `at` and `width` are in the drawing's own units."""
+    """A stretch of the day; `at` and `width` are in the drawing's own units. Its words are as many
+    as there is room for."""
 
     kind: BarKind
     at: float
     width: float
+    words: str = ""
+
+
+@dataclass(frozen=True)
+class Stand:
+    """A camera place, from the setting up to the last shot there."""
+
+    at: float
+    width: float
+    words: str
 
 
 @dataclass(frozen=True)
@@ -28,58 +44,109 @@ class DayStrip:
     width: float
     bars: tuple[Bar, ...]
     behind: tuple[Bar, ...]  # noise and dark, behind the others
+    stands: tuple[Stand, ...]
+    one_way: tuple[float, ...]  # where the camera rolls for what cannot be taken back
     hours: tuple[tuple[float, str], ...]
     end: float
     ends: tuple[float, float, float]
+    ends_told: str
+
+    @property
+    def told_left(self) -> bool:
+        """True where there is more room for the words of its end on the left of them."""
+        return self.ends[2] > self.width - _LETTER * (len(self.ends_told) + 2)
 
 
-def day_strip(day: DayPlan, width: float) -> DayStrip | None:
-    """The day in a drawing of this width; None when nothing is left to film on it."""
+@dataclass(frozen=True)
+class _Scale:
+    """From clock times to the drawing."""
+
+    begins: float  # minutes from midnight that have gone by
+    ends: float
+    width: float
+    missing: Missing | None
+
+    def at(self, time: float) -> float:
+        gone = min(max(gone_by(time, self.missing), self.begins), self.ends)
+        return (gone - self.begins) * self.width / (self.ends - self.begins)
+
+    def bar(self, kind: BarKind, start: float, stop: float, words: str = "") -> Bar:
+        at, end = self.at(start), self.at(stop)
+        return Bar(kind, at, max(0.0, end - at), _fitting(words, end - at))
+
+
+def day_strip(day: DayPlan, width: float, missing: Missing | None = None) -> DayStrip | None:
+    """The day in a drawing of this width; None when nothing is left to film on it. `missing` are
+    the clock times that the day has not."""
     if not day.to_film:
         return None
-    begins = floor(min(day.begins, day.day.starts_at) / _HOUR) * _HOUR
-    ends = ceil(max(day.ends.high, day.day.ends_at) / _HOUR) * _HOUR
-    scale = width / (ends - begins)
-
-    def bar(kind: BarKind, start: float, stop: float) -> Bar:
-        start, stop = max(start, begins), min(stop, ends)
-        return Bar(kind, (start - begins) * scale, max(0.0, stop - start) * scale)
-
-    def at(time: float) -> float:
-        return (time - begins) * scale
-
-    behind = [
-        bar("noise", minutes_of(one.starts), minutes_of(one.ends))
-        for one in day.day.noise
-        if minutes_of(one.ends) > begins
-    ]
-    if day.day.light_from is not None and day.day.light_at > begins:
-        behind.append(bar("dark", begins, day.day.light_at))
-    if day.day.dark_at is not None and day.day.dark_at < ends:
-        behind.append(bar("dark", day.day.dark_at, ends))
-    bars = [bar(*one) for shot in day.to_film for one in _bars(shot)]
-    bars += [bar("break", one.begins, one.ends) for one in day.breaks]
-    every = _every((ends - begins) / _HOUR, width)
-    hours = range(int(begins // _HOUR), int(ends // _HOUR) + 1)
+    first = floor(min(day.begins, day.day.starts_at) / _HOUR)
+    last = ceil(max(day.ends.high, day.day.ends_at) / _HOUR)
+    begins, ends = (gone_by(hour * _HOUR, missing) for hour in (first, last))
+    scale = _Scale(begins, max(ends, begins + 1), width, missing)
+    bars = [scale.bar(*one) for shot in day.to_film for one in _bars(shot, missing)]
+    bars += [scale.bar("break", one.begins, one.ends, "break") for one in day.breaks]
+    hours = [hour for hour in range(first, last + 1) if not _is_missing(hour * _HOUR, missing)]
+    every = _every((scale.ends - scale.begins) / _HOUR, width)
     return DayStrip(
         width,
         tuple(one for one in bars if one.width > 0),
-        tuple(behind),
-        tuple((at(hour * _HOUR), f"{hour % 24}" if hour % every == 0 else "") for hour in hours),
-        at(day.day.ends_at),
-        (at(day.ends.low), at(day.ends.likely), at(day.ends.high)),
+        tuple(one for one in _behind(day, scale) if one.width > 0),
+        tuple(_stands(day.to_film, scale)),
+        tuple(scale.at(one.rolls.likely) for one in day.to_film if one.plan.one_way),
+        tuple((scale.at(h * _HOUR), f"{h % 24}" if h % every == 0 else "") for h in hours),
+        scale.at(day.day.ends_at),
+        (scale.at(day.ends.low), scale.at(day.ends.likely), scale.at(day.ends.high)),
+        f"likely ends {told_clock(day.ends.likely)}",
     )
 
 
-def _bars(shot: TimedShot) -> Iterator[tuple[BarKind, float, float]]:
-    rested = sum(wait.minutes for wait in shot.waits if wait.why == "rest")
-    starts, rolls = shot.starts.likely, shot.rolls.likely
+def _behind(day: DayPlan, scale: _Scale) -> Iterator[Bar]:
+    for one in day.day.noise:
+        yield scale.bar("noise", minutes_of(one.starts), minutes_of(one.ends), "noise")
+    if day.day.light_from is not None:
+        yield scale.bar("dark", 0.0, day.day.light_at, "dark")
+    if day.day.dark_at is not None:
+        yield scale.bar("dark", day.day.dark_at, float("inf"), "dark")
+
+
+def _bars(shot: TimedShot, missing: Missing | None) -> Iterator[tuple[BarKind, float, float]]:
+    begins, starts, rolls = shot.begins.likely, shot.starts.likely, shot.rolls.likely
+    rested = later(begins, sum(w.minutes for w in shot.waits if w.why == "rest"), missing)
+    yield "wait", begins, rested
     if shot.worked:
-        yield "work", shot.begins.likely + rested, starts
+        yield "work", rested, starts
     waits = sum(wait.minutes for wait in shot.waits if wait.why != "rest")
-    yield "set up", starts, rolls - waits
+    set_up = later(rolls, -waits, missing)
+    yield "set up", starts, set_up
+    yield "wait", set_up, rolls
     yield "film", rolls, shot.ends.likely
     yield "work", shot.ends.likely, shot.free.likely
+
+
+def _stands(shots: Sequence[TimedShot], scale: _Scale) -> Iterator[Stand]:
+    """Each place while the camera stands there."""
+    for place, found in groupby(shots, key=lambda one: one.plan.shot.place):
+        there = list(found)
+        at, end = scale.at(there[0].starts.likely), scale.at(there[-1].ends.likely)
+        yield Stand(at, max(0.0, end - at), _fitting(place, end - at))
+
+
+def _fitting(words: str, width: float) -> str:
+    """As many of the last words as there is room for: of `At the machine` it is the machine that
+    tells; a single word is cut. None where there is too little room to tell anything."""
+    letters = int((width - 2) / _LETTER)
+    *before, last = words.split() or [""]
+    while before and len(words) > letters:
+        words = " ".join([*before[1:], last])
+        before = before[1:]
+    if len(words) <= letters:
+        return words
+    return f"{words[: letters - 1]}…" if letters >= _NARROW else ""
+
+
+def _is_missing(time: float, missing: Missing | None) -> bool:
+    return missing is not None and missing[0] <= time < missing[1]
 
 
 def _every(hours: float, width: float) -> int:
