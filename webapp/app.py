@@ -43,6 +43,7 @@ from webapp.pages import (
     shots,
     size_charts,
     sizes,
+    starting,
     table,
     thread,
     threads,
@@ -98,6 +99,7 @@ def create_app(settings: Settings) -> FastAPI:
     app.mount("/static", OwnFiles(files_dir("static")), name="static")
     for page in (
         episodes,
+        starting,
         glance,
         brief,
         photos,

@@ -14,7 +14,6 @@ from webapp.draft.names import listed
 from webapp.errors import SeamslateError
 from webapp.plan.episode import Episode
 from webapp.settings import Settings, add_options, from_options
-from webapp.store.repository import EpisodeStore
 
 LOOPBACK: Final = "127.0.0.1"  # this machine only; nothing else can reach it
 
@@ -69,11 +68,13 @@ def _serve(options: argparse.Namespace) -> int:
     import uvicorn  # noqa: PLC0415 - the other commands do without a server
 
     from webapp.app import create_app  # noqa: PLC0415
+    from webapp.store.demo import add_demo  # noqa: PLC0415
 
     settings = from_options(options)
     app = create_app(settings)
-    if settings.demo:
-        _add_demo(app.state.house.store)
+    store = app.state.house.store
+    if settings.demo and not store.list():
+        add_demo(store)
     with listening(settings) as listener:
         address = _address(listener)
         server = uvicorn.Server(uvicorn.Config(app, log_level="warning"))
@@ -115,17 +116,6 @@ def listening(settings: Settings) -> socket.socket:
 
 def _address(listener: socket.socket) -> str:
     return f"http://{LOOPBACK}:{listener.getsockname()[1]}/"
-
-
-def _add_demo(store: EpisodeStore) -> None:
-    """Add the demo series when the folder holds no episode yet."""
-    from webapp.settings import files_dir  # noqa: PLC0415
-    from webapp.store.episode_file import read_episode  # noqa: PLC0415
-
-    if store.list():
-        return
-    for file in sorted(files_dir("demo_data").glob("*.json"), reverse=True):
-        store.add(read_episode(file.read_bytes()))
 
 
 def _read(path: Path) -> Episode:

@@ -15,7 +15,7 @@ def test_an_episode_starts_from_a_starter_with_a_shot_for_each_step_on_camera(
     answer = client.post(
         "/episodes", data={"title": "Harbour Smock", "starter": "drop-shoulder-smock"}
     )
-    assert answer.headers["location"] == "/episodes/harbour-smock/brief"
+    assert answer.headers["location"] == "/episodes/harbour-smock"
     episode = house.store.get("harbour-smock")
     on_camera = [step.id for step in episode.garments[0].steps if not step.off_camera]
     opening, *shots, closing = episode.shots

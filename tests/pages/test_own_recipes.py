@@ -9,8 +9,8 @@ from starlette.testclient import TestClient
 
 from webapp.draft.recipe import Recipe
 from webapp.pages.draft_view import DraftView
-from webapp.pages.episodes import EpisodesView
 from webapp.pages.shell import House
+from webapp.pages.starting import StartView
 from webapp.plan.starters import as_recipe
 from webapp.store.backup import backup, restore
 from webapp.store.database import database_path, open_database
@@ -25,10 +25,10 @@ def draft(client: TestClient, episode: str) -> DraftView:
     return view
 
 
-def front(client: TestClient) -> EpisodesView:
-    response = client.get("/")
+def front(client: TestClient) -> StartView:
+    response = client.get("/start")
     assert response.status_code == 200
-    view: EpisodesView = response.context["view"]
+    view: StartView = response.context["view"]
     return view
 
 
@@ -57,7 +57,7 @@ def test_a_changed_starter_is_kept_and_used_in_another_episode(
     (own,) = draft(client, smock).offered.own
     assert (own.name, own.pieces) == ("Twice-round cowl", "Cowl")
     started = client.post("/episodes", data={"title": "Winter", "starter": own.sent})
-    assert started.headers["location"] == "/episodes/winter/brief"
+    assert started.headers["location"] == "/episodes/winter"
     winter = house.store.get("winter")
     (garment,) = winter.garments
     assert garment == as_recipe(house.store.get(empty), "tube-cowl", "Twice-round cowl")
@@ -201,7 +201,7 @@ def test_a_recipe_taken_out_meanwhile_is_no_answer(
 
 
 def test_own_recipes_are_listed_taken_out_and_put_back(client: TestClient, smock: str) -> None:
-    assert "Your own recipes" not in client.get("/").text
+    assert "Your own recipes" not in client.get("/start").text
     keep(client, smock, "lighthouse-smock", "My smock")
     (own,) = front(client).offered.own
     assert client.post(f"/recipes/{own.id}/take-out").headers["location"] == "/#own-recipes"
@@ -222,7 +222,7 @@ def test_a_damaged_recipe_takes_no_page_down_and_harms_no_other(
     troubles = {one.name: one.trouble for one in view.offered.own}
     assert troubles["My smock"] == ""
     assert troubles["Old"].startswith("“Old” cannot be read")
-    assert troubles["Old"].split(":")[0] in client.get("/").text
+    assert troubles["Old"].split(":")[0] in client.get("/start").text
     assert "own my-smock" in client.get(f"/episodes/{smock}/draft").text
     assert "own old" not in client.get(f"/episodes/{smock}/draft").text
     response = client.post(f"/episodes/{smock}/draft/garments", data={"starter": f"own {damaged}"})

@@ -1,5 +1,6 @@
 """A lay drawn small, without lettering: the cloth on a tape, the pieces on it."""
 
+from collections.abc import Iterable
 from typing import Final
 from xml.etree.ElementTree import Element
 
@@ -10,19 +11,26 @@ from webapp.cloth.laid import Lay
 from webapp.draft import svg
 from webapp.units import System
 
-_LONG: Final = 600.0  # units of the length of the drawing
+_LONG, _WIDE = 600.0, 210.0  # units that every lay fits in
 _INK: Final = "currentColor"
 _TICK_MM: Final = 100.0  # of the tape; every fifth one is longer
 
 
-def draw_small_lay(lay: Lay, first: System, title: str, least_mm: float = 0.0) -> str:
+def fitting_scale(lays: Iterable[Lay]) -> float:
+    """The largest scale (units a millimetre) at which each of the lays fits its drawing."""
+    scales = [
+        min(_LONG / max(lay.laid_length_mm, 1.0), _WIDE / max(lay.cloth.laid_width_mm, 1.0))
+        for lay in lays
+    ]
+    return min(scales, default=1.0)
+
+
+def draw_small_lay(lay: Lay, first: System, title: str, scale: float) -> str:
     """The lay as SVG, its length running across, with a tick each 10 cm of it.
 
-    The drawing stands for `least_mm` of length at least, so that lays drawn one under another can
-    be to one scale.
+    All lays drawn at one `scale` can be compared: their drawings are equally long.
     """
     length, wide = lay.laid_length_mm, lay.cloth.laid_width_mm
-    scale = _LONG / max(length, least_mm, 1.0)
     box = (-1.0, -1.0, _LONG + 2, wide * scale + 12)
     root = svg.figure(box, title, described(lay, first))
     svg.add(

@@ -1,76 +1,86 @@
-"""Episodes: the list, starting one, bringing one in from a file, taking one out."""
+"""Episodes: the list of them, taking one out as a file, deleting and undoing."""
 
-from dataclasses import dataclass
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 from typing import Annotated, Final
-from urllib.parse import urlsplit
+from urllib.parse import quote, urlsplit
 
-from fastapi import APIRouter, File, Form, Request, Response, UploadFile
+from fastapi import APIRouter, Form, Query, Request, Response
 from fastapi.responses import RedirectResponse
 
-from webapp.errors import EpisodeFileError
-from webapp.pages.forms import UNANSWERED, Answers, Field, one_of, read_form, text
-from webapp.pages.recipes import Offered, offered
-from webapp.pages.shell import House, InHouse, Sent
-from webapp.plan.edits import changed, free_id
-from webapp.plan.starters import episode_from
-from webapp.store.episode_file import read_episode, write_episode
-from webapp.store.library import Entry
+from webapp.pages.shell import InHouse
+from webapp.pages.starting import show_start
+from webapp.store.episode_file import write_episode
 from webapp.store.repository import EpisodeSummary
 
 router = APIRouter()
 
 _PAGES: Final = ("brief", "draft", "fittings", "sizes", "cloth", "shopping", "build", "shots",
           "days", "running-time", "times", "table", "companion", "threads")  # fmt: skip
+# A card shows what a whole plan is worked out for, so only those changed last are cards; what a
+# card asks for comes one after another once it is in sight. A line shows its row and no more.
+CARDS: Final = 12
+LINES: Final = 60  # on a page
 _PAGES_WITHIN: Final = ("ways", "offcuts", "other-cloths", "thread", "rates", "set-ups",
                         "pattern", "worksheet", "call-sheets", "files")  # fmt: skip
 
 
 @dataclass(frozen=True)
-class EpisodesView:
-    """The first page: what there is, and the ways to begin."""
+class Group:
+    """The episodes of one series, as they are listed; `series` is empty for those of none."""
 
+    series: str
     episodes: tuple[EpisodeSummary, ...]
+
+    @property
+    def address(self) -> str:
+        """The page of the series; empty without one."""
+        return f"/series/{quote(self.series, safe='')}" if self.series else ""
+
+
+@dataclass(frozen=True)
+class EpisodesView:
+    """The list: those she works on as cards, the others a line each, a page of them at a time."""
+
+    episodes: tuple[EpisodeSummary, ...]  # all, the last changed first
     deleted: tuple[EpisodeSummary, ...]  # of late, to be put back
-    offered: Offered  # what a new one can start from
-    recipes_out: tuple[Entry, ...]  # own recipes taken out of late, to be put back
-    answers: Answers
-    import_answers: Answers
+    page: int = 1
+
+    @property
+    def cards(self) -> tuple[Group, ...]:
+        """Those changed last, by series: their cards ask for what a plan has to be read for."""
+        return _grouped(self.episodes[:CARDS] if self.page == 1 else ())
+
+    @property
+    def lines(self) -> tuple[Group, ...]:
+        """Of the others, those of this page, by series."""
+        first = CARDS + LINES * (self.page - 1)
+        return _grouped(self.episodes[first : first + LINES])
+
+    @property
+    def pages(self) -> int:
+        """How many pages there are."""
+        return max(1, math.ceil((len(self.episodes) - CARDS) / LINES))
+
+
+def _grouped(episodes: Iterable[EpisodeSummary]) -> tuple[Group, ...]:
+    found: dict[str, list[EpisodeSummary]] = {}
+    for one in episodes:
+        found.setdefault(one.series, []).append(one)
+    return tuple(Group(series, tuple(those)) for series, those in found.items())
 
 
 @router.get("/")
-def episodes(request: Request, house: InHouse) -> Response:
-    return _list(request, house)
-
-
-@router.post("/episodes")
-def start(request: Request, sent: Sent, house: InHouse) -> Response:
-    offer = offered(house)
-    fields = (
-        Field("title", text(80, required=True), needed=True),
-        offer.field,
-        Field("first_unit", one_of(("cm", "in"))),
-    )
-    answers = read_form(sent, fields)
-    if answers.errors:
-        return _list(request, house, answers)
-    title = answers.values["title"]
-    new = episode_from(offer.picked(answers), title, free_id(title, set()))
-    episode = house.store.add(changed(new, first_unit=answers.values.get("first_unit", "cm")))
-    return _to(f"/episodes/{episode}/brief")
-
-
-@router.post("/episodes/import")
-def bring_in(
-    request: Request, house: InHouse, file: Annotated[UploadFile | None, File()] = None
+def episodes(
+    request: Request, house: InHouse, page: Annotated[int, Query(ge=1, le=100_000)] = 1
 ) -> Response:
-    try:
-        if file is None:
-            raise EpisodeFileError("Choose a file first.")
-        episode = read_episode(file.file.read())
-    except EpisodeFileError as error:
-        failed = UNANSWERED.failed(error.sentence, "file")
-        return _list(request, house, import_answers=failed)
-    return _to(f"/episodes/{house.store.add(episode)}/brief")
+    listed = house.store.list()
+    deleted = house.store.list(deleted=True)
+    if not listed:
+        return show_start(request, house, deleted=deleted, is_first=True)
+    view = EpisodesView(listed, deleted, page)
+    return house.show(request, "episodes/list.html", replace(view, page=min(page, view.pages)))
 
 
 @router.get("/episodes/{episode_id}/episode.json")
@@ -119,24 +129,6 @@ def _back(request: Request, episode_id: str, page: str) -> Response:
     if came_from.path == front or (before == front and name in (*_PAGES, *_PAGES_WITHIN)):
         return _to(f"{came_from.path}?{came_from.query}".rstrip("?"))
     return _to(f"{front}/{page}" if page in _PAGES else front)
-
-
-def _list(
-    request: Request,
-    house: House,
-    answers: Answers | None = None,
-    import_answers: Answers | None = None,
-) -> Response:
-    view = EpisodesView(
-        house.store.list(),
-        house.store.list(deleted=True),
-        offered(house),
-        house.library.entries("recipe", deleted=True),
-        answers or UNANSWERED,
-        import_answers or UNANSWERED,
-    )
-    status = max(view.answers.status, view.import_answers.status)
-    return house.show(request, "episodes/list.html", view, status=status)
 
 
 def _to(address: str) -> Response:

@@ -56,10 +56,10 @@ def keep_garment(
 @router.post("/recipes/{recipe}/take-out")
 def take_out(recipe: str, house: InHouse) -> Response:
     house.library.take_out("recipe", recipe)
-    return RedirectResponse("/#own-recipes", status_code=303)
+    return RedirectResponse("/start#own-recipes", status_code=303)
 
 
 @router.post("/recipes/{recipe}/put-back")
 def put_back(recipe: str, house: InHouse) -> Response:
     house.library.put_back("recipe", recipe)
-    return RedirectResponse("/#own-recipes", status_code=303)
+    return RedirectResponse("/start#own-recipes", status_code=303)

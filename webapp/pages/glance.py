@@ -9,7 +9,7 @@ from fastapi import APIRouter, Query, Request, Response
 from markupsafe import Markup
 
 from webapp.build.work_time import Estimate, total
-from webapp.cloth.small_lay import draw_small_lay
+from webapp.cloth.small_lay import draw_small_lay, fitting_scale
 from webapp.draft.small_drawings import draw_outline, one_scale
 from webapp.filming.publishing import told_chance
 from webapp.filming.running_time import clock
@@ -37,6 +37,7 @@ _PIECE_WIDE, _PIECE_HIGH = 130.0, 110.0  # px that the largest piece is drawn in
 _WORST: Final = 3
 _FEW: Final = 6  # things to buy that are named
 _AFTER: Final = 3  # acts told after the next
+_FOR_A_DAY: Final = "private, max-age=86400"
 _FOR_GOOD: Final = "private, max-age=31536000, immutable"  # the address tells which change
 
 
@@ -104,9 +105,8 @@ class GlanceView:
     @cached_property
     def cloth(self) -> ClothView:
         """What to buy of each cloth. Lays the pieces where that is not done yet."""
-        laid = [lay.lay.laid_length_mm for lay in self.plan.lays if lay.lay]
-        longest = max(laid, default=0.0)
-        return ClothView(tuple(_row(lay, self.plan, longest) for lay in self.plan.lays))
+        scale = fitting_scale(lay.lay for lay in self.plan.lays if lay.lay)
+        return ClothView(tuple(_row(lay, self.plan, scale) for lay in self.plan.lays))
 
     @cached_property
     def video(self) -> Video:
@@ -281,9 +281,9 @@ def drawing(episode_id: str, house: InHouse) -> Response:
     return image(drawn)
 
 
-def image(drawn: str) -> Response:
-    """A drawing as a file that a browser keeps."""
-    headers = {"cache-control": _FOR_GOOD}
+def image(drawn: str, *, for_good: bool = True) -> Response:
+    """A drawing as a file that a browser keeps: a day, unless its address tells what it is of."""
+    headers = {"cache-control": _FOR_GOOD if for_good else _FOR_A_DAY}
     return Response(drawn, media_type="image/svg+xml", headers=headers)
 
 
@@ -295,10 +295,10 @@ def view_of(plan: Plan, today: date) -> GlanceView:
     return known
 
 
-def _row(plan: LayPlan, of: Plan, longest_mm: float) -> LaidRow:
+def _row(plan: LayPlan, of: Plan, scale: float) -> LaidRow:
     name, lay, purchase = plan.cloth.name, plan.lay, plan.purchase
     if lay is None or purchase is None:
         return LaidRow(name, "", Markup(), plan.problem)
     first = of.episode.first_unit
-    drawn = Markup(draw_small_lay(lay, first, f"The lay of {name}", longest_mm))
+    drawn = Markup(draw_small_lay(lay, first, f"The lay of {name}", scale))
     return LaidRow(name, bought(purchase, first), drawn, "")
