@@ -10,6 +10,7 @@ from starlette.exceptions import HTTPException
 from webapp.errors import NotThereError, SeamslateError
 from webapp.jobs import Jobs
 from webapp.pages import (
+    at_work,
     brief,
     build_order,
     call_sheets,
@@ -128,6 +129,7 @@ def create_app(settings: Settings) -> FastAPI:
         times,
         rates,
         table,
+        at_work,
         companion,
         pattern_sheets,
         worksheet,

@@ -6,6 +6,7 @@ A process can be stopped at any moment and leaves the server free to answer othe
 import multiprocessing
 import os
 import threading
+import time
 import traceback
 from collections.abc import Callable
 from dataclasses import dataclass, field
@@ -27,6 +28,7 @@ class Report(Protocol):
 _KEPT: Final = 50  # finished jobs remembered
 _LONGEST_STOP_S: Final = 5.0
 _NICENESS: Final = 10
+_JUST_OVER_S: Final = 10.0
 _OUR_FAULT: Final = "Something in Seamslate went wrong; your plan is as it was."
 _LONGEST_TECHNICAL: Final = 400
 # A fork is unsafe beside a server's threads; so jobs fork from a process that has none, and that
@@ -43,10 +45,14 @@ if _METHOD == "forkserver":
 class Job:
     """One piece of long work. `result` is there once it is done, unless it was handed over.
 
-    `so_far` is what it has reported of it; it stays when the work is stopped.
+    `so_far` is what it has reported of it; it stays when the work is stopped. What it is `called`
+    in a sentence and the `address` of its page are told on the other pages meanwhile.
     """
 
     key: str
+    called: str = ""
+    address: str = ""
+    seconds: float = 0.0  # it takes, where that is known beforehand
     state: State = "running"
     progress: str = "Starting"
     so_far: Any = None
@@ -56,6 +62,26 @@ class Job:
     _process: Any = field(default=None, repr=False)
     _lock: Any = field(default_factory=threading.Lock, repr=False)
     _follower: Any = field(default=None, repr=False)
+    _begun_s: float = field(default_factory=time.monotonic, repr=False)
+    _ended_s: float | None = field(default=None, repr=False)
+
+    @property
+    def how_far(self) -> str:
+        """The share of its time that is over, where that is known, else what it does now."""
+        if not self.seconds:
+            return self.progress.rstrip(".")
+        share = (time.monotonic() - self._begun_s) / self.seconds
+        return f"{min(99, round(share * 100))} %"
+
+    @property
+    def is_just_over(self) -> bool:
+        """True for some seconds after it is done or has failed."""
+        ended_s = self._ended_s
+        return (
+            self.state in ("done", "failed")
+            and ended_s is not None
+            and time.monotonic() - ended_s < _JUST_OVER_S
+        )
 
     @property
     def is_going_on(self) -> bool:
@@ -91,6 +117,13 @@ class Jobs:
         with self._lock:
             return tuple(job for key, job in self._jobs.items() if key.startswith(words))[::-1]
 
+    def at_work(self, address: str) -> tuple[Job, ...]:
+        """The jobs going on or just over whose address begins so, the first started first."""
+        with self._lock:
+            jobs = tuple(self._jobs.values())
+        told = (job for job in jobs if job.is_going_on or job.is_just_over)
+        return tuple(job for job in told if job.address.startswith(address))
+
     def start(
         self,
         key: str,
@@ -99,11 +132,15 @@ class Jobs:
         when_done: Callable[[Any], object] | None = None,
         when_stopped: Callable[[Any], object] | None = None,
         hand_over: bool = False,
+        called: str = "",
+        address: str = "",
+        seconds: float = 0.0,
     ) -> Job:
         """Run `work(report, *arguments)` in a process; `when_done(result)` runs in this one.
 
         So does `when_stopped(so_far)` when it is cancelled or fails after it has found something.
-        The job keeps no result that it is to `hand_over` to `when_done` alone.
+        The job keeps no result that it is to `hand_over` to `when_done` alone. For the rest see
+        `Job`.
         """
         with self._lock:
             running = self._jobs.get(key)
@@ -112,6 +149,9 @@ class Jobs:
             ours, theirs = _processes.Pipe(duplex=False)
             job = Job(
                 key,
+                called,
+                address,
+                seconds,
                 _process=_processes.Process(
                     target=_run,
                     args=(theirs, work, arguments),
@@ -192,6 +232,7 @@ def _follow(
         except Exception as error:
             job.error, job.technical = _told(error)
     job._process.join()
+    job._ended_s = time.monotonic()
 
 
 def _finish(

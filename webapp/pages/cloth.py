@@ -23,7 +23,7 @@ from webapp.pages.forms import (
     read_form,
     status_of,
 )
-from webapp.pages.lay_search import job_key, search, with_kept_lay
+from webapp.pages.lay_search import SECONDS, job_key, search, with_kept_lay
 from webapp.pages.shell import House, InHouse, Sent, answered
 from webapp.plan.cloth_edits import with_cloth, without_cloth
 from webapp.plan.edits import changed, shifted
@@ -157,6 +157,9 @@ def start_search(request: Request, episode_id: str, place: int, house: InHouse) 
             lay.lay.cloth,
             house.store.get(episode_id).first_unit,
             when_done=keep,
+            called=f"the lay of {lay.cloth.name}",
+            address=f"/episodes/{episode_id}/cloth#cloth-{place}",
+            seconds=SECONDS,
             when_stopped=keep,
         )
     return _done(request, house, episode_id, "search", answers)

@@ -106,7 +106,17 @@ def _begin(
 
     episode = house.store.get(episode_id)
     key = job_key(episode_id)
-    house.jobs.start(key, search, episode, first_day, surely, when_done=take)
+    house.jobs.start(
+        key,
+        search,
+        episode,
+        first_day,
+        surely,
+        when_done=take,
+        called="the shoot days",
+        address=f"/episodes/{episode_id}/days",
+        seconds=SECONDS,
+    )
     return answers
 
 

@@ -118,7 +118,13 @@ def start_looking(request: Request, episode_id: str, place: int, house: InHouse)
     for older in house.jobs.beginning(_jobs_of(episode_id, place)):
         if older.key != key:
             house.jobs.cancel(older.key)
-    house.jobs.start(key, look, leftover)
+    house.jobs.start(
+        key,
+        look,
+        leftover,
+        called=f"what fits the offcuts of {_lay_at(plan, place).cloth.name}",
+        address=f"/episodes/{episode_id}/offcuts",
+    )
     return _done(request, house, episode_id)
 
 

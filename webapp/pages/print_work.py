@@ -28,6 +28,15 @@ CALLED: Final[Mapping[PrintedKind, str]] = {
     "shopping-list": "the shopping list",
     "all": "all files",
 }
+PAGES_OF: Final[Mapping[PrintedKind, str]] = {
+    "companion": "companion",
+    "pattern": "pattern",
+    "pattern-sheet": "pattern",
+    "worksheet": "worksheet",
+    "call-sheet": "call-sheets",
+    "shopping-list": "shopping",
+    "all": "files",
+}
 
 
 def called_as(order: Order) -> str:

@@ -15,7 +15,7 @@ from webapp.pages.forms import UNANSWERED, Answers
 from webapp.pages.page_images import ImageSize, PageSize, page_image
 from webapp.pages.places import address
 from webapp.pages.print_orders import Order, PrintedKind, attachment, state_of
-from webapp.pages.print_work import called_as, print_it
+from webapp.pages.print_work import PAGES_OF, called_as, print_it
 from webapp.pages.printed_files import Printed, PrintedFile
 from webapp.pages.shell import House, InHouse, ToMend
 from webapp.plan.editions import edition_state
@@ -200,7 +200,15 @@ def _start(house: House, order: Order) -> Job:
     def keep(printed: Printed) -> None:
         house.prints.put(order, printed)
 
-    return house.jobs.start(job_key(order), print_it, order, when_done=keep, hand_over=True)
+    return house.jobs.start(
+        job_key(order),
+        print_it,
+        order,
+        when_done=keep,
+        hand_over=True,
+        called=called_as(order),
+        address=f"/episodes/{order.episode.id}/{PAGES_OF[order.kind]}",
+    )
 
 
 def stop(house: House, order: Order) -> None:

@@ -12,9 +12,9 @@ from starlette.datastructures import FormData
 
 from webapp.draft.results import Problem
 from webapp.errors import NotThereError, RecipeError, SeamslateError
-from webapp.jobs import Jobs
+from webapp.jobs import Job, Jobs
 from webapp.pages.forms import Answers
-from webapp.pages.places import address
+from webapp.pages.places import PAGES, address
 from webapp.pages.preferences import NOTHING_PREFERRED, Preferences, preferences_of
 from webapp.pages.printed_files import PrintedFiles
 from webapp.plan.copying import left_behind
@@ -22,6 +22,7 @@ from webapp.plan.draft_threads import place_of
 from webapp.plan.edits import as_printed, in_size
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
+from webapp.plan.missing import missing
 from webapp.plan.moved import NOTHING_MOVED, Moved, moved
 from webapp.plan.on_screen import on_screen
 from webapp.plan.results import Plan
@@ -67,6 +68,7 @@ class Shell:
     photos: Photos
     moved: Moved = NOTHING_MOVED  # by the change that can be undone
     copy_of: CopyOf | None = None  # on arrival at a copy
+    at_work: tuple[Job, ...] = ()  # on this episode, on whatever page it was started
 
     @property
     def episode(self) -> Episode:
@@ -94,6 +96,14 @@ class Shell:
             for garment, one in told
         )
         return tuple(dict.fromkeys(found))  # two garments may ask for the same measure
+
+    @property
+    def lacks(self) -> ToMend | None:
+        """What is not planned at all yet of this page or of those before it: the first of it."""
+        pages = tuple(PAGES)
+        so_far = pages[: pages.index(self.active) + 1] if self.active in PAGES else pages
+        found = (one for one in missing(self.own) if one.place.page in so_far)
+        return next((ToMend(one.sentence, *address(self.own, one.place)) for one in found), None)
 
     @property
     def blank(self) -> tuple[ToMend, ...]:
@@ -168,6 +178,7 @@ class House:
             self.photos,
             self._moved(plan),
             self._copy_of(episode_id),
+            self.jobs.at_work(f"/episodes/{episode_id}/"),
         )
 
     def _copy_of(self, episode_id: str) -> CopyOf | None:

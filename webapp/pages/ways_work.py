@@ -34,7 +34,15 @@ def start(
     for job in jobs.beginning(_of_cloth(episode_id, asked)):
         if job.key != key:
             jobs.cancel(job.key)
-    return jobs.start(key, ways_table, asked, when_done=keep, when_stopped=keep)
+    return jobs.start(
+        key,
+        ways_table,
+        asked,
+        when_done=keep,
+        when_stopped=keep,
+        called=f"the ways of laying {asked.cloth.name}",
+        address=f"/episodes/{episode_id}/ways",
+    )
 
 
 def keep(house: House, episode_id: str, asked: WaysAsked, table: WaysTable) -> None:
