@@ -37,6 +37,7 @@ from webapp.pages import (
     prints,
     rates,
     running_time,
+    series,
     set_ups,
     settings_page,
     shoot_days,
@@ -140,6 +141,7 @@ def create_app(settings: Settings) -> FastAPI:
         live_texts,
         settings_page,
         copies,
+        series,
     ):
         app.include_router(page.router)
     app.add_exception_handler(SeamslateError, _told)

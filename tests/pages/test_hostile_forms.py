@@ -33,12 +33,14 @@ THERE = {
     "way": "later", "step_id": "chalk", "shot_id": "intro", "on": "2026-12-18",
     "fitting_id": "sides-open", "kind": "choice", "number": "0", "part": "choices",
     "chart": "1", "recipe": "1", "press": "drop", "entry": "time-1", "look_id": "apron",
+    "name": "small-wardrobe",
 }  # fmt: skip
 NOT_THERE = {
     "garment": "none", "piece": "Nobody", "place": "99", "act": "fly", "way": "sideways",
     "step_id": "no-step", "shot_id": "no-shot", "on": "some day",
     "fitting_id": "none", "kind": "prayer", "number": "99", "part": "nothing",
     "chart": "none", "recipe": "none", "press": "never", "entry": "none", "look_id": "none",
+    "name": "none",
 }  # fmt: skip
 
 

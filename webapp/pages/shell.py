@@ -17,6 +17,7 @@ from webapp.pages.forms import Answers
 from webapp.pages.places import PAGES, address
 from webapp.pages.preferences import NOTHING_PREFERRED, Preferences, preferences_of
 from webapp.pages.printed_files import PrintedFiles
+from webapp.pages.series_shared import SeriesHere, here
 from webapp.plan.copying import left_behind
 from webapp.plan.draft_threads import place_of
 from webapp.plan.edits import as_printed, in_size
@@ -66,6 +67,7 @@ class Shell:
     redo: str | None
     edition: int
     photos: Photos
+    library: Library
     moved: Moved = NOTHING_MOVED  # by the change that can be undone
     copy_of: CopyOf | None = None  # on arrival at a copy
     at_work: tuple[Job, ...] = ()  # on this episode, on whatever page it was started
@@ -79,6 +81,11 @@ class Shell:
     def first_unit(self) -> System:
         """The unit that stands first on this screen: hers, else the episode's."""
         return self.plan.episode.first_unit
+
+    @property
+    def series(self) -> SeriesHere | None:
+        """What its series shares with the episode; None for one of no series."""
+        return here(self.library, self.episode, self.first_unit)
 
     @property
     def example(self) -> str:
@@ -176,6 +183,7 @@ class House:
             self.store.redo_words(episode_id),
             self.store.edition(episode_id),
             self.photos,
+            self.library,
             self._moved(plan),
             self._copy_of(episode_id),
             self.jobs.at_work(f"/episodes/{episode_id}/"),

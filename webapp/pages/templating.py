@@ -19,6 +19,7 @@ from webapp.filming.shoot_days import told_clock, told_day
 from webapp.pages.live_texts import text_view
 from webapp.pages.move_forms import chosen
 from webapp.pages.seam_fields import edge_uses_shown, notches_shown
+from webapp.pages.series_shared import series_address
 from webapp.pages.wording import (
     about,
     allowance,
@@ -94,6 +95,7 @@ def templates() -> Jinja2Templates:
         chosen=chosen,
         edge_uses_shown=edge_uses_shown,
         notches_shown=notches_shown,
+        series_address=series_address,
         text_view=text_view,
     )
     return Jinja2Templates(env=environment, context_processors=[_collected])

@@ -1,4 +1,4 @@
-"""The library: what the maker keeps across episodes, her own recipes and her own size charts."""
+"""The library: what the maker keeps across episodes: recipes, size charts, what a series shares."""
 
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -16,7 +16,7 @@ from webapp.store.faults import sentence_of_text
 from webapp.store.repository import KEPT_DELETED, utc_now
 from webapp.store.tables import KeptRow
 
-Kind = Literal["recipe", "chart"]
+Kind = Literal["recipe", "chart", "body", "cloth"]  # the last two are of a series
 _Model = TypeVar("_Model", bound=BaseModel)
 
 
@@ -127,4 +127,4 @@ def _refuse_twin(session: Session, kind: Kind, name: str, id: str | None) -> Non
             )
 
 
-_CALLED = {"recipe": "recipe", "chart": "size chart"}
+_CALLED = {"recipe": "recipe", "chart": "size chart", "body": "body", "cloth": "cloth"}

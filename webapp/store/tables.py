@@ -67,12 +67,12 @@ class SentRow(SQLModel, table=True):
 
 
 class KeptRow(SQLModel, table=True):
-    """What the maker keeps across episodes: a recipe or a size chart of her own."""
+    """What the maker keeps across episodes: recipes, size charts, the bodies of a series."""
 
     __tablename__ = "kept"
 
     id: str = Field(primary_key=True)
-    kind: str  # "recipe" or "chart"
+    kind: str  # of store.library.Kind
     name: str
     document: str = Field(sa_type=Text)  # JSON
     kept_at: datetime = Field(sa_type=UtcTime)

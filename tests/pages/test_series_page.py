@@ -1,0 +1,151 @@
+"""Series: their pages, and what the episodes of one share."""
+
+import pytest
+from starlette.testclient import TestClient
+
+from webapp.pages.series_shared import series_address, series_slug
+from webapp.pages.shell import House
+from webapp.plan.edits import changed
+from webapp.store.episode_file import to_text
+
+PAGE = "/series/small-wardrobe"
+
+
+@pytest.fixture
+def two(smock: str, empty: str) -> tuple[str, str]:
+    """Two episodes of one series, the second on another body."""
+    return smock, empty
+
+
+def test_the_list_and_a_series_show_the_episodes_in_order(
+    client: TestClient, two: tuple[str, str]
+) -> None:
+    assert f'href="{PAGE}"' in client.get("/series").text
+    page = client.get(PAGE)
+    view = page.context["view"]  # type: ignore[attr-defined]
+    assert [one.number for one in view.episodes] == [3, 5]
+    assert all(f'href="/episodes/{one}"' in page.text for one in two)
+
+
+@pytest.mark.parametrize("name", ["..", "a/b", "a-b", "a b", "Ü%2F?#", "~", "-", "x" * 200, "🧵"])
+def test_any_name_has_an_address_of_its_own(
+    client: TestClient, house: House, smock: str, name: str
+) -> None:
+    house.store.change(smock, "series", lambda e: changed(e, series=name))
+    page = client.get(series_address(name))
+    assert page.status_code == 200
+    assert page.context["view"].name == name  # type: ignore[attr-defined]
+    assert set(series_slug(name)) <= set("abcdefghijklmnopqrstuvwxyz0123456789~-_ABCDEF")
+
+
+def test_names_that_differ_have_addresses_that_differ() -> None:
+    names = ("a b", "a-b", "a~2db", "a~b", "", "-", ".", "..", "ä", "a")
+    assert len({series_slug(one) for one in names}) == len(names)
+
+
+def test_a_body_is_kept_taken_and_followed(
+    client: TestClient, house: House, two: tuple[str, str]
+) -> None:
+    smock, other = two
+    body = house.store.get(smock).body
+    before = to_text(house.store.get(other))
+    assert client.post(f"/episodes/{smock}/series/body").status_code == 303
+    (entry,) = house.library.entries("body")
+    assert to_text(house.store.get(other)) == before  # nothing is changed in any episode
+
+    taken = client.post(f"/episodes/{other}/series/take/body", data={"entry": entry.id})
+    assert taken.status_code == 303
+    assert house.store.get(other).body == body
+    assert "is as the series has it" in client.get(f"/episodes/{other}/brief").text
+
+    client.post(f"/episodes/{smock}/body", data={"m bust": "99 cm"})
+    client.post(f"/episodes/{smock}/series/body")
+    assert house.store.get(other).body == body
+    told = client.get(f"/episodes/{other}/brief").text
+    assert f"The series’ {body.name} has changed." in told
+    assert "99 cm (39 in)" in told.replace("\u00a0", " ")
+    assert "an older copy" in client.get(PAGE).text
+
+    client.post(f"/episodes/{other}/series/take/body", data={"entry": entry.id})
+    assert house.store.get(other).body.measures["bust"] == "99 cm"
+    assert house.store.undo_words(other) == f"{body.name} from the series"
+    client.post(f"/episodes/{other}/undo")
+    assert house.store.get(other).body == body
+
+
+def test_a_shared_body_can_be_as_before_taken_out_and_put_back(
+    client: TestClient, house: House, two: tuple[str, str]
+) -> None:
+    smock, _ = two
+    client.post(f"/episodes/{smock}/series/body")
+    (entry,) = house.library.entries("body")
+    client.post(f"/episodes/{smock}/body", data={"m bust": "99 cm"})
+    client.post(f"/episodes/{smock}/series/body")
+    kept = f"{PAGE}/kept/body/{entry.id}"
+    client.post(f"{kept}/as-before")
+    assert house.library.get("body", entry.id).document == entry.document
+    client.post(f"{kept}/take-out")
+    assert house.library.entries("body") == ()
+    assert "Put it back" in client.get(PAGE).text
+    client.post(f"{kept}/put-back")
+    assert house.library.entries("body") == (entry,)
+
+
+def test_a_cloth_is_kept_and_taken_as_one_more_or_in_place(
+    client: TestClient, house: House, two: tuple[str, str]
+) -> None:
+    smock, other = two
+    keep = f"/episodes/{smock}/series/cloths/0"
+    assert client.post(keep).status_code == 422  # it is told by a name
+    client.post(keep, data={"name": "Slate linen"})
+    (entry,) = house.library.entries("cloth")
+    linen = house.store.get(smock).cloths[0]
+    assert linen.name == "Slate linen"
+    assert "Slate linen" in {p.cloth for g in house.store.get(smock).garments for p in g.pieces}
+    take = f"/episodes/{other}/series/take/cloth"
+    client.post(take, data={"entry": entry.id, "place": "0"})
+    cloths = house.store.get(other).cloths
+    assert [one.name for one in cloths] == [linen.name]
+    assert cloths[0].width == linen.width
+    again = client.post(take, data={"entry": entry.id})
+    assert again.status_code == 422  # it has a cloth of that name already
+    assert house.store.get(other).cloths == cloths
+    assert client.get(f"/episodes/{other}/cloth").text.count("is as the series has it") == 1
+
+
+def test_the_next_episode_takes_name_number_and_body(
+    client: TestClient, house: House, two: tuple[str, str]
+) -> None:
+    smock, _ = two
+    client.post(f"/episodes/{smock}/series/body")
+    (entry,) = house.library.entries("body")
+    form = {"title": "Harbour coat", "starter": "blank", "body": entry.id}
+    answer = client.post(f"{PAGE}/episodes", data=form)
+    assert answer.status_code == 303
+    new = house.store.get(answer.headers["location"].rpartition("/")[2])
+    like = house.store.get(smock)
+    assert (new.title, new.series, new.number) == ("Harbour coat", like.series, 6)
+    assert (new.body, new.channel) == (like.body, like.channel)
+    assert client.post(f"{PAGE}/episodes", data={"title": ""}).status_code == 422
+
+
+def test_what_is_not_there_is_told(client: TestClient, house: House, smock: str) -> None:
+    assert client.get("/series/none").status_code == 404
+    assert client.post(f"/episodes/{smock}/series/cloths/99", data={"name": "x"}).status_code == 404
+    for kind in ("body", "cloth", "prayer"):
+        sent = client.post(f"/episodes/{smock}/series/take/{kind}", data={"entry": "none"})
+        assert sent.status_code == 404
+    house.store.change(smock, "none", lambda e: changed(e, series=""))
+    assert client.post(f"/episodes/{smock}/series/body").status_code == 404
+    assert "share bodies and cloths" in client.get("/series/-").text
+    assert "for the series" not in client.get(f"/episodes/{smock}/brief").text
+
+
+def test_a_cloth_of_the_same_name_is_no_older_copy(
+    client: TestClient, two: tuple[str, str]
+) -> None:
+    smock, other = two
+    client.post(f"/episodes/{smock}/series/cloths/0", data={"name": "Main cloth"})
+    shown = client.get(f"/episodes/{other}/cloth").text
+    assert "Main cloth: the series has another of that name" in shown
+    assert "has changed." not in shown
