@@ -71,7 +71,7 @@ def test_the_page_says_how_long_the_video_runs_against_its_target(
     text = _text(client, here)
     assert "Under its target of 18:30</dt><dd>2:02</dd>" in text
     assert "<dd>16:28</dd>" in text
-    assert "The members' extra runs</dt><dd>1:56</dd>" in text
+    assert "The members’ extra runs</dt><dd>1:56</dd>" in text
     assert "What to shorten first" not in text
     assert text.count("<title>The video to scale</title>") == 2  # on a wide screen, on a narrow
 
@@ -197,6 +197,26 @@ def test_what_is_not_offered_is_not_done(
 
 
 # --- Chapters --------------------------------------------------------------------------------
+
+
+def test_every_shot_stands_under_its_chapter_and_what_is_wrong_shows_while_it_is_closed(
+    client: TestClient, here: str
+) -> None:
+    client.post(f"{here}/chapters")
+    view = _view(client, here)
+    assert [on for one in view.chapters for on in one.shots] == list(view.video.shots)
+    assert [one.chapter for one in view.chapters] == list(view.video.chapters)
+    spoken = next(on for on in view.video.shots if on.spoken_s > 20).plan.shot.id
+    client.post(f"{here}/shots/{spoken}", data={"screen_seconds": "1"})
+    (wrong,) = [one for one in _view(client, here).chapters if one.too_short]
+    assert spoken in [on.plan.shot.id for on in wrong.shots]
+    line = client.get(here).text.split(f'id="{wrong.id}"')[1].split("</summary>")[0]
+    assert "1 shot too short for the words" in line
+    first = view.video.shots[0].plan.shot.id
+    client.post(f"{here}/shots/{first}", data={"chapter": ""})
+    before, *_ = _view(client, here).chapters
+    assert before.chapter is None
+    assert "Before the first chapter" in client.get(here).text
 
 
 def test_the_suggested_chapters_are_taken_and_renamed(client: TestClient, here: str) -> None:
@@ -345,7 +365,7 @@ def test_an_episode_without_shots_says_what_to_do_first(client: TestClient, empt
     text = _text(client, f"/episodes/{empty}/running-time")
     assert "There is no shot yet." in text
     assert 'nothing to reckon with. <a href="' in text
-    assert "<svg" not in text
+    assert "The video to scale" not in text
 
 
 def test_every_place_of_the_page_is_there(client: TestClient, house: House, smock: str) -> None:

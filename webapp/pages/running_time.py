@@ -9,6 +9,7 @@ from fastapi import APIRouter, Request, Response
 from markupsafe import Markup
 
 from webapp.errors import NotThereError
+from webapp.filming.chapters import Chapter
 from webapp.filming.publishing import told_chance
 from webapp.filming.shots import Pace
 from webapp.pages.brief import hours_a_day
@@ -43,7 +44,7 @@ from webapp.plan.publishing import (
     outlook,
 )
 from webapp.plan.results import Act, Mend, Plan
-from webapp.plan.screen_time import Video, extra, video, with_suggested_chapters
+from webapp.plan.screen_time import OnScreen, Video, extra, video, with_suggested_chapters
 from webapp.plan.shortening import (
     Shortening,
     enough,
@@ -91,6 +92,24 @@ class MissingRow:
     missing: Missing
     address: str
     where: str
+
+
+@dataclass(frozen=True)
+class ChapterRow:
+    """A chapter with its shots, or the shots that stand before the first one."""
+
+    chapter: Chapter | None
+    shots: tuple[OnScreen, ...]
+
+    @property
+    def id(self) -> str:
+        """Its element on the page: it stays the same while its first shot does."""
+        return f"from-{self.shots[0].plan.shot.id}"
+
+    @property
+    def too_short(self) -> int:
+        """How many of its shots are seen for less than their words take."""
+        return sum(on.too_short_for_words for on in self.shots)
 
 
 @dataclass(frozen=True)
@@ -171,6 +190,17 @@ class RunningTimeView:
     def answers_for(self, shot: str) -> Answers | None:
         """The answers if they belong to the form of this shot."""
         return self.answers if shot == self.shot else None
+
+    @property
+    def chapters(self) -> tuple[ChapterRow, ...]:
+        """The shots of the video by chapter."""
+        opens = {one.first: one for one in self.video.chapters}
+        found: list[tuple[Chapter | None, list[OnScreen]]] = []
+        for on in self.video.shots:
+            if on.plan.shot.id in opens or not found:
+                found.append((opens.get(on.plan.shot.id), []))
+            found[-1][1].append(on)
+        return tuple(ChapterRow(chapter, tuple(shots)) for chapter, shots in found)
 
     @property
     def saved_by_first(self) -> float:
