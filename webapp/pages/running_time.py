@@ -96,7 +96,7 @@ class MissingRow:
 
 @dataclass(frozen=True)
 class ChapterRow:
-    """A chapter with its shots, or the shots that stand before the first one."""
+    """A chapter with its shots; all the shots while none opens a chapter."""
 
     chapter: Chapter | None
     shots: tuple[OnScreen, ...]
