@@ -78,6 +78,27 @@ def test_the_list_reads_no_document(store: EpisodeStore, smock: Episode, tmp_pat
         store.get(smock.id)
 
 
+def test_a_part_of_the_list_is_what_stands_there_in_all_of_it(store: EpisodeStore) -> None:
+    for number in range(5):
+        store.add(Episode(id=f"e{number}", title=f"E {number}"))
+    store.delete("e2")
+    whole = store.list()
+    assert (store.count(), store.count(deleted=True)) == (4, 1) == (len(whole), 1)
+    assert store.list(first=1, most=2) == whole[1:3]
+    assert store.list(first=9) == ()
+    assert (store.has("e1"), store.has("e2"), store.has("none")) == (True, False, False)
+
+
+def test_the_list_is_found_in_its_index_alone(store: EpisodeStore, tmp_path: Path) -> None:
+    """SQLite's documentation of EXPLAIN QUERY PLAN: a covering index spares the table."""
+    shown = "id, title, series, number, publish_date, updated_at"
+    query = f"SELECT {shown} FROM episodes WHERE deleted_at IS NULL ORDER BY updated_at DESC, id"
+    assert store.count() == 0
+    with closing(sqlite3.connect(database_path(tmp_path))) as connection:
+        plan = connection.execute(f"EXPLAIN QUERY PLAN {query}").fetchall()
+    assert any("COVERING INDEX list_of_episodes" in str(row) for row in plan)
+
+
 def test_a_taken_id_gives_way_to_a_free_one(store: EpisodeStore) -> None:
     ids = [store.add(Episode(id="smock", title=f"Smock {n}")) for n in range(3)]
     assert ids == ["smock", "smock-2", "smock-3"]

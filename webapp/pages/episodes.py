@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Annotated, Final
 from urllib.parse import quote, urlsplit
 
@@ -22,6 +22,7 @@ _PAGES: Final = ("brief", "draft", "fittings", "sizes", "cloth", "shopping", "bu
 # card asks for comes one after another once it is in sight. A line shows its row and no more.
 CARDS: Final = 12
 LINES: Final = 60  # on a page
+_PUT_BACK: Final = 50  # deleted episodes that are offered to be put back
 _PAGES_WITHIN: Final = ("ways", "offcuts", "other-cloths", "thread", "rates", "set-ups",
                         "pattern", "worksheet", "call-sheets", "files")  # fmt: skip
 
@@ -41,27 +42,14 @@ class Group:
 
 @dataclass(frozen=True)
 class EpisodesView:
-    """The list: those she works on as cards, the others a line each, a page of them at a time."""
+    """A page of the list: those she works on as cards, the others a line each, all by series."""
 
-    episodes: tuple[EpisodeSummary, ...]  # all, the last changed first
+    cards: tuple[Group, ...]  # they ask for what a plan has to be read for
+    lines: tuple[Group, ...]
+    count: int  # of all the episodes
     deleted: tuple[EpisodeSummary, ...]  # of late, to be put back
-    page: int = 1
-
-    @property
-    def cards(self) -> tuple[Group, ...]:
-        """Those changed last, by series: their cards ask for what a plan has to be read for."""
-        return _grouped(self.episodes[:CARDS] if self.page == 1 else ())
-
-    @property
-    def lines(self) -> tuple[Group, ...]:
-        """Of the others, those of this page, by series."""
-        first = CARDS + LINES * (self.page - 1)
-        return _grouped(self.episodes[first : first + LINES])
-
-    @property
-    def pages(self) -> int:
-        """How many pages there are."""
-        return max(1, math.ceil((len(self.episodes) - CARDS) / LINES))
+    page: int
+    pages: int
 
 
 def _grouped(episodes: Iterable[EpisodeSummary]) -> tuple[Group, ...]:
@@ -75,12 +63,20 @@ def _grouped(episodes: Iterable[EpisodeSummary]) -> tuple[Group, ...]:
 def episodes(
     request: Request, house: InHouse, page: Annotated[int, Query(ge=1, le=100_000)] = 1
 ) -> Response:
-    listed = house.store.list()
-    deleted = house.store.list(deleted=True)
-    if not listed:
+    count, deleted = house.store.count(), house.store.list(deleted=True, most=_PUT_BACK)
+    if not count:
         return show_start(request, house, deleted=deleted, is_first=True)
-    view = EpisodesView(listed, deleted, page)
-    return house.show(request, "episodes/list.html", replace(view, page=min(page, view.pages)))
+    pages = max(1, math.ceil((count - CARDS) / LINES))
+    page = min(page, pages)
+    view = EpisodesView(
+        _grouped(house.store.list(most=CARDS) if page == 1 else ()),
+        _grouped(house.store.list(first=CARDS + LINES * (page - 1), most=LINES)),
+        count,
+        deleted,
+        page,
+        pages,
+    )
+    return house.show(request, "episodes/list.html", view)
 
 
 @router.get("/episodes/{episode_id}/episode.json")

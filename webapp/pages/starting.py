@@ -120,12 +120,11 @@ def _drawn(starter: str) -> str:
 
 def show_start(request: Request, house: House, **told: Any) -> Response:
     """The page, with the answers of the form that was filled in."""
-    there = {summary.id for summary in house.store.list()}
     view = StartView(
         offered(house),
         house.library.entries("recipe", deleted=True),
         house.preferred.first(),
-        any(episode.id in there for episode in demo_episodes()),
+        any(house.store.has(episode.id) for episode in demo_episodes()),
         **told,
     )
     status = max(view.answers.status, view.import_answers.status)

@@ -17,7 +17,6 @@ def demo_episodes() -> tuple[Episode, ...]:
 
 def add_demo(store: EpisodeStore) -> None:
     """Add the demo episodes that are not there."""
-    there = {summary.id for summary in store.list()}
     for episode in demo_episodes():
-        if episode.id not in there:
+        if not store.has(episode.id):
             store.add(episode)

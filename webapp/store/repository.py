@@ -76,8 +76,13 @@ class EpisodeStore:
         """Let go of the database's connections."""
         self._reading.dispose()
 
-    def list(self, *, deleted: bool = False) -> tuple[EpisodeSummary, ...]:
-        """All episodes, or those deleted of late, the last changed first. Reads no document."""
+    def list(
+        self, *, deleted: bool = False, first: int = 0, most: int | None = None
+    ) -> tuple[EpisodeSummary, ...]:
+        """All episodes, or those deleted of late, the last changed first. Reads no document.
+
+        `first` is how many are passed over; there are `most` at the most.
+        """
         row = EpisodeRow
         shown = columns(
             col(row.id),
@@ -90,9 +95,23 @@ class EpisodeStore:
         gone = col(row.deleted_at)
         wanted = gone.is_not(None) if deleted else gone.is_(None)
         newest_first = shown.where(wanted).order_by(col(row.updated_at).desc(), col(row.id))
+        asked = newest_first.offset(first).limit(most)
         with transaction(self._reading) as session:
-            found = session.connection().execute(newest_first)
+            found = session.connection().execute(asked)
             return tuple(EpisodeSummary(*values) for values in found)
+
+    def count(self, *, deleted: bool = False) -> int:
+        """How many episodes there are, or were deleted of late."""
+        gone = col(EpisodeRow.deleted_at)
+        wanted = gone.is_not(None) if deleted else gone.is_(None)
+        with transaction(self._reading) as session:
+            return session.exec(select(func.count()).select_from(EpisodeRow).where(wanted)).one()
+
+    def has(self, episode_id: str) -> bool:
+        """True when there is such an episode and it is not deleted."""
+        there = select(EpisodeRow.id).where(*_alive(episode_id))
+        with transaction(self._reading) as session:
+            return session.exec(there).one_or_none() is not None
 
     def get(self, episode_id: str) -> Episode:
         """The episode as it stands."""
