@@ -77,6 +77,13 @@ export class Queue {
     return this.#entries.at(-1);
   }
 
+  // Say more about an entry that was refused.
+  amend(id, more) {
+    this.#read();
+    for (const one of this.#refused) if (one.id === id) one.sentence += ` ${more}`;
+    this.#write();
+  }
+
   forget(id) {
     this.#read();
     this.#refused = this.#refused.filter((one) => one.id !== id);

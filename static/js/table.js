@@ -27,6 +27,7 @@ let last = null; // the clock as it was last shown
 
 const queue = new Queue(table.dataset.episode, table.dataset.sends, (state) => {
   if (state) {
+    notice = "";
     const shown = last;
     server = { ...state, at: Date.now() };
     for (const one of state.told) if (one.act === "start") keepApart(one, shown);
@@ -116,6 +117,7 @@ function keepApart(entry, shown) {
   if (stopped || shown?.start !== entry.id || secondsOf(shown) < WORTH_KEEPING_S) return;
   const { timed, item, label } = entry;
   const seconds = Math.round(secondsOf(shown));
+  queue.amend(entry.id, "The clock here was stopped, and its time is kept.");
   queue.add({ act: "stop", timed, item, start: entry.id, seconds, goes_on: true, label });
 }
 
@@ -200,9 +202,9 @@ document.addEventListener("submit", (event) => {
     if (!box) return;
     tick(box, button.matches(".tick-button") ? "filmed" : "to film");
     [...box.querySelectorAll("button")].find((one) => one.checkVisibility())?.focus({ preventScroll: true });
-  } else if (form.matches("[data-undo]") && (queue.entries.length || !queue.reached)) {
+  } else if (form.matches("[data-act]") && (queue.entries.length || !queue.reached)) {
     event.preventDefault();
-    notice = "Undo needs the connection: it waits until all is sent.";
+    notice = "Undo and redo need the connection, and that all is sent.";
     list.close();
     render();
   }
@@ -273,10 +275,11 @@ function renderTicks() {
     link.toggleAttribute("aria-current", stop === stops[at]);
     if (stop === stops[at]) link.setAttribute("aria-current", "true");
   }
-  const undo = list?.querySelector("[data-undo]");
-  if (!undo) return;
-  undo.hidden = !server.undo;
-  write(undo.querySelector("[data-undo-words]"), server.undo);
+  for (const form of list?.querySelectorAll("[data-act]") ?? []) {
+    const words = server[form.dataset.act];
+    form.hidden = form.querySelector("button").disabled = !words;
+    write(form.querySelector("[data-act-words]"), words);
+  }
 }
 
 function renderClock() {
@@ -345,7 +348,8 @@ function renderRefused() {
   box.replaceChildren();
   if (!first) return;
   const words = document.createElement("p");
-  words.textContent = `${first.label}: ${first.sentence}`;
+  const named = first.sentence.includes(first.label);
+  words.textContent = named ? first.sentence : `${first.label}: ${first.sentence}`;
   const button = document.createElement("button");
   button.type = "button";
   button.className = "quiet";

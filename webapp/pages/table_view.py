@@ -135,6 +135,7 @@ def state_of(house: House, episode_id: str, now: datetime | None = None) -> dict
         "timer": clock,
         "spent": _spent(episode),
         "undo": house.store.undo_words(episode_id) or "",
+        "redo": house.store.redo_words(episode_id) or "",
         "print": plan_print(episode),
     }
 
