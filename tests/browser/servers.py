@@ -1,7 +1,7 @@
 """Starts a server for each test as the command does, from a process that has it all loaded.
 
-A line on stdin is a data folder; the answer is a line with the number of the server's process and,
-once it is ready, the line that it prints itself.
+A line on stdin is a data folder, which gets the demo unless it is called `fresh`; the answer is a
+line with the number of the server's process and, once it is ready, the line that it prints itself.
 """
 
 import os
@@ -39,7 +39,8 @@ def serve() -> None:
             continue
         signal.signal(signal.SIGCHLD, signal.SIG_DFL)
         folder = line.rstrip("\n")
-        sys.exit(main(["--data", folder, "--port", "0", "--no-browser", "--demo"]))
+        demo = [] if folder.endswith("/fresh") else ["--demo"]
+        sys.exit(main(["--data", folder, "--port", "0", "--no-browser", *demo]))
 
 
 if __name__ == "__main__":
