@@ -146,6 +146,7 @@ def create_app(settings: Settings) -> FastAPI:
         series,
     ):
         app.include_router(page.router)
+    app.include_router(shots.order_router)
     app.add_exception_handler(SeamslateError, _told)
     app.add_exception_handler(HTTPException, _told)
     app.add_exception_handler(RequestValidationError, _told)

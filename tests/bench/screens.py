@@ -8,8 +8,8 @@ What is measured, all of it by the browser's own Performance API at 1280 × 900:
   for; the server has shown the page once before, and `first` is what it needed that time.
 - CLS: the sum of every layout shift that no input brought about, until nothing more is loaded.
 - An edit: `next paint` is the longest Event Timing duration of what was typed and pressed, so how
-  long the page was silent; `saved` is from the field's change to the painted page that says Saved;
-  `task` is the longest stretch in which the page could not have answered a key meanwhile.
+  long the page was silent; `saved` is from the field's change to the painted page that shows the
+  answer and says Saved; `task` is the longest stretch in which a key could not have been answered.
 """
 
 import shutil
@@ -66,6 +66,8 @@ _LOADED: Final = """() => {
 _WAIT_SAVED: Final = """() => {
   const sign = () => document.querySelector(".saving");
   sign().textContent = "";
+  let swapped = false;
+  document.addEventListener("htmx:after:swap", () => { swapped = true; }, { once: true });
   seen.task = 0;
   seen.events = [];
   window.savedAfter = new Promise((done) => {
@@ -75,7 +77,7 @@ _WAIT_SAVED: Final = """() => {
       removeEventListener("submit", begin, true);
       const start = performance.now();
       const look = () => requestAnimationFrame(() => {
-        if (!/Saved/.test(sign().textContent)) return look();
+        if (!swapped || !/Saved/.test(sign().textContent)) return look();
         const { port1, port2 } = new MessageChannel();
         port1.onmessage = () => done(performance.now() - start);
         port2.postMessage(""); // comes once this frame is painted
@@ -117,12 +119,13 @@ def _pressed(button: str) -> Callable[[Page, int], None]:
     return act
 
 
+_FORM: Final = "#edit-again-40-"
 _SHOT: Final = "/shots?edit=again-40#shot-again-40"
 _STEP: Final = "/build?edit=again-20#step-again-20"
-_FILMED: Final = 'form[action*="/filmed?"] button'
+_FILMED: Final = ".filmed-tick"
 EDITS: Final = (
-    Edit("a shot's narration", _SHOT, _typed("#shot-narration", "Sew {{bust}}, {}".format)),
-    Edit("a shot's seconds", _SHOT, _typed("#shot-seconds", lambda n: str(20 + n))),
+    Edit("a shot's narration", _SHOT, _typed(_FORM + "narration", "Sew {{bust}}, {}".format)),
+    Edit("a shot's seconds", _SHOT, _typed(_FORM + "seconds", lambda n: str(20 + n))),
     Edit("a shot ticked as filmed", "/shots", _pressed(_FILMED)),
     Edit("a step's title", _STEP, _typed("#step-name", "Sew it, {}".format)),
     Edit("a choice of the draft", "/draft", _typed("#choice-body-ease", "{}.5 cm".format)),

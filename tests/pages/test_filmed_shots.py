@@ -7,6 +7,7 @@ from starlette.testclient import TestClient
 
 from webapp.pages.shell import House
 
+IN_PART = {"hx-request": "true"}
 CHOICES = "draft/lighthouse-smock/choices"
 
 
@@ -21,10 +22,9 @@ def stale(client: TestClient, house: House, smock: str) -> tuple[str, str]:
 
 
 def entry(client: TestClient, base: str, shot: str) -> str:
-    """What the shots page shows of one shot."""
-    text: str = client.get(f"{base}/shots").text
-    start = text.index(f'id="shot-{shot}"')
-    return text[start : text.index('</li>\n  <li class="entry"', start)]
+    """What the shots page shows of one shot once it is opened."""
+    text: str = client.get(f"{base}/shots/{shot}", headers=IN_PART).text
+    return text[text.index(f'id="shot-{shot}"') :]
 
 
 def test_what_was_said_stands_beside_what_it_is_now(
@@ -37,12 +37,15 @@ def test_what_was_said_stands_beside_what_it_is_now(
     for answer in ("Film it again", "Put a correction card in", "Leave it"):
         assert answer in text
     base, shot = stale
-    told = rf'href="#shot-{shot}">1 shot says what is no longer so</a>'
-    assert told in client.get(f"{base}/shots").text
+    listed = client.get(f"{base}/shots").text
+    assert "1 shot to decide about</a>" in listed
+    assert listed.count("says what is no longer so") == 1
+    alone = client.get(f"{base}/shots?only=decide").text
+    assert re.findall(r'<li class="shot[^>]* id="shot-([^"]+)"', alone) == [shot]
 
 
 @pytest.mark.parametrize(
-    ("answer", "told"), [("to-film", "Filmed today"), ("correction", "Correction card")]
+    ("answer", "told"), [("to-film", 'aria-pressed="false"'), ("correction", "Correction card")]
 )
 def test_it_is_answered_with_a_click(
     client: TestClient, stale: tuple[str, str], answer: str, told: str

@@ -61,7 +61,7 @@ def test_the_words_of_the_video_keep_the_order_of_the_episode(
         smock, "six", lambda e: with_text(e, ("shot", "intro", "narration"), "Leave 15 cm free.")
     )
     client.cookies.set("first_unit", "in")
-    shown = client.get(f"/episodes/{smock}/shots?edit=intro").text.replace("\u00a0", " ")
+    shown = client.get(f"/episodes/{smock}/shots?edit=intro&words=yes").text.replace("\u00a0", " ")
     assert as_read in shown
     assert "Write 15 cm (5 7/8 in)" in shown
 

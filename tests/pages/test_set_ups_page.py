@@ -258,7 +258,7 @@ def test_a_shot_says_its_light_quiet_look_and_chapter(
     shot = _episode(house, here).shots[0]
     assert (shot.light, shot.quiet, shot.look, shot.chapter) == ("lamps", True, "coat", "The neck")
     page = _plain(client.get(shots).text)
-    for words in ("needs quiet", "by lamps", "Under a coat", "Opens the chapter “The neck”"):
+    for words in ("needs quiet", "by lamps", "Under a coat", "opens the chapter “The neck”"):
         assert words in page
 
 

@@ -9,6 +9,7 @@ from webapp.errors import NotThereError
 from webapp.pages.forms import UNANSWERED, Field, day, read_form, text
 from webapp.pages.shell import InHouse, Sent
 from webapp.pages.shots import done
+from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
 from webapp.plan.results import Plan
 from webapp.plan.said_edits import (
@@ -48,6 +49,21 @@ def mark_several(request: Request, episode_id: str, sent: Sent, house: InHouse) 
             lambda e: with_shots_filmed(evaluate(e), ids, on),
         )
     return done(request, house, episode_id, ticked=tuple(ids), several_answers=answers)
+
+
+@router.post("/to-film")
+def several_to_film(request: Request, episode_id: str, sent: Sent, house: InHouse) -> Response:
+    ids = [str(one) for one in sent.getlist("shots")]
+    plan = house.plan(episode_id)
+
+    def edit(episode: Episode) -> Episode:
+        for one in ids:
+            episode = with_shot_to_film(episode, one)
+        return episode
+
+    words = _words(plan, ids).replace("filmed", "to be filmed")
+    answers = house.save(episode_id, words, UNANSWERED, edit)
+    return done(request, house, episode_id, new_answers=answers)
 
 
 @router.post("/shots/{shot_id}/filmed")

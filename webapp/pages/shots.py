@@ -1,19 +1,17 @@
 """Shots: what is filmed, from where, what is said and shown, and how long the video runs."""
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import replace
 from datetime import date
-from typing import Annotated, Any, Final, Literal, get_args
+from typing import Annotated, Any, Literal
+from urllib.parse import urlsplit
 
-from fastapi import APIRouter, Query, Request, Response
+from fastapi import APIRouter, Form, Query, Request, Response
+from fastapi.responses import RedirectResponse
 
-from webapp.draft.construction import Step
-from webapp.filming.looks import Look
-from webapp.filming.said import ChangedFigure, called, correction_card, retold
-from webapp.filming.shots import USUAL_PLACES, Light, Pace, ShotKind
+from webapp.errors import NotThereError
+from webapp.filming.shots import USUAL_PLACES
 from webapp.pages.forms import (
     UNANSWERED,
-    Answers,
     Field,
     needed,
     one_of,
@@ -23,132 +21,16 @@ from webapp.pages.forms import (
     ticked,
     whole_number,
 )
-from webapp.pages.shell import House, InHouse, Sent, answered
+from webapp.pages.shell import House, InHouse, Sent, Shell, answered
+from webapp.pages.shots_view import KINDS, LIGHTS, PACES, Asked, ShotsView, rows_of
 from webapp.plan.edits import changed, changed_one, shifted, without
 from webapp.plan.episode import Episode
-from webapp.plan.filming_total import FilmingTotal, filming_total
+from webapp.plan.filming_total import filming_total
 from webapp.plan.new_shot import with_new_shot
-from webapp.plan.results import ShotPlan
-from webapp.plan.said_edits import cards, needless_cards
-from webapp.units import System
+from webapp.plan.on_screen import on_screen
 
 router = APIRouter(prefix="/episodes/{episode_id}/shots")
-
-KINDS: Final[Mapping[ShotKind, str]] = {
-    "step": "A step of the build",
-    "talking": "Talking to the camera",
-    "styling": "The finished piece, styled",
-    "cutaway": "A cutaway",
-}
-PACES: Final[tuple[Pace, ...]] = get_args(Pace)
-LIGHTS: Final[Mapping[Light, str]] = {
-    "daylight": "By daylight, so before dark",
-    "lamps": "By lamps, so at any hour",
-}
-
-
-@dataclass(frozen=True)
-class ShotsView:
-    """The shots in shooting order; `editing` is the id of the shot whose form is open."""
-
-    shots: tuple[ShotPlan, ...]
-    steps: tuple[Step, ...]
-    places: tuple[str, ...]
-    looks: tuple[Look, ...]
-    filming: FilmingTotal
-    running_time_s: float
-    target_s: int | None
-    figures: Mapping[str, float]  # by the name to quote, mm
-    first: System
-    needless: Mapping[str, tuple[str, ...]]  # by shot, the figures whose card is not needed
-    today: date
-    new_for: str = ""  # the step a new shot is for
-    editing: str = ""
-    answers: Answers = UNANSWERED
-    new_answers: Answers = UNANSWERED
-    leaving: str = ""  # the shot that is to be left as it was said
-    leave_answers: Answers = UNANSWERED
-    ticked: tuple[str, ...] = ()  # of the shots to be marked as filmed
-    several_answers: Answers = UNANSWERED
-
-    @property
-    def filmed(self) -> int:
-        """How many shots are filmed."""
-        return sum(plan.shot.filmed is not None for plan in self.shots)
-
-    @property
-    def to_film(self) -> tuple[ShotPlan, ...]:
-        """The shots that are still to be filmed."""
-        return tuple(plan for plan in self.shots if plan.shot.filmed is None)
-
-    @property
-    def stale(self) -> int:
-        """How many filmed shots say what is no longer so, with nothing decided yet."""
-        return sum(bool(plan.stale) for plan in self.shots)
-
-    @property
-    def first_stale(self) -> str:
-        """The id of the first shot that says what is no longer so; empty without one."""
-        return next((plan.shot.id for plan in self.shots if plan.stale), "")
-
-    @property
-    def correction_cards(self) -> tuple[tuple[int, str], ...]:
-        """Every correction card: the number of its shot and its words."""
-        return tuple((plan.number, words) for plan in self.shots for words in self.cards_of(plan))
-
-    def cards_of(self, plan: ShotPlan) -> tuple[str, ...]:
-        """The words of a shot's correction cards."""
-        return tuple(correction_card(one, self.first) for one in cards(plan))
-
-    def card_offered(self, plan: ShotPlan) -> tuple[str, ...]:
-        """The words that a card would put what is stale in a shot right with."""
-        return tuple(correction_card(one, self.first) for one in plan.stale if one.now)
-
-    def accepted(self, plan: ShotPlan) -> tuple[ChangedFigure, ...]:
-        """What is left in a shot as it was said."""
-        return tuple(one for one in plan.changed if one.answer == "accepted")
-
-    def retold(self, plan: ShotPlan) -> bool:
-        """True when the words of a filmed shot were changed afterwards."""
-        return plan.shot.filmed is not None and retold(plan.shot.filmed, plan.shot)
-
-    @property
-    def kinds(self) -> tuple[tuple[ShotKind, str], ...]:
-        """The kinds of shot with their words."""
-        return tuple(KINDS.items())
-
-    @property
-    def paces(self) -> tuple[tuple[Pace, str], ...]:
-        """The paces with their words."""
-        return tuple((pace, pace.capitalize()) for pace in PACES)
-
-    @property
-    def lights(self) -> tuple[tuple[Light, str], ...]:
-        """The kinds of light with their words."""
-        return tuple(LIGHTS.items())
-
-    @property
-    def look_options(self) -> tuple[tuple[str, str], ...]:
-        """What can be worn in a shot."""
-        return (("", "What you sew in"), *((look.id, look.name) for look in self.looks))
-
-    def look_name(self, look_id: str) -> str:
-        """What a look is called; where it is not there, its id."""
-        return next((look.name for look in self.looks if look.id == look_id), look_id)
-
-    @property
-    def step_options(self) -> tuple[tuple[str, str], ...]:
-        """The steps a shot can belong to."""
-        return (("", "No step"), *((step.id, step.name) for step in self.steps))
-
-    @property
-    def guessed(self) -> int:
-        """How many shots have neither words nor seconds, so that their length is a guess."""
-        return sum(
-            not plan.narration.plain.strip() and plan.shot.screen_seconds is None
-            for plan in self.shots
-            if plan.shot.kind in ("step", "talking")
-        )
+order_router = APIRouter(prefix="/episodes/{episode_id}/shot-order")
 
 
 @router.get("")
@@ -160,6 +42,25 @@ def shots(
     step: Annotated[str, Query()] = "",
 ) -> Response:
     return _show(request, house, episode_id, editing=edit, new_for=step)
+
+
+@router.get("/{shot_id}")
+def one_shot(
+    request: Request,
+    episode_id: str,
+    shot_id: str,
+    house: InHouse,
+    closed: Annotated[bool, Query()] = False,
+) -> Response:
+    """One line of the list, open or closed, to be put in its place; else the page, with it open."""
+    if request.headers.get("hx-request") != "true":
+        return RedirectResponse(f"/episodes/{episode_id}/shots?edit={shot_id}#shot-{shot_id}", 303)
+    shell = house.shell(episode_id, "shots")
+    view = _view(shell, _asked(request), editing="" if closed else shot_id)
+    row = next((one for one in view.rows if one.id == shot_id), None)
+    if row is None:
+        raise NotThereError("That shot is not there any more.")
+    return house.show(request, "shots/one.html", view, shell=shell, row=row)
 
 
 @router.post("")
@@ -219,6 +120,21 @@ def move_shot(
     return done(request, house, episode_id, new_answers=answers)
 
 
+@order_router.post("")
+def put_shot(
+    request: Request,
+    episode_id: str,
+    house: InHouse,
+    row: Annotated[str, Form()] = "",
+    place: Annotated[int, Form()] = 0,
+) -> Response:
+    """A shot drawn by its handle, or moved by keys, to the place of that number."""
+    answers = house.save(
+        episode_id, "a shot in another place", UNANSWERED, lambda e: _with_shot_at(e, row, place)
+    )
+    return done(request, house, episode_id, new_answers=answers)
+
+
 def _fields(house: House, episode_id: str) -> tuple[Field, ...]:
     episode = house.store.get(episode_id)
     steps = [step.id for garment in episode.garments for step in garment.steps]
@@ -241,40 +157,87 @@ def _fields(house: House, episode_id: str) -> tuple[Field, ...]:
 
 
 def _with_shot_moved(episode: Episode, shot_id: str, by: int) -> Episode:
-    place = next((i for i, shot in enumerate(episode.shots) if shot.id == shot_id), -1)
-    return changed(episode, shots=shifted(episode.shots, place, by))
+    at = next((i for i, shot in enumerate(episode.shots) if shot.id == shot_id), -1)
+    return changed(episode, shots=shifted(episode.shots, at, by))
+
+
+def _with_shot_at(episode: Episode, shot_id: str, place: int) -> Episode:
+    """The shot at a place from 1 on, the others in their order."""
+    at = next((i for i, shot in enumerate(episode.shots) if shot.id == shot_id), None)
+    if at is None or not 1 <= place <= len(episode.shots):
+        raise NotThereError("That shot is not there any more.")
+    others = (*episode.shots[:at], *episode.shots[at + 1 :])
+    return changed(episode, shots=(*others[: place - 1], episode.shots[at], *others[place - 1 :]))
 
 
 def done(request: Request, house: House, episode_id: str, *, at: str = "", **told: Any) -> Response:
     """The page after a form, at the shot `at` if one is named."""
+    query = "?" + urlsplit(request.headers.get("referer", "")).query
     return answered(
         request,
-        f"/episodes/{episode_id}/shots" + (f"#shot-{at}" if at else ""),
+        f"/episodes/{episode_id}/shots" + query.rstrip("?") + (f"#shot-{at}" if at else ""),
         told.values(),
-        lambda: _show(request, house, episode_id, **told),
+        lambda: _show(request, house, episode_id, **{"editing": at, **told}),
     )
+
+
+def _asked(request: Request) -> Asked:
+    """Which shots the page shows: as its address says, also while a form of it is answered."""
+    if request.method == "GET" and request.headers.get("hx-request") != "true":
+        return Asked.in_query(request.url.query)
+    page = request.headers.get("hx-current-url") or request.headers.get("referer", "")
+    try:
+        return Asked.in_query(urlsplit(page).query)
+    except ValueError:  # an address that is none
+        return Asked()
 
 
 def _show(request: Request, house: House, episode_id: str, **told: Any) -> Response:
     shell = house.shell(episode_id, "shots")
+    view = _view(shell, _asked(request), **told)
+    opened = view.opened | set(request.headers.get("open-rows", "").split())
+    status = status_of(view)
+    saved = request.method == "POST" and status == 200
+    if saved and house.expected is not None and request.headers.get("hx-request") == "true":
+        same = _same(house, shell, view) - {view.editing}
+        view = replace(view, same=same)
+    view = replace(view, opened=opened)
+    return house.show(request, "shots/shots.html", view, shell=shell, status=status)
+
+
+def _same(house: House, shell: Shell, view: ShotsView) -> frozenset[str]:
+    """The rows that are as they were before the change: the page that made it shows them so.
+
+    That the page was up to date is made sure by the edition it sent.
+    """
+    episode_id = shell.episode.id
+    before = house.plans.find((episode_id, house.store.revision(episode_id) - 1, ""))
+    if before is None or before.episode.first_unit != shell.episode.first_unit:
+        return frozenset()
+    shown = rows_of(on_screen(before, shell.first_unit), view.asked)
+    known = {row.id: row for row in shown}
+    return frozenset(row.id for row in view.rows if known.get(row.id) == row)
+
+
+def _view(shell: Shell, asked: Asked, **told: Any) -> ShotsView:
     plan = shell.plan
-    used = dict.fromkeys([*USUAL_PLACES, *(shot.shot.place for shot in plan.shots)])
-    view = ShotsView(
+    every = rows_of(plan, Asked())
+    return ShotsView(
         plan.shots,
+        every,
+        rows_of(plan, asked) if asked else every,
+        asked,
+        frozenset(),
         tuple(step.step for step in plan.steps),
-        tuple(used),
+        tuple(dict.fromkeys([*USUAL_PLACES, *(shot.shot.place for shot in plan.shots)])),
         plan.episode.looks,
         filming_total(plan),
         plan.running_time_s,
         plan.episode.brief.target_seconds,
         dict(sorted(plan.figures_mm.items())),
-        plan.episode.first_unit,
-        {
-            row.shot.id: tuple(called(name) for name in names)
-            for row in plan.shots
-            if (names := needless_cards(plan, row))
-        },
+        shell.first_unit,
+        shell.episode.first_unit,
         date.today(),
+        opened=frozenset((told.get("editing", ""),)) - {""},
         **told,
     )
-    return house.show(request, "shots/shots.html", view, shell=shell, status=status_of(view))

@@ -1,0 +1,179 @@
+"""The shots page: lines that open in place, which of them are shown, and what an edit sends."""
+
+import re
+
+import pytest
+from starlette.testclient import TestClient
+
+from webapp.pages.shell import House
+
+IN_PART = {"hx-request": "true"}
+SAME = r'<li id="shot-([^"]+)" data-same></li>'
+SENT = r'<li class="shot[^>]* id="shot-([^"]+)"'
+
+
+@pytest.fixture
+def shots(smock: str) -> str:
+    return f"/episodes/{smock}/shots"
+
+
+def _ids(house: House, smock: str) -> list[str]:
+    return [shot.id for shot in house.store.get(smock).shots]
+
+
+def _edition(house: House, smock: str) -> dict[str, int]:
+    return {"edition": house.store.edition(smock)}
+
+
+def test_every_shot_is_a_line_and_one_is_opened(
+    client: TestClient, shots: str, house: House, smock: str
+) -> None:
+    ids = _ids(house, smock)
+    whole = client.get(f"{shots}?edit={ids[3]}").text
+    assert re.findall(SENT, whole) == ids
+    assert re.findall(r'<form [^>]*id="edit-([^"]+)"', whole) == [ids[3]]
+    alone = client.get(f"{shots}/{ids[3]}", headers=IN_PART).text
+    assert re.findall(SENT, alone) == [ids[3]] and "<main" not in alone
+    assert f'id="edit-{ids[3]}"' in alone
+    closed = client.get(f"{shots}/{ids[3]}?closed=yes", headers=IN_PART).text
+    assert f'id="edit-{ids[3]}"' not in closed
+    plain = client.get(f"{shots}/{ids[3]}", follow_redirects=False)
+    assert plain.headers["location"] == f"{shots}?edit={ids[3]}#shot-{ids[3]}"
+    assert client.get(f"{shots}/none", headers=IN_PART).status_code == 404
+
+
+def test_an_edit_sends_only_the_lines_it_changed(
+    client: TestClient, shots: str, house: House, smock: str
+) -> None:
+    """What is left out is exactly what looks as before."""
+    ids = _ids(house, smock)
+    before = client.get(shots).text
+    answer = client.post(
+        f"{shots}/{ids[3]}",
+        params=_edition(house, smock),
+        data={"narration": "Other words."},
+        headers=IN_PART,
+    ).text
+    after = client.get(shots).text
+    same, sent = re.findall(SAME, answer), re.findall(SENT, answer)
+    assert sorted([*same, *sent]) == sorted(ids) and sent == [ids[3]]
+    for one in same:
+        assert _line(before, one) == _line(after, one)
+    assert len(answer) * 2 < len(after)
+
+
+def _line(page: str, shot: str) -> str:
+    start = page.index(f'id="shot-{shot}"')
+    return page[start : page.index("</li>", start)]
+
+
+def test_a_shot_at_another_place_sends_the_next_one_too(
+    client: TestClient, shots: str, house: House, smock: str
+) -> None:
+    """The way to the next shot is another one."""
+    ids = _ids(house, smock)
+    client.get(shots)
+    answer = client.post(
+        f"{shots}/{ids[3]}",
+        params=_edition(house, smock),
+        data={"place": "On the roof"},
+        headers=IN_PART,
+    ).text
+    assert set(re.findall(SENT, answer)) == {ids[3], ids[4]}
+
+
+def test_nothing_is_left_out_where_the_page_may_be_of_old(
+    client: TestClient, shots: str, house: House, smock: str
+) -> None:
+    ids = _ids(house, smock)
+    edition = _edition(house, smock)
+    data = {"narration": "Other words."}
+    without = client.post(f"{shots}/{ids[3]}", data=data, headers=IN_PART)
+    assert without.status_code == 200 and "data-same" not in without.text
+    outdated = client.post(f"{shots}/{ids[3]}", params=edition, data=data, headers=IN_PART)
+    assert outdated.status_code == 422
+    assert "data-same" not in outdated.text and re.findall(SENT, outdated.text) == ids
+
+
+def test_what_is_open_stays_open(client: TestClient, shots: str, house: House, smock: str) -> None:
+    ids = _ids(house, smock)
+    answer = client.post(
+        f"{shots}/{ids[3]}",
+        params=_edition(house, smock),
+        data={"place": "On the roof"},
+        headers={**IN_PART, "open-rows": f"{ids[3]} {ids[4]} none"},
+    ).text
+    assert set(re.findall(r'<form [^>]*id="edit-([^"]+)"', answer)) == {ids[3], ids[4]}
+
+
+def test_the_tick_at_a_line_marks_a_shot_as_filmed_and_takes_it_back(
+    client: TestClient, shots: str, house: House, smock: str
+) -> None:
+    base, one = f"/episodes/{smock}", _ids(house, smock)[0]
+    client.get(shots)
+    answer = client.post(
+        f"{base}/filmed",
+        params=_edition(house, smock),
+        data={"shots": one, "day": "2027-01-04"},
+        headers=IN_PART,
+    ).text
+    assert (
+        f'id="tick-{one}" name="shots" value="{one}" form="tick-to-film" aria-pressed="true"'
+        in answer
+    )
+    assert len(re.findall(SAME, answer)) == len(_ids(house, smock)) - 1
+    assert re.findall(SENT, client.get(f"{shots}?only=filmed").text) == [one]
+    client.post(f"{base}/to-film", data={"shots": one})
+    assert house.store.get(smock).shots[0].filmed is None
+    assert house.store.undo_words(smock) == "shot 1 to be filmed"
+    assert client.post(f"{base}/to-film", data={"shots": "none"}).status_code in (404, 422)
+
+
+def test_the_lines_are_asked_for_by_place_and_step(
+    client: TestClient, shots: str, house: House, smock: str
+) -> None:
+    every = house.store.get(smock).shots
+    place, step = every[0].place, next(shot.step for shot in every if shot.step)
+    at_place = client.get(shots, params={"place": place}).text
+    assert re.findall(SENT, at_place) == [shot.id for shot in every if shot.place == place]
+    of_step = client.get(shots, params={"of": step}).text
+    assert re.findall(SENT, of_step) == [shot.id for shot in every if shot.step == step]
+    of_none = client.get(shots, params={"of": "-"}).text
+    assert re.findall(SENT, of_none) == [shot.id for shot in every if not shot.step]
+    assert "data-handle" not in at_place  # places between lines that are not shown
+    assert "No shot is like that" in client.get(shots, params={"place": "Nowhere"}).text
+    assert re.findall(SENT, client.get(f"{shots}?only=odd").text) == [shot.id for shot in every]
+
+
+def test_what_was_asked_for_holds_while_the_page_is_edited(
+    client: TestClient, shots: str, house: House, smock: str
+) -> None:
+    every = house.store.get(smock).shots
+    place = every[0].place
+    answer = client.post(
+        f"{shots}/{every[0].id}",
+        params=_edition(house, smock),
+        data={"narration": "Other words."},
+        headers={**IN_PART, "hx-current-url": f"http://testserver{shots}?place={place}"},
+    ).text
+    shown = [*re.findall(SAME, answer), *re.findall(SENT, answer)]
+    assert sorted(shown) == sorted(shot.id for shot in every if shot.place == place)
+    plain = client.post(
+        f"{shots}/{every[0].id}",
+        data={"narration": "More words."},
+        headers={"referer": f"http://testserver{shots}?only=to-film"},
+        follow_redirects=False,
+    )
+    assert plain.headers["location"] == f"{shots}?only=to-film"
+
+
+def test_a_shot_is_put_in_another_place(client: TestClient, house: House, smock: str) -> None:
+    ids = _ids(house, smock)
+    where = f"/episodes/{smock}/shot-order"
+    client.post(where, data={"row": ids[0], "place": "3"})
+    assert _ids(house, smock) == [ids[1], ids[2], ids[0], *ids[3:]]
+    client.post(where, data={"row": ids[0], "place": "1"})
+    assert _ids(house, smock) == ids
+    for row, place in ((ids[0], "0"), (ids[0], str(len(ids) + 1)), ("none", "1"), (ids[0], "x")):
+        assert client.post(where, data={"row": row, "place": place}).status_code in (404, 422)
+    assert _ids(house, smock) == ids
