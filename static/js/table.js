@@ -201,7 +201,7 @@ document.addEventListener("submit", (event) => {
     const box = button?.closest("[data-tick]");
     if (!box) return;
     tick(box, button.matches(".tick-button") ? "filmed" : "to film");
-    [...box.querySelectorAll("button")].find((one) => one.checkVisibility())?.focus({ preventScroll: true });
+    [...box.querySelectorAll("button")].find((one) => one.offsetParent)?.focus({ preventScroll: true });
   } else if (form.matches("[data-act]") && (queue.entries.length || !queue.reached)) {
     event.preventDefault();
     notice = "Undo and redo need the connection, and that all is sent.";
@@ -295,7 +295,7 @@ function renderClock() {
     ask: now && !asking,
     switch: now && !asking && time && !own,
     done: now && asking,
-    later: now && asking,
+    later: now && asking && ["step", "shoot day"].includes(now.timed),
     no: now && asking,
   };
   for (const button of bar.querySelectorAll("[data-press]")) button.hidden = !seen[button.dataset.press];

@@ -33,6 +33,10 @@ def test_without_a_connection_nothing_is_lost(browser: Browser, address: str) ->
     phone.on("pageerror", lambda error: problems.append(str(error)))
     phone.goto(f"{address}{EPISODE}/table#step-hem")
     expect(phone.get_by_role("heading", name="Hem the smock")).to_be_visible()
+    awake = phone.get_by_role("button", name="Screen on")
+    expect(awake).to_have_attribute("aria-pressed", "true")
+    awake.tap()
+    expect(awake).to_have_attribute("aria-pressed", "false")
     context.set_offline(True)
     shots = [one.shot.id for one in plan.shots if one.shot.step == "hem"]
     for _ in shots:

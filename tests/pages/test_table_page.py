@@ -91,6 +91,9 @@ def test_figures_are_those_quoted_sewn_and_cut_in_both_units(
     # The sleeve is 46 cm at its cap, with 1.5 cm of allowance on both sides and the slant of it.
     assert cut["Cut"]["Sleeve, across"].cm == "49.5 cm"
     assert cut["Cut"]["Front, across"].note == "the half"
+    assert view_of(client, table).first == "cm"
+    client.cookies.set("first_unit", "in")
+    assert view_of(client, table).first == "in"
 
 
 def test_a_shoot_day_is_walked_in_its_own_order(
@@ -102,6 +105,7 @@ def test_a_shoot_day_is_walked_in_its_own_order(
     assert shown == [one.plan.shot.id for one in day.shots]
     assert view.stops[0].stop.at == "09:00"
     assert len({one.place for one in view.stops}) == len(view.stops)
+    assert view.today == NOON.date() and "In today’s shoot order" in client.get(table).text
     assert view_of(client, f"{table}?order=2001-01-01").order_told == "Build order"
     assert view_of(client, f"{table}?order=tomorrow").order_told == "Build order"
 

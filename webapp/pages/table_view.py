@@ -61,6 +61,7 @@ class TableView:
     shown: str  # the stop that stands open at first
     state: Mapping[str, Any]
     steps: int
+    today: date | None = None  # when it is a shoot day
     told: str = ""  # why what was pressed was not kept
     said: Mapping[str, tuple[tuple[str, str, str], ...]] = field(default_factory=dict)
 
@@ -108,6 +109,7 @@ def table_view(
         shown=_first_shown(shown, state),
         state=state,
         steps=len(plan.steps),
+        today=now.date() if now.date() in days else None,
         said={one.shot.id: _said(plan, one) for one in plan.shots},
     )
 
