@@ -255,8 +255,8 @@ function render() {
 function renderTicks() {
   for (const box of table.querySelectorAll("[data-tick]")) {
     const filmed = filmedOf(box.dataset.tick);
-    box.querySelector(".tick-button").hidden = Boolean(filmed);
-    box.querySelector(".tick-done").hidden = !filmed;
+    hide(box.querySelector(".tick-button"), Boolean(filmed));
+    hide(box.querySelector(".tick-done"), !filmed);
     const day = filmed?.day ? ` ${filmed.day}` : "";
     const told = filmed?.kept && !queue.reached ? "Filmed, kept here" : `Filmed${day}`;
     write(box.querySelector(".tick-told"), told);
@@ -272,8 +272,8 @@ function renderTicks() {
     if (boxes.length) write(link.querySelector("[data-left]"), left ? `${left} to film` : "filmed");
     const head = stop.querySelector("[data-left-of]");
     if (head) write(head, left ? `, ${left} to film` : ", all filmed");
-    link.toggleAttribute("aria-current", stop === stops[at]);
     if (stop === stops[at]) link.setAttribute("aria-current", "true");
+    else link.removeAttribute("aria-current");
   }
   for (const form of list?.querySelectorAll("[data-act]") ?? []) {
     const words = server[form.dataset.act];
@@ -298,7 +298,7 @@ function renderClock() {
     later: now && asking && ["step", "shoot day"].includes(now.timed),
     no: now && asking,
   };
-  for (const button of bar.querySelectorAll("[data-press]")) button.hidden = !seen[button.dataset.press];
+  for (const button of bar.querySelectorAll("[data-press]")) hide(button, !seen[button.dataset.press]);
   bar.querySelector(".bar-clock").hidden = !now && !time;
   part("clock-told").hidden = !now;
   if (!now) return;
@@ -356,6 +356,11 @@ function renderRefused() {
   button.dataset.understood = first.id;
   button.textContent = "Understood";
   box.append(words, button);
+}
+
+// What stays as it is is not touched: a page of many shots is drawn anew with each press.
+function hide(element, hidden) {
+  if (element.hidden !== hidden) element.hidden = hidden;
 }
 
 function write(element, text) {

@@ -23,8 +23,11 @@ from webapp.plan.results import Plan, ShotPlan
 from webapp.plan.table_stops import Stop, days_with_shots, stops_in_build_order, stops_of_day
 from webapp.plan.time_edits import timer_seconds
 from webapp.plan.time_rows import spelled_about
+from webapp.remembered import Remembered
 from webapp.units import System
 
+# By the fingerprint of what the page shows, and by step: a tick leaves them as they are.
+_drawings: Final[Remembered[str, Mapping[str, Markup]]] = Remembered(8)
 _PACES: Final = ("sped up", "talked over")
 
 
@@ -100,7 +103,10 @@ def table_view(
     days = days_with_shots(plan)
     day = day if day in days else None
     stops = stops_of_day(plan, day) if day else stops_in_build_order(plan)
-    shown = tuple(_stop_view(plan, stop, state) for stop in stops)
+    drawings = _drawings.get(
+        state["print"], lambda: {row.step.id: step_drawing(plan, row) for row in plan.steps}
+    )
+    shown = tuple(_stop_view(stop, drawings, state) for stop in stops)
     return TableView(
         shell=shell,
         stops=shown,
@@ -150,13 +156,13 @@ def _spent(episode: Episode) -> dict[str, str]:
     return {step: spelled_about(fsum(minutes)) for step, minutes in taken.items()}
 
 
-def _stop_view(plan: Plan, stop: Stop, state: Mapping[str, Any]) -> StopView:
+def _stop_view(stop: Stop, drawings: Mapping[str, Markup], state: Mapping[str, Any]) -> StopView:
     row = stop.step
     if row is None:
         return StopView(stop, Markup(), (), "", "")
     return StopView(
         stop,
-        step_drawing(plan, row),
+        drawings[row.step.id],
         cautions_for((row.step,)),
         time_key("step", row.step.id),
         state["spent"].get(row.step.id, ""),
