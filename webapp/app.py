@@ -24,6 +24,7 @@ from webapp.pages import (
     episodes,
     files,
     filmed,
+    find,
     fittings,
     garments,
     glance,
@@ -144,6 +145,7 @@ def create_app(settings: Settings) -> FastAPI:
         settings_page,
         copies,
         series,
+        find,
     ):
         app.include_router(page.router)
     app.include_router(shots.order_router)

@@ -11,7 +11,7 @@ from webapp.pages.shots import ShotsView
 
 PAGES = ("brief", "draft", "fittings", "sizes", "worksheet", "cloth", "shopping", "build",
          "shots", "set-ups", "days", "running-time", "times", "rates", "table", "companion",
-         "pattern", "call-sheets", "files", "threads")  # fmt: skip
+         "pattern", "call-sheets", "files", "threads", "find")  # fmt: skip
 
 
 @pytest.mark.parametrize("page", PAGES)

@@ -24,7 +24,7 @@ CARDS: Final = 12
 LINES: Final = 60  # on a page
 _PUT_BACK: Final = 50  # deleted episodes that are offered to be put back
 _PAGES_WITHIN: Final = ("ways", "offcuts", "other-cloths", "thread", "rates", "set-ups",
-                        "pattern", "worksheet", "call-sheets", "files")  # fmt: skip
+                        "pattern", "worksheet", "call-sheets", "files", "find")  # fmt: skip
 
 
 @dataclass(frozen=True)

@@ -30,6 +30,8 @@ _FIELDS: Final = {
     "publish_date": "the publish date",
     "edit_hours_a_day": "the hours of editing",
     "target_seconds": "the target running time",
+    "members_extra": "the members’ extra",
+    "notes": "your notes",
     "sketch": "the sketch",
 }
 
@@ -155,6 +157,8 @@ def _on_set_ups(plan: Plan, place: Place) -> _Found:
     for look in plan.episode.looks:
         if look.id == place.item:
             return {"edit": look.id}, f"look-{look.id}", f"the look “{look.name}”"
+    if place.item == "camera-places":
+        return {}, place.item, "the camera places"
     return {}, "looks", "the looks"
 
 
