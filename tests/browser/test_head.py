@@ -1,0 +1,70 @@
+"""The head of every page: what is saved and what is not, undo from the keyboard, the pages."""
+
+from playwright.sync_api import Browser, Page, expect
+
+DRAFT = "/episodes/small-wardrobe-3/draft?garment=lighthouse-smock"
+
+
+def test_what_found_no_connection_is_kept_told_and_sent_again(
+    browser: Browser, address: str
+) -> None:
+    with browser.new_context() as context:
+        page = context.new_page()
+        page.goto(f"{address}{DRAFT}")
+        ease = page.locator("#choice-body-ease")
+        context.set_offline(True)
+        ease.fill("31 cm")
+        ease.press("Tab")
+        expect(page.locator(".saving")).to_contain_text("Not saved: no connection")
+        expect(ease).to_have_value("31 cm")
+        context.set_offline(False)
+        expect(page.locator("#undo")).to_contain_text("body ease to 31 cm")
+        expect(page.locator(".saving")).to_have_text("Saved")
+
+
+def test_undo_and_redo_from_the_keyboard_spare_what_is_being_typed(
+    page: Page, address: str
+) -> None:
+    page.goto(f"{address}{DRAFT}")
+    ease = page.locator("#choice-body-ease")
+    ease.fill("31 cm")
+    ease.press("Tab")
+    expect(page.locator("#undo")).to_contain_text("body ease to 31 cm")
+    ease.press("Control+z")  # the field's own, which is an entry like any other
+    expect(ease).to_have_value("26 cm")
+    ease.press("Tab")
+    expect(page.locator("#undo")).to_contain_text("body ease to 26 cm")
+    page.locator("#undo").focus()
+    page.keyboard.press("Control+z")
+    expect(page.locator("#redo")).to_contain_text("body ease to 26 cm")
+    expect(ease).to_have_value("31 cm")
+    page.keyboard.press("Control+Shift+z")
+    expect(page.locator("#undo")).to_contain_text("body ease to 26 cm")
+
+
+def test_the_pages_open_on_a_phone_without_script(browser: Browser, demo: str) -> None:
+    """The head and the closed list take no more than 150 px of it."""
+    with browser.new_context(
+        viewport={"width": 390, "height": 800}, java_script_enabled=False
+    ) as context:
+        page = context.new_page()
+        page.goto(f"{demo}/episodes/small-wardrobe-3/cloth")
+        main = page.locator("main").bounding_box()
+        assert main is not None and main["y"] <= 150
+        pages = page.get_by_role("navigation", name="Pages of this episode")
+        expect(pages.get_by_role("link", name="Shopping")).to_be_hidden()
+        pages.get_by_text("Pages: Cloth").click()
+        pages.get_by_role("link", name="Shopping").click()
+        expect(page).to_have_url(f"{demo}/episodes/small-wardrobe-3/shopping")
+
+
+def test_the_tape_covers_no_field_that_has_the_keyboard(page: Page, demo: str) -> None:
+    """WCAG 2.2, 2.4.11, going backwards, where the tape stands over the fields above."""
+    page.goto(f"{demo}/episodes/small-wardrobe-3/brief")
+    page.locator("main :is(input, textarea)").last.focus()
+    tape = page.locator(".tape").bounding_box()
+    assert tape is not None
+    for _ in range(25):
+        page.keyboard.press("Shift+Tab")
+        top = page.evaluate("document.activeElement.getBoundingClientRect().top")
+        assert top >= tape["height"] - 1, page.evaluate("document.activeElement.outerHTML")
