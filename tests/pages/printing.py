@@ -32,7 +32,7 @@ def print_leaves(_: object, order: Order) -> Printed:
 
 
 def at_once(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Let every job be done when it is started."""
+    """Let every job be done when it is started, in this process."""
 
     def start(
         self: Jobs,
@@ -40,11 +40,13 @@ def at_once(monkeypatch: pytest.MonkeyPatch) -> None:
         work: Callable[..., Any],
         *arguments: Any,
         when_done: Callable[[Any], object],
-        hand_over: bool,
+        when_stopped: Callable[[Any], object] | None = None,
+        hand_over: bool = False,
     ) -> Job:
-        assert hand_over
-        when_done(work(lambda *_: None, *arguments))
-        self._jobs[key] = Job(key, "done")
+        assert when_stopped is None or not hand_over
+        result = work(lambda *_: None, *arguments)
+        when_done(result)
+        self._jobs[key] = Job(key, "done", result=None if hand_over else result)
         return self._jobs[key]
 
     monkeypatch.setattr(Jobs, "start", start)

@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 from starlette.testclient import TestClient
 
+from tests.pages.printing import at_once
 from webapp.app import create_app
 from webapp.cloth.cloths import KeptWays
 from webapp.handouts.companion import companion_html
@@ -64,9 +65,11 @@ def _main(text: str) -> str:
 
 
 @pytest.fixture
-def tabled(client: TestClient, smock: str, house: House) -> str:
-    """The smock with the table of its binding cloth worked out."""
-    _ended(_work_out(client, house, smock))
+def tabled(client: TestClient, smock: str, house: House, monkeypatch: pytest.MonkeyPatch) -> str:
+    """The smock with the table of its binding cloth worked out, here where its lays are known."""
+    with monkeypatch.context() as patched:
+        at_once(patched)
+        _work_out(client, house, smock)
     assert _kept(house, smock)
     return smock
 

@@ -9,6 +9,7 @@ from html import unescape
 import pytest
 from starlette.testclient import TestClient
 
+from tests.pages.printing import at_once
 from webapp.jobs import Job, Report
 from webapp.pages import ways, ways_work
 from webapp.pages.shell import House
@@ -71,10 +72,12 @@ def _work_out(client: TestClient, episode: str, place: int = BINDING) -> None:
 
 
 @pytest.fixture
-def tabled(client: TestClient, smock: str, house: House) -> str:
-    """The smock with the table of its binding cloth worked out."""
-    _work_out(client, smock)
-    assert _ended(_job(house, smock)).state == "done"
+def tabled(client: TestClient, smock: str, house: House, monkeypatch: pytest.MonkeyPatch) -> str:
+    """The smock with the table of its binding cloth worked out, here where its lays are known."""
+    with monkeypatch.context() as patched:
+        at_once(patched)
+        _work_out(client, smock)
+    assert _job(house, smock).state == "done"
     return smock
 
 
