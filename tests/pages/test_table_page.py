@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 from starlette.testclient import TestClient
 
+from webapp.errors import StoreError
 from webapp.pages import table as page
 from webapp.pages import times
 from webapp.pages.shell import House
@@ -318,6 +319,47 @@ def test_a_step_deleted_meanwhile_is_told_with_the_time_that_is_lost(
     first, second = told(send(client, table, start, stop))
     assert first != ""
     assert "not in the plan any more" in second and "30 min" in second
+
+
+def test_what_cannot_be_stored_just_now_is_not_answered(
+    client: TestClient, table: str, house: House, smock: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """So the browser keeps it, and sends it again."""
+    shot = house.store.get(smock).shots[0].id
+
+    def full(*_: object, **__: object) -> None:
+        raise StoreError("The disk is full.")
+
+    with monkeypatch.context() as patched:
+        patched.setattr(type(house.store), "change", full)
+        answer = client.post(f"{table}/entries", json={"entries": [tick(shot)]})
+    assert not answer.is_success and "answers" not in answer.text
+    assert told(send(client, table, tick(shot))) == [""]
+    assert client.post("/episodes/none/table/entries", json={}).status_code == 404
+
+
+@pytest.mark.parametrize(
+    "broken",
+    [
+        {"id": "\ud800"},
+        tick("intro", said=[{"name": "a", "cm": "\x00", "inch": "b"}]),
+        tick("intro", narration="a\x00", said=[]),
+        tick("intro", act="fly"),
+        tick("intro", id=[1]),
+        tick("intro", at="yesterday"),
+        tick("intro", more="than is known"),
+        press("stop", 1, seconds=-1),
+    ],
+)
+def test_what_cannot_be_read_is_told(
+    client: TestClient, table: str, house: House, smock: str, broken: dict[str, Any]
+) -> None:
+    before = house.store.get(smock)
+    content = json.dumps({"entries": [broken]})
+    headers = {"content-type": "application/json"}
+    answer = client.post(f"{table}/entries", content=content, headers=headers)
+    assert "cannot be read" in told(answer.json())[0]
+    assert house.store.get(smock) == before
 
 
 def test_entries_are_bounded(client: TestClient, table: str) -> None:

@@ -15,7 +15,7 @@ from fastapi.responses import JSONResponse, RedirectResponse
 from pydantic import AwareDatetime, BaseModel, Field, TypeAdapter, ValidationError
 from starlette.datastructures import FormData
 
-from webapp.errors import SeamslateError
+from webapp.errors import SeamslateError, StoreError
 from webapp.pages.shell import House, InHouse, Sent
 from webapp.pages.table_view import TableView, state_of, table_view
 from webapp.pages.time_fields import read_time_key
@@ -51,7 +51,9 @@ def take_entries(episode_id: str, entries: Entries, house: InHouse) -> Response:
     answers = []
     for one in entries.entries:
         told = _told_of(house, episode_id, one, entries.sent, now)
-        answers.append({"id": str(one.get("id", ""))[:64], "told": told})
+        # A broken name is given back as well as can be.
+        name = str(one.get("id", ""))[:64].encode(errors="replace").decode()
+        answers.append({"id": name, "told": told})
     return JSONResponse({"answers": answers, "state": state_of(house, episode_id, now)})
 
 
@@ -73,10 +75,10 @@ def _entry_of(sent: FormData) -> dict[str, Any]:
     act, _, what = str(sent.get("press", "")).partition(" ")
     entry: dict[str, Any] = {"id": str(uuid4()), "act": _ACTS.get(act, act), "item": what}
     try:
-        if entry["act"] == "filmed":
-            figures = _SAID.validate_json(str(sent.get(f"said {what}", "[]")))
+        if entry["act"] == "filmed" and f"said {what}" in sent:
+            figures = _SAID.validate_json(str(sent[f"said {what}"]))
             entry["said"] = [{"name": n, "cm": cm, "inch": inch} for n, cm, inch in figures]
-        elif entry["act"] != "to film":
+        elif entry["act"] not in ("filmed", "to film"):
             entry["timed"], entry["item"] = read_time_key(what)
             entry["goes_on"] = act == "later"
     except ValueError:
@@ -114,6 +116,8 @@ def _told_of(
                 lambda episode: with_entry(episode, entry, moment, begun=begun),
                 once=entry.id,
             )
+    except StoreError:
+        raise  # it was not answered: the browser keeps it and sends it again
     except SeamslateError as error:
         return error.sentence
     except ValidationError:

@@ -9,7 +9,7 @@ from datetime import date, datetime, timedelta
 from hashlib import sha256
 from typing import Annotated, Final, Literal
 
-from pydantic import AwareDatetime, Field, StringConstraints
+from pydantic import AwareDatetime, Field, StringConstraints, model_validator
 
 from webapp.build.time_log import Timed, TimeKind
 from webapp.draft.recipe import Frozen
@@ -52,10 +52,13 @@ class TableEntry(Frozen):
     start: Annotated[str, StringConstraints(max_length=64)] = ""  # the entry that began the clock
     seconds: float = Field(0.0, ge=0, le=3.6e6)  # of a stop: what the clock showed
 
-    @property
-    def is_of_the_clock(self) -> bool:
-        """True for a press of the clock."""
-        return self.act not in ("filmed", "to film")
+    @model_validator(mode="after")
+    def _can_be_printed(self) -> "TableEntry":
+        said = (text for one in self.said or () for text in (one.name, one.cm, one.inch))
+        for text in (self.narration or "", self.card or "", *said):
+            if any(ord(c) < ord(" ") and c not in "\n\t" for c in text):
+                raise ValueError("This holds a character that cannot be printed.")
+        return self
 
     @property
     def is_recorded(self) -> bool:
