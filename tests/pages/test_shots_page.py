@@ -1,6 +1,7 @@
 """The shots page: lines that open in place, which of them are shown, and what an edit sends."""
 
 import re
+from itertools import pairwise
 
 import pytest
 from starlette.testclient import TestClient
@@ -70,16 +71,17 @@ def _line(page: str, shot: str) -> str:
 def test_a_shot_at_another_place_sends_the_next_one_too(
     client: TestClient, shots: str, house: House, smock: str
 ) -> None:
-    """The way to the next shot is another one."""
-    ids = _ids(house, smock)
+    """It was filmed from there as well, and now the camera has to be brought."""
+    every = house.store.get(smock).shots
+    at, after = next((a, b) for a, b in pairwise(every) if a.place == b.place)
     client.get(shots)
     answer = client.post(
-        f"{shots}/{ids[3]}",
+        f"{shots}/{at.id}",
         params=_edition(house, smock),
         data={"place": "On the roof"},
         headers=IN_PART,
     ).text
-    assert set(re.findall(SENT, answer)) == {ids[3], ids[4]}
+    assert set(re.findall(SENT, answer)) == {at.id, after.id}
 
 
 def test_nothing_is_left_out_where_the_page_may_be_of_old(

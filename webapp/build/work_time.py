@@ -3,7 +3,7 @@
 import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from functools import partial
+from functools import lru_cache, partial
 from typing import Final
 
 from webapp.build.extents import Extent, extent
@@ -129,9 +129,17 @@ def total(estimates: Sequence[Estimate]) -> Estimate:
     are those whose rule (`Estimate.mean`) gives the sums back, so that totals of totals agree
     with one total.
     """
-    parts = [estimate for estimate in estimates if estimate.high > 0]
+    parts = tuple(estimate for estimate in estimates if estimate.high > 0)
     if len(parts) < 2:
         return parts[0] if parts else Estimate()
+    return _total(parts, tuple(estimate.by_pace for estimate in parts))
+
+
+@lru_cache(maxsize=4000)  # an edit of one step or shot leaves the totals of all others as they are
+def _total(
+    parts: tuple[Estimate, ...], _of_pace: tuple[tuple[tuple[str, float], ...], ...]
+) -> Estimate:
+    """`total`; what comes of her pace is named apart, as estimates are equal without it."""
     pace: dict[str, float] = {}
     mean = own_variance = own_third = skewed = spread = 0.0
     for part in parts:

@@ -5,13 +5,13 @@ Pure: the same episode gives the same plan; no clock, no disk, no web.
 
 import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import replace
-from functools import partial
+from dataclasses import dataclass, replace
+from functools import lru_cache, partial
 from itertools import pairwise
 from typing import Final
 
 from webapp.build.learning import LearnedTimes, learn
-from webapp.build.rates import Rates, with_own
+from webapp.build.rates import OwnRate, Rates, with_own
 from webapp.build.steps import in_order
 from webapp.build.work_time import Estimate, WorkPart, step_parts, total
 from webapp.draft.construction import Step
@@ -49,7 +49,7 @@ def evaluate(episode: Episode) -> Plan:
     computed is reported as a loose thread."""
     drafts = draft_all(episode.garments, episode.body)
     figures = lengths_of(drafts)
-    rates = with_own(EVERY_RATE, episode.rates)
+    rates = _rates(episode.rates)
     learned = learn(whole_times(episode), rates)
     steps, order_problem = _ordered_steps(episode.garments)
     figures_of = {
@@ -156,7 +156,7 @@ def _shot_plans(
                 card=render(shot.card, figures, episode.first_unit),
                 screen_seconds=seconds,
                 filming=learned["filming"].moved(
-                    total([ready, _filming(shot, seconds, narration.plain, step, rates)])
+                    total([ready, _filming(shot, seconds, narration.plain, step, episode.rates)])
                 ),
                 ready=learned["filming"].moved(ready),
                 changed=changes_since(shot.filmed, figures, lacks) if shot.filmed else (),
@@ -187,15 +187,41 @@ def _changeovers(episode: Episode, rates: Rates) -> Iterator[Estimate]:
 
 
 def _filming(
-    shot: Shot, seconds: float, narration: str, step: Step | None, rates: Rates
+    shot: Shot, seconds: float, narration: str, step: Step | None, own: tuple[OwnRate, ...]
 ) -> Estimate:
-    return filming_minutes(
-        shot,
-        seconds,
-        spoken_s=spoken_seconds(narration, rates),
-        one_way=bool(step and step.one_way),
-        rates=rates,
-    )
+    spoken_s = spoken_seconds(narration, _rates(own))
+    return _filming_alone(shot, seconds, spoken_s, bool(step and step.one_way), own)
+
+
+@lru_cache(maxsize=2000)
+def _filming_alone(
+    shot: Shot, seconds: float, spoken_s: float, one_way: bool, own: tuple[OwnRate, ...]
+) -> Estimate:
+    return filming_minutes(shot, seconds, spoken_s=spoken_s, one_way=one_way, rates=_rates(own))
+
+
+@lru_cache(maxsize=20)
+def _rates(own: tuple[OwnRate, ...]) -> Rates:
+    """Every rate, her own where she has one."""
+    return with_own(EVERY_RATE, own)
+
+
+@dataclass(frozen=True, eq=False)
+class _Drafts:
+    """Drafts as a key: compared by what they are, not by what they hold, which takes long."""
+
+    drafts: tuple[Draft, ...]
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Drafts) and [*map(id, self.drafts)] == [*map(id, other.drafts)]
+
+    def __hash__(self) -> int:
+        return hash(tuple(map(id, self.drafts)))
+
+
+@lru_cache(maxsize=1000)
+def _parts(step: Step, of: _Drafts, own: tuple[OwnRate, ...]) -> tuple[WorkPart, ...]:
+    return step_parts(step, of.drafts, _rates(own))
 
 
 def _step_plans(
@@ -208,6 +234,7 @@ def _step_plans(
     learned: LearnedTimes,
 ) -> tuple[StepPlan, ...]:
     name_of = {step.id: step.name for _, step in steps}
+    of = _Drafts(tuple(drafts))
     plans = []
     for number, (garment, step) in enumerate(steps, start=1):
         own = [plan for plan in shots if plan.shot.step == step.id]
@@ -215,7 +242,7 @@ def _step_plans(
         problem, waits = "", False
         try:
             parts = tuple(
-                learned[part.kind].moved_part(part) for part in step_parts(step, drafts, rates)
+                learned[part.kind].moved_part(part) for part in _parts(step, of, episode.rates)
             )
         except WaitingError:
             waits = True
