@@ -16,7 +16,8 @@ METRIC_FIRST = re.compile(r"\d (?:mm|cm|m|g/m²) \(\d[\d /]* ?(?:in|yd|oz/yd²)\
 INCHES_FIRST = re.compile(r"\d (?:in|yd|oz/yd²) \(\d[\d.]* (?:mm|cm|m|g/m²)\)")
 # The sheet itself, and the texts for the upload, are what leaves the house.
 AS_IT_LEAVES = ("worksheet", "files")
-MORE = ("ways", "offcuts", "other-cloths", "thread", "shots?edit=intro", "build?edit=chalk",
+MORE = ("glance/cloth", "find?q=front", "ways", "offcuts", "other-cloths", "thread",
+        "shots?edit=intro", "build?edit=chalk",
         "fittings?edit=sides-open", "draft?garment=lighthouse-smock&piece=Front")  # fmt: skip
 
 
@@ -37,10 +38,10 @@ def wordless(house: House, smock: str) -> str:
 def test_the_unit_preferred_stands_first_on_every_page(client: TestClient, wordless: str) -> None:
     client.cookies.set("first_unit", "in")
     there = 0
-    for page in (*PAGES, *MORE):
+    for page in ("", *PAGES, *MORE):
         if page in AS_IT_LEAVES:
             continue
-        answer = client.get(f"/episodes/{wordless}/{page}")
+        answer = client.get(f"/episodes/{wordless}/{page}".rstrip("/"))
         assert answer.status_code == 200, page
         shown = answer.text.replace("\u00a0", " ")
         found = METRIC_FIRST.search(shown)

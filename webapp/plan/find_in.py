@@ -37,6 +37,7 @@ class Candidate:
 
 def candidates(plan: Plan) -> Iterator[Candidate]:
     """Everything of the episode that can be found, in the order of its pages."""
+    yield from _bodies(plan)
     yield from _in_draft(plan)
     yield from _figures(plan)
     yield from _cloths_and_notions(plan)
@@ -55,9 +56,18 @@ def examples(plan: Plan) -> tuple[tuple[str, str], ...]:
     return tuple(found.items())
 
 
+def _bodies(plan: Plan) -> Iterator[Candidate]:
+    episode = plan.episode
+    yield Candidate("Body", episode.body.name, "on camera", Place("brief", item="body-title"))
+    for body in episode.sizes:
+        told = ", ".join(f"{name} {typed}" for name, typed in body.measures.items())
+        yield Candidate("Size", body.name, told, Place("sizes", item=body.name))
+
+
 def _in_draft(plan: Plan) -> Iterator[Candidate]:
     for draft in plan.drafts:
         recipe = draft.recipe
+        yield Candidate("Garment", recipe.name, "", Place("draft", recipe.id, item="about"))
         for piece in recipe.pieces:
             yield Candidate(
                 "Piece",

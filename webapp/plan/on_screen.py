@@ -64,8 +64,12 @@ class PlanOnScreen(Plan):
 
 def on_screen(plan: Plan, first: System) -> Plan:
     """The plan with `first` standing first; the plan itself where that is its own order."""
-    if plan.episode.first_unit == first:
-        return plan
+    return plan if plan.episode.first_unit == first else plan.in_other_unit
+
+
+def turned(plan: Plan) -> Plan:
+    """The plan with the other unit first than in its episode."""
+    first: System = "in" if plan.episode.first_unit == "cm" else "cm"
     parts = {part.name: getattr(plan, part.name) for part in fields(Plan)}
     shown = PlanOnScreen(**{**parts, "episode": changed(plan.episode, first_unit=first)}, own=plan)
     return replace(shown, notions=tuple(_notions(shown)))

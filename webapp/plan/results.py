@@ -292,6 +292,13 @@ class Plan:
         return with_clock_times(self)
 
     @cached_property
+    def in_other_unit(self) -> "Plan":
+        """The plan as one reads it who has the other unit first: see `plan.on_screen`."""
+        from webapp.plan.on_screen import turned  # noqa: PLC0415 - it is a Plan
+
+        return turned(self)
+
+    @cached_property
     def sizes(self) -> tuple[SizePlan, ...]:
         """The size table: the body first, then the further sizes."""
         from webapp.plan.sizes import size_table  # noqa: PLC0415 - it evaluates other bodies
