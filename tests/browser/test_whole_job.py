@@ -10,10 +10,11 @@ from webapp.units import both
 
 
 def _start(page: Page, address: str) -> None:
-    page.goto(address)
+    page.goto(f"{address}/start")
     page.get_by_label("Title").fill("Harbour Smock")
     page.get_by_label("Drop-shoulder smock").check()
     page.get_by_role("button", name="Start the episode").click()
+    page.get_by_role("link", name="Type the measures").click()
 
 
 def _fill_body(page: Page) -> None:

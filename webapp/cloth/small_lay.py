@@ -11,13 +11,13 @@ from webapp.cloth.laid import Lay
 from webapp.draft import svg
 from webapp.units import System
 
-_LONG, _WIDE = 600.0, 210.0  # units that every lay fits in
+_LONG, _WIDE = 500.0, 170.0  # pixels that every lay fits in
 _INK: Final = "currentColor"
 _TICK_MM: Final = 100.0  # of the tape; every fifth one is longer
 
 
 def fitting_scale(lays: Iterable[Lay]) -> float:
-    """The largest scale (units a millimetre) at which each of the lays fits its drawing."""
+    """The largest scale (pixels a millimetre) at which each of the lays is small enough."""
     scales = [
         min(_LONG / max(lay.laid_length_mm, 1.0), _WIDE / max(lay.cloth.laid_width_mm, 1.0))
         for lay in lays
@@ -28,11 +28,12 @@ def fitting_scale(lays: Iterable[Lay]) -> float:
 def draw_small_lay(lay: Lay, first: System, title: str, scale: float) -> str:
     """The lay as SVG, its length running across, with a tick each 10 cm of it.
 
-    All lays drawn at one `scale` can be compared: their drawings are equally long.
+    All lays drawn at one `scale` can be compared.
     """
     length, wide = lay.laid_length_mm, lay.cloth.laid_width_mm
-    box = (-1.0, -1.0, _LONG + 2, wide * scale + 12)
-    root = svg.figure(box, title, described(lay, first))
+    box = (-1.0, -1.0, length * scale + 2, wide * scale + 12)
+    size = {"width": svg.number(box[2]), "height": svg.number(box[3])}
+    root = svg.figure(box, title, described(lay, first), **size)
     svg.add(
         root, "rect", x=0.0, y=0.0, width=length * scale, height=wide * scale, fill=_INK,
         fill_opacity=0.04, stroke=_INK, stroke_width=1.0,
