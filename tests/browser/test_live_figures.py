@@ -55,7 +55,7 @@ def test_a_length_finds_all_figures_that_come_to_it(page: Page, address: str) ->
 
 def test_the_button_opens_the_same_list_to_search_in(page: Page, address: str) -> None:
     field = _narration(page, address)
-    page.locator("#shot-form").get_by_role("button", name="Insert a figure").first.click()
+    page.locator("#edit-intro").get_by_role("button", name="Insert a figure").first.click()
     picker = page.get_by_role("dialog", name="Insert a figure")
     search = picker.get_by_role("combobox", name="Find it by its name or its length")
     expect(search).to_be_focused()
@@ -74,7 +74,7 @@ def test_the_button_ends_a_figure_that_was_begun_by_typing(page: Page, address: 
     field = _narration(page, address)
     field.press_sequentially("to {fro")
     field.press("Escape")
-    page.locator("#shot-form").get_by_role("button", name="Insert a figure").first.click()
+    page.locator("#edit-intro").get_by_role("button", name="Insert a figure").first.click()
     search = page.get_by_role("dialog").get_by_role("combobox")
     search.fill("front.hem")
     search.press("Enter")
@@ -84,7 +84,7 @@ def test_the_button_ends_a_figure_that_was_begun_by_typing(page: Page, address: 
 
 def test_escape_leaves_the_text_as_it_was(page: Page, address: str) -> None:
     field = _narration(page, address)
-    page.locator("#shot-form").get_by_role("button", name="Insert a figure").first.click()
+    page.locator("#edit-intro").get_by_role("button", name="Insert a figure").first.click()
     page.get_by_role("dialog").get_by_role("combobox").press("Escape")
     expect(page.get_by_role("dialog")).to_be_hidden()
     page.wait_for_load_state("networkidle")
