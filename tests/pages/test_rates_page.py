@@ -7,6 +7,7 @@ from starlette.testclient import TestClient
 
 from webapp.build.rates import OwnRate
 from webapp.filming.every_rate import EVERY_RATE
+from webapp.pages.rate_words import rate_called, rate_name
 from webapp.pages.rates import RateRow, RatesView
 from webapp.pages.shell import House
 from webapp.pages.time_fields import rate_figure
@@ -14,6 +15,11 @@ from webapp.plan.edits import changed
 
 BLUNT = {"rate": "cut: scissors", "low": "400", "likely": "700", "high": "1500",
          "note": "my shears are blunt"}  # fmt: skip
+# 10 and 100000 mm / 25.4 are 0.394 and 3937 inches.
+BEYOND = (
+    "The table’s likely figure is 1000 mm a minute (39.4 inches a minute): write one from "
+    "10 mm a minute (0.394 inches a minute) to 100000 mm a minute (3937 inches a minute)."
+)
 
 
 @pytest.fixture
@@ -46,6 +52,13 @@ def test_every_rate_is_shown_once_with_its_unit_and_where_it_is_from(
     assert len({row.id for group in _view(client, rates).groups for row in group.rows}) == len(rows)
 
 
+def test_every_rate_has_a_name_of_its_own_that_needs_no_key() -> None:
+    names = {key: rate_name(key) for key in EVERY_RATE}
+    assert len(set(names.values())) == len(names)
+    assert not [name for key, name in names.items() if key in name or not name[0].isupper()]
+    assert rate_called("hand length: plain") == "length of a plain stitch"
+
+
 def test_metric_rates_are_told_by_the_yard_too(client: TestClient, rates: str) -> None:
     """1000 mm / 25.4 = 39.4; 0.6 min a metre × 0.9144 = 0.549; 3500 mm are 138 inches."""
     view = _view(client, rates)
@@ -69,7 +82,7 @@ def test_all_three_figures_of_a_metric_rate_stand_in_both_units(
         ("press: line", "0.457, 0.914, 1.83 minutes a yard"),
     ):
         row = _row(_view(client, rates), key)
-        assert told in text.split(f'id="{row.id}"')[1].split("</tr>")[0]
+        assert told in text.split(f'id="{row.id}"')[1].split("</li>")[0]
     assert _row(_view(client, rates), "press: handling").used_in_yards == ""
 
 
@@ -106,7 +119,7 @@ def test_a_rate_is_put_back(client: TestClient, rates: str, smock: str, house: H
     assert client.post(f"{rates}/back", data={"rate": "cut: scissors"}).status_code == 303
     assert house.store.get(smock).rates == ()
     assert _view(client, rates).report.work == before
-    assert house.store.undo_words(smock) == "the table’s rate cut: scissors"
+    assert house.store.undo_words(smock) == "the table’s rate: cut along a line with scissors"
 
 
 def test_the_form_stands_in_the_table_with_the_figures_as_they_are(
@@ -129,9 +142,9 @@ def test_the_form_stands_in_the_table_with_the_figures_as_they_are(
         (
             {"high": "1000000"},
             "high",
-            "The table’s likely figure is 1000: write one from 10 to 100000.",
+            BEYOND,
         ),
-        ({"low": "9"}, "low", "The table’s likely figure is 1000: write one from 10 to 100000."),
+        ({"low": "9"}, "low", BEYOND),
         ({"high": "1,500"}, "high", "Write it without a comma, 1500, or with a point: 1.500."),
     ],
 )
@@ -169,7 +182,7 @@ def test_a_rate_that_no_table_has_is_told_and_can_be_taken_out(
     house.store.change(smock, "an old rate", lambda e: changed(e, rates=(own,)))
     text = client.get(rates).text
     assert "Yours that nothing is reckoned with" in text
-    assert "felting: needle: 1, 2, 3, from an old file" in text
+    assert "Felting: needle: 1, 2, 3, from an old file" in text
     assert client.post(f"{rates}/back", data={"rate": own.key}).status_code == 303
     assert house.store.get(smock).rates == ()
     assert client.post(rates, data={**BLUNT, "rate": own.key}).status_code == 422
@@ -205,7 +218,7 @@ def test_times_taken_by_another_rate_are_told(client: TestClient, rates: str, sm
     assert warned not in client.get(f"{rates}?rate=cut: rotary cutter").text
     answer = client.post(rates, data=BLUNT, headers={"HX-Request": "true"})
     row = answer.text.split('id="rate-cut--scissors"')[1].split('id="rate-cut--rotary-cutter"')[0]
-    assert "“the rate cut: scissors” moved what is likely" in row
+    assert "“the rate: cut along a line with scissors” moved what is likely" in row
     assert "1 time does not count here" in client.get(rates).text
     client.post(f"{rates}/back", data={"rate": "cut: scissors"})
     assert "does not count here" not in client.get(rates).text

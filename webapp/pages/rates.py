@@ -10,6 +10,7 @@ from webapp.build.time_kinds import KIND_WORDS, rates_by_kind
 from webapp.build.time_log import TimeKind
 from webapp.filming.every_rate import EVERY_RATE
 from webapp.pages.forms import UNANSWERED, Answers, read_form, status_of
+from webapp.pages.rate_words import rate_called, rate_name
 from webapp.pages.shell import House, InHouse, Sent, answered
 from webapp.pages.time_fields import RATE_FIELDS
 from webapp.plan.moved_minutes import MovedMinutes, moved_minutes
@@ -59,12 +60,11 @@ class RateRow:
     @property
     def unit(self) -> str:
         """What its figures count, in words."""
-        return _UNITS_IN_WORDS.get(self.table.unit, self.table.unit)
+        return unit_in_words(self.table)
 
     def in_yards(self, *values: float) -> str:
         """Figures of it by the inch or yard, where the unit is metric; else empty."""
-        factor, unit = _BY_THE_YARD.get(self.table.unit, (0.0, ""))
-        return f"{', '.join(number(factor * one) for one in values)} {unit}" if unit else ""
+        return in_yards(self.table, *values)
 
     @property
     def used_in_yards(self) -> str:
@@ -74,10 +74,7 @@ class RateRow:
     @property
     def of_the_table(self) -> str:
         """The table's three figures with their units, for where hers stand in their place."""
-        three = (self.table.low, self.table.likely, self.table.high)
-        yards = self.in_yards(*three)
-        told = f"{', '.join(map(number, three))} {self.unit}"
-        return f"{told} ({yards})" if yards else told
+        return in_both_units(self.table, self.table.low, self.table.likely, self.table.high)
 
     @property
     def used(self) -> Rate | OwnRate:
@@ -86,9 +83,8 @@ class RateRow:
 
     @property
     def name(self) -> str:
-        """What it is called among those of its kind: `Scissors` for `cut: scissors`."""
-        name = self.table.key.removeprefix(f"{self.kind}: ")
-        return name[:1].upper() + name[1:]
+        """What it is called."""
+        return rate_name(self.table.key)
 
 
 @dataclass(frozen=True)
@@ -103,6 +99,17 @@ class RateGroup:
     def id(self) -> str:
         """Its element on the page."""
         return self.of.kind.replace(" ", "-")
+
+    @property
+    def own(self) -> int:
+        """How many of them are hers."""
+        return sum(row.own is not None for row in self.rows)
+
+    @property
+    def moved(self) -> str:
+        """How far her times move what these rates give, in a few words; empty while they do not."""
+        off = round(100 * (self.of.learned.factor - 1))
+        return f"your times: {abs(off)} % {'longer' if off > 0 else 'shorter'}" if off else ""
 
     @property
     def told(self) -> str:
@@ -128,7 +135,7 @@ class RatesView:
     @property
     def own(self) -> int:
         """How many are hers."""
-        return sum(row.own is not None for group in self.groups for row in group.rows)
+        return sum(group.own for group in self.groups)
 
     def told_aside(self, key: str) -> str:
         """That times will not count once this rate has other figures, in a sentence; empty when
@@ -150,16 +157,43 @@ class RatesView:
         """Why nothing is reckoned with a rate of hers, in a sentence."""
         if own.key not in EVERY_RATE:
             return "Seamslate has no such rate."
-        least, most = EVERY_RATE[own.key].limits
         return (
-            f"Its figures can be from {number(least)} to {number(most)}; until you write others "
-            "the table’s are used."
+            f"Its figures can be from {_bounds(EVERY_RATE[own.key])}; until you write others the "
+            "table’s are used."
         )
+
+    def called(self, key: str) -> str:
+        """What a rate is called, also one that no table has."""
+        return rate_name(key)
 
 
 def number(value: float) -> str:
     """A figure as it could be typed."""
     return f"{value:.3g}" if value < 1000 else f"{value:.0f}"
+
+
+def unit_in_words(rate: Rate) -> str:
+    """What the figures of a rate count."""
+    return _UNITS_IN_WORDS.get(rate.unit, rate.unit)
+
+
+def in_yards(rate: Rate, *values: float) -> str:
+    """Figures of a rate by the inch or yard, where its unit is metric; else empty."""
+    factor, unit = _BY_THE_YARD.get(rate.unit, (0.0, ""))
+    return f"{', '.join(number(factor * one) for one in values)} {unit}" if unit else ""
+
+
+def in_both_units(rate: Rate, *values: float) -> str:
+    """Figures of a rate with their unit, and by the inch or yard where that is metric."""
+    told = f"{', '.join(map(number, values))} {unit_in_words(rate)}"
+    yards = in_yards(rate, *values)
+    return f"{told} ({yards})" if yards else told
+
+
+def _bounds(rate: Rate) -> str:
+    """From what to what a figure of hers can be, each bound in its units."""
+    least, most = rate.limits
+    return f"{in_both_units(rate, least)} to {in_both_units(rate, most)}"
 
 
 def rate_id(key: str) -> str:
@@ -179,7 +213,10 @@ def save_rate(request: Request, episode_id: str, sent: Sent, house: InHouse) -> 
     if not answers.errors:
         figures = {name: value for name, value in answers.values.items() if name != "rate"}
         answers = house.save(
-            episode_id, f"the rate {key}", answers, lambda e: with_own_rate(e, key, **figures)
+            episode_id,
+            f"the rate: {rate_called(key)}",
+            answers,
+            lambda e: with_own_rate(e, key, **figures),
         )
     return _done(request, house, episode_id, key, answers)
 
@@ -188,7 +225,10 @@ def save_rate(request: Request, episode_id: str, sent: Sent, house: InHouse) -> 
 def put_back(request: Request, episode_id: str, sent: Sent, house: InHouse) -> Response:
     key = str(sent.get("rate", ""))
     answers = house.save(
-        episode_id, f"the table’s rate {key}", UNANSWERED, lambda e: without_own_rate(e, key)
+        episode_id,
+        f"the table’s rate: {rate_called(key)}",
+        UNANSWERED,
+        lambda e: without_own_rate(e, key),
     )
     return _done(request, house, episode_id, key, answers)
 
@@ -208,10 +248,9 @@ def _rising(answers: Answers) -> Answers:
     least, most = rate.limits
     for name in _FIGURES:
         if not least <= answers.values[name] <= most:
+            likely = in_both_units(rate, rate.likely)
             answers = answers.failed(
-                f"The table’s likely figure is {number(rate.likely)}: write one from "
-                f"{number(least)} to {number(most)}.",
-                name,
+                f"The table’s likely figure is {likely}: write one from {_bounds(rate)}.", name
             )
     return answers
 
