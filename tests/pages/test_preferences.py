@@ -2,6 +2,7 @@
 
 import re
 
+import html5lib
 import pytest
 from starlette.testclient import TestClient
 
@@ -107,6 +108,7 @@ def test_settings_are_kept_by_the_browser_for_a_year(client: TestClient) -> None
     for one in kept:
         assert {"Max-Age=31536000", "Path=/", "SameSite=strict"} <= set(one.split("; "))
     shown = client.get("/settings").text
+    html5lib.HTMLParser(strict=True).parse(shown)
     assert 'data-look="dark"' in shown
     assert 'value="in" checked' in shown
 

@@ -1,5 +1,6 @@
 """Series: their pages, and what the episodes of one share."""
 
+import html5lib
 import pytest
 from starlette.testclient import TestClient
 
@@ -24,6 +25,7 @@ def test_the_list_and_a_series_show_the_episodes_in_order(
     page = client.get(PAGE)
     view = page.context["view"]  # type: ignore[attr-defined]
     assert [one.number for one in view.episodes] == [3, 5]
+    html5lib.HTMLParser(strict=True).parse(page.text)
     assert all(f'href="/episodes/{one}"' in page.text for one in two)
 
 

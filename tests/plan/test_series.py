@@ -14,6 +14,7 @@ from webapp.plan.series import (
     kept_as_before,
     next_number,
     of_the_series,
+    priced_for,
     series_key,
     standing,
     with_body_of_series,
@@ -81,3 +82,24 @@ def test_the_next_number_follows_the_highest_of_that_series() -> None:
 @pytest.mark.parametrize("name", ["Small  Wardrobe ", "SMALL wardrobe"])
 def test_capitals_and_spaces_make_no_series_of_their_own(name: str) -> None:
     assert series_key(name) == "small wardrobe"
+
+
+def test_a_price_in_another_currency_stays_behind() -> None:
+    episode = EPISODES[SMOCK]
+    own = episode.cloths[0]
+    one = changed(of_the_series(own), price="30", width="120 cm")
+    kept = KeptCloth(series="Wardrobe", one=one, currency="USD")
+    assert episode.currency == "EUR"
+    here = priced_for(kept, own, episode.currency)
+    assert [each.what for each in differences(here, own, "cm")] == ["width"]
+    taken = with_cloth_of_series(episode, kept, 0).cloths[0]
+    assert (taken.price, taken.width) == (own.price, "120 cm")
+    more = with_cloth_of_series(episode, changed(kept, one=changed(one, name="Linen")), None)
+    assert (more.cloths[-1].price, more.cloths[-1].width) == ("", "120 cm")
+
+
+def test_a_weight_is_told_in_both_units() -> None:
+    heavy = EpisodeCloth(name="Canvas", weight="340 g/m2")
+    (found,) = differences(KeptCloth(series="W", one=heavy), EpisodeCloth(name="Canvas"), "in")
+    # 340 g/m2 / 33.906 = 10.03 oz/yd2
+    assert (found.here, found.there) == ("none", "10.0 oz/yd² (340 g/m²)")

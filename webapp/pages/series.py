@@ -228,11 +228,14 @@ def _keep(house: House, episode: Episode, one: Body | EpisodeCloth) -> None:
         None,
     )  # fmt: skip
     if there is not None:
-        _put(house, kept_anew(there.kept, one), there.id)
+        kept = kept_anew(there.kept, one)
+        if isinstance(kept, KeptCloth):
+            kept = changed(kept, currency=episode.currency)
+        _put(house, kept, there.id)
     elif isinstance(one, Body):
         _put(house, KeptBody(series=episode.series, one=one))
     else:
-        _put(house, KeptCloth(series=episode.series, one=one))
+        _put(house, KeptCloth(series=episode.series, one=one, currency=episode.currency))
 
 
 def _put(house: House, kept: Kept, entry: str | None = None) -> None:
@@ -296,7 +299,7 @@ def _used(
         UsedIn(summary, f"/episodes/{summary.id}/{page}", copy)
         for summary, episode in plans
         for one in of(episode)
-        if (copy := copy_of(one, (shared,), first)).shared
+        if (copy := copy_of(one, (shared,), episode, first)).shared
     )
 
 

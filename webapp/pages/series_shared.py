@@ -16,6 +16,7 @@ from webapp.plan.series import (
     KeptCloth,
     Standing,
     differences,
+    priced_for,
     series_key,
     standing,
 )
@@ -130,17 +131,24 @@ def here(library: Library, episode: Episode, first: System) -> SeriesHere | None
         episode.series,
         bodies,
         cloths,
-        copy_of(episode.body, bodies, first),
-        tuple(copy_of(cloth, cloths, first, i) for i, cloth in enumerate(episode.cloths)),
+        copy_of(episode.body, bodies, episode, first),
+        tuple(copy_of(cloth, cloths, episode, first, i) for i, cloth in enumerate(episode.cloths)),
     )
 
 
 def copy_of(
-    one: Body | EpisodeCloth, shared: tuple[Shared, ...], first: System, place: int | None = None
+    one: Body | EpisodeCloth,
+    shared: tuple[Shared, ...],
+    episode: Episode,
+    first: System,
+    place: int | None = None,
 ) -> Copy:
-    """A body or cloth of an episode beside that of its name."""
+    """A body or cloth of the episode beside that of its name."""
     same = next((each for each in shared if each.name.casefold() == one.name.casefold()), None)
     if same is None:
         return Copy(one.name, place, None)
-    told = differences(same.kept, one, first)
-    return Copy(one.name, place, same, standing(same.kept, one) if told else "same", told)
+    kept = same.kept
+    if isinstance(kept, KeptCloth) and isinstance(one, EpisodeCloth):
+        kept = priced_for(kept, one, episode.currency)
+    told = differences(kept, one, first)
+    return Copy(one.name, place, same, standing(kept, one) if told else "same", told)

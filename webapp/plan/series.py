@@ -11,11 +11,12 @@ from typing import Annotated, Any, Final, Literal, Protocol
 from pydantic import Field
 
 from webapp.cloth.cloths import EpisodeCloth
+from webapp.cloth.weight import both_weights, read_weight
 from webapp.draft.construction import ShortText
 from webapp.draft.measures import MEASURES
 from webapp.draft.recipe import Body, Frozen
 from webapp.plan.cloth_edits import with_cloth
-from webapp.plan.edits import changed, with_bodies
+from webapp.plan.edits import changed, shifted, with_bodies
 from webapp.plan.episode import Episode
 from webapp.units import System, both_as_cut, parse_length
 
@@ -51,6 +52,7 @@ class KeptCloth(Frozen):
     """A cloth that the episodes of a series share: what it is, not how one of them lays it."""
 
     series: ShortText
+    currency: str = Field("EUR", pattern=r"^[A-Z]{3}$")  # of its price, ISO 4217
     one: EpisodeCloth
     before: Annotated[tuple[EpisodeCloth, ...], Field(max_length=_KEPT_BEFORE)] = ()
 
@@ -98,6 +100,19 @@ def of_the_series(cloth: EpisodeCloth) -> EpisodeCloth:
 
 def _own(cloth: EpisodeCloth) -> dict[str, Any]:
     return {field: getattr(cloth, field) for field in _OF_CLOTH}
+
+
+def priced_for(kept: KeptCloth, cloth: EpisodeCloth | None, currency: str) -> KeptCloth:
+    """As an episode takes it that reckons in that currency, in place of that cloth of its own.
+
+    A price in another currency stays behind: the episode keeps its own, or has none yet.
+    """
+    if kept.currency == currency:
+        return kept
+    own = cloth or EpisodeCloth()
+    price = {"price": own.price, "price_per": own.price_per}
+    one, *before = (changed(each, **price) for each in (kept.one, *kept.before))
+    return changed(kept, one=one, before=tuple(before))
 
 
 def kept_anew(kept: Kept, one: Any) -> Kept:
@@ -163,11 +178,21 @@ def _shown(value: object, field: str, first: System) -> str:
         return f"{value:g}"
     if field == "price_per":
         return "a metre" if value == "m" else "a yard"
+    if field == "weight":
+        return _weight(str(value), first)
     return _length(str(value), first) if field in _LENGTHS else str(value)
 
 
+def _weight(typed: str, first: System) -> str:
+    """A typed weight in both units; as typed where it cannot be read."""
+    try:
+        return both_weights(read_weight(typed), first) if typed else ""
+    except ValueError:
+        return typed
+
+
 def _length(typed: str, first: System) -> str:
-    """A typed length in both units, with what was typed where that tells more."""
+    """A typed length in both units; as typed where it cannot be read."""
     try:
         return both_as_cut(parse_length(typed, None).mm, first, fine=True) if typed else ""
     except ValueError:
@@ -181,6 +206,8 @@ def with_body_of_series(episode: Episode, kept: KeptBody) -> Episode:
 
 def with_cloth_of_series(episode: Episode, kept: KeptCloth, place: int | None) -> Episode:
     """The episode with the series' cloth in place of one of its cloths, or as one more."""
+    own = shifted(episode.cloths, place, 0)[place] if place is not None else None
+    kept = priced_for(kept, own, episode.currency)
     if place is None:
         return changed(episode, cloths=(*episode.cloths, kept.one))
     return with_cloth(episode, place, {"name": kept.one.name, **_own(kept.one)})
