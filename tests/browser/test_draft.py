@@ -16,6 +16,7 @@ def _open_move(page: Page, number: int) -> None:
 
 def test_a_piece_is_drawn_from_a_shape_and_moves(page: Page, address: str) -> None:
     page.goto(f"{address}{DRAFT}")
+    page.locator("#new-piece > summary").click()
     page.locator("#new-piece-name-5").fill("Yoke")
     page.get_by_role("button", name="Add the piece").click()
     page.get_by_role("button", name="Rectangle", exact=True).click()

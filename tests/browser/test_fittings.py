@@ -58,7 +58,7 @@ def test_a_fitting_that_cannot_be_cut_offers_no_draft(page: Page, address: str) 
     _deepen_the_neck(page, "2 m")
     expect(page.get_by_text("Kept as a note: it cannot be cut.")).to_be_visible()
     expect(page.get_by_role("button", name="Make this the draft")).to_have_count(0)
-    page.get_by_role("button", name="Strike it out").press("Enter")
+    page.get_by_role("button", name="Take out").press("Enter")
     expect(page.get_by_text("so far it is a note")).to_be_visible()
     # The button is gone; the keyboard stays where it stood.
     expect(page.locator("#fitting-second-try-on")).to_be_focused()

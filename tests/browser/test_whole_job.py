@@ -173,7 +173,7 @@ def test_a_second_click_never_takes_out_the_next_row(page: Page, address: str) -
     rows = page.locator("section[aria-labelledby=notions] details")
     before = rows.count()
     rows.first.locator("summary").click()
-    rows.first.get_by_role("button", name="Take it out").dblclick()
+    rows.first.get_by_role("button", name="Take out").dblclick()
     expect(rows).to_have_count(before - 1)
     page.wait_for_timeout(1000)
     page.reload()

@@ -508,7 +508,7 @@ def test_a_fitting_of_an_episode_without_a_garment_is_a_note(
 ) -> None:
     page = f"/episodes/{empty}/fittings"
     client.post(page, data={"title": "Muslin"})
-    assert "There is no garment to change yet." in client.get(f"{page}?edit=muslin").text
+    assert "Changes are made to a draft." in client.get(f"{page}?edit=muslin").text
     for kind in ("choice", "finish", "move"):
         assert client.post(f"{page}/muslin/changes/{kind}").status_code == 422
     answer = client.post(f"{page}/muslin/make", headers=IN_PART)

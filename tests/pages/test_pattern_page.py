@@ -72,7 +72,7 @@ def test_a_large_sheet_tells_its_size_in_both_units(client: TestClient, pattern:
     # ISO 216: A4, of which the test's sheets are, is 210 × 297 mm
     assert "3 sheets, 21 × 29.7 cm (8 1/4 × 11 3/4 in), " in page
     client.post(f"{pattern}/choices", data={"roll_width": "wide"})
-    assert "a number alone is in centimetres" in page
+    assert "A number alone is in centimetres" in page
 
 
 def test_a_draft_says_so_beside_its_download(client: TestClient, pattern: str) -> None:
@@ -87,9 +87,9 @@ def test_a_draft_says_so_beside_its_download(client: TestClient, pattern: str) -
 def test_in_one_size_it_says_where_sizes_are_added(
     client: TestClient, pattern: str, smock: str, house: House
 ) -> None:
-    assert '/sizes">Sizes page</a>' not in client.get(pattern).text
+    assert '/sizes">Add sizes</a>' not in client.get(pattern).text
     house.store.change(smock, "one size", lambda e: changed(e, sizes=()))
-    assert f'<a href="/episodes/{smock}/sizes">Sizes page</a>' in client.get(pattern).text
+    assert f'<a href="/episodes/{smock}/sizes">Add sizes</a>' in client.get(pattern).text
 
 
 @pytest.mark.parametrize(
@@ -136,4 +136,4 @@ def test_a_width_is_shown_in_both_units(client: TestClient, pattern: str) -> Non
 
 def test_without_pieces_it_says_where_to_begin(client: TestClient, empty: str) -> None:
     page = client.get(f"/episodes/{empty}/pattern").text
-    assert "There are no pieces yet, so there is nothing to print." in page
+    assert "There is no piece yet" in page

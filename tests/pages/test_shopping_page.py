@@ -228,5 +228,5 @@ def test_a_machine_that_cannot_print_says_so_on_the_page(
 
 def test_an_empty_episode_says_where_to_begin(client: TestClient, empty: str) -> None:
     text = client.get(f"/episodes/{empty}/shopping").text
-    assert "Nothing is listed yet." in text
+    assert "Nothing is drawn yet." in text
     assert "shopping.csv" not in text

@@ -16,7 +16,7 @@ def test_the_page_answers_for_a_full_and_for_an_empty_episode(
 ) -> None:
     episode = request.getfixturevalue(which)
     found = page(client, episode, query)
-    assert found.chart.name.startswith("EN 13402-3")
+    assert found.chart.name.startswith("European letter sizes")
     part = client.get(f"/episodes/{episode}/sizes{query}", headers={"HX-Request": "true"})
     assert part.text.lstrip().startswith('<div id="page">')
 
@@ -34,7 +34,7 @@ def test_ticked_sizes_are_drafted_on_the_middle_of_their_ranges(
     assert list(found) == ["XXS", "XS", "S", "M", "L", "XL", "XXL"]
     assert found["XXL"].measures["bust"] == "125 cm"
     assert found["XXL"].measures["head"] == "56 cm"
-    assert house.store.undo_words(smock) == "sizes XXS, XXL of EN 13402-3, women"
+    assert house.store.undo_words(smock) == "sizes XXS, XXL of European letter sizes, women"
 
 
 def test_what_a_chart_does_not_give_can_stay_empty_and_is_then_told(

@@ -100,7 +100,7 @@ def test_a_seam_is_told_with_its_stitch_length_layers_and_thread(
 ) -> None:
     text = client.get(f"/episodes/{smock}/thread").text.replace("\u00a0", " ")
     row = next(part for part in text.split("<tr>") if "Sew the shoulder seams" in part)
-    for said in ("shoulder seams", "301 lockstitch", "2.5 mm (10 to the inch)",
+    for said in ("shoulder seams", ">lockstitch<", "2.5 mm (10 to the inch)",
                  "in 2 places, their lengths added", ">2<"):  # fmt: skip
         assert said in row
     assert len(re.findall(LENGTH, row)) == 3  # of the seam, of needle and bobbin
@@ -119,7 +119,7 @@ def test_a_seam_is_told_with_its_stitch_length_layers_and_thread(
 
 def test_the_shopping_page_leads_here_and_says_the_same(client: TestClient, smock: str) -> None:
     text = client.get(f"/episodes/{smock}/shopping").text
-    assert f'<a href="/episodes/{smock}/thread">See it seam by seam</a>' in text
+    assert f'<a href="/episodes/{smock}/thread">See the thread, seam by seam</a>' in text
     view = _view(client, smock)
     told = _shopping(client, smock)
     for feed in view.thread.feeds:
@@ -207,4 +207,4 @@ def test_a_ratio_stays_in_sight_when_nothing_is_sewn_with_it(
 
 def test_a_plan_that_sews_nothing_says_where_to_begin(client: TestClient, empty: str) -> None:
     assert _view(client, empty).thread.rows == ()
-    assert "No thread can be counted yet." in client.get(f"/episodes/{empty}/thread").text
+    assert "No step says yet what it sews." in client.get(f"/episodes/{empty}/thread").text

@@ -45,21 +45,23 @@ def draw_piece(
     pickable: bool = False,
     lengths: bool = True,
     turned_over: bool = False,
+    lettering: float = _TEXT,
 ) -> str:
     """The piece with its lines, marks, edge lengths and cut size, in both units, `first` leading.
 
     The root has a view box in millimetres and no size: the page decides how wide it stands.
     If `pickable`, a wide unseen line lies over each edge for a pointer to find. Without `lengths`
     edges have their names only, for those who draw it to other measures. A half that does not lie
-    on a fold of the cloth is `turned_over`.
+    on a fold of the cloth is `turned_over`. `lettering` is the size of the text as a share of the
+    drawing's width, for a drawing that stands small.
     """
     width, height = piece.cut_size_mm
-    em = _TEXT * max(1.6 * width, height)
+    em = lettering * max(1.6 * width, height)
     marks = marked(piece, first, em, lengths=lengths, turned_over=turned_over)
     for _ in range(3):  # the text is a share of the drawing, and the drawing has to hold the text
-        if abs(marks.em - _TEXT * marks.frame[2]) < 0.03 * marks.em:
+        if abs(marks.em - lettering * marks.frame[2]) < 0.03 * marks.em:
             break
-        em = _TEXT * marks.frame[2]
+        em = lettering * marks.frame[2]
         marks = marked(piece, first, em, lengths=lengths, turned_over=turned_over)
     told = described(piece, first) if lengths else _described_without_lengths(piece)
     if turned_over and piece.on_fold:

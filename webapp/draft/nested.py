@@ -26,6 +26,7 @@ Of = Literal["sizes", "revisions"]
 
 # Shares of the drawing's width, as in the drawing of one piece: 13 px of text at 420 px.
 _TEXT: Final = 0.031
+NESTED_LETTERING: Final = 0.038  # on a screen, where the drawing stands smaller than on paper
 _THIN, _HEAVY, _FINE = 0.0024, 0.0048, 0.0015
 _NARROWEST: Final = 0.8  # width over height
 _MARGIN_EM: Final = 0.7
@@ -87,12 +88,14 @@ def draw_nested(
     filmed: str = "",
     of: Of = "sizes",
     ink: str = "currentColor",
+    lettering: float = _TEXT,
 ) -> str:
     """One piece in several sizes, each with its name; the size `filmed` has a heavier line.
 
     Or `of` several revisions of its draft, where the line of the one named `filmed` is the heavier.
 
-    The root has a view box in millimetres and no size. ValueError without any size.
+    The root has a view box in millimetres and no size. `lettering` is the size of the text as a
+    share of the drawing's width. ValueError without any size.
     """
     if not sizes:
         raise ValueError("There is no size to draw.")
@@ -100,7 +103,7 @@ def draw_nested(
     drawing = _Nested(lines, first, which, ink)
     frame = max(bounds([p for line in lines for p in line.points])[2:])
     for _ in range(4):  # the text is a share of the drawing, and the drawing has to hold the text
-        drawing.lay_out(_TEXT * frame)
+        drawing.lay_out(lettering * frame)
         if abs(drawing.frame[2] - frame) < 0.02 * frame:
             break
         frame = drawing.frame[2]

@@ -51,7 +51,7 @@ def _chart(name: str, source: str, sizes: dict[str, _Ranges]) -> SizeChart:
 
 STANDARD_CHARTS: Final[dict[str, SizeChart]] = {
     "women": _chart(
-        "EN 13402-3, women",
+        "European letter sizes, women",
         "The letters' bust girths as texts that cite the European standard EN 13402-3 give them. "
         "Waist and hip are from memory, worked out from the standard's pairs; a letter that covers "
         "two pairs spans both. Check them against the standard before you publish them. Letters "
@@ -59,7 +59,7 @@ STANDARD_CHARTS: Final[dict[str, SizeChart]] = {
         _WOMEN,
     ),
     "men": _chart(
-        "EN 13402-3, men",
+        "European letter sizes, men",
         "The letters' chest girths as texts that cite the European standard EN 13402-3 give them; "
         "4XL and 5XL are read in one text only. The chest girth stands under “bust”, the name of "
         "this measure in recipes.",

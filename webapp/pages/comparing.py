@@ -8,7 +8,7 @@ from typing import Annotated, Final
 from fastapi import APIRouter, Query, Request, Response
 from markupsafe import Markup
 
-from webapp.draft.nested import draw_nested
+from webapp.draft.nested import NESTED_LETTERING, draw_nested
 from webapp.draft.results import Piece
 from webapp.pages.shell import InHouse
 from webapp.pages.wording import unbroken
@@ -61,7 +61,11 @@ class ComparedView:
         key = (*((name, *_lines(one)) for name, one in both), self.newer, self.first)
         return _drawings.get(
             key,
-            lambda: Markup(draw_nested(both, self.first, filmed=self.newer, of="revisions")),
+            lambda: Markup(
+                draw_nested(
+                    both, self.first, filmed=self.newer, of="revisions", lettering=NESTED_LETTERING
+                )
+            ),
         )
 
 

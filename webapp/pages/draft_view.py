@@ -280,7 +280,16 @@ def _piece_view(
     problems = {p.move: p.sentence for p in draft.problems if p.piece == recipe.name}
     moves = tuple(
         MoveView(
-            filled_form(move, at, problems.get(at, ""), draft.names, first, known(at), earlier),
+            filled_form(
+                move,
+                at,
+                problems.get(at, ""),
+                draft.names,
+                first,
+                known(at),
+                earlier,
+                draft.recipe.choices,
+            ),
             stages[at].words if at < len(stages) else (),
         )
         for at, move in enumerate(recipe.moves)

@@ -27,6 +27,7 @@ from webapp.pages.draft_view import edges_of, is_bare, piece_of
 from webapp.pages.finish_forms import KINDS
 from webapp.pages.forms import Answers, Field, Reader, figure, needed, one_of, read_form
 from webapp.pages.move_forms import MoveForm, blank_form, move_fields
+from webapp.pages.ranges import beyond_range
 from webapp.pages.wording import allowance_in_both, figure_in_both
 from webapp.plan.figures import as_written
 from webapp.units import System
@@ -52,6 +53,7 @@ class ChangeRow:
 
     sentence: str
     words: tuple[Sentence, ...] = ()
+    beyond: str = ""  # a sentence when a figure leaves the range that makes sense
 
 
 @dataclass(frozen=True)
@@ -300,7 +302,9 @@ def change_row(
     if was is None or now is None:
         return ChangeRow("A change of a garment that is not in the episode any more.")
     if isinstance(change, ChoiceChange):
-        return ChangeRow(_of_choice(change, was, now, first))
+        choices = (c for c in now.recipe.choices if name_key(c.name) == name_key(change.choice))
+        beyond = (beyond_range(change.value, one, now.names, first) for one in choices)
+        return ChangeRow(_of_choice(change, was, now, first), beyond=next(beyond, ""))
     if isinstance(change, FinishChange):
         return ChangeRow(_of_finish(change, was, now, first))
     added = f"{change.piece}: {change.move.title.lower()} added"

@@ -6,6 +6,7 @@ from typing import Any, get_args
 
 from webapp.draft.expressions import Names
 from webapp.draft.moves import MOVES, ShapingMove
+from webapp.draft.recipe import Choice
 from webapp.pages.forms import (
     Field,
     Reader,
@@ -16,6 +17,7 @@ from webapp.pages.forms import (
     ticked,
     whole_number,
 )
+from webapp.pages.ranges import beyond_its_choice
 from webapp.pages.wording import figure_in_both
 from webapp.units import System
 
@@ -31,6 +33,7 @@ class MoveField:
     value: Any
     options: tuple[str, ...] = ()
     now: str = ""  # what a figure comes to, in both units
+    beyond: str = ""  # a sentence when that is outside the range of the choice it quotes
     most: int = 0  # of a count
     may_be_empty: bool = False
 
@@ -62,14 +65,20 @@ def filled_form(
     first: System,
     edges: Sequence[str],
     pieces: Sequence[str],
+    choices: Sequence[Choice] = (),
 ) -> MoveForm:
     """The form of a move that is part of a piece, each figure with what it comes to.
 
-    `edges` are those of the piece before the move, `pieces` those drawn before this one.
+    `edges` are those of the piece before the move, `pieces` those drawn before this one, `choices`
+    those whose range a figure may leave.
     """
     kind = type(move).model_fields["kind"].default
     fields = tuple(
-        replace(field, now=figure_in_both(field.value, names, first))
+        replace(
+            field,
+            now=figure_in_both(field.value, names, first),
+            beyond=beyond_its_choice(field.value, choices, names, first),
+        )
         if field.ask == "figure"
         else field
         for field in _fields(type(move), move, edges, pieces)

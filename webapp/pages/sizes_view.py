@@ -7,7 +7,7 @@ from fastapi import Request, Response
 from markupsafe import Markup
 from starlette.datastructures import FormData
 
-from webapp.draft.nested import WhichLine, draw_nested
+from webapp.draft.nested import NESTED_LETTERING, WhichLine, draw_nested
 from webapp.draft.results import Draft, Piece
 from webapp.draft.size_csv import Reading
 from webapp.draft.sizes import MeasuredRange
@@ -107,7 +107,13 @@ class SizesView:
         return _drawings.get(
             key,
             lambda: Markup(
-                draw_nested(sizes, episode.first_unit, which=self.which, filmed=episode.body.name)
+                draw_nested(
+                    sizes,
+                    episode.first_unit,
+                    which=self.which,
+                    filmed=episode.body.name,
+                    lettering=NESTED_LETTERING,
+                )
             ),
         )
 

@@ -43,6 +43,9 @@ from webapp.serving import versioned
 from webapp.settings import files_dir
 from webapp.units import System, in_order
 
+# On a screen a drawing stands smaller than on paper: its letters are a larger share of it.
+_LETTERING: Final = 0.036
+_LAY_LETTERING: Final = 1 / 36
 _drawings: Final[Remembered[tuple[object, ...], Markup]] = Remembered(500)
 
 
@@ -106,7 +109,9 @@ def _collected(_: Request) -> dict[str, Any]:
     return {"to_mend": []}
 
 
-def _drawn(piece: Piece, first: System, *, pickable: bool = False) -> Markup:
+def _drawn(
+    piece: Piece, first: System, *, pickable: bool = False, lettering: float = _LETTERING
+) -> Markup:
     """The piece as an SVG drawing; draw_piece escapes every text in it.
 
     Placing the labels takes longer than the rest of the page, so drawings are remembered by
@@ -115,9 +120,13 @@ def _drawn(piece: Piece, first: System, *, pickable: bool = False) -> Markup:
     lengths = tuple(piece.shown_mm.items())
     shown = (piece.name, piece.cut_count, piece.on_fold, piece.grain, first, lengths)
     key = (*shown, piece.outline, tuple(piece.cut_points), piece.markings, pickable)
-    return _drawings.get(key, lambda: Markup(draw_piece(piece, first, pickable=pickable)))
+
+    def made() -> Markup:
+        return Markup(draw_piece(piece, first, pickable=pickable, lettering=lettering))
+
+    return _drawings.get((*key, lettering), made)
 
 
 def _drawn_lay(lay: Lay, title: str, first: System) -> Markup:
     """The lay as an SVG drawing; draw_lay escapes every text in it."""
-    return Markup(draw_lay(lay, first, title))
+    return Markup(draw_lay(lay, first, title, lettering=_LAY_LETTERING))
