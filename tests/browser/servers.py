@@ -7,12 +7,18 @@ line with the number of the server's process and, once it is ready, the line tha
 import os
 import signal
 import sys
+from collections.abc import Sequence
+from contextlib import suppress
+from importlib import import_module
+from multiprocessing import forkserver, resource_tracker, util
+from pathlib import Path
+from tempfile import TemporaryDirectory
 
-from webapp.app import create_app
+from webapp.app import create_app, open_house
 from webapp.cli import main
 from webapp.pages.templating import templates
 from webapp.plan.evaluate import evaluate
-from webapp.settings import files_dir
+from webapp.settings import Settings, files_dir
 from webapp.store.episode_file import read_episode
 
 
@@ -20,7 +26,10 @@ def _load() -> None:
     """What each server would import, compile and lay anew; nothing of it is kept in a folder."""
     import uvicorn.protocols.http.h11_impl  # noqa: F401, PLC0415 - loaded when first used
 
+    import_module("webapp.handouts.warm")  # for jobs
     assert create_app
+    with TemporaryDirectory() as folder:
+        open_house(Settings(data_dir=Path(folder))).close()
     environment = templates().env
     for name in environment.list_templates(extensions=("html",)):
         if not name.startswith("handouts/"):  # printed with filters of their own
@@ -29,15 +38,46 @@ def _load() -> None:
         assert evaluate(read_episode(file.read_bytes())).loose_threads is not None
 
 
+def _spawned(_: object, command: Sequence[str], kept: Sequence[int]) -> int:
+    """Run Python's `command` (`… -c code`) in a fork of this process instead of in a new one."""
+    if process := os.fork():
+        return process
+    for number in {int(entry.name) for entry in Path("/proc/self/fd").iterdir()} - {0, 1, 2, *kept}:
+        with suppress(OSError):
+            os.close(number)
+    os.dup2(os.open(os.devnull, os.O_RDONLY), 0)  # folders are for the servers
+    try:
+        exec(command[-1], {})
+    finally:
+        os._exit(0)
+
+
+def _start_what_jobs_fork_from() -> None:
+    """One for all servers, and from this process: it need not load all that is loaded here.
+
+    Each server would start its own, which takes longer than most tests.
+    """
+    resource_tracker.ensure_running()
+    spawn, util.spawnv_passfds = util.spawnv_passfds, _spawned
+    forkserver.ensure_running()
+    util.spawnv_passfds = spawn
+
+
+def _is_running() -> None:
+    """Not to be looked for by its number: it is no child of the server's."""
+
+
 def serve() -> None:
     """Fork a server for each folder that is asked for."""
     _load()
+    _start_what_jobs_fork_from()
     signal.signal(signal.SIGCHLD, signal.SIG_IGN)  # nobody waits for them
     for line in sys.stdin:
         if process := os.fork():
             print(process, flush=True)
             continue
         signal.signal(signal.SIGCHLD, signal.SIG_DFL)
+        forkserver.ensure_running = forkserver._forkserver.ensure_running = _is_running
         folder = line.rstrip("\n")
         demo = [] if folder.endswith("/fresh") else ["--demo"]
         sys.exit(main(["--data", folder, "--port", "0", "--no-browser", *demo]))
