@@ -77,6 +77,18 @@ def test_every_word_is_needed_and_marked(plan: Plan) -> None:
     assert len(found) < len(find(plan, "linen"))
 
 
+def test_the_passage_shown_is_around_the_rarest_of_the_words(plan: Plan) -> None:
+    hit = next(one for one in find(plan, "the overnight sun") if one.kind == "Step, in words")
+    assert "sun" in _held(hit)
+
+
+def test_a_short_word_is_no_part_of_another(plan: Plan) -> None:
+    for hit in find(plan, "of"):
+        held = [text.lower() for text, is_asked in (*hit.name, *hit.passage) if is_asked]
+        told = f"{_plain(hit.name)} {_plain(hit.passage)}".lower()
+        assert all(f" {one}" in f" {told.replace('“', ' ')}" for one in held)
+
+
 def test_accents_and_capitals_make_no_difference_and_the_marks_stay_in_place() -> None:
     episode = changed(EPISODES[SMOCK], body=Body(name="Zoë"))
     typed = "Die Säume: ½ Zoll, Straße, ﬁn"

@@ -19,6 +19,7 @@ LONGEST_ASKED: Final = 200
 MOST_WORDS: Final = 12
 _AROUND: Final = 90  # characters of a passage before and after what was found in it
 _NEAR: Final = 6
+_SHORT: Final = 3  # a word of fewer letters is met by a word that begins so, not inside of one
 _LIKE: Final = 0.72  # of difflib: one or two letters of a word otherwise
 
 _NUMBER: Final = r"\d+(?:[.,]\d+)?(?: \d+/\d+|/\d+)?"
@@ -133,9 +134,9 @@ def _term(word: str) -> _Term:
         alone = re.compile(rf"(?<![\d./,]){number}{after}")
         return _Term(alone, alone, alone)
     plain = re.escape(word)
-    return _Term(
-        re.compile(plain), re.compile(rf"(?<!\w){plain}(?!\w)"), re.compile(rf"(?<!\w){plain}")
-    )
+    beginning = re.compile(rf"(?<!\w){plain}")
+    inside = beginning if len(word) < _SHORT else re.compile(plain)
+    return _Term(inside, re.compile(rf"(?<!\w){plain}(?!\w)"), beginning)
 
 
 def marked(text: str, terms: Iterable[_Term]) -> Marked:
@@ -158,9 +159,10 @@ def _parts(text: str, held: list[bool]) -> Iterator[tuple[str, bool]]:
 
 
 def _excerpt(text: str, terms: tuple[_Term, ...]) -> Marked:
-    """The passage around what was found first in it; its beginning where that is elsewhere."""
+    """The passage around what of the words is rarest in it; its beginning where none is."""
     folded, stood = fold(text)
-    at = min((m.start() for term in terms if (m := term.pattern.search(folded))), default=0)
+    found = [[m.start() for m in term.pattern.finditer(folded)] for term in terms]
+    at = min((places for places in found if places), key=len, default=[0])[0]
     at = at if stood is None or not stood else stood[at]
     start, end = max(0, at - _AROUND), at + 2 * _AROUND
     start = 0 if start < 20 else text.find(" ", start, at) + 1 or start
