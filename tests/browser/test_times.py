@@ -67,14 +67,15 @@ def test_it_works_without_script(browser: Browser, address: str) -> None:
 
 def test_a_rate_is_changed_in_its_place(page: Page, address: str) -> None:
     page.goto(f"{address}/episodes/small-wardrobe-3/rates")
-    page.get_by_role("link", name=re.compile("Change ?: pin: one")).click()
+    page.locator("#pin-rates > summary").click()
+    page.get_by_role("link", name=re.compile("Change ?: Set a pin and take it out")).click()
     likely = page.get_by_label("Likely")
     expect(likely).to_be_in_viewport()
     likely.fill("20")
-    page.get_by_role("button", name="Reckon with these").click()
+    page.get_by_role("button", name="Use these").click()
     expect(page.get_by_text("The largest figure is not smaller than the likely.")).to_be_visible()
     page.get_by_label("Largest").fill("30")
-    page.get_by_role("button", name="Reckon with these").click()
+    page.get_by_role("button", name="Use these").click()
     row = page.locator("#rate-pin--one")
     expect(row.get_by_text("yours")).to_be_visible()
     row.get_by_role("button", name="Put back").click()

@@ -1,6 +1,7 @@
 """The page of times: the clock, times written down, and what they say of the estimates."""
 
 import re
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
 import pytest
@@ -536,3 +537,13 @@ def test_an_episode_without_steps_can_time_what_follows(
     assert "There is no step yet" in client.get(address).text
     assert client.post(address, data={"time": "editing", "minutes": "2 h"}).status_code == 303
     assert house.store.get(empty).time_log[0].minutes == 120
+
+
+def test_a_pace_is_drawn_on_a_scale_that_doubles_evenly(client: TestClient, times: str) -> None:
+    """Half as long as by the rates is the left end, as long the middle, twice as long the right."""
+    view = client.get(times).context["view"]
+    (row, *_) = view.report.kinds
+    for pace, at in ((0.5, 0), (1.0, 150), (2.0, 300), (2**0.5, 225), (9.0, 300)):
+        drawn = view.pace(replace(row, own_pace=pace))
+        assert drawn.own == pytest.approx(at)
+    assert view.pace(replace(row, own_pace=None)).own is None

@@ -109,7 +109,8 @@ class RateGroup:
     def moved(self) -> str:
         """How far her times move what these rates give, in a few words; empty while they do not."""
         off = round(100 * (self.of.learned.factor - 1))
-        return f"your times: {abs(off)} % {'longer' if off > 0 else 'shorter'}" if off else ""
+        way = "longer" if off > 0 else "shorter"
+        return f"by your times {abs(off)}\u00a0% {way} than by these" if off else ""
 
     @property
     def told(self) -> str:

@@ -26,6 +26,8 @@ from webapp.plan.to_time import ToTime, to_time
 
 _WIDEST: Final = math.log(4.0)  # a range bar goes from a quarter to four times what was likely
 _BAR: Final = 150.0  # its length, px
+_PACE_WIDEST: Final = math.log(2.0)  # a pace bar goes from half as long to twice as long
+_PACE_BAR: Final = 300.0
 _AFTER: Final = {"voice-over": "Voice-over", "editing": "Editing"}
 
 
@@ -125,6 +127,16 @@ class RangeBar:
     length: float = _BAR
 
 
+@dataclass(frozen=True, slots=True)
+class PaceBar:
+    """Her pace at a kind of work and that of the estimates on one scale, in px; the middle is as
+    the rates say."""
+
+    shown: float
+    own: float | None
+    length: float = _PACE_BAR
+
+
 @dataclass(frozen=True)
 class TimesView:
     """The page of times."""
@@ -187,6 +199,11 @@ class TimesView:
         """A time against the range shown then, to be drawn."""
         return range_bar(entry.shown, entry.minutes)
 
+    def pace(self, row: KindRow) -> PaceBar:
+        """How a kind of work stands against its rates, to be drawn."""
+        own = None if row.own_pace is None else _on_scale(row.own_pace, _PACE_WIDEST, _PACE_BAR)
+        return PaceBar(_on_scale(row.learned.factor, _PACE_WIDEST, _PACE_BAR), own)
+
     def estimate(self, shown: Reckoned) -> Estimate:
         """What was reckoned, as an estimate."""
         return Estimate(shown.low, shown.likely, shown.high)
@@ -220,8 +237,13 @@ def range_bar(shown: Reckoned, minutes: float) -> RangeBar | None:
 
 
 def _place(ratio: float) -> float:
-    off = math.log(ratio) if ratio > 0 else -_WIDEST
-    return _BAR / 2 * (1 + max(-1.0, min(1.0, off / _WIDEST)))
+    return _on_scale(ratio, _WIDEST, _BAR)
+
+
+def _on_scale(ratio: float, widest: float, length: float) -> float:
+    """Where a ratio stands, 1 in the middle, on a scale that ends so far (its log) from that."""
+    off = math.log(ratio) if ratio > 0 else -widest
+    return length / 2 * (1 + max(-1.0, min(1.0, off / widest)))
 
 
 def times_view(
