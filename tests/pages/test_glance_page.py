@@ -95,6 +95,21 @@ def test_pieces_are_drawn_to_one_scale(client: TestClient, smock: str) -> None:
     assert len(scales) == 1
 
 
+def test_a_garment_that_nobody_is_measured_for_is_drawn_on_an_example(
+    client: TestClient, house: House
+) -> None:
+    client.post("/episodes", data={"title": "Smock", "starter": "drop-shoulder-smock"})
+    view = _view(client, "smock")
+    assert view.on_example
+    told = client.get("/episodes/smock").text
+    assert "on an example body until yours is measured" in told
+    drawn = ElementTree.fromstring(view.drawing)
+    assert len(list(drawn.iter("{http://www.w3.org/2000/svg}path"))) > 4
+    house.store.change("smock", "body", lambda e: changed(e, body=WREN))
+    assert not _view(client, "smock").on_example
+    assert "an example body" not in client.get("/episodes/smock").text
+
+
 def test_everything_filmed_asks_for_no_filming(
     client: TestClient, smock: str, house: House
 ) -> None:

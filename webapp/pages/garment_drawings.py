@@ -21,15 +21,26 @@ _SIDES: Final = {
 
 
 def draw_plan(plan: Plan, *, as_image: bool = False) -> str:
-    """The garments of a plan as SVG; empty while no piece is drawn. Remembered by the plan.
+    """The garments of a plan as SVG; empty while they have no piece. Remembered by the plan.
 
-    As an image it stands alone, so it brings its own ink.
+    A garment that waits for a measure is drawn on a body nobody has. As an image it stands alone,
+    so it brings its own ink.
     """
     known: dict[bool, str] = vars(plan).setdefault("_small_drawings", {})  # a plan is never altered
     if as_image not in known:
-        drawn = [draft for draft in plan.drafts if draft.pieces]
+        drafts = [_measured(draft) for draft in plan.drafts]
+        drawn = [draft for draft in drafts if draft.pieces]
         known[as_image] = _draw(drawn, plan.episode.notions, as_image=as_image)
     return known[as_image]
+
+
+def waits_for_measures(draft: Draft) -> bool:
+    """True for a garment whose body lacks a measure that it asks for."""
+    return any(problem.about == "measure" for problem in draft.problems)
+
+
+def _measured(draft: Draft) -> Draft:
+    return evaluate(draft.recipe, EXAMPLE_BODY) if waits_for_measures(draft) else draft
 
 
 def draw_recipe(recipe: Recipe) -> str:

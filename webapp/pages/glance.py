@@ -14,7 +14,7 @@ from webapp.draft.small_drawings import draw_outline, one_scale
 from webapp.filming.publishing import told_chance
 from webapp.filming.running_time import clock
 from webapp.filming.shoot_days import told_day
-from webapp.pages.garment_drawings import draw_nothing_yet, draw_plan
+from webapp.pages.garment_drawings import draw_nothing_yet, draw_plan, waits_for_measures
 from webapp.pages.places import address
 from webapp.pages.shell import InHouse
 from webapp.pages.wording import bought, minutes, plural, usually
@@ -130,8 +130,13 @@ class GlanceView:
 
     @property
     def drawing(self) -> Markup:
-        """The garments front and back; draw_plan escapes every text in it."""
+        """The garments front and back, or as they would be; draw_plan escapes every text in it."""
         return Markup(draw_plan(self.plan))
+
+    @property
+    def on_example(self) -> bool:
+        """True when a garment is drawn on a body nobody has, as this one is not measured yet."""
+        return any(waits_for_measures(draft) for draft in self.plan.drafts)
 
     @cached_property
     def pieces(self) -> tuple[PieceRow, ...]:
@@ -173,7 +178,7 @@ class GlanceView:
             f"Work {minutes(self.plan.work.likely)}, {usually(self.plan.work)}. "
             f"Filming adds {minutes(self.filming_minutes.likely)}, "
             f"{usually(self.filming_minutes)}. "
-            f"Together {minutes(self.hours.likely)}, {usually(self.hours)}."
+            f"Together {usually(self.hours)}."
         )
         return Markup(draw_hours(self.plan.work, self.filming_minutes, words, width))
 
