@@ -26,6 +26,9 @@ document.addEventListener("htmx:after:request", ({ detail: { ctx } }) => {
   const { status } = ctx.response;
   if (status === 422) return tell("Not saved: something is to be mended", "failed");
   if (status >= 400) return tell("Not saved: something went wrong. Try once more", "failed");
+  // A button may only start some work: the plan is as it was then, and so is its edition.
+  const [before, now] = [ctx.request.action, ctx.text].map((text) => /\bedition=(\d+)/.exec(text)?.[1]);
+  if (before && before === now && !ctx.sourceElement.matches(".saves")) return tell("");
   tell("Saved", "kept");
   later = setTimeout(tell, KEPT_MS, "");
 });
