@@ -186,6 +186,7 @@ def _loaded(browser: Browser, port: int, address: str) -> dict[str, Any] | None:
     context.add_init_script(_OBSERVE)
     page = context.new_page()
     page.goto(url, wait_until="networkidle")
+    page.wait_for_function("performance.getEntriesByName('first-contentful-paint').length")
     one: dict[str, Any] = page.evaluate(_LOADED)
     context.close()
     return {**one, "first_ms": first_ms}

@@ -25,6 +25,7 @@ import math
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, fields, replace
+from functools import lru_cache
 from types import MappingProxyType
 from typing import Final
 
@@ -83,16 +84,22 @@ class Learned:
     def moved(self, table: Estimate) -> Estimate:
         """An estimate of the table as her times move it; what is left unsure of her pace is
         marked as such (`Estimate.by_pace`)."""
-        if table.likely > 0:
-            shape = self.width * math.log(table.high / table.likely)
-            likely = self.factor * table.likely
-            low = likely * (table.low / table.likely) ** self.width
-            table = Estimate(low, likely, max(likely, likely * math.exp(shape)))
-        return table.with_pace(dict(self.unknowns) if self.unknowns else table_pace(self.kind))
+        return _moved(self, table.low, table.likely, table.high)
 
     def moved_part(self, part: WorkPart) -> WorkPart:
         """A part of a step as her times move it; typed minutes stay as typed."""
         return part if part.typed else replace(part, shown=self.moved(part.table))
+
+
+@lru_cache(maxsize=4000)  # an edit moves few of the times that a plan holds
+def _moved(by: Learned, low: float, likely: float, high: float) -> Estimate:
+    table = Estimate(low, likely, high)
+    if table.likely > 0:
+        shape = by.width * math.log(table.high / table.likely)
+        likely = by.factor * table.likely
+        low = likely * (table.low / table.likely) ** by.width
+        table = Estimate(low, likely, max(likely, likely * math.exp(shape)))
+    return table.with_pace(dict(by.unknowns) if by.unknowns else table_pace(by.kind))
 
 
 @dataclass(frozen=True, slots=True)

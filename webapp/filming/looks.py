@@ -1,5 +1,7 @@
 """Looks and camera places: what is worn, what a change of it takes, and how long moving takes."""
 
+from functools import lru_cache
+
 from pydantic import model_validator
 
 from webapp.draft.construction import Id, LongText, Minutes, Name
@@ -40,6 +42,7 @@ class PlaceChange(Frozen):
         return own == {plain_place(place), plain_place(other)}
 
 
+@lru_cache(maxsize=1000)
 def plain_place(place: str) -> str:
     """A place as it is told from others: capitals and further spaces make none of their own."""
     return " ".join(place.lower().split())
