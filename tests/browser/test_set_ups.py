@@ -17,7 +17,7 @@ def test_minutes_are_typed_row_by_row_and_what_is_refused_stays(page: Page, addr
     expect(second).to_be_focused()
     second.fill("9 4 2")
     second.press("Tab")
-    expect(page.get_by_text("The three should rise")).to_be_visible()
+    expect(page.locator("#pair-2-error")).to_contain_text("The three should rise")
     row = page.locator("li").filter(has=first)
     expect(row.get_by_text("yours")).to_be_visible()
     first.fill("")

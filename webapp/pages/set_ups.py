@@ -17,6 +17,7 @@ from webapp.pages.forms import (
     text,
     ticked,
 )
+from webapp.pages.rate_words import rate_name
 from webapp.pages.rates import rate_id
 from webapp.pages.set_up_fields import minutes_like, minutes_shown
 from webapp.pages.shell import House, InHouse, Sent, answered
@@ -117,6 +118,10 @@ class SetUpsView:
     def rate_id(self, rate: Rate) -> str:
         """The element of a rate on the page of rates."""
         return rate_id(rate.key)
+
+    def rate_name(self, rate: Rate) -> str:
+        """What a rate is called."""
+        return rate_name(rate.key)
 
     def figures(self, taken: Estimate) -> tuple[str, str, str]:
         """The least, the likely and the most minutes of a change as they are told."""
