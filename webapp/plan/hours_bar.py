@@ -14,7 +14,7 @@ _LETTERING: Final = {"font_family": "'Source Sans 3', sans-serif", "fill": "curr
 _TEXT: Final = 12.5
 _EDGE: Final = 10.0
 _RANGE, _BAR, _TAPE, _BOTTOM = 8.0, 16.0, 44.0, 66.0  # y of each row
-_MOST_FIGURES: Final = 9
+_MOST_FIGURES: Final = 7
 _BETWEEN: Final = (0.25, 0.5, 1, 2, 4, 8, 16, 40, 80)  # hours from one figure to the next
 
 
@@ -72,7 +72,7 @@ def _tape(root: Element, hours: float, scale: float) -> None:
         x, whole = _EDGE + at * scale, number % 2 == 0
         y = _TAPE + (7 if whole else 4)
         svg.add(root, "line", x1=x, y1=_TAPE, x2=x, y2=y, stroke="currentColor")
-        if whole and (x < end - 24 or number == 0):
+        if whole and (x < end - 30 or number == 0):
             svg.add(
                 root, "text", _told(at), x=max(x, _EDGE), y=_BOTTOM - 4, font_size=_TEXT,
                 text_anchor="middle" if number else "start", **_LETTERING,
@@ -80,5 +80,7 @@ def _tape(root: Element, hours: float, scale: float) -> None:
 
 
 def _told(hours: float) -> str:
-    whole = int(hours)
-    return f"{whole} h" if hours == whole else f"{round(60 * hours)} min"
+    whole, rest = divmod(round(60 * hours), 60)
+    if not rest:
+        return f"{whole} h"
+    return f"{whole} h {rest} min" if whole else f"{rest} min"
