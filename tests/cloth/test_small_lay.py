@@ -18,10 +18,9 @@ def test_cloth_and_pieces_are_to_one_scale(laid: str) -> None:
     scale = fitting_scale([lay])
     root = ElementTree.fromstring(draw_small_lay(lay, "cm", "The lay", scale))
     (ground,) = root.findall(f"{SVG}rect")
-    assert float(ground.attrib["width"]) == pytest.approx(lay.laid_length_mm * scale, abs=0.01)
-    assert float(ground.attrib["height"]) == pytest.approx(
-        lay.cloth.laid_width_mm * scale, abs=0.01
-    )
+    drawn = (float(ground.attrib["width"]), float(ground.attrib["height"]))
+    laid_mm = (lay.laid_length_mm, lay.cloth.laid_width_mm)
+    assert drawn == pytest.approx([side * scale for side in laid_mm], abs=0.01)
     group = root.find(f"{SVG}g")
     assert group is not None
     assert len(group) == len(lay.placements)
