@@ -1,12 +1,14 @@
 """The helper modules beside this file explain a failed assert as the tests themselves do."""
 
 import os
+from collections.abc import Iterator
 from contextlib import suppress
 from importlib import import_module
 from pathlib import Path
 
 import pytest
 
+from tests.shared_lays import kept_in
 from webapp.cli import collect_seldom
 
 _TESTS = Path(__file__).parent
@@ -44,3 +46,13 @@ def pytest_sessionstart(session: pytest.Session) -> None:
 def pytest_collection_finish() -> None:
     """The tests themselves stay to the end: one look for garbage among them is enough."""
     collect_seldom()
+
+
+@pytest.fixture(scope="session", autouse=True)
+def shared_lays(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """The first lays of plans, found once a run."""
+    base = tmp_path_factory.getbasetemp()
+    folder = (base.parent if "PYTEST_XDIST_WORKER" in os.environ else base) / "first-lays"
+    folder.mkdir(exist_ok=True)
+    with kept_in(folder):
+        yield
