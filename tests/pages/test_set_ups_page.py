@@ -222,7 +222,7 @@ def test_a_look_taken_out_is_taken_off_its_shots(
 
 def test_what_a_look_needs_stands_with_its_shots(client: TestClient, here: str) -> None:
     text = _plain(client.get(here).text)
-    assert 'Press</h4><ul class="plain-list"><li>The coat</li>' in text
+    assert "<strong>Press:</strong> The coat" in text
     assert "on no shoot day yet" in text
     assert "In what you sew in: shots" in text
 
