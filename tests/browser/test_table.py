@@ -13,6 +13,17 @@ from webapp.plan.said_edits import with_shots_filmed
 from webapp.store.episode_file import read_episode
 
 EPISODE = "/episodes/small-wardrobe-3"
+# The screen's lock as W3C's Screen Wake Lock gives it: not every headless Chromium has one.
+WAKE_LOCK = """
+  globalThis.locks = [];
+  const request = async () => {
+    const lock = new EventTarget();
+    lock.release = async () => lock.dispatchEvent(new Event("release"));
+    locks.push(lock);
+    return lock;
+  };
+  Object.defineProperty(navigator, "wakeLock", { value: { request } });
+"""
 
 
 def _stored(address: str) -> Any:
@@ -28,12 +39,17 @@ def test_without_a_connection_nothing_is_lost(browser: Browser, address: str) ->
     with urlopen(f"{address}{EPISODE}/episode.json") as answer:
         plan = evaluate(read_episode(answer.read()))
     context = browser.new_context(viewport={"width": 390, "height": 844}, has_touch=True)
+    context.add_init_script(WAKE_LOCK)
     phone = context.new_page()
     problems: list[str] = []
     phone.on("pageerror", lambda error: problems.append(str(error)))
     phone.goto(f"{address}{EPISODE}/table#step-hem")
     expect(phone.get_by_role("heading", name="Hem the smock")).to_be_visible()
     awake = phone.get_by_role("button", name="Screen on")
+    expect(awake).to_have_attribute("aria-pressed", "true")
+    phone.evaluate("locks[0].release()")  # as the browser does when the page is out of sight
+    expect(awake).to_have_attribute("aria-pressed", "false")
+    phone.evaluate("document.dispatchEvent(new Event('visibilitychange'))")
     expect(awake).to_have_attribute("aria-pressed", "true")
     awake.tap()
     expect(awake).to_have_attribute("aria-pressed", "false")

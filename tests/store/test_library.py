@@ -199,6 +199,7 @@ def test_a_backup_from_before_there_was_a_library_still_restores(tmp_path: Path)
     with closing(sqlite3.connect(database_path(old))) as connection, connection:
         connection.execute("DROP TABLE kept")
         connection.execute("DROP TABLE sent_entries")
+        connection.execute("DROP INDEX list_of_episodes")
         connection.execute("UPDATE alembic_version SET version_num = '0001'")
     backup(old, tmp_path / "plans.backup")
     restore(tmp_path / "new", tmp_path / "plans.backup")
