@@ -39,7 +39,7 @@ def test_an_empty_allowance_says_what_is_taken_in_both_units(
     if kind == "double fold hem":
         assert "Empty: as deep as the hem, 1.5 cm (5/8 in)" in text
         # 1.5 cm of hem and 1.5 cm turned under are 3 cm.
-        assert f"In all {both(30, 'cm', allowance=True)} are cut on outside this edge." in text
+        assert f"{both(30, 'cm', allowance=True)} in all are added outside this edge." in text
     else:
         assert "turned under" not in text
 
@@ -51,7 +51,7 @@ def test_an_edge_that_takes_no_allowance_asks_for_none(
     client.post(f"{base}/pieces/Pocket/finishes", data={"kind mouth": kind})
     edges, text = _page(client, smock, "Pocket")
     assert not edges["mouth"].is_cut_wider
-    assert "Nothing is cut on outside this edge." in text
+    assert "Nothing is added outside this edge." in text
     assert 'name="allowance mouth"' not in text
     assert 'name="allowance foot"' in text
 

@@ -161,8 +161,8 @@ def test_the_companions_page_says_which_table_is_not_worked_out(
     client: TestClient, smock: str, house: House
 ) -> None:
     answer = client.get(f"/episodes/{smock}/companion")
-    assert "not worked out yet for Binding cloth," in answer.text
+    assert "Not told yet: what to buy of Binding cloth in other widths." in answer.text
     assert f'href="/episodes/{smock}/ways"' in answer.text
     _ended(_work_out(client, house, smock))
-    assert "not worked out yet" not in client.get(f"/episodes/{smock}/companion").text
+    assert "Not told yet" not in client.get(f"/episodes/{smock}/companion").text
     assert companion_html(house.plan(smock)).count("another width") == 2
