@@ -70,13 +70,14 @@ _WAIT_SAVED: Final = """() => {
   document.addEventListener("htmx:after:swap", () => { swapped = true; }, { once: true });
   seen.task = 0;
   seen.events = [];
-  window.savedAfter = new Promise((done) => {
+  window.savedAfter = new Promise((done, refused) => {
     const begin = (event) => {
       if (event.type === "submit" && event.target.matches?.(".saves")) return;
       removeEventListener("change", begin, true);
       removeEventListener("submit", begin, true);
       const start = performance.now();
       const look = () => requestAnimationFrame(() => {
+        if (/Not saved/.test(sign().textContent)) return refused(sign().textContent);
         if (!swapped || !/Saved/.test(sign().textContent)) return look();
         const { port1, port2 } = new MessageChannel();
         port1.onmessage = () => done(performance.now() - start);
@@ -128,8 +129,8 @@ EDITS: Final = (
     Edit("a shot's seconds", _SHOT, _typed(_FORM + "seconds", lambda n: str(20 + n))),
     Edit("a shot ticked as filmed", "/shots", _pressed(_FILMED)),
     Edit("a step's title", _STEP, _typed("#step-name", "Sew it, {}".format)),
-    Edit("a choice of the draft", "/draft", _typed("#choice-body-ease", "{}.5 cm".format)),
-    Edit("a measure of the brief", "/brief", _typed("#body-bust", "9{}.5 cm".format)),
+    Edit("a choice of the draft", "/draft", _typed("#choice-body-ease", lambda n: f"{200 + n} mm")),
+    Edit("a measure of the brief", "/brief", _typed("#body-bust", lambda n: f"{900 + n} mm")),
 )  # fmt: skip
 
 
