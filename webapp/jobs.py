@@ -50,15 +50,15 @@ class Job:
     """
 
     key: str
-    called: str = ""
-    address: str = ""
-    seconds: float = 0.0  # it takes, where that is known beforehand
     state: State = "running"
     progress: str = "Starting"
     so_far: Any = None
     result: Any = None
     error: str = ""  # in plain words
     technical: str = ""  # beside them, for a fault of ours
+    called: str = ""
+    address: str = ""
+    seconds: float = 0.0  # it takes, where that is known beforehand
     _process: Any = field(default=None, repr=False)
     _lock: Any = field(default_factory=threading.Lock, repr=False)
     _follower: Any = field(default=None, repr=False)
@@ -149,9 +149,9 @@ class Jobs:
             ours, theirs = _processes.Pipe(duplex=False)
             job = Job(
                 key,
-                called,
-                address,
-                seconds,
+                called=called,
+                address=address,
+                seconds=seconds,
                 _process=_processes.Process(
                     target=_run,
                     args=(theirs, work, arguments),

@@ -15,7 +15,8 @@ IN_PART = {"HX-Request": "true"}
 @pytest.fixture
 def lay(house: House, smock: str) -> Iterator[Job]:
     """A search as if it were going on."""
-    job = Job("lay", "the lay of Main cloth", f"/episodes/{smock}/cloth#cloth-0", seconds=8.0)
+    address = f"/episodes/{smock}/cloth#cloth-0"
+    job = Job("lay", called="the lay of Main cloth", address=address, seconds=8.0)
     house.jobs._jobs["lay"] = job
     yield job
     job.state = "done"
