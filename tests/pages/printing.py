@@ -42,6 +42,7 @@ def at_once(monkeypatch: pytest.MonkeyPatch) -> None:
         when_done: Callable[[Any], object],
         when_stopped: Callable[[Any], object] | None = None,
         hand_over: bool = False,
+        **_told: object,  # how the job is called while it goes on
     ) -> Job:
         assert when_stopped is None or not hand_over
         result = work(lambda *_: None, *arguments)
