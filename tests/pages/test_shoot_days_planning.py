@@ -316,13 +316,15 @@ def test_a_shot_filmed_today_lets_the_rest_go_on_from_now(
     assert filmed.day == FIRST
     assert episode.shoot_days[0].goes_on_at == "13:10"
     assert house.plan(smock).days[0].to_film[0].begins.likely == 13 * 60 + 10
-    client.post(f"{days}/{FIRST}/shots/intro/to-film")
+    client.post(f"{days}/{FIRST}/shots/intro/move", data={"way": "to film"})
     assert all(shot.filmed is None for shot in house.store.get(smock).shots)
 
 
 def test_all_of_a_day_is_filmed_with_one_click(
     client: TestClient, days: str, smock: str, house: House
 ) -> None:
+    client.post(f"{days}/{FIRST}/shots/intro/move", data={"way": "filmed"})
+    assert len([shot for shot in house.store.get(smock).shots if shot.filmed]) == 1
     client.post(f"{days}/{FIRST}/filmed")
     assert [shot.filmed.day for shot in house.store.get(smock).shots if shot.filmed] == [FIRST] * 5
     assert "All of it is filmed." in client.get(days).text

@@ -115,26 +115,31 @@ def mark(request: Request, episode_id: str, on: date, shot_id: str, house: InHou
     return done(request, house, episode_id, _row(on, shot_id), answers)
 
 
-@router.post("/shots/{shot_id}/to-film")
-def to_film(request: Request, episode_id: str, on: date, shot_id: str, house: InHouse) -> Response:
+def _to_film(request: Request, episode_id: str, on: date, shot_id: str, house: InHouse) -> Response:
     answers = house.save(
         episode_id, "a shot to be filmed", UNANSWERED, lambda e: with_shot_to_film(e, shot_id)
     )
     return done(request, house, episode_id, _row(on, shot_id), answers)
 
 
+_MARKS: Final = {"filmed": mark, "to film": _to_film}
+
+
 @router.post("/shots/{shot_id}/move")
 def move_shot(
     request: Request, episode_id: str, on: date, shot_id: str, sent: Sent, house: InHouse
 ) -> Response:
-    """A place earlier or later, off the day, or to the end of another day, by its date."""
+    """A place earlier or later, off the day, or to the end of another day, by its date; or filmed,
+    or to be filmed again."""
     plan = house.plan(episode_id)
     days = [day.day.isoformat() for day in plan.episode.shoot_days]
-    ways = Field("way", one_of(("earlier", "later", "off", *days)), needed=True)
+    ways = Field("way", one_of((*_MARKS, "earlier", "later", "off", *days)), needed=True)
     answers = read_form(sent, (ways,))
     if answers.errors:
         return done(request, house, episode_id, _row(on, shot_id), answers)
     way = answers.values["way"]
+    if way in _MARKS:
+        return _MARKS[way](request, episode_id, on, shot_id, house)
     to = date.fromisoformat(way) if way in days else on
 
     def edit(episode: Episode) -> Episode:
