@@ -6,6 +6,7 @@ import signal
 import subprocess
 import sys
 from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
@@ -34,8 +35,23 @@ def servers() -> Iterator[subprocess.Popen[str]]:
 @pytest.fixture
 def address(tmp_path: Path, servers: subprocess.Popen[str]) -> Iterator[str]:
     """The address of a server on a fresh folder, as it prints it when it is ready."""
+    with _served(servers, tmp_path) as address:
+        yield address
+
+
+@pytest.fixture(scope="module")
+def demo(
+    tmp_path_factory: pytest.TempPathFactory, servers: subprocess.Popen[str]
+) -> Iterator[str]:
+    """The same for all tests of a file that only look."""
+    with _served(servers, tmp_path_factory.mktemp("demo")) as address:
+        yield address
+
+
+@contextmanager
+def _served(servers: subprocess.Popen[str], folder: Path) -> Iterator[str]:
     assert servers.stdin is not None and servers.stdout is not None
-    servers.stdin.write(f"{tmp_path}\n")
+    servers.stdin.write(f"{folder}\n")
     lines = sorted(servers.stdout.readline() for _ in range(2))  # either may come first
     assert "http://127.0.0.1:" in lines[1], lines
     yield lines[1].split()[-1].rstrip("/")
