@@ -111,8 +111,39 @@ def test_a_cloth_is_kept_and_taken_as_one_more_or_in_place(
     assert cloths[0].width == linen.width
     again = client.post(take, data={"entry": entry.id})
     assert again.status_code == 422  # it has a cloth of that name already
+    assert 'href="#series-cloth-error"' in again.text  # told on the page, which no longer offers it
     assert house.store.get(other).cloths == cloths
     assert client.get(f"/episodes/{other}/cloth").text.count("is as the series has it") == 1
+
+
+@pytest.mark.parametrize("name", ["", "x" * 81, "Binding cloth"])
+def test_a_refused_name_is_told_beside_its_field_with_what_was_typed(
+    client: TestClient, house: House, smock: str, name: str
+) -> None:
+    before = to_text(house.store.get(smock))
+    answer = client.post(f"/episodes/{smock}/series/cloths/0", data={"name": name})
+    assert answer.status_code == 422
+    page = html5lib.parse(answer.text, namespaceHTMLElements=False)
+    (field,) = page.findall(".//input[@id='keep-0']")
+    assert (field.get("aria-invalid"), field.get("value")) == ("true", name)
+    assert page.find(f".//p[@id='{field.get('aria-describedby')}']") is not None
+    assert len(page.findall(".//section[@id='to-mend']//a[@href='#keep-0']")) == 1
+    assert to_text(house.store.get(smock)) == before
+
+
+def test_a_body_that_a_size_is_called_like_is_refused_on_the_brief(
+    client: TestClient, house: House, two: tuple[str, str]
+) -> None:
+    smock, other = two
+    body, size = house.store.get(other).body, house.store.get(smock).sizes[0]
+    house.store.change(other, "x", lambda e: changed(e, body=changed(body, name=size.name)))
+    client.post(f"/episodes/{other}/series/body")
+    (entry,) = house.library.entries("body")
+    answer = client.post(f"/episodes/{smock}/series/take/body", data={"entry": entry.id})
+    assert answer.status_code == 422
+    page = html5lib.parse(answer.text, namespaceHTMLElements=False)
+    assert page.find(".//select[@id='series-body'][@aria-invalid='true']") is not None
+    assert page.find(".//details[@id='series-bodies'][@open]") is not None
 
 
 def test_the_next_episode_takes_name_number_and_body(

@@ -81,6 +81,7 @@ class BriefView:
     answers: Answers = UNANSWERED
     body_answers: Answers = UNANSWERED
     sketch_answers: Answers = UNANSWERED
+    series_answers: Answers = UNANSWERED
 
     @property
     def wearers(self) -> tuple[tuple[Wearer, str], ...]:

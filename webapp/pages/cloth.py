@@ -44,7 +44,7 @@ class ClothView:
     lays: tuple[LayPlan, ...]
     jobs: Mapping[str, Job | None]  # by cloth
     currency: str
-    form: str = ""  # "cloth 0", "new cloth", "search"
+    form: str = ""  # "cloth 0", "new cloth", "search"; of the series "keep 0", "take 0", "take "
     answers: Answers = UNANSWERED
 
     def answers_for(self, form: str) -> Answers | None:
@@ -102,7 +102,7 @@ class ClothView:
 
 @router.get("")
 def cloth(request: Request, episode_id: str, house: InHouse) -> Response:
-    return _show(request, house, episode_id)
+    return show(request, house, episode_id)
 
 
 @router.post("/cloths")
@@ -190,11 +190,12 @@ def _done(request: Request, house: House, episode_id: str, form: str, answers: A
         request,
         f"/episodes/{episode_id}/cloth",
         (answers,),
-        lambda: _show(request, house, episode_id, form=form, answers=answers),
+        lambda: show(request, house, episode_id, form=form, answers=answers),
     )
 
 
-def _show(request: Request, house: House, episode_id: str, **told: Any) -> Response:
+def show(request: Request, house: House, episode_id: str, **told: Any) -> Response:
+    """The page, with the answers of the form that was filled in."""
     shell = house.shell(episode_id, "cloth")
     # Copies: a job that ends meanwhile must not be shown in two states.
     jobs = {

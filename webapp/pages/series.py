@@ -9,7 +9,8 @@ from fastapi.responses import RedirectResponse
 
 from webapp.cloth.cloths import EpisodeCloth
 from webapp.draft.recipe import Body
-from webapp.errors import NotThereError, SeamslateError
+from webapp.errors import NotThereError
+from webapp.pages import brief, cloth
 from webapp.pages.forms import UNANSWERED, Answers, Field, one_of, read_form, text
 from webapp.pages.recipes import Offered, offered
 from webapp.pages.series_shared import (
@@ -173,25 +174,34 @@ def keep_body(episode_id: str, house: InHouse) -> Response:
 
 
 @router.post("/episodes/{episode_id}/series/cloths/{place}")
-def keep_cloth(episode_id: str, place: int, sent: Sent, house: InHouse) -> Response:
+def keep_cloth(
+    request: Request, episode_id: str, place: int, sent: Sent, house: InHouse
+) -> Response:
     """Keep a cloth by the name it has in the series; it is called so in the episode, too."""
     episode = house.store.get(episode_id)
     if not 0 <= place < len(episode.cloths):
         raise NotThereError("That cloth is not there any more.")
     answers = read_form(sent, (Field("name", text(80, required=True), needed=True),))
-    if answers.errors:
-        raise SeamslateError("Write what the cloth is called in the series.")
-    name = answers.values["name"]
+    name = answers.values.get("name", episode.cloths[place].name)
     if name != episode.cloths[place].name:
         words = f"{episode.cloths[place].name} is called {name}"
-        _saved(house, episode_id, words, lambda e: with_cloth(e, place, {"name": name}))
-        episode = house.store.get(episode_id)
+        answers = _saved(
+            house,
+            episode_id,
+            words,
+            answers,
+            lambda e: with_cloth(e, place, {"name": name}),
+            "name",
+        )
+    if answers.errors:
+        return cloth.show(request, house, episode_id, form=f"keep {place}", answers=answers)
+    episode = house.store.get(episode_id)
     _keep(house, episode, of_the_series(episode.cloths[place]))
     return _to(f"/episodes/{episode_id}/cloth#series-cloths")
 
 
 @router.post("/episodes/{episode_id}/series/take/{kind}")
-def take(episode_id: str, kind: str, sent: Sent, house: InHouse) -> Response:
+def take(request: Request, episode_id: str, kind: str, sent: Sent, house: InHouse) -> Response:
     """Take a body or a cloth of the series into the episode: one change, which can be undone."""
     wanted = (Field("entry", text(64, required=True), needed=True), Field("place", text(4)))
     answers = read_form(sent, wanted)
@@ -205,15 +215,27 @@ def take(episode_id: str, kind: str, sent: Sent, house: InHouse) -> Response:
             return with_body_of_series(episode, kept)
         return with_cloth_of_series(episode, kept, int(place) if place.isdecimal() else None)
 
-    _saved(house, episode_id, f"{kept.one.name} from the series", edit)
+    words = f"{kept.one.name} from the series"
+    answers = _saved(house, episode_id, words, answers, edit, "entry")
+    if answers.errors and kind == "body":
+        return brief.show(request, house, episode_id, series_answers=answers)
+    if answers.errors:
+        return cloth.show(request, house, episode_id, form=f"take {place}", answers=answers)
     page = "brief#body-title" if kind == "body" else "cloth"
     return _to(f"/episodes/{episode_id}/{page}")
 
 
-def _saved(house: House, episode_id: str, words: str, edit: Callable[[Episode], Episode]) -> None:
+def _saved(
+    house: House,
+    episode_id: str,
+    words: str,
+    answers: Answers,
+    edit: Callable[[Episode], Episode],
+    beside: str,
+) -> Answers:
+    """Make the change, or say at the field `beside` why it cannot be made."""
     saved = house.save(episode_id, words, UNANSWERED, edit)
-    if saved.errors:
-        raise SeamslateError(saved.errors[""])
+    return answers.failed(saved.errors[""], beside) if saved.errors else answers
 
 
 def _keep(house: House, episode: Episode, one: Body | EpisodeCloth) -> None:
