@@ -117,3 +117,14 @@ def test_the_page_fits_a_phone(page: Page, address: str) -> None:
         "document.documentElement.scrollWidth - document.documentElement.clientWidth"
     )
     assert overflow <= 0
+
+
+def test_on_paper_every_timetable_is_unfolded_and_nothing_is_to_press(
+    page: Page, address: str
+) -> None:
+    page.goto(f"{address}{DAYS}")
+    page.emulate_media(media="print", color_scheme="dark")
+    for rows in page.locator(".timetable").all():
+        expect(rows.locator(".tt-title").first).to_be_visible()
+    expect(page.locator("main button:visible")).to_have_count(0)
+    assert page.evaluate("getComputedStyle(document.body).color") == "rgb(0, 0, 0)"
