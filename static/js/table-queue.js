@@ -22,6 +22,27 @@ function stored(key) {
   }
 }
 
+const plural = (count, one, many = `${one}s`) => `${count} ${count === 1 ? one : many}`;
+
+// Entries in words: ticks of shots and presses of the clock.
+export function counted(entries) {
+  const ticks = entries.filter(({ act }) => ["filmed", "to film"].includes(act)).length;
+  const presses = entries.length - ticks;
+  const held = [ticks && plural(ticks, "tick"), presses && plural(presses, "press of the clock", "presses of the clock")];
+  return held.filter(Boolean).join(" and ");
+}
+
+// The episodes of which this browser keeps something that is not sent, or was not taken.
+export function keptEpisodes() {
+  try {
+    const keys = Object.keys(localStorage).map((key) => /^table (\S+)( refused)?$/.exec(key)?.[1]);
+    const holds = (key) => stored(key)?.length > 0;
+    return [...new Set(keys)].filter((one) => one && (holds(`table ${one}`) || holds(`table ${one} refused`)));
+  } catch {
+    return [];
+  }
+}
+
 export class Queue {
   #key;
   #address;

@@ -1,7 +1,7 @@
 // At the table: one stop at a time, shots ticked and the clock pressed, whether or not there is a
 // connection. Without script every stop stands on the page, with plain forms.
 
-import { Queue } from "./table-queue.js";
+import { counted, Queue } from "./table-queue.js";
 import { keepAwake } from "./table-wake.js";
 
 // They are listed on the page of keys.
@@ -16,7 +16,6 @@ const stops = [...table.querySelectorAll("[data-stop]")];
 const list = document.getElementById("all-stops");
 const page = JSON.parse(table.dataset.state).print; // of the plan that this page shows
 const part = (name) => bar.querySelector(`[data-${name}]`);
-const plural = (count, one, many = `${one}s`) => `${count} ${count === 1 ? one : many}`;
 
 let server = { ...JSON.parse(table.dataset.state), at: Date.now() };
 let asking = false; // how the clock is stopped
@@ -314,10 +313,7 @@ function renderFace(now) {
 }
 
 function renderQueue() {
-  const ticks = waiting(["filmed", "to film"]).length;
-  const presses = queue.entries.length - ticks;
-  const held = [ticks && plural(ticks, "tick"), presses && plural(presses, "press of the clock", "presses of the clock")];
-  const kept = held.filter(Boolean).join(" and ");
+  const kept = counted(queue.entries);
   if (kept) saved = "waits";
   else if (saved === "waits") {
     saved = "yes";

@@ -87,3 +87,31 @@ def test_without_a_connection_nothing_is_lost(browser: Browser, address: str) ->
     assert _filmed(_stored(address)) == {}
     context.close()
     assert problems == []
+
+
+def test_what_is_kept_is_sent_from_any_other_page_and_told_there(
+    browser: Browser, address: str
+) -> None:
+    context = browser.new_context(viewport={"width": 390, "height": 844}, has_touch=True)
+    phone = context.new_page()
+    phone.goto(f"{address}{EPISODE}/table#step-hem")
+    expect(phone.get_by_role("heading", name="Hem the smock")).to_be_visible()
+    context.set_offline(True)
+    phone.get_by_role("button", name="Filmed", exact=True).first.tap()
+    phone.get_by_role("button", name="Start the clock").tap()
+    expect(phone.get_by_text("1 tick and 1 press of the clock kept here")).to_be_visible()
+    phone.close()
+    context.set_offline(False)
+
+    later = context.new_page()
+    later.route("**/table/entries", lambda route: route.abort(), times=1)
+    later.goto(f"{address}{EPISODE}/shopping")
+    strip = later.locator("#kept-at-table")
+    expect(strip).to_contain_text("1 tick and 1 press of the clock kept from the table.")
+    expect(strip).to_contain_text("Saved from the table: 1 tick and 1 press", timeout=15_000)
+    assert len(_filmed(_stored(address))) == 1
+    assert _stored(address)["timer"]["item"] == "hem"
+    later.get_by_role("link", name="Show this page with them").tap()
+    expect(later.get_by_text("Being timed: Hem the smock")).to_be_visible()
+    expect(strip).to_be_hidden()
+    context.close()
