@@ -40,9 +40,7 @@ def address(tmp_path: Path, servers: subprocess.Popen[str]) -> Iterator[str]:
 
 
 @pytest.fixture(scope="module")
-def demo(
-    tmp_path_factory: pytest.TempPathFactory, servers: subprocess.Popen[str]
-) -> Iterator[str]:
+def demo(tmp_path_factory: pytest.TempPathFactory, servers: subprocess.Popen[str]) -> Iterator[str]:
     """The same for all tests of a file that only look."""
     with _served(servers, tmp_path_factory.mktemp("demo")) as address:
         yield address

@@ -7,8 +7,8 @@ SMOCK = "/episodes/small-wardrobe-3"
 
 def _misspell_a_figure(page: Page, address: str) -> None:
     page.goto(f"{address}{SMOCK}/shots")
-    page.get_by_role("link", name="Edit").first.click()
-    narration = page.get_by_label("Narration").first
+    page.locator(".shot h3 a").first.click()
+    narration = page.locator(".shot.is-open").get_by_label("Narration")
     narration.fill("Turn {Frnt.hem} up.")
     narration.blur()
     expect(page.locator(".saving")).to_have_text("Saved")

@@ -174,7 +174,7 @@ def test_a_form_filled_in_wrongly_keeps_nothing(
 def test_a_name_is_shown_as_text(client: TestClient, smock: str, empty: str) -> None:
     name = "<b>\"Smock\" & 'co'</b>"
     keep(client, smock, "lighthouse-smock", name)
-    for page in ("/", f"/episodes/{empty}/draft"):
+    for page in ("/start", f"/episodes/{empty}/draft"):
         text = client.get(page).text
         assert "<b>" not in text
         assert "&lt;b&gt;" in text
@@ -204,7 +204,8 @@ def test_own_recipes_are_listed_taken_out_and_put_back(client: TestClient, smock
     assert "Your own recipes" not in client.get("/start").text
     keep(client, smock, "lighthouse-smock", "My smock")
     (own,) = front(client).offered.own
-    assert client.post(f"/recipes/{own.id}/take-out").headers["location"] == "/#own-recipes"
+    taken_out = client.post(f"/recipes/{own.id}/take-out")
+    assert taken_out.headers["location"] == "/start#own-recipes"
     view = front(client)
     assert (view.offered.own, [entry.name for entry in view.recipes_out]) == ((), ["My smock"])
     client.post(f"/recipes/{own.id}/put-back")
