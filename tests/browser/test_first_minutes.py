@@ -1,6 +1,7 @@
 """The first five minutes, as the README tells them: from a fresh folder to a companion."""
 
 import os
+import re
 import signal
 import subprocess
 from collections.abc import Callable, Iterator
@@ -70,4 +71,4 @@ def _type(page: Page, name: str, length: str) -> None:
 
 
 def _measure(page: Page, name: str) -> Locator:
-    return page.locator("#body-form").get_by_label(name, exact=True)
+    return page.locator("#body-form").get_by_label(re.compile(rf"^{name}\b"))

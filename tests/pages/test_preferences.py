@@ -91,14 +91,34 @@ def test_a_preference_changes_no_document_no_thread_and_no_file(
     ]
 
 
-def test_a_bare_number_is_read_in_the_unit_of_the_episode(
-    client: TestClient, house: House, smock: str
+BARE = [("body", "m bust", "93"), ("cloth/cloths/0", "width", "60"),
+        ("draft/lighthouse-smock/choices", "c smock length", "70")]  # fmt: skip
+
+
+@pytest.mark.parametrize(("form", "field", "typed"), BARE)
+def test_a_bare_number_is_asked_about_where_she_reads_by_another_unit(
+    client: TestClient, house: House, smock: str, form: str, field: str, typed: str
 ) -> None:
     client.cookies.set("first_unit", "in")
+    before = to_text(house.store.get(smock))
+    answer = client.post(f"/episodes/{smock}/{form}", data={field: typed})
+    assert answer.status_code == 422
+    assert f"{typed} cm or {typed} in? Write which." in answer.text
+    assert f'value="{typed}"' in answer.text
+    assert to_text(house.store.get(smock)) == before
+    again = client.post(f"/episodes/{smock}/{form}", data={field: f"{typed} cm"})
+    assert again.status_code == 303
+
+
+def test_a_bare_number_is_read_in_the_unit_she_reads_by(
+    client: TestClient, house: House, smock: str
+) -> None:
+    client.cookies.set("first_unit", "cm")
     client.post(f"/episodes/{smock}/body", data={"m bust": "93"})
     assert house.store.get(smock).body.measures["bust"] == "93 cm"
-    shown = client.get(f"/episodes/{smock}/brief").text
-    assert re.search(r"A bare number is (?:taken )?in centimetres", shown)
+    assert "A bare number is in centimetres" in client.get(f"/episodes/{smock}/brief").text
+    client.cookies.set("first_unit", "in")
+    assert "A bare number is in" not in client.get(f"/episodes/{smock}/brief").text
 
 
 def test_settings_are_kept_by_the_browser_for_a_year(client: TestClient) -> None:

@@ -4,8 +4,11 @@ Names and definitions follow ISO 8559-1:2017 (from memory) and EN 13402-1; where
 note says so. The ranges only catch slips of the pen: they are wider than any adult or child.
 """
 
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Final
+
+from webapp.units import System, both, parse_length
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,3 +39,32 @@ MEASURES: Final[dict[str, Measure]] = {
         Measure("inside leg", "From the crotch to the floor.", 150, 1200),
     )
 }
+
+# Which of two measures is the smaller on nearly every body; common practice, no source. It is a
+# doubt and no refusal: there are bellies, and heads of newborns.
+_SMALLER_THAN: Final = (
+    ("waist", "hip"),
+    ("head", "bust"),
+    ("neck", "head"),
+    ("wrist", "upper arm"),
+    ("arm length", "height"),
+    ("back length", "height"),
+    ("inside leg", "height"),
+)
+
+
+def doubts(typed: Mapping[str, str], first: System) -> Iterator[tuple[str, str]]:
+    """Measures that hardly one body has together: the one to look at and a sentence, for each."""
+    found = {}
+    for name, text in typed.items():
+        try:
+            found[name] = parse_length(text, None).mm
+        except ValueError:
+            continue
+    for less, more in _SMALLER_THAN:
+        if less in found and more in found and found[more] < found[less]:
+            yield (
+                more,
+                f"Measure again? The {more}, {both(found[more], first)}, is less than the {less}, "
+                f"{both(found[less], first)}.",
+            )

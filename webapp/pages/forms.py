@@ -11,6 +11,7 @@ from starlette.datastructures import FormData
 from webapp.draft.expressions import LONGEST_TEXT, Names, read
 from webapp.draft.recipe import NAME_PATTERN
 from webapp.errors import FigureError, WaitingError
+from webapp.pages.bare_numbers import SentForm, asked, other_unit
 from webapp.units import System, both, parse_length
 
 Reader = Callable[[str], Any]
@@ -66,7 +67,11 @@ def status_of(view: object) -> int:
 
 
 def read_form(form: FormData, fields: Iterable[Field]) -> Answers:
-    """Read the fields that were sent; a field that was not sent is left alone."""
+    """Read the fields that were sent; a field that was not sent is left alone.
+
+    A bare number is asked about where she who sent it reads by another unit than the field does.
+    """
+    preferred = form.preferred if isinstance(form, SentForm) else None
     typed: dict[str, str] = {}
     values: dict[str, Any] = {}
     errors: dict[str, str] = {}
@@ -77,12 +82,18 @@ def read_form(form: FormData, fields: Iterable[Field]) -> Answers:
                 typed[one.name], errors[one.name] = "", "Write something here."
             continue
         typed[one.name] = sent.encode("utf-8", "replace").decode()  # what a page can show again
+        plain = sent.replace("\r\n", "\n").strip()
         try:
-            values[one.name] = one.read(sent.replace("\r\n", "\n").strip())
+            found = one.read(plain)
         except ValueError as error:
-            errors[one.name] = str(error)
+            errors[one.name] = str(error) + other_unit(one.read, plain)
         except FigureError as error:
-            errors[one.name] = error.sentence
+            errors[one.name] = error.sentence + other_unit(one.read, plain)
+        else:
+            if question := asked(one.read, plain, preferred):
+                errors[one.name] = question
+            else:
+                values[one.name] = found
     return Answers(typed, values, errors)
 
 

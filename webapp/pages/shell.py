@@ -13,6 +13,7 @@ from starlette.datastructures import FormData
 from webapp.draft.results import Problem
 from webapp.errors import NotThereError, RecipeError, SeamslateError
 from webapp.jobs import Job, Jobs
+from webapp.pages.bare_numbers import SentForm
 from webapp.pages.forms import Answers
 from webapp.pages.places import PAGES, address
 from webapp.pages.preferences import NOTHING_PREFERRED, Preferences, preferences_of
@@ -81,6 +82,12 @@ class Shell:
     def first_unit(self) -> System:
         """The unit that stands first on this screen: hers, else the episode's."""
         return self.plan.episode.first_unit
+
+    @property
+    def bare_unit(self) -> str:
+        """The unit a bare number is taken in; both where she is asked for it."""
+        own = self.episode.first_unit
+        return own if own == self.first_unit else f"{own} or {self.first_unit}"
 
     @property
     def series(self) -> SeriesHere | None:
@@ -269,7 +276,9 @@ def _house(request: Request, edition: int | None = None, copied: str = "") -> Ho
 
 async def _sent(request: Request) -> AsyncIterator[FormData]:
     async with request.form(max_files=1, max_fields=300) as form:  # a large file is on disk
-        yield form
+        by_whom = SentForm(form.multi_items())
+        by_whom.preferred = preferences_of(request.cookies).first_unit
+        yield by_whom
 
 
 InHouse = Annotated[House, Depends(_house)]

@@ -5,12 +5,12 @@ from typing import Any, Final
 
 from fastapi import Request, Response
 from markupsafe import Markup
-from starlette.datastructures import FormData
 
 from webapp.draft.nested import NESTED_LETTERING, WhichLine, draw_nested
 from webapp.draft.results import Draft, Piece
 from webapp.draft.size_csv import Reading
 from webapp.draft.sizes import MeasuredRange
+from webapp.pages.bare_numbers import SentForm
 from webapp.pages.bodies import Asked, asked_of
 from webapp.pages.forms import UNANSWERED, Answers, status_of
 from webapp.pages.offered_charts import OfferedChart, OfferedCharts, offered_charts, with_episode
@@ -153,7 +153,8 @@ def show(
     """The page, by what its address or its form asks for."""
     shell = house.shell(episode_id, "sizes")
     offered = offered_charts(house)
-    asked = FormData(request.query_params)
+    asked = SentForm(request.query_params)
+    asked.preferred = house.preferred.first_unit
     pieces = [table.piece for table in shell.plan.cutting]
     piece = str(asked.get("piece", ""))
     if piece not in (*pieces, ALL_PIECES):

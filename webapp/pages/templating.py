@@ -1,6 +1,6 @@
 """The templates' environment: escaping on, a missing name is an error, both units as filters."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from functools import cache
 from typing import Any, Final
 
@@ -13,7 +13,7 @@ from webapp.cloth.drawing import draw_lay
 from webapp.cloth.laid import Lay
 from webapp.draft.drawing import draw_piece
 from webapp.draft.evaluate import Piece
-from webapp.draft.measures import MEASURES
+from webapp.draft.measures import MEASURES, doubts
 from webapp.filming.running_time import clock
 from webapp.filming.shoot_days import told_clock, told_day
 from webapp.pages.live_texts import text_view
@@ -95,6 +95,7 @@ def templates() -> Jinja2Templates:
         figure_in_both=figure_in_both,
         allowance_in_both=allowance_in_both,
         measures=MEASURES,
+        measure_doubts=measure_doubts,
         chosen=chosen,
         edge_uses_shown=edge_uses_shown,
         notches_shown=notches_shown,
@@ -102,6 +103,11 @@ def templates() -> Jinja2Templates:
         text_view=text_view,
     )
     return Jinja2Templates(env=environment, context_processors=[_collected])
+
+
+def measure_doubts(typed: Mapping[str, str], first: System) -> dict[str, str]:
+    """What to look at again of a body's measures, by measure."""
+    return dict(reversed(list(doubts(typed, first))))
 
 
 def _collected(_: Request) -> dict[str, Any]:

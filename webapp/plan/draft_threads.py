@@ -9,6 +9,7 @@ from webapp.draft.allowances import NONE
 from webapp.draft.construction import EdgeUse
 from webapp.draft.evaluate import Draft, Piece
 from webapp.draft.expressions import read
+from webapp.draft.measures import doubts
 from webapp.draft.names import name_key
 from webapp.draft.results import Problem
 from webapp.draft.symmetry import is_symmetrical
@@ -167,6 +168,16 @@ def checks_on_the_body(plan: Plan) -> Iterable[LooseThread]:
             if not check.holds:
                 place = Place("draft", draft.recipe.id, item=check.name, part="check")
                 yield LooseThread("must", place, check.told(plan.episode.first_unit))
+
+
+def measures_in_doubt(plan: Plan) -> Iterable[LooseThread]:
+    """A hip smaller than the waist and the like, of the body on camera."""
+    episode = plan.episode
+    for measure, told in doubts(episode.body.measures, episode.first_unit):
+        if (measure, episode.brief.wearer) != ("bust", "under 3"):  # newborns have large heads
+            yield LooseThread(
+                "should", Place("brief", item=f"body-{measure.replace(' ', '-')}"), told
+            )
 
 
 def choices_out_of_range(plan: Plan) -> Iterable[LooseThread]:

@@ -50,6 +50,7 @@ from webapp.plan.draft_threads import (
     draft_problems,
     fittings_that_cannot_be_cut,
     hems_that_do_not_meet,
+    measures_in_doubt,
     notches_that_do_not_meet,
     pieces_cut_too_few,
     pieces_of_one_hand,
@@ -95,6 +96,7 @@ Rule = Callable[[Plan], Iterable[LooseThread]]
 
 RULES: Final[tuple[Rule, ...]] = (
     draft_problems,
+    measures_in_doubt,
     seams_that_differ,
     notches_that_do_not_meet,
     hems_that_do_not_meet,
