@@ -177,7 +177,7 @@ def test_ranges_are_judged_once_there_are_enough_times() -> None:
         "(8): the ranges shown were too narrow."
     )
     assert told.told_width == (  # log 3.6 / log 1.8, by the table's 10 to 18
-        "To hold 4 times in 5 the ranges shown should have been 2.2 times as wide."
+        "To be what usually holds, the ranges shown should have been 2.2 times as wide."
     )
     assert told.work.likely > shown.work.likely + 50
 

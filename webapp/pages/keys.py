@@ -32,7 +32,7 @@ _KEYS: Final = (
             ("Access key + F", "Find a step, a shot, a figure or a text"),
             ("Access key + K", "This page"),
             ("Ctrl + Z, on a Mac ⌘ Z", "Undo the last change; in a field, the last typing"),
-            ("Ctrl + Shift + Z, on a Mac ⌘ Shift Z", "Make it again"),
+            ("Ctrl + Shift + Z or Ctrl + Y, on a Mac ⌘ Shift Z", "Redo: make it again"),
             (
                 "Tab, Shift + Tab",
                 "The next or the last field; what you typed is saved",
@@ -56,6 +56,7 @@ _KEYS: Final = (
         (
             ("Tab to the handle, then ↑ or ↓", "Move the row one place up or down"),
             ("Home, End", "Move it to the first or the last place it can have"),
+            ("Alt + ↑ or ↓ on anything else in the row", "The same as ↑ or ↓ on its handle"),
             ("Stop pressing", "The row is put down and the new order saved"),
             ("Esc", "Put it back where it was"),
         ),
@@ -109,7 +110,7 @@ _WORDS: Final = (
     ("shoot day", "A day of filming with its shots in order and at clock times."),
     ("shot", "One thing to film."),
     ("step", "One act of making the garment, with what it must come after."),
-    ("take out", "Remove an entry; undo brings it back."),
+    ("take out", "Put an entry out of the plan; undo brings it back."),
     ("time", "Minutes: how long a step or a shot takes, reckoned or taken."),
     ("usually", "The range a time falls in 4 times in 5."),
 )

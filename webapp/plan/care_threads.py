@@ -56,11 +56,11 @@ def cords_on_childrens_clothes(plan: Plan) -> Iterable[LooseThread]:
     if high or wearer in _UNDER_SEVEN:
         where = high or found
         none = (
-            f"no cord at hood, head or neck (EN 14682 up to 7 years or "
+            f"no cord at hood, head or neck (in Europe up to 7 years or "
             f"{both(NO_CORD_TO_HEIGHT_MM, first)} tall, 16 CFR 1120 in sizes 2T to 12)"
             if wearer in _UNDER_SEVEN
-            else "no cord at hood, head or neck (EN 14682 from 7 to 14 years: none with free ends; "
-            "16 CFR 1120 in sizes 2T to 12: none)"
+            else "no cord at hood, head or neck (in Europe from 7 to 14 years: none with free "
+            "ends; 16 CFR 1120 in sizes 2T to 12: none)"
         )
         more = "" if high else f"; {at_waist}"
         yield LooseThread(

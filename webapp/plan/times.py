@@ -177,7 +177,7 @@ class TimesReport:
         how = f"{percent(abs(needed - 1))} {wider}"
         if needed >= MANIFOLD:
             how = f"{manifold(needed)} as wide"
-        return f"To hold 4 times in 5 the ranges shown should have been {how}."
+        return f"To be what usually holds, the ranges shown should have been {how}."
 
     def timed_by(self, key: str) -> int:
         """How many times count that would not if the figures of this rate were others."""
