@@ -4,8 +4,12 @@
 const told = document.getElementById("saving");
 const KEPT_MS = 4000; // as long as it takes to notice
 const PATIENCE_MS = 300; // what is saved sooner is only told as saved
+const AGAIN_MS = 3000; // between two looks whether there is a connection again
+const KNOCK = "/static/mark.svg"; // something small to ask for
+const DONE = { undo: "Undone, and saved", redo: "Made again, and saved" };
 const unsent = new Set(); // forms with an entry that found no connection
 let later = 0;
+let knocking = 0;
 
 function tell(words, look = "") {
   clearTimeout(later);
@@ -29,18 +33,32 @@ document.addEventListener("htmx:after:request", ({ detail: { ctx } }) => {
   // A button may only start some work: the plan is as it was then, and so is its edition.
   const [before, now] = [ctx.request.action, ctx.text].map((text) => /\bedition=(\d+)/.exec(text)?.[1]);
   if (before && before === now && !ctx.sourceElement.matches(".saves")) return tell("");
-  tell("Saved", "kept");
+  tell(DONE[ctx.request.action.split("/").at(-1)] ?? "Saved", "kept");
   later = setTimeout(tell, KEPT_MS, "");
 });
 
 document.addEventListener("htmx:error", ({ detail: { ctx } }) => {
   if (!changes(ctx) || ctx.response) return;
-  if (ctx.sourceElement.matches("form.saves")) unsent.add(ctx.sourceElement);
+  if (ctx.sourceElement.matches("form.saves")) {
+    unsent.add(ctx.sourceElement);
+    knocking ||= setInterval(knock, AGAIN_MS);
+  }
   tell("Not saved: no connection. What you typed stays here", "failed");
 });
 
-// It is sent again as soon as anything shows that there is a connection.
+// It is sent again as soon as anything shows that there is a connection: that the browser has one
+// says nothing of the house, so we knock.
+async function knock() {
+  const answer = await fetch(KNOCK, { method: "HEAD", cache: "no-store" }).catch(() => null);
+  if (answer?.ok) sendAgain();
+}
+addEventListener("beforeunload", (event) => {
+  if ([...unsent].some((form) => form.isConnected)) event.preventDefault(); // the browser asks her
+});
+
 function sendAgain() {
+  clearInterval(knocking);
+  knocking = 0;
   const forms = [...unsent].filter((form) => form.isConnected);
   unsent.clear();
   for (const form of forms) form.requestSubmit();

@@ -22,6 +22,39 @@ def test_what_found_no_connection_is_kept_told_and_sent_again(
         expect(page.locator(".saving")).to_have_text("Saved")
 
 
+def test_what_the_house_did_not_answer_is_sent_once_it_does(browser: Browser, address: str) -> None:
+    """A connection that the browser thinks it has, to a house that is not there for a while."""
+    with browser.new_context() as context:
+        page = context.new_page()
+        page.goto(f"{address}{DRAFT}")
+        context.route("**", lambda route: route.abort("connectionrefused"))
+        ease = page.locator("#choice-body-ease")
+        ease.fill("31 cm")
+        ease.press("Tab")
+        expect(page.locator(".saving")).to_contain_text("Not saved: no connection")
+        expect(ease).to_have_value("31 cm")
+        context.unroute("**")
+        expect(page.locator("#undo")).to_contain_text("body ease to 31 cm")  # nothing was pressed
+        expect(page.locator(".saving")).to_have_text("Saved")
+
+
+def test_undo_leaves_her_at_the_place_where_she_is(page: Page, address: str) -> None:
+    page.goto(f"{address}/episodes/small-wardrobe-3/cloth")
+    page.get_by_text("About this cloth").first.click()
+    width = page.locator("#cloth-0-width")
+    width.fill("140 cm")
+    width.press("Tab")
+    expect(page.locator("#undo")).to_contain_text("the cloth")
+    page.evaluate("document.activeElement.blur(), scrollTo(0, 400)")
+    page.keyboard.press("Control+z")
+    expect(page.locator("#redo")).to_contain_text("the cloth")
+    expect(page.locator(".saving")).to_have_text("Undone, and saved")
+    expect(width).to_have_value("150 cm")
+    expect(width).to_be_visible()
+    assert page.evaluate("scrollY") == 400
+    expect(page).to_have_url(f"{address}/episodes/small-wardrobe-3/cloth")
+
+
 def test_undo_and_redo_from_the_keyboard_spare_what_is_being_typed(
     page: Page, address: str
 ) -> None:
