@@ -101,3 +101,13 @@ def test_the_tape_covers_no_field_that_has_the_keyboard(page: Page, demo: str) -
         page.keyboard.press("Shift+Tab")
         top = page.evaluate("document.activeElement.getBoundingClientRect().top")
         assert top >= tape["height"] - 1, page.evaluate("document.activeElement.outerHTML")
+
+
+def test_a_fold_is_open_when_an_address_leads_to_it(page: Page, demo: str) -> None:
+    page.goto(f"{demo}/episodes/small-wardrobe-3/shots#mark-several")
+    fold = page.locator("details#mark-several")
+    expect(fold).to_have_attribute("open", "")
+    fold.locator("summary").first.click()
+    expect(fold).not_to_have_attribute("open", "")
+    page.locator('.jumps a[href="#mark-several"]').click()  # the same address once more
+    expect(fold).to_have_attribute("open", "")

@@ -105,9 +105,14 @@ def test_a_garment_that_nobody_is_measured_for_is_drawn_on_an_example(
     assert "on an example body until yours is measured" in told
     drawn = ElementTree.fromstring(view.drawing)
     assert len(list(drawn.iter("{http://www.w3.org/2000/svg}path"))) > 4
+    # The pocket alone asks for no measure: what is told to buy is for it alone, and says so.
+    left_out = "Not counted yet: 4 pieces that are not drawn (Front, Back, Sleeve, Neck binding)."
+    assert left_out in client.get("/episodes/smock?laid=now").text
+    assert left_out in client.get("/episodes/smock/glance/cloth").text
     house.store.change("smock", "body", lambda e: changed(e, body=WREN))
     assert not _view(client, "smock").on_example
-    assert "an example body" not in client.get("/episodes/smock").text
+    whole = client.get("/episodes/smock?laid=now").text
+    assert "an example body" not in whole and "that are not drawn" not in whole
 
 
 def test_everything_filmed_asks_for_no_filming(

@@ -351,7 +351,7 @@ def test_an_episode_without_shoot_days_says_so_with_a_link(
     _published(house, smock, 60, filmed=False)
     house.store.change(smock, "no days", lambda e: changed(e, shoot_days=()))
     told = "No shoot day is planned yet. The filming is reckoned from today on."
-    days = f'<a href="/episodes/{smock}/days#new-day">Open the shoot days</a>'
+    days = f'<a href="/episodes/{smock}/days#new-day-form">Open the shoot days</a>'
     assert f"{told} {days}" in _text(client, here)
     _published(house, smock, 60)
     assert "No shoot day is planned yet" not in _text(client, here)

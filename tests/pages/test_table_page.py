@@ -384,3 +384,22 @@ def test_entries_alter_nothing_else(house: House, smock: str) -> None:
     after = with_entry(episode, entry, NOON)
     assert changed(after, shots=episode.shots) == episode
     assert after.shots[1:] == episode.shots[1:]
+
+
+def test_a_step_and_a_shoot_day_lead_to_themselves_at_the_table(
+    client: TestClient, smock: str
+) -> None:
+    table = f"/episodes/{smock}/table"
+    build = client.get(f"/episodes/{smock}/build").text
+    assert f'href="{table}#step-hem"' in build
+    assert 'id="step-hem"' in client.get(table).text
+    days = client.get(f"/episodes/{smock}/days").text
+    (first, *_) = client.get(table).context["view"].days
+    address = f"{table}?order={first[0].isoformat()}"
+    assert f'href="{address}"' in days
+    assert client.get(address).context["view"].day == first[0]
+
+
+def test_with_no_step_the_house_stands_around_the_page(client: TestClient, empty: str) -> None:
+    text = client.get(f"/episodes/{empty}/table").text
+    assert 'class="tape"' in text and 'id="undo"' in text

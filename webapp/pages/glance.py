@@ -108,6 +108,18 @@ class GlanceView:
         scale = fitting_scale(lay.lay for lay in self.plan.lays if lay.lay)
         return ClothView(tuple(_row(lay, self.plan, scale) for lay in self.plan.lays))
 
+    @property
+    def not_laid(self) -> tuple[str, ...]:
+        """The pieces that are not drawn yet, so that no cloth is counted for them."""
+        drafts = self.plan.drafts
+        drawn = [{piece.name for piece in draft.pieces} for draft in drafts]
+        return tuple(
+            piece.name
+            for draft, known in zip(drafts, drawn, strict=True)
+            for piece in draft.recipe.pieces
+            if piece.name not in known
+        )
+
     @cached_property
     def video(self) -> Video:
         """The video as it runs."""

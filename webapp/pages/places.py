@@ -162,9 +162,11 @@ def _on_set_ups(plan: Plan, place: Place) -> _Found:
     return {}, "looks", "the looks"
 
 
-def _on_days(_: Plan, place: Place) -> _Found:
+def _on_days(plan: Plan, place: Place) -> _Found:
     if not place.item:
-        return {}, "new-day", "the shoot days"
+        # A browser opens what is folded around the element, not the folded element itself.
+        part = "planning" if plan.episode.shoot_days else "new-day-form"
+        return {}, part, "the shoot days"
     return {}, f"day-{place.item}", told_day(date.fromisoformat(place.item))
 
 
