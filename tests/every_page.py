@@ -48,6 +48,8 @@ NO_PAGES: Final = frozenset(
         "/episodes/{episode_id}/glance/drawing.svg",
         "/episodes/{episode_id}/glance/card",
         "/episodes/{episode_id}/glance/cloth",
+        "/episodes/{episode_id}/fittings/{fitting_id}/cloth",
+        "/episodes/{episode_id}/fittings/compare/cloth",
         "/starters/{starter}.svg",
         "/episodes/{episode_id}/shopping/shopping-list.pdf",
         "/episodes/{episode_id}/shopping/shopping.csv",

@@ -315,6 +315,37 @@ def test_what_moves_is_seen_before_anything_is_made(
     html5lib.HTMLParser(strict=True).parse(text)
 
 
+def test_what_moves_tells_the_cloth_and_counts_as_the_head_will(
+    client: TestClient, page: str, fitting: str, smock: str, house: House
+) -> None:
+    longer = {"choice": "lighthouse-smock/smock length", "value": "90 cm"}
+    client.post(f"{fitting}/changes/choice", data=longer)
+    opened = f"{page}?edit=first-try-on"
+    assert f'hx-get="{fitting}/cloth"' in client.get(opened).text  # nothing is laid for it
+    preview = _view(client, opened).preview
+    assert preview is not None
+    count, was = len(preview.moved.figures), house.plan(smock).lays[0].purchase
+    told = client.get(f"{fitting}/cloth").text.replace("\u00a0", " ")
+    text = _text(client, opened)
+    assert "Laying the pieces" not in text
+    assert f"{count} figures of the draft" in text
+    assert preview.moved.texts
+    assert f"Told in {preview.moved.texts[0]}" in text
+    client.post(f"{fitting}/make")
+    now = house.plan(smock).lays[0].purchase
+    assert was and now
+    assert (
+        f"To buy of Main cloth: {was.metres} ({was.yards}) → "
+        f"<strong>{now.metres} ({now.yards})</strong>"
+    ) in told
+    assert f"{count} figures moved" in client.get(page).text
+    compared = client.get(f"{page}/compare/cloth?one=0&other=1").text.replace("\u00a0", " ")
+    assert f"<strong>{now.metres} ({now.yards})</strong>" in compared
+    assert f'hx-get="{page}/compare/cloth?one=0&amp;other=1"' in (
+        client.get(f"{page}/compare?one=0&other=1").text
+    )
+
+
 def test_a_filmed_shot_that_would_say_an_old_figure_is_named(
     client: TestClient, page: str, fitting: str, smock: str, house: House
 ) -> None:

@@ -2,6 +2,8 @@
 
 from starlette.testclient import TestClient
 
+from webapp.pages.shell import House
+
 HEAD = "figures moved"
 
 
@@ -12,7 +14,7 @@ def test_every_page_says_what_the_last_change_moved(client: TestClient, smock: s
     for page in ("draft", "shots", "cloth", "threads"):
         text = client.get(f"{episode}/{page}").text
         assert HEAD in text
-        assert "<dt>Front.hem</dt>" in text
+        assert "<dt>Front: hem</dt>" in text
     client.post(f"{episode}/undo")
     assert HEAD not in client.get(f"{episode}/shots").text
     client.post(f"{episode}/redo")
@@ -24,3 +26,20 @@ def test_a_change_of_words_moves_nothing(client: TestClient, smock: str) -> None
     client.post(f"{episode}/draft/lighthouse-smock/choices", data={"c body ease": "24 cm"})
     client.post(f"{episode}/brief", data={"title": "The Lighthouse Smock again"})
     assert HEAD not in client.get(f"{episode}/draft").text
+
+
+def test_the_cloth_to_buy_is_told_where_it_is_known(
+    client: TestClient, smock: str, house: House
+) -> None:
+    episode = f"/episodes/{smock}"
+    before = house.plan(smock).lays[0].purchase
+    client.post(f"{episode}/draft/lighthouse-smock/choices", data={"c smock length": "90 cm"})
+    assert "Main cloth to buy" not in client.get(f"{episode}/brief").text  # not laid yet
+    now = house.plan(smock).lays[0].purchase
+    text = client.get(f"{episode}/brief").text.replace("\u00a0", " ")
+    assert before and now
+    assert (
+        f"<dt>Main cloth to buy</dt><dd>{before.metres} ({before.yards}) → "
+        f"<strong>{now.metres} ({now.yards})</strong></dd>"
+    ) in text
+    assert before.metres != now.metres

@@ -54,6 +54,11 @@ def piece_key(name: str) -> str:
     return f"{name_key(name.partition('.')[0])}."
 
 
+def as_listed(name: str) -> str:
+    """A figure or edge as a list for people names it: `Front: hem` for `Front.hem`."""
+    return name.replace(".", ": ", 1)
+
+
 def edge_called(name: str) -> str:
     """An edge as a sentence calls it: `hem edge`, but `front edge` as it is."""
     return name if _is_edge(name) else f"{name} edge"

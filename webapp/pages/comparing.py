@@ -10,10 +10,15 @@ from markupsafe import Markup
 
 from webapp.draft.nested import NESTED_LETTERING, draw_nested
 from webapp.draft.results import Piece
-from webapp.pages.shell import InHouse
+from webapp.errors import NotThereError
+from webapp.pages.shell import House, InHouse
 from webapp.pages.wording import unbroken
+from webapp.plan.cloth_moved import ClothMoved, cloths_moved
 from webapp.plan.comparing import ComparedPiece, Comparison, MovedFigure, compare
+from webapp.plan.edits import changed
 from webapp.plan.episode import Episode, Revision
+from webapp.plan.evaluate import evaluate
+from webapp.plan.results import Plan
 from webapp.plan.revisions import NOW, all_revisions, revision_now
 from webapp.remembered import Remembered
 from webapp.units import System
@@ -83,6 +88,39 @@ class ComparePage:
     other: str
     compared: ComparedView | None = None
     problem: str = ""
+    cloths: tuple[ClothMoved, ...] | None = None  # None until it is laid
+
+
+@router.get("/cloth")
+def cloth(
+    request: Request,
+    episode_id: str,
+    house: InHouse,
+    one: Annotated[str, Query()] = "",
+    other: Annotated[str, Query()] = "",
+) -> Response:
+    """The cloth to buy in both, asked for by the page: the pieces are laid for it."""
+    shell = house.shell(episode_id, "fittings")
+    there = {str(revision.number): revision for revision in all_revisions(shell.episode)}
+    if problem := _problem(there, one, other):
+        raise NotThereError(problem)
+    cloths = _cloths(house, shell.episode, there[one], there[other])
+    return house.show(request, "fittings/cloth.html", cloths, shell=shell)
+
+
+def _cloths(
+    house: House, episode: Episode, one: Revision, other: Revision
+) -> tuple[ClothMoved, ...]:
+    """What is to be bought otherwise, of the episode's cloths as they are."""
+    old, new = (_plan_of(house, episode, revision).lays for revision in (one, other))
+    return cloths_moved(old, new)
+
+
+def _plan_of(house: House, episode: Episode, revision: Revision) -> Plan:
+    """The episode as it would be with that draft."""
+    key = (episode.id, house.store.revision(episode.id), f"REVISION {revision.number}")
+    then = changed(episode, body=revision.body, garments=revision.garments)
+    return house.plans.get(key, lambda: evaluate(then))
 
 
 @router.get("")
@@ -92,15 +130,18 @@ def compare_revisions(
     house: InHouse,
     one: Annotated[str, Query()] = "",
     other: Annotated[str, Query()] = "",
+    laid: Annotated[str, Query()] = "",
 ) -> Response:
     shell = house.shell(episode_id, "fittings")
     there = {str(revision.number): revision for revision in all_revisions(shell.episode)}
     numbers = [*there]
     one, other = one or numbers[-2 if len(numbers) > 1 else -1], other or numbers[-1]
-    problem, compared = _problem(there, one, other), None
+    problem, compared, cloths = _problem(there, one, other), None, None
     if not problem:
         compared = compared_view(shell.plan.episode, there[one], there[other])
-    view = ComparePage(revision_options(shell.episode), one, other, compared, problem)
+        if laid:
+            cloths = _cloths(house, shell.episode, there[one], there[other])
+    view = ComparePage(revision_options(shell.episode), one, other, compared, problem, cloths)
     return house.show(
         request, "fittings/compare.html", view, shell=shell, status=404 if problem else 200
     )

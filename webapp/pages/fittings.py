@@ -7,7 +7,7 @@ from starlette.datastructures import FormData
 
 from webapp.draft.fittings import FittingChange
 from webapp.pages.fitting_forms import read_choice, read_finish, read_move
-from webapp.pages.fittings_view import show
+from webapp.pages.fittings_view import cloths_with, show
 from webapp.pages.forms import UNANSWERED, Answers, Field, day, needed, one_of, read_form, text
 from webapp.pages.shell import House, InHouse, Sent, answered
 from webapp.plan.edits import changed
@@ -39,8 +39,17 @@ def fittings(
     piece: Annotated[str, Query()] = "",
     kind: Annotated[str, Query()] = "",
     made: Annotated[str, Query()] = "",
+    laid: Annotated[str, Query()] = "",
 ) -> Response:
-    return show(request, house, episode_id, edit, adding=(piece, kind), made=made)
+    return show(request, house, episode_id, edit, adding=(piece, kind), laid=bool(laid), made=made)
+
+
+@router.get("/{fitting_id}/cloth")
+def cloth(request: Request, episode_id: str, fitting_id: str, house: InHouse) -> Response:
+    """The cloth to buy with a fitting, asked for by the page when the pieces are not laid yet."""
+    shell = house.shell(episode_id, "fittings")
+    cloths = cloths_with(house, shell.own, fitting_id)
+    return house.show(request, "fittings/cloth.html", cloths, shell=shell)
 
 
 @router.post("")

@@ -21,9 +21,11 @@ from webapp.pages.comparing import (
 from webapp.pages.fitting_forms import ChangeForms, ChangeRow, change_forms, change_row
 from webapp.pages.forms import UNANSWERED, Answers, status_of
 from webapp.pages.shell import House, Shell
+from webapp.plan.cloth_moved import ClothMoved, cloths_moved, is_laid
 from webapp.plan.episode import Fitting, Revision
 from webapp.plan.evaluate import draft_all, evaluate
-from webapp.plan.fittings import FittingPlan, Trial, fitting_plans, tried
+from webapp.plan.fittings import FittingPlan, Trial, fitting_called, fitting_plans, tried
+from webapp.plan.moved import Moved, moved
 from webapp.plan.results import LooseThread, Plan, ShotPlan
 from webapp.plan.revisions import recorded
 
@@ -54,6 +56,8 @@ class Preview:
     compared: ComparedView
     stale: tuple[ShotPlan, ...]  # filmed shots that would say another figure than the draft
     threads: tuple[LooseThread, ...]  # that would be new, besides those of the stale shots
+    moved: Moved  # as the head of every page would tell it once it is made
+    cloths: tuple[ClothMoved, ...] | None  # None until it is laid
 
 
 @dataclass(frozen=True)
@@ -166,11 +170,10 @@ def _drafted(revision: Revision) -> Sequence[Draft]:
     return draft_all(revision.garments, revision.body)
 
 
-def _preview(house: House, shell: Shell, fitting: Fitting, shown: Trial) -> Preview:
+def _preview(house: House, shell: Shell, fitting: Fitting, shown: Trial, *, laid: bool) -> Preview:
     """What the fitting would bring: threads and texts by the plan itself, `shown` in her order."""
     plan, trial = shell.own, tried(shell.episode, fitting)
-    key = (plan.episode.id, house.store.revision(plan.episode.id), f"FITTING {fitting.id}")
-    then = house.plans.get(key, lambda: evaluate(trial.episode))  # sizes are in lower case
+    then = _then(house, plan, fitting, trial)
     now = {row.shot.id: row.stale for row in plan.shots}
     stale = tuple(row for row in then.shots if set(row.stale) - set(now.get(row.shot.id, ())))
     told = {row.shot.id for row in stale}
@@ -193,7 +196,26 @@ def _preview(house: House, shell: Shell, fitting: Fitting, shown: Trial) -> Prev
             if thread.sentence not in there
             and not (thread.page == "shots" and thread.place.item in told)
         ),
+        moved(plan.episode, then),
+        cloths_moved(plan.lays, then.lays) if laid or _are_laid(plan, then) else None,
     )
+
+
+def _then(house: House, plan: Plan, fitting: Fitting, trial: Trial) -> Plan:
+    """The plan as it would be with the fitting."""
+    key = (plan.episode.id, house.store.revision(plan.episode.id), f"FITTING {fitting.id}")
+    return house.plans.get(key, lambda: evaluate(trial.episode))  # sizes are in lower case
+
+
+def _are_laid(*plans: Plan) -> bool:
+    return all(is_laid(lay) for plan in plans for lay in plan.lays)
+
+
+def cloths_with(house: House, plan: Plan, fitting_id: str) -> tuple[ClothMoved, ...]:
+    """The cloth to buy now and with a fitting that is not made. NotThereError without one."""
+    fitting = fitting_called(plan.episode, fitting_id)
+    trial = tried(plan.episode, fitting)
+    return cloths_moved(plan.lays, _then(house, plan, fitting, trial).lays)
 
 
 def show(
@@ -203,9 +225,13 @@ def show(
     editing: str = "",
     *,
     adding: tuple[str, str] = ("", ""),
+    laid: bool = False,
     **told: Any,
 ) -> Response:
-    """The page; `editing` is the open fitting, `adding` the piece and kind of a move to add."""
+    """The page; `editing` is the open fitting, `adding` the piece and kind of a move to add.
+
+    `laid`: the pieces are to be laid for it, which else the page asks for by itself.
+    """
     shell = house.shell(episode_id, "fittings")
     plan = shell.plan
     rows = _rows(plan)
@@ -217,6 +243,6 @@ def show(
         episode = plan.episode
         forms = change_forms(plan.drafts, then, episode.body, episode.first_unit, *adding)
         if opened.fitting.changes and trial.can_be_cut:
-            preview = _preview(house, shell, opened.fitting, trial)
+            preview = _preview(house, shell, opened.fitting, trial, laid=laid)
     view = FittingsView(plan, rows, editing, forms, preview, **told)
     return house.show(request, "fittings/fittings.html", view, shell=shell, status=status_of(view))

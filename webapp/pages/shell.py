@@ -208,12 +208,16 @@ class House:
     def _moved(self, plan: Plan) -> Moved:
         """What the last change moved."""
         episode_id = plan.episode.id
+        revision = self.store.revision(episode_id)
 
         def made() -> Moved:
             before = self.store.before_last(episode_id)
-            return moved(before, plan) if before else NOTHING_MOVED
+            if before is None:
+                return NOTHING_MOVED
+            known = self.plans.find((episode_id, revision - 1, ""))
+            return moved(before, plan, known.lays if known and known.episode == before else ())
 
-        return self.moves.get((episode_id, self.store.revision(episode_id)), made)
+        return self.moves.get((episode_id, revision), made)
 
     def show(
         self, request: Request, template: str, view: object, *, status: int = 200, **more: Any

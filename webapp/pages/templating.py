@@ -14,6 +14,7 @@ from webapp.cloth.laid import Lay
 from webapp.draft.drawing import draw_piece
 from webapp.draft.evaluate import Piece
 from webapp.draft.measures import MEASURES, doubts
+from webapp.draft.names import as_listed
 from webapp.filming.running_time import clock
 from webapp.filming.shoot_days import told_clock, told_day
 from webapp.pages.live_texts import text_view
@@ -73,6 +74,7 @@ def templates() -> Jinja2Templates:
         allowance=allowance,
         at_least=at_least,
         both=both_unbroken,
+        as_listed=as_listed,
         bought=bought,
         called=called,
         clock=clock,

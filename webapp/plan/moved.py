@@ -6,9 +6,11 @@ from typing import Final
 
 from webapp.draft.names import name_key
 from webapp.filming.figures import quoted
+from webapp.plan.cloth_moved import ClothMoved, cloths_moved, is_laid
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import draft_all
 from webapp.plan.figures import as_written, lengths_of
+from webapp.plan.lays import LayPlan
 from webapp.plan.results import Plan
 from webapp.units import System, both_called
 
@@ -34,15 +36,25 @@ class Moved:
 
     figures: tuple[MovedFigure, ...]
     texts: tuple[str, ...]
+    old_lays: tuple[LayPlan, ...] = ()  # where they are remembered
+    new_lays: tuple[LayPlan, ...] = ()
 
     def __bool__(self) -> bool:
         return bool(self.figures)
+
+    @property
+    def cloths(self) -> tuple[ClothMoved, ...]:
+        """The cloth to buy, where it is known before and after without laying anything."""
+        old, new = (
+            [lay for lay in lays if is_laid(lay)] for lays in (self.old_lays, self.new_lays)
+        )
+        return tuple(one for one in cloths_moved(old, new) if one.old and one.new)
 
 
 NOTHING_MOVED: Final = Moved((), ())
 
 
-def moved(before: Episode, plan: Plan) -> Moved:
+def moved(before: Episode, plan: Plan, old_lays: tuple[LayPlan, ...] = ()) -> Moved:
     """What is shown otherwise in the plan than in the episode before.
 
     A figure that was not there before, or is no more, is not moved.
@@ -57,7 +69,7 @@ def moved(before: Episode, plan: Plan) -> Moved:
         for text in plan.texts
         if "{" in text.typed and not keys.isdisjoint(map(name_key, quoted(text.typed)))
     )
-    return Moved(figures, tuple(texts))
+    return Moved(figures, tuple(texts), old_lays, plan.lays if old_lays else ())
 
 
 def _moved(
