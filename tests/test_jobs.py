@@ -127,7 +127,10 @@ def test_what_was_found_so_far_is_there_while_it_works_and_after_it_was_stopped(
             break
         time.sleep(0.05)
     assert (job.state, job.so_far, job.result) == ("running", [0, 1, 2], None)
-    jobs.cancel("count")
+    kept: list[tuple[object, str]] = []
+    for _ in range(2):  # the second time it is over
+        jobs.cancel("count", lambda so_far: kept.append((so_far, job.state)))
+    assert kept == [([0, 1, 2], "keeping")]
     assert (job.state, job.so_far) == ("cancelled", [0, 1, 2])
 
 

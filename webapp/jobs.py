@@ -171,18 +171,26 @@ class Jobs:
         job._follower.start()
         return job
 
-    def cancel(self, key: str) -> None:
-        """Stop the job if it is running, and wait until what it had found so far is seen to."""
+    def cancel(self, key: str, keep: Callable[[Any], object] | None = None) -> None:
+        """Stop the job if it is running, and wait until what it had found so far is seen to.
+
+        `keep(so_far)` runs before the job is over, so that no page shows it over without it.
+        """
         job = self._jobs.get(key)
         if job is None:
             return
         with job._lock:
             if job.state != "running":
                 return
-            job.state = "cancelled"
+            job.state = "keeping" if keep else "cancelled"
             job._process.terminate()
         if job._follower is not None:
             job._follower.join(_LONGEST_STOP_S)
+        try:
+            if keep and job.so_far is not None:
+                keep(job.so_far)
+        finally:
+            job.state = "cancelled"
 
     def close(self) -> None:
         """Stop every running job."""

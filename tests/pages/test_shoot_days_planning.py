@@ -104,10 +104,10 @@ def test_a_search_that_is_stopped_leaves_the_days_as_they_are(
 
 
 def test_the_best_so_far_can_be_taken(
-    client: TestClient, days: str, smock: str, house: House
+    client: TestClient, days: str, smock: str, house: House, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     found = planned_days(house.plan(smock), seconds=0.2, first_day=FIRST)
-    house.jobs._jobs[job_key(smock)] = Job(job_key(smock), state="cancelled", so_far=found)
+    monkeypatch.setattr(house.jobs, "cancel", lambda _key, keep=None: keep and keep(found))
     answer = client.post(f"{days}/search/take", headers=IN_PART)
     assert answer.status_code == 200
     assert house.store.get(smock).planned_days is not None
@@ -223,12 +223,12 @@ def test_what_fits_all_the_same_is_not_planned_once_something_has_changed(
 
 
 def test_the_best_so_far_is_not_taken_where_it_holds_less(
-    client: TestClient, days: str, smock: str, house: House
+    client: TestClient, days: str, smock: str, house: House, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     found = _too_short(house, smock)
     house.jobs._jobs[job_key(smock)] = Job(job_key(smock), so_far=found)
     assert "take the best so far" not in client.get(days).text
-    house.jobs._jobs[job_key(smock)] = Job(job_key(smock), state="cancelled", so_far=found)
+    monkeypatch.setattr(house.jobs, "cancel", lambda _key, keep=None: keep and keep(found))
     answer = client.post(f"{days}/search/take", headers=IN_PART)
     assert answer.status_code == 422
     assert "The days stay as they were" in answer.text

@@ -1,6 +1,6 @@
 """The HTML of every page, by the Nu validator where it and Java are there (`.ci/run` brings the
-validator from npm and names it in VNU_JAR), else by html5lib, which reads by the HTML standard's own
-parsing rules and knows less.
+validator from npm and names it in VNU_JAR), else by html5lib, which reads by the HTML standard's
+own parsing rules and knows less.
 
 htmx's attributes are no HTML, and are meant: `hx-…` alone is passed over. So is what the validator
 does not know of CSS.

@@ -42,14 +42,16 @@ def stop(request: Request, episode_id: str, house: InHouse) -> Response:
 
 @router.post("/search/take")
 def stop_and_take(request: Request, episode_id: str, house: InHouse) -> Response:
-    key, answers = job_key(episode_id), UNANSWERED
-    house.jobs.cancel(key)
-    job = house.jobs.get(key)
-    if job is not None and job.state == "cancelled" and job.so_far is not None:
-        if job.so_far.stays:
-            answers = answers.failed(job.so_far.told)
+    answers = UNANSWERED
+
+    def take(so_far: PlannedDays) -> None:
+        nonlocal answers
+        if so_far.stays:
+            answers = answers.failed(so_far.told)
         else:
-            answers = house.save(episode_id, _WORDS, UNANSWERED, _taking(job.so_far))
+            answers = house.save(episode_id, _WORDS, UNANSWERED, _taking(so_far))
+
+    house.jobs.cancel(job_key(episode_id), take)
     return done(request, house, episode_id, PLANNING, answers)
 
 

@@ -184,10 +184,11 @@ def job_key(episode_id: str) -> str:
 
 def show(request: Request, house: House, episode_id: str, **told: Any) -> Response:
     """The page."""
+    # A copy, and before the days: a job that ends meanwhile must not be shown in two states,
+    # nor as over beside the days as they were.
+    job = copy(house.jobs.get(job_key(episode_id)))
     shell = house.shell(episode_id, "days")
     plan, brief = shell.plan, shell.plan.episode.brief
-    # A copy: a job that ends meanwhile must not be shown in two states.
-    job = copy(house.jobs.get(job_key(episode_id)))
     answers = told["answers"] if told.get("form") == PLANNING else None
     view = DaysView(
         shown_days(plan, now().date(), told.get("moved", "")),

@@ -75,7 +75,7 @@ class Asked:
     def in_query(cls, query: str) -> "Asked":
         """What an address asks for; what it cannot ask for is left out."""
         told = {name: values[-1] for name, values in parse_qs(query).items()}
-        only = next((one for one in get_args(Only) if one == told.get("only")), "")
+        only: Only = next((one for one in get_args(Only) if one == told.get("only")), "")
         words = told.get("words") == "yes"
         return cls(only, told.get("place", ""), told.get("of", ""), words)
 
