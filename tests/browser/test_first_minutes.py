@@ -1,27 +1,13 @@
 """The first five minutes, as the README tells them: from a fresh folder to a companion."""
 
-import os
 import re
-import signal
-import subprocess
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 
 import pdfplumber
-import pytest
 from playwright.sync_api import Locator, Page, expect
 
 MOST_ACTIONS = 12
-
-
-@pytest.fixture
-def fresh(tmp_path: Path, servers: subprocess.Popen[str]) -> Iterator[str]:
-    """The address of a server on a folder with nothing in it."""
-    assert servers.stdin is not None and servers.stdout is not None
-    servers.stdin.write(f"{tmp_path / 'fresh'}\n")
-    lines = sorted(servers.stdout.readline() for _ in range(2))  # either may come first
-    yield lines[1].split()[-1].rstrip("/")
-    os.kill(int(lines[0]), signal.SIGTERM)
 
 
 def test_a_newcomer_makes_a_companion_in_twelve_actions(
@@ -50,7 +36,7 @@ def test_a_newcomer_makes_a_companion_in_twelve_actions(
 
     act(page.get_by_role("link", name="At a glance", exact=True).click)
     expect(page.locator(".garment-drawing svg")).to_be_visible()
-    act(page.get_by_role("link", name="Make the companion and look at it").click)
+    act(page.get_by_role("link", name="Open the companion").click)
     act(page.get_by_role("button", name="Make the companion").click)
     file = page.get_by_role("link", name="Download the companion")
     expect(file).to_be_visible(timeout=60_000)

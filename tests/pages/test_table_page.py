@@ -91,7 +91,8 @@ def test_figures_are_those_quoted_sewn_and_cut_in_both_units(
     cut = {use: {f.name: f for f in figures} for use, figures in stops["step-cut-pieces"].figures}
     # The sleeve is 46 cm at its cap, with 1.5 cm of allowance on both sides and the slant of it.
     assert cut["Cut"]["Sleeve, across"].cm == "49.5 cm"
-    assert cut["Cut"]["Front, across"].note == "the half"
+    assert cut["Cut"]["Front, across"].note == "half, from the fold"
+    assert cut["Cut"]["Front, along"].note == ""
     assert view_of(client, table).first == "cm"
     client.cookies.set("first_unit", "in")
     assert view_of(client, table).first == "in"

@@ -17,7 +17,7 @@ from webapp.filming.shoot_days import told_day
 from webapp.pages.garment_drawings import draw_nothing_yet, draw_plan, waits_for_measures
 from webapp.pages.places import address
 from webapp.pages.shell import InHouse
-from webapp.pages.wording import bought, minutes, plural, usually
+from webapp.pages.wording import bought, minutes, plural, typed_in_both, usually
 from webapp.plan.date_strip import draw_days
 from webapp.plan.editions import changes_since_last, figures_in, last_edition
 from webapp.plan.episode import Edition
@@ -60,10 +60,11 @@ class PieceRow:
 
 @dataclass(frozen=True)
 class LaidRow:
-    """What to buy of one cloth, in both units, and its lay; or why there is none."""
+    """What to buy of one cloth and how wide, in both units, and its lay; or why there is none."""
 
     cloth: str
     buy: str
+    wide: str
     drawing: Markup
     problem: str
 
@@ -107,6 +108,16 @@ class GlanceView:
         """What to buy of each cloth. Lays the pieces where that is not done yet."""
         scale = fitting_scale(lay.lay for lay in self.plan.lays if lay.lay)
         return ClothView(tuple(_row(lay, self.plan, scale) for lay in self.plan.lays))
+
+    @property
+    def unmeasured(self) -> tuple[ActRow, ...]:
+        """The act of measuring what is missing, so that no length of cloth is firm; or nothing."""
+        return tuple(row for row in self.acts if row.act.place.part == "measure")
+
+    @property
+    def rest_hours(self) -> float:
+        """For how long steps hang, lie or dry, beside their work."""
+        return sum(row.step.rest_hours for row in self.plan.steps)
 
     @property
     def not_laid(self) -> tuple[str, ...]:
@@ -315,7 +326,8 @@ def view_of(plan: Plan, today: date) -> GlanceView:
 def _row(plan: LayPlan, of: Plan, scale: float) -> LaidRow:
     name, lay, purchase = plan.cloth.name, plan.lay, plan.purchase
     if lay is None or purchase is None:
-        return LaidRow(name, "", Markup(), plan.problem)
+        return LaidRow(name, "", "", Markup(), plan.problem)
     first = of.episode.first_unit
     drawn = Markup(draw_small_lay(lay, first, f"The lay of {name}", scale))
-    return LaidRow(name, bought(purchase, first), drawn, "")
+    wide = f"{typed_in_both(plan.cloth.width, first)} wide"
+    return LaidRow(name, bought(purchase, first), wide, drawn, "")

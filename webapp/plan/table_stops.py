@@ -11,6 +11,7 @@ from typing import Final, Literal
 from webapp.draft.construction import Work
 from webapp.draft.evaluate import Draft
 from webapp.draft.names import name_key
+from webapp.draft.outline import ON_FOLD_MM
 from webapp.draft.results import SeamFinding
 from webapp.filming.figures import quoted
 from webapp.filming.said import called, said
@@ -20,6 +21,7 @@ from webapp.plan.results import Plan, ShotPlan, StepPlan
 from webapp.units import System, both_as_cut
 
 Use = Literal["Measure", "Say", "Sew", "Cut"]
+_HALF: Final = "half, from the fold"
 _SEWN: Final = frozenset({"machine", "overlock", "hand"})
 _KINDS: Final[Mapping[ShotKind, str]] = {
     "step": "Another shot",
@@ -178,13 +180,13 @@ def _figures(
 
 
 def _quoted(plan: Plan, step: str, texts: Iterable[str], had: set[str]) -> tuple[TableFigure, ...]:
-    figures = plan.figures_of_step(step)
+    figures, halves = plan.figures_of_step(step), _halves(plan)
     names = {name_key(name): name for text in texts for name in quoted(text)}
     found = []
     for key, name in names.items():
         if key in figures and key not in had:
             had.add(key)
-            found.append(_named(name, figures[key]))
+            found.append(_named(name, figures[key], _HALF if key in halves else ""))
     return tuple(found)
 
 
@@ -199,19 +201,18 @@ def _plain(name: str, mm: float, note: str = "") -> TableFigure:
 
 
 def _cut(draft: Draft, work: Sequence[Work]) -> Iterator[TableFigure]:
-    """How wide and how long each piece is that is cut out, a half as the half it is drawn as."""
+    """How wide and how long each piece is that is cut out; a half is told as half."""
     named = {name_key(name) for one in work if one.kind == "cut" for name in one.pieces}
     for piece in draft.pieces:
         if name_key(piece.name) in named:
             width, length = piece.cut_size_mm
-            note = "the half" if piece.on_fold else ""
-            yield _plain(f"{piece.name}, across", width, note)
-            yield _plain(f"{piece.name}, along", length, note)
+            yield _plain(f"{piece.name}, across", width, _HALF if piece.on_fold else "")
+            yield _plain(f"{piece.name}, along", length)
 
 
 def _sewn(plan: Plan, draft: Draft, work: Sequence[Work], had: set[str]) -> Iterator[TableFigure]:
     """The length of each seam and edge that is sewn, once, and how often."""
-    figures = plan.figures_for(draft)
+    figures, halves = plan.figures_for(draft), _halves(plan)
     seams = {name_key(one.name): one for one in draft.seams}
     for one in (one for one in work if one.kind in _SEWN):
         for seam in one.seams:
@@ -223,7 +224,19 @@ def _sewn(plan: Plan, draft: Draft, work: Sequence[Work], had: set[str]) -> Iter
             key = name_key(use.edge)
             if key in figures and key not in had:
                 had.add(key)
-                yield _named(use.edge, figures[key], _times(use.times))
+                notes = (_HALF if key in halves else "", _times(use.times))
+                yield _named(use.edge, figures[key], ", ".join(one for one in notes if one))
+
+
+def _halves(plan: Plan) -> frozenset[str]:
+    """The edges that go on over the fold, of which only the half is drawn."""
+    return frozenset(
+        name_key(f"{piece.name}.{edge.name}")
+        for piece in plan.pieces
+        if piece.on_fold
+        for edge in piece.outline
+        if not edge.on_fold and min(abs(edge.start[0]), abs(edge.end[0])) <= ON_FOLD_MM
+    )
 
 
 def _times(count: int) -> str:
