@@ -1,5 +1,6 @@
 """Edits through the forms: what is saved, what is refused beside the field, what can be undone."""
 
+import html5lib
 import pytest
 from starlette.testclient import TestClient
 
@@ -127,6 +128,28 @@ def test_a_bad_answer_is_told_beside_its_field_and_kept_as_typed(
     told = [a for a in vars(view).values() if isinstance(a, Answers) and a.errors]
     assert told[0].typed[field] == typed
     assert to_text(house.store.get(smock)) == before
+
+
+@pytest.mark.parametrize(
+    ("form", "field", "typed"),
+    [
+        ("pieces/Front/moves/0", "width", "-1 cm"),
+        ("pieces/Front/moves/0", "width", ""),
+        ("pieces/Front/finishes", "allowance side", "-1 cm"),
+        ("seams/0", "notches", "-1 cm"),
+        ("about", "seam_allowance", "-1 cm"),
+    ],
+)
+def test_a_figure_that_cannot_be_drawn_is_told_beside_its_field(
+    client: TestClient, smock: str, form: str, field: str, typed: str
+) -> None:
+    answer = client.post(f"/episodes/{smock}/draft/{GARMENT}/{form}", data={field: typed})
+    assert answer.status_code == 422
+    page = html5lib.parse(answer.text, namespaceHTMLElements=False)
+    (box,) = page.findall(f".//input[@name='{field}'][@aria-invalid='true']")
+    assert box.get("value") == typed
+    assert page.find(f".//p[@id='{box.get('aria-describedby')}']") is not None
+    assert page.find(f".//section[@id='to-mend']//a[@href='#{box.get('id')}']") is not None
 
 
 def test_one_bad_field_does_not_lose_the_good_ones(

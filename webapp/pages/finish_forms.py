@@ -30,6 +30,15 @@ def finish_fields(edges: Sequence[Edge], unit: System, names: Names) -> tuple[Fi
     )
 
 
+def finishes_of(piece: PieceRecipe, edges: Sequence[Edge]) -> dict[str, Any]:
+    """What the form shows of a piece as it is."""
+    return {
+        field_name(edge.name, part): getattr(finish_of(piece, edge), part)
+        for edge in edges
+        for part in PARTS
+    }
+
+
 def with_finishes(
     piece: PieceRecipe, edges: Sequence[Edge], values: Mapping[str, Any]
 ) -> PieceRecipe:

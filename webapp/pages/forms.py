@@ -60,6 +60,16 @@ def needed(fields: Iterable[Field], *names: str) -> tuple[Field, ...]:
 UNANSWERED: Final = Answers()
 
 
+def altered_alone(values: Mapping[str, Any], before: Mapping[str, Any]) -> str:
+    """The field that alone was altered: what is wrong then is told beside it.
+
+    Empty where several were, or a tick, which has no place for a message.
+    """
+    altered = [name for name, value in values.items() if value != before.get(name)]
+    one = altered[0] if len(altered) == 1 else ""
+    return "" if isinstance(values.get(one), bool) else one
+
+
 def status_of(view: object) -> int:
     """The HTTP status of a page: 422 when any of its forms must be typed again."""
     forms = (value for value in vars(view).values() if isinstance(value, Answers))

@@ -16,6 +16,7 @@ from webapp.pages.draft_view import Place, done, draft_of, is_bare
 from webapp.pages.forms import (
     Answers,
     Field,
+    altered_alone,
     figure,
     needed,
     plain_words,
@@ -87,7 +88,11 @@ def save_about(
         return changed(recipe, **values, measures=(*kept, *added))
 
     answers = house.save(
-        episode_id, "about the garment", answers, lambda e: with_garment(e, garment, edit)
+        episode_id,
+        "about the garment",
+        answers,
+        keeping_the_draft(lambda e: with_garment(e, garment, edit)),
+        beside=altered_alone(answers.values, vars(draft.recipe)),
     )
     return done(request, house, episode_id, Place(garment), "about", answers)
 
@@ -140,7 +145,8 @@ def save_row(
         return _RENAMED[part](episode, garment, row.name, name) if name != row.name else episode
 
     words = f"{_ONE[part]} {row.name}" + (f" is called {name}" if name != row.name else "")
-    answers = house.save(episode_id, words, answers, with_name)
+    beside = altered_alone(answers.values, vars(row))
+    answers = house.save(episode_id, words, answers, with_name, beside=beside)
     return done(request, house, episode_id, Place(garment), f"{part} {place}", answers)
 
 

@@ -10,10 +10,11 @@ from starlette.datastructures import FormData
 from webapp.draft.moves import MOVES, Move
 from webapp.draft.recipe import MOST_TILT, PieceRecipe, Recipe
 from webapp.pages.draft_view import Place, done, draft_of, edges_of, piece_of
-from webapp.pages.finish_forms import finish_fields, with_finishes
+from webapp.pages.finish_forms import finish_fields, finishes_of, with_finishes
 from webapp.pages.forms import (
     Answers,
     Field,
+    altered_alone,
     degrees,
     edge_name,
     needed,
@@ -26,7 +27,7 @@ from webapp.pages.forms import (
 )
 from webapp.pages.move_forms import move_fields
 from webapp.pages.shell import House, InHouse, Sent
-from webapp.plan.edge_names import names_given, with_edge_name, with_move
+from webapp.plan.edge_names import with_edge_name, with_move
 from webapp.plan.edits import changed, shifted, with_garment, with_piece, without
 from webapp.plan.episode import Episode
 from webapp.plan.guard import keeping_the_draft
@@ -139,6 +140,7 @@ def save_finishes(
                 e, garment, piece, lambda p: with_finishes(p, edges, answers.values)
             )
         ),
+        beside=altered_alone(answers.values, finishes_of(piece_of(draft.recipe, piece), edges)),
     )
     return done(request, house, episode_id, Place(garment, piece), "finishes", answers)
 
@@ -196,14 +198,12 @@ def save_move(
     recipe = piece_of(draft_of(house, episode_id, garment).recipe, piece)
     move = shifted(recipe.moves, place, 0)[place]
     answers = _read_move(house, episode_id, garment, move.kind, sent)
-    altered = [name for name, value in answers.values.items() if value != getattr(move, name)]
-    named = altered[0] if len(altered) == 1 and altered[0] in names_given(move) else ""
     answers = house.save(
         episode_id,
         f"{piece}: {move.title.lower()}",
         answers,
         lambda e: with_move(e, garment, piece, place, answers.values),
-        beside=named,
+        beside=altered_alone(answers.values, vars(move)),
     )
     return done(request, house, episode_id, Place(garment, piece), f"move {place}", answers)
 
