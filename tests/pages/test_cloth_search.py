@@ -1,5 +1,6 @@
 """The search for a tighter lay: it runs beside the server, can be stopped, and is kept."""
 
+import re
 import time
 from dataclasses import replace
 
@@ -43,13 +44,15 @@ def test_a_search_that_is_stopped_changes_nothing(
     client: TestClient, smock: str, house: House
 ) -> None:
     lay = house.plan(smock).lays[0]
-    client.post(f"/episodes/{smock}/cloth/cloths/0/search")
+    begun = client.post(f"/episodes/{smock}/cloth/cloths/0/search", headers={"HX-Request": "true"})
+    assert re.search(r"Looking for a tighter lay\.</strong> \d+ % done\.", begun.text)
     answer = client.post(
         f"/episodes/{smock}/cloth/cloths/0/search/cancel", headers={"HX-Request": "true"}
     )
     assert "Look for a tighter lay" in answer.text
     assert _wait_for(house, lay_search.job_key(smock, lay)) == "cancelled"
     assert house.store.get(smock).kept_lays == ()
+    assert "The search was stopped before its end." in client.get(f"/episodes/{smock}/cloth").text
 
 
 def test_the_best_that_was_found_is_shown_while_it_works(smock: str, house: House) -> None:

@@ -268,6 +268,17 @@ def test_a_fault_of_ours_is_told_in_plain_words_with_the_technical_ones_behind(
     assert "KeyError: &lt;no filter&gt;" in page
 
 
+def test_what_was_stopped_says_so_and_can_be_made(
+    client: TestClient, companion: str, smock: str, house: House
+) -> None:
+    order = prints.order_of(house, smock, "companion")
+    job = Job(prints.job_key(order), "cancelled")
+    house.jobs._jobs[job.key] = job
+    page = _page(client, companion)
+    assert "Making the companion was stopped." in page
+    assert "<button>Make the companion</button>" in page
+
+
 def test_without_pango_the_page_says_what_to_install_and_the_rest_runs(
     client: TestClient, companion: str, smock: str, house: House
 ) -> None:

@@ -75,7 +75,7 @@ def test_planning_is_told_and_one_undo_takes_it_back(
 ) -> None:
     before = house.store.get(smock)
     answer = client.post(f"{days}/search", headers=IN_PART)
-    assert "Looking for the order that wastes least." in answer.text
+    assert re.search(r"that wastes least\.</strong> \d+ % done\.", answer.text)
     assert 'hx-trigger="every 1s"' in answer.text
     job = _ended(house, smock)
     assert job.state == "done", job.error
@@ -99,6 +99,7 @@ def test_a_search_that_is_stopped_leaves_the_days_as_they_are(
     client.post(f"{days}/search")
     answer = client.post(f"{days}/search/cancel", headers=IN_PART)
     assert "Plan the days" in answer.text
+    assert "The search was stopped before its end." in answer.text
     assert _ended(house, smock).state == "cancelled"
     assert house.store.get(smock) == before
 

@@ -43,7 +43,7 @@ class Printing:
 
     order: Order
     file: PrintedFile | None  # the one ordered, or the last made before a change
-    job: Job | None  # at work on this file, or failed with it
+    job: Job | None  # at work on this file, or failed or stopped with it
     misleading: tuple[ToMend, ...]  # what keeps it from being made without a further word
     state: str  # what such a word holds for
     look: int = 0
@@ -63,6 +63,11 @@ class Printing:
     def is_going_on(self) -> bool:
         """True while it is being made."""
         return self.job is not None and self.job.is_going_on
+
+    @property
+    def is_stopped(self) -> bool:
+        """True when she stopped the making of just this file."""
+        return self.job is not None and self.job.state == "cancelled"
 
     @property
     def is_behind(self) -> bool:
@@ -136,14 +141,14 @@ def printing(house: House, order: Order, plan: Plan, look: int = 0) -> Printing:
     # its file not there, and the page would neither look again nor offer it.
     started = [copy(job) for job in house.jobs.beginning(_any_key(order))]
     going_on = next((job for job in started if job.is_going_on), None)
-    failed = next((job for job in started if job.key == job_key(order)), None)
+    ended = next((job for job in started if job.key == job_key(order)), None)
     file, first = house.prints.newest(order), house.preferred.first(plan.episode.first_unit)
     is_current = file is not None and file.order.key == order.key
     edition = edition_state(plan) if is_current and order.kind in _TELL_EDITION else None
     return Printing(
         order=order,
         file=file,
-        job=going_on or (failed if failed and failed.state == "failed" else None),
+        job=going_on or (ended if ended and ended.state in ("failed", "cancelled") else None),
         misleading=tuple(
             ToMend(in_order(thread.sentence, first), *address(plan, thread.place))
             for thread in _misleading(house, order)
