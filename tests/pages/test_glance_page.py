@@ -9,6 +9,7 @@ from starlette.testclient import TestClient
 
 from tests.specimens import WREN
 from webapp.cloth.yardage import Purchase
+from webapp.filming.shoot_days import told_day
 from webapp.filming.shots import Filmed
 from webapp.pages.glance import GlanceView
 from webapp.pages.shell import House
@@ -167,3 +168,29 @@ def test_the_drawing_of_an_episode_is_an_image_that_is_kept(
 def test_an_episode_that_is_not_there_has_no_front_page(client: TestClient) -> None:
     for path in ("", "/glance/cloth", "/glance/card", "/glance/drawing.svg"):
         assert client.get(f"/episodes/none{path}").status_code == 404
+
+
+def test_what_to_do_next_follows_the_day_it_is_looked_at(house: House, smock: str) -> None:
+    plan = house.plan(smock)
+    publish, first = plan.episode.brief.publish_date, plan.episode.shoot_days[0].day
+    assert publish is not None
+
+    def words(today: date) -> list[str]:
+        return [one.act.words for one in GlanceView(plan, today).acts]
+
+    assert f"Film on {told_day(first)}" in words(first - timedelta(days=1))
+    assert f"Film on {told_day(first)}, today" in words(first)
+    assert "Set a new publish date" not in words(publish)
+    assert "Set a new publish date" in words(publish + timedelta(days=1))
+
+
+def test_when_all_is_filmed_no_shoot_day_is_told_of_any_more(smock: str, house: House) -> None:
+    early = Filmed(day=house.plan(smock).episode.shoot_days[0].day - timedelta(days=9))
+
+    def filmed(episode: Episode) -> Episode:
+        return changed(episode, shots=tuple(changed(s, filmed=early) for s in episode.shots))
+
+    house.store.change(smock, "all filmed", filmed)
+    view = GlanceView(house.plan(smock), early.day or date.today())
+    assert [one for one in house.plan(smock).loose_threads if one.place.page == "days"] == []
+    assert view.next is not None and view.next.act.words == "Record the voice-over"

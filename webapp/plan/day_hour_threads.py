@@ -95,7 +95,9 @@ def work_before_a_day(plan: Plan) -> Iterable[LooseThread]:
 
 
 def filmed_on_another_day(plan: Plan) -> Iterable[LooseThread]:
-    """A shot that is on a day though it was filmed on another one."""
+    """A shot that is on a day though it was filmed on another one, while any is left to film."""
+    if all(one.shot.filmed for one in plan.shots):  # no day waits for anything any more
+        return
     for day in plan.days:
         for shot in day.shots:
             filmed = shot.plan.shot.filmed

@@ -173,6 +173,17 @@ def _date(plan: Plan, found: Outlook) -> _Finds:
         )
 
 
+def _date_past(plan: Plan, found: Outlook) -> _Finds:
+    publish = plan.episode.brief.publish_date
+    if found.is_past and not found.is_done and publish is not None:
+        yield NextAct(
+            "Set a new publish date",
+            f"{told_day(publish)} is past, and something is left to do.",
+            Place("running-time", item="publish"),
+            "Set the date",
+        )
+
+
 def _days(plan: Plan, _: Outlook) -> _Finds:
     left = on_no_day(plan)
     if not left:
@@ -217,7 +228,7 @@ def _film(_: Plan, found: Outlook) -> _Finds:
     for day in found.filming.days[:1]:
         more = len(found.filming.days) - 1
         yield NextAct(
-            f"Film on {told_day(day.day)}",
+            f"Film on {told_day(day.day)}" + (", today" if day.day == found.today else ""),
             f"{_plural(day.shots, 'shot')} to film that day"
             + (f", and {_plural(more, 'day')} after it." if more else "."),
             Place("days", item=day.day.isoformat()),
@@ -272,6 +283,7 @@ _RULES: Final[tuple[Callable[[Plan, Outlook], _Finds], ...]] = (
     _shots,
     _words,
     _date,
+    _date_past,
     _days,
     _light,
     _buy,
