@@ -70,7 +70,7 @@ def test_a_planned_episode_is_bought_for_then_filmed_then_printed(name: str) -> 
 
 def test_what_is_still_to_buy_is_what_the_list_has_unticked() -> None:
     plan = evaluate(COWL)
-    keys = [line.key for line in shopping(plan).lines]
+    keys = [line.key for line in shopping(plan).to_buy]
     assert [line.key for line in not_bought(plan)] == keys
     assert len(keys) > 1
     ticked = evaluate(changed(plan.episode, bought=(keys[0],)))

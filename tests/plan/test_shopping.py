@@ -10,7 +10,7 @@ from webapp.handouts.companion import companion_of
 from webapp.plan.edits import changed, with_garment
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
-from webapp.plan.shopping import Line, ShoppingList, shopping
+from webapp.plan.shopping import Line, ShoppingList, not_bought, shopping
 from webapp.plan.thread_and_needles import thread_of
 from webapp.plan.thread_use import bought
 from webapp.units import both, parse_length
@@ -241,12 +241,12 @@ def test_an_amount_that_is_worked_out_stands_in_for_an_empty_one(smock: Episode)
 
 
 def test_the_total_speaks_only_of_what_has_a_price(smock: Episode) -> None:
-    found = _list(smock)
+    found = _list(changed(smock, notions=(*smock.notions, Notion(name="Ribbon"))))
     priced = [line.cost for line in found.lines if line.cost is not None]
-    assert len(priced) + len(found.unpriced) == len(found.lines)
+    assert len(priced) + len(found.unpriced) == len(found.to_buy)
     assert f"{sum(priced)}" in found.total
     assert found.total_words == (
-        f"{found.total} for what has a price: {len(priced)} of {len(found.lines)} lines."
+        f"{found.total} for what has a price: {len(priced)} of {len(found.to_buy)} lines."
     )
 
 
@@ -277,3 +277,28 @@ def test_two_notions_of_one_name_are_ticked_apart() -> None:
 
 def test_an_episode_that_is_only_a_brief_has_an_empty_list() -> None:
     assert _list(Episode(id="e", title="E")).lines == ()
+
+
+def test_what_is_cut_from_the_cloth_or_at_hand_is_not_bought_for_the_garment(
+    smock: Episode,
+) -> None:
+    """By the demo: its neck binding is a piece of the lawn, and pins are there anyway."""
+    found = _list(smock)
+    apart = {
+        one.name: [line.what for line in one.lines] for one in found.sections if not one.to_buy
+    }
+    assert apart == {
+        "Cut from your cloth": ["Bias strip for the neck"],
+        "Have at hand": ["Hand needle", "Tailor's chalk", "Pins", "Broad hanger"],
+    }
+    bought = [line.what for line in found.to_buy]
+    assert bought == ["Main cloth", "Binding cloth", "Sewing thread", "Machine needles", "Bobbins"]
+    assert [line.what for line in not_bought(evaluate(smock))] == bought
+    strip = _line(smock, "Bias strip for the neck")
+    assert (strip.worked_out, strip.cost) == ("", None)
+    assert strip.why[-1] == "It is cut from Binding cloth, which is bought above."
+
+
+def test_a_tool_with_a_price_is_bought(smock: Episode) -> None:
+    priced = _with_notion(smock, name="Pins with flat heads", price="4")
+    assert "Pins with flat heads" in [line.what for line in _list(priced).to_buy]

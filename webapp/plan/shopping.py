@@ -16,6 +16,13 @@ from webapp.plan.results import NotionPlan, Plan
 from webapp.plan.thread_and_needles import needles_to_buy, thread_to_buy, weight_of
 from webapp.units import System, both, parse_length
 
+# What a sewing room has anyway, by a word of its name; with a price, it is bought for this garment.
+_AT_HAND: Final = frozenset(
+    {"awl", "bobbin", "bobbins", "chalk", "hanger", "iron", "needle", "needles", "pin", "pins"}
+    | {"ruler", "scissors", "shears", "thimble", "tweezers", "unpicker"}
+)
+_MADE: Final = "Cut from your cloth"
+_THERE: Final = "Have at hand"
 OFF_THE_ROLL: Final = ("elastic", "binding")  # kinds with a price per length
 
 
@@ -37,10 +44,11 @@ class Line:
 
 @dataclass(frozen=True, slots=True)
 class Section:
-    """Lines that are bought alike."""
+    """Lines that are bought alike, or, if not `to_buy`, that are there without buying."""
 
     name: str
     lines: tuple[Line, ...]
+    to_buy: bool = True
 
 
 @dataclass(frozen=True)
@@ -56,20 +64,25 @@ class ShoppingList:
         return tuple(line for section in self.sections for line in section.lines)
 
     @property
+    def to_buy(self) -> tuple[Line, ...]:
+        """The lines of what is bought for this garment."""
+        return tuple(line for one in self.sections if one.to_buy for line in one.lines)
+
+    @property
     def unpriced(self) -> tuple[str, ...]:
-        """What has no price."""
-        return tuple(line.what for line in self.lines if line.cost is None)
+        """What is to be bought and has no price."""
+        return tuple(line.what for line in self.to_buy if line.cost is None)
 
     @property
     def total(self) -> str:
         """What everything with a price comes to; empty when nothing has one."""
-        costs = [line.cost for line in self.lines if line.cost is not None]
+        costs = [line.cost for line in self.to_buy if line.cost is not None]
         return shown(total_of(costs), self.currency) if costs else ""
 
     @property
     def total_words(self) -> str:
         """The total, and how much of the list it speaks of."""
-        count, unpriced = len(self.lines), len(self.unpriced)
+        count, unpriced = len(self.to_buy), len(self.unpriced)
         if not self.total:
             return "Nothing on the list has a price yet."
         if not unpriced:
@@ -93,26 +106,39 @@ def shopping(plan: Plan) -> ShoppingList:
 def not_bought(plan: Plan) -> tuple[Line, ...]:
     """The lines that are not ticked yet, the cloths without their amounts: nothing is laid."""
     cloths = (Line(_cloth_key(lay), lay.cloth.name, "") for lay in plan.lays)
-    return tuple(line for line in _listed(plan, cloths).lines if not line.bought)
+    return tuple(line for line in _listed(plan, cloths).to_buy if not line.bought)
 
 
 def _listed(plan: Plan, cloths: Iterable[Line]) -> ShoppingList:
     threads: list[Line] = []
     needles: list[Line] = []
     others: list[Line] = []
+    made: list[Line] = []
+    at_hand: list[Line] = []
     for place, one in enumerate(plan.notions):
         thread, needle = _is_thread(one.notion), _is_needle(one.notion)
-        own = threads if thread else needles if needle else others
-        own.append(_notion(plan, place, one))
+        line = _notion(plan, place, one)
+        if cloth := _cut_from(plan, one.notion):
+            made.append(_made_of(cloth, line, one))
+            continue
+        rest = at_hand if _is_at_hand(one.notion) else others
+        own = threads if thread else needles if needle else rest
+        own.append(line)
     sections = (
         ("Cloth", tuple(cloths)),
         ("Thread", _sewn_with(threads, "thread", "Sewing thread", plan)),
         ("Needles", _sewn_with(needles, "needles", "Machine needles", plan)),
         ("Notions", tuple(others)),
+        (_MADE, tuple(made)),
+        (_THERE, tuple(at_hand)),
     )
     bought = set(plan.episode.bought)
     return ShoppingList(
-        tuple(Section(name, tuple(_ticked(lines, bought))) for name, lines in sections if lines),
+        tuple(
+            Section(name, tuple(_ticked(lines, bought)), name not in (_MADE, _THERE))
+            for name, lines in sections
+            if lines
+        ),
         plan.episode.currency,
     )
 
@@ -204,6 +230,34 @@ def _is_needle(notion: Notion) -> bool:
 
 
 # --- Notions ---------------------------------------------------------------------------------
+
+
+def _is_at_hand(notion: Notion) -> bool:
+    words = set(notion.name.lower().split())
+    return notion.kind == "other" and not notion.price and not _AT_HAND.isdisjoint(words)
+
+
+def _made_of(cloth: str, line: Line, planned: NotionPlan) -> Line:
+    """A line of what is cut from a cloth that is on the list: nothing of it is bought."""
+    own = (planned.why.plain,) if planned.why.plain else ()
+    why = (*own, f"It is cut from {cloth}, which is bought above.")
+    return replace(line, worked_out="", why=why, cost=None, problem="")
+
+
+def _cut_from(plan: Plan, notion: Notion) -> str:
+    """The cloth of the episode that a binding is cut from as a piece of the draft; else empty.
+
+    It is that piece when both its length and its width are figures of it.
+    """
+    if notion.kind != "binding":
+        return ""
+    figures = (notion.length.lower(), notion.width.lower())
+    listed_cloths = {lay.cloth.name for lay in plan.lays}
+    for piece in plan.pieces:
+        own = f"{piece.name.lower()}."
+        if piece.cloth in listed_cloths and all(one.startswith(own) for one in figures):
+            return piece.cloth
+    return ""
 
 
 def _notion(plan: Plan, place: int, planned: NotionPlan) -> Line:
