@@ -5,13 +5,15 @@ What is measured, all of it by the browser's own Performance API at 1280 × 900:
 - kB: `transferSize` of the page and of every resource it loads, headers too, with an empty cache;
   without photos, and without the pictures of printed pages, which only stand there once printed.
 - FCP, LCP: first and largest contentful paint of such a cold load, ms after the address was asked
-  for; the server has shown the page once before, and `first` is what it needed that time.
+  for; the server has shown the page once before, and `first` is what it needed that time. A page
+  whose first load misses the aim is loaded four times more, and the median FCP of five is told.
 - CLS: the sum of every layout shift that no input brought about, until nothing more is loaded.
 - An edit: `next paint` is the longest Event Timing duration of what was typed and pressed, so how
   long the page was silent; `saved` is from the field's change to the painted page that shows the
   answer and says Saved; `task` is the longest stretch in which a key could not have been answered.
 """
 
+import os
 import shutil
 import statistics
 import urllib.error
@@ -139,12 +141,21 @@ def screen_rows(port: int) -> Iterator[Row]:
     _bring_in(port)
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=shutil.which("chromium"), args=FLAGS)
-        found = []
+        yield (
+            f"load of the machine before: {os.getloadavg()[0]:.1f} on {os.cpu_count()} CPUs",
+            "",
+            "",
+        )
+        found, late = [], []
         addresses = ["/", "/settings", "/series", "/keys"]
         addresses += [base + page for base in (SMOCK, LARGE) for page in PAGES]
         for address in addresses:
             if (one := _loaded(browser, port, address)) is None:
                 continue
+            if one["first"] > _PAINT_MS:
+                one = _median_paint(browser, port, address, one)
+            if one["first"] > _PAINT_MS:
+                late.append(f"{address} {one['first']:.0f} ms")
             found.append(one)
             yield _told(address, one), "", ""
         large = f"{STEPS} steps, {SHOTS} shots"
@@ -154,6 +165,7 @@ def screen_rows(port: int) -> Iterator[Row]:
             ("most layout shift", "shift", "{:.3f}", _SHIFT),
         ):
             yield name, form.format(max(one[key] for one in found)), form.format(aim)
+        yield f"first paint misses its aim: {', '.join(late) or 'nowhere'}", "", ""
         for edit in EDITS:
             yield from _edit_rows(browser, port, edit, large)
         browser.close()
@@ -170,7 +182,7 @@ def _bring_in(port: int) -> None:
         {"content-type": f"multipart/form-data; boundary={mark}"},
     )
     with urllib.request.urlopen(request) as answer:
-        assert f"{LARGE}/" in answer.url, answer.url
+        assert answer.url.split("?")[0].endswith(LARGE), answer.url  # brought in anew, at a glance
 
 
 def _loaded(browser: Browser, port: int, address: str) -> dict[str, Any] | None:
@@ -191,6 +203,11 @@ def _loaded(browser: Browser, port: int, address: str) -> dict[str, Any] | None:
     one: dict[str, Any] = page.evaluate(_LOADED)
     context.close()
     return {**one, "first_ms": first_ms}
+
+
+def _median_paint(browser: Browser, port: int, address: str, one: dict[str, Any]) -> dict[str, Any]:
+    more = [_loaded(browser, port, address) for _ in range(4)]
+    return {**one, "first": statistics.median(each["first"] for each in (one, *more) if each)}
 
 
 def _told(address: str, one: dict[str, Any]) -> str:
