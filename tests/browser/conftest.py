@@ -46,6 +46,13 @@ def demo(tmp_path_factory: pytest.TempPathFactory, servers: subprocess.Popen[str
         yield address
 
 
+@pytest.fixture
+def fresh(tmp_path: Path, servers: subprocess.Popen[str]) -> Iterator[str]:
+    """The address of a server on a folder with nothing in it."""
+    with _served(servers, tmp_path / "fresh") as address:
+        yield address
+
+
 @contextmanager
 def _served(servers: subprocess.Popen[str], folder: Path) -> Iterator[str]:
     assert servers.stdin is not None and servers.stdout is not None

@@ -1,0 +1,150 @@
+"""The whole job from the keyboard alone, from a fresh folder to a companion in the hand.
+
+WCAG 2.2: 2.1.1 Keyboard, 2.1.2 No keyboard trap, 2.4.3 Focus order, 2.4.7 Focus visible.
+"""
+
+import re
+from pathlib import Path
+
+import pdfplumber
+from playwright.sync_api import Page, expect
+
+MOST_STOPS = 150  # between two controls of one page; a trap would need more
+# What has the keyboard: its words, and whether it shows. A part inside a field for a date is
+# marked by the browser itself.
+AT = """() => {
+  const at = document.activeElement;
+  const label = at.labels?.[0] ?? document.getElementById(at.getAttribute("aria-labelledby"));
+  const words = at.getAttribute("aria-label") || (label ?? at).innerText || at.value || "";
+  const {outlineStyle, outlineWidth} = getComputedStyle(at);
+  const seen = (outlineStyle !== "none" && parseFloat(outlineWidth) >= 2)
+    || !at.matches(":focus-visible") && /^(date|time)$/.test(at.type);
+  return [at.tagName, words.replace(/\\s+/g, " ").trim(), seen];
+}"""
+
+
+def _at(page: Page) -> tuple[str, str]:
+    page.wait_for_load_state()
+    tag, words, seen = page.evaluate(AT)
+    if tag != "BODY":
+        assert seen, f"The keyboard is at {tag} “{words}”, which does not show it."
+    return tag, words
+
+
+def _go_to(page: Page, words: str, tag: str = "", key: str = "Tab") -> None:
+    """Press Tab until the control whose words match has the keyboard."""
+    passed = []
+    for _ in range(MOST_STOPS):
+        page.keyboard.press(key)
+        at = _at(page)
+        if re.match(words, at[1]) and tag in ("", at[0]):
+            return
+        passed.append(at[1])
+    raise AssertionError(f"No “{words}” among {passed}")
+
+
+def _press(page: Page, words: str, key: str = "Enter", tag: str = "") -> None:
+    _go_to(page, words, tag)
+    page.keyboard.press(key)
+
+
+def _page(page: Page, shown: str, heading: str) -> None:
+    """Go back to the episode's menu, and by it to another page."""
+    _go_to(page, f"{shown}$", "A", key="Shift+Tab")
+    page.keyboard.press("Enter")
+    expect(page.locator("h1")).to_have_text(heading)
+
+
+def _saved(page: Page) -> None:
+    """What was typed is kept, and the keyboard is still at a control."""
+    expect(page.locator(".saving")).to_have_text("Saved")
+    assert _at(page)[0] != "BODY"
+
+
+def _start(page: Page) -> None:
+    _go_to(page, "Title")
+    page.keyboard.type("Harbour Smock")
+    _press(page, "Drop-shoulder smock", "Space")
+    _press(page, "Start the episode")
+    page.wait_for_url("**/episodes/harbour-smock")
+    _press(page, "Type the measures")
+    page.wait_for_url("**/brief*")
+    for name, length in (("Bust", "100 cm"), ("Hip", "104"), ("Head", "57"), ("Upper arm", "31")):
+        _go_to(page, rf"{name}\b", "INPUT")
+        page.keyboard.type(length)
+    page.keyboard.press("Tab")
+    expect(page.locator("#body-upper-arm")).to_have_value("31 cm")
+    _saved(page)
+    page.keyboard.press("Shift+Tab")
+    assert _at(page)[0] != "BODY"
+
+
+def _change_a_choice(page: Page) -> None:
+    _page(page, "Draft", "Draft")
+    _go_to(page, "Body ease")
+    page.keyboard.press("Control+A")
+    page.keyboard.type("30 cm")
+    page.keyboard.press("Enter")
+    _saved(page)
+    expect(page.get_by_role("button", name="Undo: body ease to 30 cm")).to_be_enabled()
+    assert _at(page)[1].startswith("Body ease")
+
+
+def _move_a_step(page: Page) -> None:
+    _page(page, "Build order", "Build order")
+    rows = page.locator(".entries [data-row]")
+    at = [row.get_attribute("id") for row in rows.all()].index("step-cuffs")
+    _go_to(page, "Move “Hem the cuffs")
+    page.keyboard.press("ArrowDown")
+    _saved(page)
+    expect(rows.nth(at + 1)).to_have_id("step-cuffs")
+    expect(page.locator("#step-cuffs-handle")).to_be_focused()
+
+
+def _add_a_shot_and_tick_one(page: Page) -> None:
+    _page(page, "Shots", "Shots")
+    _press(page, "Another shot", tag="A")
+    _go_to(page, "Title")
+    page.keyboard.type("The hem, close")
+    page.keyboard.press("Enter")
+    _saved(page)
+    expect(page.get_by_role("link", name="The hem, close", exact=True)).to_be_visible()
+    _page(page, "Shots", "Shots")
+    _press(page, "Filmed : Chalk", "Space")
+    expect(page.locator("#tick-shot-chalk")).to_have_attribute("aria-pressed", "true")
+    assert _at(page)[0] != "BODY"
+
+
+def _plan_a_day(page: Page) -> None:
+    _page(page, "Shoot days", "Shoot days")
+    _press(page, "The first day", tag="A")
+    _go_to(page, "Date")
+    page.keyboard.type("12182026")
+    _go_to(page, "Starts")
+    page.keyboard.type("0900AM")
+    _go_to(page, "Ends")
+    page.keyboard.type("0530PM")
+    _press(page, "Add the day")
+    _saved(page)
+    _press(page, "Plan the days")
+    expect(page.get_by_role("button", name="Plan the days again")).to_be_visible(timeout=60_000)
+    assert _at(page)[0] != "BODY"
+
+
+def test_the_whole_job_from_the_keyboard(page: Page, fresh: str, tmp_path: Path) -> None:
+    page.goto(fresh)
+    _start(page)
+    _change_a_choice(page)
+    _move_a_step(page)
+    _add_a_shot_and_tick_one(page)
+    _plan_a_day(page)
+    _page(page, "Handouts", "Companion")
+    _press(page, "Make the companion")
+    expect(page.get_by_role("link", name="Download the companion")).to_be_visible(timeout=60_000)
+    _go_to(page, "Download the companion")
+    with page.expect_download() as waiting:
+        page.keyboard.press("Enter")
+    target = tmp_path / "companion.pdf"
+    waiting.value.save_as(target)
+    with pdfplumber.open(target) as pdf:
+        assert "Harbour Smock" in (pdf.pages[0].extract_text() or "")
