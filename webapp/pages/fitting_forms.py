@@ -3,6 +3,7 @@
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import Any, Final
 
 from pydantic import TypeAdapter
@@ -39,9 +40,10 @@ NEATENED: Final[Mapping[Neatened, str]] = {
 }
 _BY: Final[Mapping[Neatened, str]] = {"overlock": "overlock", "machine": "zigzag"}
 _MOVE: Final[TypeAdapter[Move]] = TypeAdapter(Move)
-# What `in_proportion` writes of a plain figure, or of one with a fraction.
+_PLAIN_LENGTH: Final = re.compile(r"((?:\d+ )?\d+/[1-9]\d*|\d+(?:\.\d+)?) (cm|in)", re.ASCII)
 # As typed, and as figures write them.
 _SIGNS: Final[Mapping[str, str]] = {"+": "+", "-": "-", "−": "-", "–": "-"}
+# What `in_proportion` writes of a plain figure, or of one with a fraction.
 _GROWS: Final = re.compile(
     r"(?:[^+\-−*/()]+|\(\d[^+\-−*()]*\)) \* \((?P<measure>[^()/]+) / [^()/]+\)"
 )
@@ -194,6 +196,25 @@ def _bracketed(figure: str) -> str:
     return f"({figure})" if set(figure) & set("+-−*/") else figure
 
 
+def plain_sum(one: str, sign: str, other: str) -> str:
+    """What two plain lengths in one unit come to, in that unit; empty for any other figures.
+
+    >>> plain_sum("64 cm", "-", "4 cm"), plain_sum("28 1/2 in", "+", "3/4 in")
+    ('60 cm', '29 1/4 in')
+    """
+    found = [_PLAIN_LENGTH.fullmatch(part.strip()) for part in (one, other)]
+    if not all(found) or len({part[2] for part in found if part}) != 1:
+        return ""
+    first, second = (sum(map(Fraction, part[1].split())) for part in found if part)
+    value, unit = first + second * (-1 if sign == "-" else 1), other.rsplit(maxsplit=1)[-1]
+    if value < 0:
+        return ""
+    if unit == "cm":
+        return f"{float(value):g} cm"
+    whole, rest = divmod(value, 1)
+    return f"{whole} {rest} in" if whole and rest else f"{whole + rest} in"
+
+
 def _figure_of(choice: Choice, draft: Draft, unit: System) -> Reader:
     """How a choice's new figure is read: with a sign before it, it is more or less than now."""
     inner = figure(unit, draft.names, share=is_bare(draft, choice))
@@ -202,7 +223,8 @@ def _figure_of(choice: Choice, draft: Draft, unit: System) -> Reader:
         sign = _SIGNS.get(typed[:1])
         written: str = inner(typed[1:].strip() if sign else typed)
         if sign:
-            written = inner(f"{_bracketed(choice.value)} {sign} {_bracketed(written)}")
+            together = f"{_bracketed(choice.value)} {sign} {_bracketed(written)}"
+            written = inner(plain_sum(choice.value, sign, written) or together)
         if why := quotes_itself(choice.name, written):
             raise ValueError(why)
         return written

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 
+from webapp.draft.names import as_listed
 from webapp.plan.editions import EditionChange, changes_since_last, last_edition
 from webapp.plan.results import LooseThread, Place, Plan
 
@@ -28,4 +29,4 @@ def companion_is_outdated(plan: Plan) -> Iterable[LooseThread]:
 def _told(plan: Plan, change: EditionChange) -> str:
     """Front hem: 36 cm (14 1/8 in), now 38 cm (15 in)."""
     was, now = change.told(plan.episode.first_unit)
-    return f"{change.name}: {was}, now {now}"
+    return f"{as_listed(change.name)}: {was}, now {now}"
