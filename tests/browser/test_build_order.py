@@ -34,6 +34,7 @@ def test_a_step_is_drawn_to_its_place(page: Page, address: str) -> None:
     after = _order(page)
     assert after.index("pocket-hems") == before.index("deepen-neck")
     page.get_by_role("button", name="Undo").click()
+    expect(page.locator(".saving")).to_have_text("Undone, and saved")
     assert _order(page) == before
 
 
