@@ -194,3 +194,8 @@ def test_when_all_is_filmed_no_shoot_day_is_told_of_any_more(smock: str, house: 
     view = GlanceView(house.plan(smock), early.day or date.today())
     assert [one for one in house.plan(smock).loose_threads if one.place.page == "days"] == []
     assert view.next is not None and view.next.act.words == "Record the voice-over"
+
+
+def test_the_hours_of_rest_stand_beside_the_work(client: TestClient, smock: str) -> None:
+    """By the demo: the smock hangs 12 hours before its hem, and dries 4 before it is cut."""
+    assert "and 16 h of rest" in client.get(f"/episodes/{smock}").text.replace("\u00a0", " ")

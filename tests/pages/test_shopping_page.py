@@ -231,3 +231,9 @@ def test_an_empty_episode_says_where_to_begin(client: TestClient, empty: str) ->
     text = client.get(f"/episodes/{empty}/shopping").text
     assert "Nothing is drawn yet." in text
     assert "shopping.csv" not in text
+
+
+def test_a_strip_cut_from_the_cloth_has_one_length(client: TestClient, smock: str) -> None:
+    text = client.get(f"/episodes/{smock}/shopping").text.replace("\u00a0", " ")
+    assert "Cut from your cloth" in text
+    assert "worked out: 0.7 m" not in text

@@ -97,6 +97,12 @@ class ShoppingView:
         """The answers if they belong to this form."""
         return self.answers if form == self.form else None
 
+    @property
+    def not_bought(self) -> frozenset[int]:
+        """The notions that are cut from a cloth or at hand: nothing is worked out to buy."""
+        apart = (line for one in self.list.sections if not one.to_buy for line in one.lines)
+        return frozenset(line.place for line in apart if line.place is not None)
+
     def kept(self, words: str) -> str:
         """The words with each number on one line with its unit and its fraction."""
         return _BREAKS.sub("\u00a0", words)
