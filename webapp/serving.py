@@ -7,6 +7,7 @@ for it once and never again until it is another.
 import gzip
 import mimetypes
 import re
+from collections.abc import Sequence
 from functools import lru_cache
 from hashlib import sha256
 from pathlib import Path
@@ -26,6 +27,10 @@ _KEPT: Final = {
     True: "public, max-age=31536000, immutable",
     False: "no-cache",  # it asks whether it is still so
 }
+# What every page wears travels as one sheet: nothing is painted before the last of them is there.
+_JOINED: Final = {
+    "css/house.css": ("tokens", "base", "parts", "order", "days", "times", "prints"),
+}
 _FONTS: Final = "public, max-age=604800"  # a vendored font is never changed in place
 # The letters a page begins with; asked for with the page, they are there for its first paint.
 _PRELOADED: Final = (
@@ -37,11 +42,11 @@ _LINK: Final = ", ".join(f'<{one}>; rel="preload"; as="font"; crossorigin' for o
 
 
 class _File:
-    """A file of ours as it lies on the disk at one moment."""
+    """A file of ours as it lies on the disk at one moment, or several joined in their order."""
 
-    def __init__(self, path: Path) -> None:
-        self.content = path.read_bytes()
-        self.kind = mimetypes.guess_type(path.name)[0] or "application/octet-stream"
+    def __init__(self, paths: Sequence[Path]) -> None:
+        self.content = b"\n".join(path.read_bytes() for path in paths)
+        self.kind = mimetypes.guess_type(paths[0].name)[0] or "application/octet-stream"
         self.tag = sha256(self.content).hexdigest()[:16]
         self.packed = gzip.compress(self.content, 9, mtime=0) if _packs(self.kind) else b""
 
@@ -72,19 +77,24 @@ class OwnFiles:
 
 
 def _found(folder: Path, name: str) -> _File | None:
-    try:
-        path = (folder / name).resolve()
-        if not path.is_relative_to(folder) or not path.is_file():
+    parts = _JOINED.get(name)
+    names = [f"css/{part}.css" for part in parts] if parts else [name]
+    stamps = []
+    for one in names:
+        try:
+            path = (folder / one).resolve()
+            if not path.is_relative_to(folder) or not path.is_file():
+                return None
+            stat = path.stat()
+        except (OSError, ValueError):  # a name that no file can have
             return None
-        stat = path.stat()
-    except (OSError, ValueError):  # a name that no file can have
-        return None
-    return _read(path, stat.st_mtime_ns, stat.st_size)
+        stamps.append((path, stat.st_mtime_ns, stat.st_size))
+    return _read(tuple(stamps))
 
 
 @lru_cache(maxsize=200)
-def _read(path: Path, _changed_ns: int, _size: int) -> _File:
-    return _File(path)
+def _read(stamps: tuple[tuple[Path, int, int], ...]) -> _File:
+    return _File([path for path, *_ in stamps])
 
 
 def versioned(page: str, folder: Path) -> str:

@@ -63,3 +63,17 @@ def test_a_picture_of_text_is_packed_once_and_for_all(client: TestClient) -> Non
     with client.stream("GET", "/static/mark.svg", headers=PACKED) as answer:
         raw = b"".join(answer.iter_raw())
     assert gzip.decompress(raw) == (files_dir("static") / "mark.svg").read_bytes()
+
+
+def test_what_every_page_wears_is_one_sheet(client: TestClient) -> None:
+    worn = re.findall(r'href="(/static/css/[^"]+)"', client.get("/keys").text)
+    assert [name.partition("?")[0] for name in worn] == [
+        "/static/css/house.css",
+        "/static/css/on-paper.css",
+    ]
+    sheet = client.get(worn[0])
+    assert "immutable" in sheet.headers["cache-control"]
+    folder = files_dir("static") / "css"
+    places = [sheet.content.index((folder / f"{one}.css").read_bytes()) for one in
+              ("tokens", "base", "parts")]  # fmt: skip
+    assert places == sorted(places)
