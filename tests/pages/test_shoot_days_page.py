@@ -67,7 +67,7 @@ def test_a_day_is_added_and_all_shots_are_put_on_it(
     assert view.days[0].plan.told in text
     assert "after its end at 17:00" in text
     assert "Work</span> Wash and press the cloth" in text
-    assert "Go on</span> Chalk the pieces" in text
+    assert "Camera off</span> Chalk the pieces" in text
 
 
 def test_a_filmed_shot_is_not_put_on_a_day_with_the_rest(

@@ -161,7 +161,7 @@ def test_what_fits_on_no_day_is_told_with_the_reason_until_it_is_on_one(
     job = _ended(house, smock)
     assert job.result.unplaced, job
     page = client.get(days).text
-    assert f"{len(job.result.unplaced)} shots are on no day yet." in page
+    assert f"{len(job.result.unplaced)} shots do not fit on " in page
     assert f"{job.result.unplaced[0].told()} 3 shots wait on it: " in page
     client.post(f"{days}/{FIRST}/rest")
     page = client.get(days).text
@@ -199,7 +199,7 @@ def test_days_are_not_emptied_for_a_plan_that_holds_less_unless_that_is_asked_fo
     assert "As planned:" not in page
     page = client.post(f"{days}/search/all-the-same", headers=IN_PART).text
     assert _shots(house, smock) == [()]
-    assert "5 shots are on no day yet." in page
+    assert "5 shots do not fit on " in page
     assert "is on no day. It takes" in page
     client.post(f"{days}/{FIRST}/rest")  # all of them put back by hand
     page = client.get(days).text

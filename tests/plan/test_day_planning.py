@@ -25,7 +25,7 @@ from tests.plan.day_specimens import (
 )
 from webapp.draft.construction import Minutes
 from webapp.filming.looks import Look, PlaceChange
-from webapp.filming.shoot_days import Break, Noise, clock_of
+from webapp.filming.shoot_days import Break, Noise, clock_of, told_day
 from webapp.plan.day_plan import hours
 from webapp.plan.day_planning import planned_days, planning_faults, with_planned_days
 from webapp.plan.day_search import fits
@@ -451,7 +451,7 @@ def test_a_rest_that_the_days_do_not_hold_is_told() -> None:
     steps = (step("sew", 60, rest_hours=24), step("hem", 30, "sew"))
     one = episode(steps, (shot("a", "sew"), shot("b", "hem")), day(MONDAY))
     (fault,) = planning_faults(evaluate(one))
-    assert fault.startswith("“sew” rests for 24 hours before “hem”, and the days lie within 8 h: ")
+    assert fault.startswith("“sew” rests for 24 hours: “hem” can be filmed from ")
 
 
 def test_a_step_that_is_filmed_in_part_still_has_to_rest() -> None:
@@ -460,8 +460,9 @@ def test_a_step_that_is_filmed_in_part_still_has_to_rest() -> None:
     one = episode(steps, shots, day(MONDAY, "a", "b", "c", goes_on_at="12:00"))
     (fault,) = planning_faults(evaluate(filmed(one, "a", on=MONDAY)))
     assert fault == (
-        "“sew” rests for 24 hours before “hem”, and the days lie within 5 h: add a day 19 h 30 min "
-        "or more after the last."  # half an hour of sewing, then 24 h, less the 5 h
+        f"“sew” rests for 24 hours: “hem” can be filmed from {TUESDAY:%A} "
+        f"{told_day(TUESDAY)}, 12:30 at the earliest, after the last day has "
+        "ended. Add a day then."  # half an hour of sewing from 12:00, then 24 h
     )
 
 

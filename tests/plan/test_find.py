@@ -1,5 +1,7 @@
 """Finding in an episode: all the words, the nearest first, whatever their capitals and accents."""
 
+import re
+
 import pytest
 
 from tests.demo_documents import EPISODES, SMOCK
@@ -29,8 +31,8 @@ def _held(hit: Hit) -> list[str]:
 @pytest.mark.parametrize(
     ("asked", "kind", "name"),
     [
-        ("front hem", "Edge", "Front.hem"),
-        ("FRONT.HEM", "Edge", "Front.hem"),
+        ("front hem", "Edge", "Front: hem"),
+        ("FRONT.HEM", "Edge", "Front: hem"),
         ("pocket", "Piece", "Pocket"),
         ("body ease", "Figure", "body ease"),
         ("shot 3", "Shot", "Shot 3, Linen drying on the line"),
@@ -48,7 +50,7 @@ def test_what_bears_the_words_as_its_name_comes_first(
 def test_every_kind_of_thing_is_found_by_its_own_name(plan: Plan) -> None:
     for one in candidates(plan):
         found = find(plan, one.name)
-        assert any((hit.kind, hit.place) == (one.kind, one.place) for hit in found), one
+        assert any(hit.place == one.place for hit in found), one
     kinds = {one.kind for one in candidates(plan)}
     assert {"Step", "Shot", "Figure", "Edge", "Piece", "Cloth", "Notion", "Camera place", "Look",
             "Fitting", "Narration", "Card", "Step, in words", "Brief"} <= kinds  # fmt: skip
@@ -58,7 +60,7 @@ def test_every_kind_of_thing_is_found_by_its_own_name(plan: Plan) -> None:
 @pytest.mark.parametrize("asked", ["31 cm", "31cm", "12 1/4", "12¼", "12 1/4 in"])
 def test_a_figure_is_found_by_its_value_in_either_unit(plan: Plan, asked: str) -> None:
     hit = find(plan, asked)[0]
-    assert (hit.kind, _plain(hit.name), hit.place.piece) == ("Edge", "Front.hem", "Front")
+    assert (hit.kind, _plain(hit.name), hit.place.piece) == ("Edge", "Front: hem", "Front")
 
 
 def test_a_number_is_met_by_the_same_number_alone(plan: Plan) -> None:
@@ -87,6 +89,22 @@ def test_a_short_word_is_no_part_of_another(plan: Plan) -> None:
         held = [text.lower() for text, is_asked in (*hit.name, *hit.passage) if is_asked]
         told = f"{_plain(hit.name)} {_plain(hit.passage)}".lower()
         assert all(f" {one}" in f" {told.replace('“', ' ')}" for one in held)
+
+
+def test_a_word_is_met_where_a_word_begins_and_each_thing_stands_once(plan: Plan) -> None:
+    found = find(plan, "hem")
+    held = [text for hit in found for text in _held(hit)]
+    assert set(held) == {"hem"}
+    for hit in found:
+        told = f" {_plain(hit.name)} {_plain(hit.passage)}".lower()
+        assert re.search(r"\bhem", told)
+    keys = [(_plain(hit.name), hit.place) for hit in found]
+    assert len(keys) == len(set(keys))
+
+
+def test_only_what_is_said_can_be_asked_for(plan: Plan) -> None:
+    assert find(plan, "hem", only_said=True)
+    assert {hit.kind for hit in find(plan, "hem", only_said=True)} <= {"Narration", "Card"}
 
 
 def test_accents_and_capitals_make_no_difference_and_the_marks_stay_in_place() -> None:

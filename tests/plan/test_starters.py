@@ -4,10 +4,13 @@ import pytest
 
 from tests.specimens import WREN
 from webapp.draft.recipe import Notion, Recipe
+from webapp.plan.day_parts import parts_of
 from webapp.plan.edits import changed
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
+from webapp.plan.shot_order import in_build_order
 from webapp.plan.starters import episode_from, with_garment_added, without_garment
+from webapp.plan.table_stops import stops_in_build_order
 from webapp.store.starters import starters
 
 each_starter = pytest.mark.parametrize("starter", starters(), ids=lambda starter: starter.id)
@@ -47,15 +50,25 @@ def test_on_a_body_a_fresh_episode_has_nothing_that_must_be_mended(starter: Reci
 @each_starter
 def test_a_fresh_episode_opens_with_a_word_and_closes_with_a_look(starter: Recipe) -> None:
     opening, *shots, closing = episode_from(starter, "Fresh", "fresh").shots
-    assert (opening.kind, opening.step) == ("talking", "")
+    assert (opening.kind, opening.step) == ("styling", "")  # with the finished work on
     assert (closing.kind, closing.step) == ("styling", "")
     assert [shot.step for shot in shots] == [s.id for s in starter.steps if not s.off_camera]
     assert len({shot.id for shot in (opening, *shots, closing)}) == len(shots) + 2
 
 
+@each_starter
+def test_what_wears_the_finished_work_is_filmed_and_walked_through_last(starter: Recipe) -> None:
+    plan = evaluate(changed(episode_from(starter, "Fresh", "fresh"), body=WREN))
+    assert in_build_order(parts_of(plan), plan.shots)[-2:] == ("opening", "closing")
+    stops = stops_in_build_order(plan)
+    assert stops[0].step is not None
+    assert stops[0].step.number == 1
+    assert [stop.key for stop in stops[-2:]] == ["shot-opening", "shot-closing"]
+
+
 def test_an_added_garment_opens_and_closes_only_an_episode_without_shots() -> None:
     empty = with_garment_added(Episode(id="e", title="E"), _starter("tube-cowl"))
-    assert [shot.kind for shot in empty.shots][::8] == ["talking", "styling"]
+    assert [shot.kind for shot in empty.shots][::8] == ["styling", "styling"]
     smock = episode_from(_starter("drop-shoulder-smock"), "Fresh", "fresh")
     both = with_garment_added(smock, _starter("tube-cowl"))
     assert {shot.kind for shot in both.shots[len(smock.shots) :]} == {"step"}

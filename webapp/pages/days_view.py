@@ -25,7 +25,6 @@ from webapp.plan.timetable import TimetableRow, ToWear, timetable, to_wear
 
 FIRST_DAY: Final = {"starts": "09:00", "ends": "17:00", "light_from": "", "dark_from": ""}
 _STRIPS: Final = (("strip-wide", 1080.0), ("strip-narrow", 340.0))
-_DAY_BREAK: Final = {"at": "12:30", "minutes": "45"}
 
 
 @dataclass(frozen=True)
@@ -77,6 +76,11 @@ class OneDay:
         late, dark = self.plan.over.high > 0, bool(self.plan.perhaps_in_the_dark)
         told = [self.plan.told_end] if late else []
         return " ".join([*told, *([self.plan.told_light] if dark or late else [])])
+
+    @property
+    def answer(self) -> str:
+        """That all is safe, in a sentence; empty when a warning says otherwise."""
+        return "" if self.warning or not self.plan.to_film else self.plan.told_light
 
     @property
     def has_faults(self) -> bool:
@@ -165,9 +169,14 @@ class DaysView:
         return {"day": after, **offered}
 
     @property
-    def next_break(self) -> Mapping[str, str]:
-        """What the form for one more break offers."""
-        return _DAY_BREAK
+    def not_fitting(self) -> str:
+        """How many shots the last search found no room for, in a sentence; empty where none."""
+        count = len({one.shot.id for one in self.left}) if self.planning.out else 0
+        if not count:
+            return ""
+        days = [day for day in self.days if not day.is_past]
+        where = days[0].weekday if len(days) == 1 else "these days"
+        return f"{count} shot{'s do' if count > 1 else ' does'} not fit on {where}."
 
 
 def shown_days(plan: Plan, today: date, moved: str) -> tuple[OneDay, ...]:

@@ -34,6 +34,7 @@ class FindView:
     count: int  # of all that was found, shown or not
     near: tuple[str, ...]
     examples: tuple[tuple[str, str], ...]
+    only_said: bool = False
     figure: str = ""  # one of the episode's, as it is shown
 
     @property
@@ -43,16 +44,19 @@ class FindView:
 
 
 @router.get("")
-def finding(request: Request, episode_id: str, house: InHouse, q: str = "") -> Response:
+def finding(
+    request: Request, episode_id: str, house: InHouse, q: str = "", said: str = ""
+) -> Response:
     shell = house.shell(episode_id, "find")
     asked = " ".join(q[:LONGEST_ASKED].encode("utf-8", "replace").decode().split())
-    found = find(shell.plan, asked)
+    found = find(shell.plan, asked, only_said=bool(said))
     view = FindView(
         asked,
         tuple(FoundRow(hit, *address(shell.plan, hit.place)) for hit in found[:_SHOWN]),
         len(found),
         () if found or not asked else near(shell.plan, asked),
         () if asked else examples(shell.plan),
+        bool(said),
         next((one.shown for one in quotable(shell.plan) if "." in one.name), ""),
     )
     return house.show(request, "find/find.html", view, shell=shell)

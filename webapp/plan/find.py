@@ -12,14 +12,13 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final
 
-from webapp.plan.find_in import candidates
+from webapp.plan.find_in import SAID_KINDS, Candidate, candidates
 from webapp.plan.results import Place, Plan
 
 LONGEST_ASKED: Final = 200
 MOST_WORDS: Final = 12
 _AROUND: Final = 90  # characters of a passage before and after what was found in it
 _NEAR: Final = 6
-_SHORT: Final = 3  # a word of fewer letters is met by a word that begins so, not inside of one
 _LIKE: Final = 0.72  # of difflib: one or two letters of a word otherwise
 
 _NUMBER: Final = r"\d+(?:[.,]\d+)?(?: \d+/\d+|/\d+)?"
@@ -46,24 +45,24 @@ class _Term:
 
     pattern: re.Pattern[str]
     whole: re.Pattern[str]
-    beginning: re.Pattern[str]
 
     def nearness(self, folded: str) -> int:
-        """3 for the very word, 2 for its beginning, 1 inside of one, 0 for none."""
+        """3 for the very word, 2 for its beginning, 0 for none."""
         if self.whole.search(folded):
             return 3
-        if self.beginning.search(folded):
-            return 2
-        return 1 if self.pattern.search(folded) else 0
+        return 2 if self.pattern.search(folded) else 0
 
 
-def find(plan: Plan, asked: str) -> tuple[Hit, ...]:
-    """What holds every word asked for, the nearest first; nothing for nothing asked."""
+def find(plan: Plan, asked: str, *, only_said: bool = False) -> tuple[Hit, ...]:
+    """What holds every word asked for at a word's beginning, the nearest first; each thing once.
+    Nothing for nothing asked. `only_said`: only what viewers hear or read, narration and cards."""
     terms, phrase = _terms(asked), fold(" ".join(asked.split()))[0]
     if not terms:
         return ()
     found: list[tuple[int, int, Hit]] = []
     for at, one in enumerate(candidates(plan)):
+        if only_said and one.kind not in SAID_KINDS:
+            continue
         name, passage = fold(one.name)[0], fold(one.passage)[0]
         score = 0
         for term in terms:
@@ -74,9 +73,19 @@ def find(plan: Plan, asked: str) -> tuple[Hit, ...]:
             score += nearness
         else:
             score += 20 * (name == phrase) + 6 * (phrase in name) + 3 * (phrase in passage)
-            hit = Hit(one.kind, marked(one.name, terms), _excerpt(one.passage, terms), one.place)
+            hit = Hit(
+                one.kind, marked(_told_name(one), terms), _excerpt(one.passage, terms), one.place
+            )
             found.append((-score, at, hit))
-    return tuple(hit for _, _, hit in sorted(found, key=lambda row: row[:2]))
+    once: dict[tuple[str, Place], Hit] = {}
+    for _, _, hit in sorted(found, key=lambda row: row[:2]):
+        once.setdefault(("".join(text for text, _ in hit.name).casefold(), hit.place), hit)
+    return tuple(once.values())
+
+
+def _told_name(one: Candidate) -> str:
+    """A piece's figure as it is read: `Skirt front: hem turn under`."""
+    return one.name.replace(".", ": ", 1) if one.is_figure else one.name
 
 
 def near(plan: Plan, asked: str) -> tuple[str, ...]:
@@ -132,11 +141,10 @@ def _term(word: str) -> _Term:
         number = re.escape(digits.replace(",", ".")).replace("\\.", "[.,]")
         after = rf" ?{unit[0]}(?!\w)" if unit else r"(?! \d+/\d)(?![/\d]|[.,]\d)"
         alone = re.compile(rf"(?<![\d./,]){number}{after}")
-        return _Term(alone, alone, alone)
+        return _Term(alone, alone)
     plain = re.escape(word)
     beginning = re.compile(rf"(?<!\w){plain}")
-    inside = beginning if len(word) < _SHORT else re.compile(plain)
-    return _Term(inside, re.compile(rf"(?<!\w){plain}(?!\w)"), beginning)
+    return _Term(beginning, re.compile(rf"(?<!\w){plain}(?!\w)"))
 
 
 def marked(text: str, terms: Iterable[_Term]) -> Marked:

@@ -22,6 +22,7 @@ _TEXT_KINDS: Final = {
     "amount": "Notion, how much",
     "why": "Notion, why",
 }
+SAID_KINDS: Final = frozenset({"Narration", "Card"})
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,11 +1,11 @@
 """What stands in the way of planning the days, each in a sentence that says what to change."""
 
 from collections.abc import Container, Iterator, Sequence
-from datetime import date
+from datetime import date, timedelta
 from typing import Final
 
 from webapp.draft.names import listed
-from webapp.filming.shoot_days import ShootDay, minutes_of, told_day
+from webapp.filming.shoot_days import ShootDay, clock_of, minutes_of, told_day
 from webapp.plan.day_needs import DayNeeds
 from webapp.plan.day_parts import DayParts, parts_of
 from webapp.plan.day_plan import hours
@@ -42,7 +42,7 @@ def planning_faults(
             ]
         ),
         *_too_little_in_all(needs, left, too_long),
-        *(() if too_long else _rests_longer_than_the_days(parts, left, days)),
+        *(() if too_long else _rests_longer_than_the_days(parts, left, days, but)),
     )
 
 
@@ -135,9 +135,10 @@ def _too_little_in_all(
 
 
 def _rests_longer_than_the_days(
-    parts: DayParts, left: Sequence[ShotPlan], days: Sequence[ShootDay]
+    parts: DayParts, left: Sequence[ShotPlan], days: Sequence[ShootDay], but: Container[str]
 ) -> Iterator[str]:
-    """A step that cannot rest between the first day's beginning and the last day's end."""
+    """A step that cannot rest between the first day's beginning and the last day's end, unless
+    a shot of it is told already: that has a later clock time, of a whole plan."""
     first, last = days[0], days[-1]
     span = (last.day - first.day).days * _DAY + last.ends_at - first.goes_on
     begun = parts.begun()
@@ -152,10 +153,14 @@ def _rests_longer_than_the_days(
         if begins >= span and name in shown:
             rests = max(waits, key=lambda wait: ready[wait])
             rest = parts.steps[rests].step
+            if any(shot.shot.step == name and shot.shot.id in but for shot in left):
+                return
+            ahead, minutes = divmod(first.goes_on + begins, _DAY)
+            then = first.day + timedelta(days=int(ahead))
+            when = f"{then:%A} {told_day(then)}, {clock_of(minutes)}"
             yield (
-                f"“{rest.name}” rests for {rest.rest_hours:g} hours before “{step.step.name}”, and "
-                f"the days lie within {hours(span)}: add a day {hours(begins - span)} or more "
-                "after the last."
+                f"“{rest.name}” rests for {rest.rest_hours:g} hours: “{step.step.name}” can be "
+                f"filmed from {when} at the earliest, after the last day has ended. Add a day then."
                 if rest.rest_hours
                 else f"The days end before “{step.step.name}” can begin: add a later day."
             )

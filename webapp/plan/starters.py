@@ -12,7 +12,7 @@ from webapp.plan.renaming import beside
 
 _OPENING: Final = Shot(
     id="opening",
-    kind="talking",
+    kind="styling",  # it wears the finished work, so it is filmed once that is done
     title="Welcome, and what is made today",
     place="Facing the window",
     quiet=True,

@@ -65,12 +65,17 @@ class Stop:
 
 
 def stops_in_build_order(plan: Plan) -> tuple[Stop, ...]:
-    """Every step in build order. A shot of no step stands before the step that follows it."""
+    """Every step in build order. A shot of no step stands before the step that follows it, but
+    styling after the last step of what it wears."""
     steps = {row.step.id for row in plan.steps}
     ahead: dict[str, list[ShotPlan]] = {}
     own: dict[str, list[ShotPlan]] = {}
+    worn: dict[str, list[ShotPlan]] = {}
     waiting: list[ShotPlan] = []
     for one in plan.shots:
+        if last := last_step_worn(plan, one):
+            worn.setdefault(last, []).append(one)
+            continue
         if one.shot.step not in steps:
             waiting.append(one)
             continue
@@ -81,6 +86,7 @@ def stops_in_build_order(plan: Plan) -> tuple[Stop, ...]:
     for row in plan.steps:
         found += (_shot_stop(plan, one) for one in ahead.get(row.step.id, ()))
         found.append(_step_stop(plan, row, own.get(row.step.id, ())))
+        found += (_shot_stop(plan, one) for one in worn.get(row.step.id, ()))
     return (*found, *(_shot_stop(plan, one) for one in waiting))
 
 
@@ -112,6 +118,21 @@ def stops_of_day(plan: Plan, day: date) -> tuple[Stop, ...]:
         else:
             found.append(replace(_shot_stop(plan, timed.plan), at=starts))
     return tuple(_keyed_apart(found))
+
+
+def last_step_worn(plan: Plan, shot: ShotPlan) -> str:
+    """The last step, in build order, of what a styling shot of no step wears; "" of other shots.
+
+    It wears the first garment, and each other whose shots are all listed before it.
+    """
+    if shot.shot.kind != "styling" or any(row.step.id == shot.shot.step for row in plan.steps):
+        return ""
+    worn: set[str] = set()
+    for number, garment in enumerate(plan.episode.garments):
+        own = {step.id for step in garment.steps}
+        if number == 0 or all(s.number < shot.number for s in plan.shots if s.shot.step in own):
+            worn |= own
+    return next((row.step.id for row in reversed(plan.steps) if row.step.id in worn), "")
 
 
 def days_with_shots(plan: Plan) -> tuple[date, ...]:
