@@ -72,3 +72,9 @@ def test_a_hip_smaller_than_the_waist_is_a_doubt_and_no_refusal(
 def test_bodies_that_there_are_raise_no_doubt() -> None:
     """A pair of EN 13402-3 for women, bust 92 (at second hand; see draft.standard_sizes)."""
     assert not list(doubts({"bust": "92 cm", "waist": "76 cm", "hip": "100 cm"}, "cm"))
+
+
+def test_a_range_is_told_in_her_unit_first(client: TestClient, smock: str) -> None:
+    client.cookies.set("first_unit", "in")
+    answer = client.post(f"/episodes/{smock}/body", data={"m waist": "29"})
+    assert "from 13 3/4 in (35 cm) to 78 3/4 in (200 cm). 29 in would do" in answer.text
