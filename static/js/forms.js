@@ -96,3 +96,10 @@ document.addEventListener("htmx:after:swap", () => {
   if (!part.matches("a[href], button, input, select, textarea, summary, [tabindex]")) part.tabIndex = -1;
   part.focus({ preventScroll: true });
 });
+
+// The settings save themselves: the page, of which only a part is renewed, takes the look at once.
+document.addEventListener("change", ({ target: field }) => {
+  if (!field.matches("[data-settings] [name=look]")) return;
+  if (field.value) document.documentElement.dataset.look = field.value;
+  else delete document.documentElement.dataset.look;
+});

@@ -27,7 +27,8 @@ export function keepAwake(part) {
   }
 
   function show(problem = "") {
-    button.setAttribute("aria-pressed", String(lock !== null));
+    button.setAttribute("aria-checked", String(lock !== null));
+    button.querySelector("[data-wake-word]").textContent = lock ? "yes" : "no";
     told.textContent = problem;
   }
   async function ask() {

@@ -45,14 +45,14 @@ def test_without_a_connection_nothing_is_lost(browser: Browser, address: str) ->
     phone.on("pageerror", lambda error: problems.append(str(error)))
     phone.goto(f"{address}{EPISODE}/table#step-hem")
     expect(phone.get_by_role("heading", name="Hem the smock")).to_be_visible()
-    awake = phone.get_by_role("button", name="Screen on")
-    expect(awake).to_have_attribute("aria-pressed", "true")
+    awake = phone.get_by_role("switch", name="Screen stays on")
+    expect(awake).to_have_attribute("aria-checked", "true")
     phone.evaluate("locks[0].release()")  # as the browser does when the page is out of sight
-    expect(awake).to_have_attribute("aria-pressed", "false")
+    expect(awake).to_have_attribute("aria-checked", "false")
     phone.evaluate("document.dispatchEvent(new Event('visibilitychange'))")
-    expect(awake).to_have_attribute("aria-pressed", "true")
+    expect(awake).to_have_attribute("aria-checked", "true")
     awake.tap()
-    expect(awake).to_have_attribute("aria-pressed", "false")
+    expect(awake).to_have_attribute("aria-checked", "false")
     context.set_offline(True)
     shots = [one.shot.id for one in plan.shots if one.shot.step == "hem"]
     for _ in shots:

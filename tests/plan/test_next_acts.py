@@ -4,10 +4,12 @@ from datetime import date, timedelta
 
 import pytest
 
+from tests.demo_documents import EPISODES, SMOCK
 from tests.specimens import WREN, starter
 from webapp.filming.shoot_days import ShootDay, told_day
 from webapp.filming.shots import Filmed
 from webapp.pages.places import address
+from webapp.plan.copying import copied
 from webapp.plan.editions import with_edition
 from webapp.plan.edits import changed
 from webapp.plan.episode import Brief, Episode
@@ -51,7 +53,26 @@ def test_every_starter_on_a_body_goes_on_to_the_words_of_its_shots(recipe: objec
     first = next_acts(plan, TODAY)[0]
     bare = [shot for shot in episode.shots if not shot.narration and shot.kind != "styling"]
     assert first.words == f"Write what is said in {len(bare)} shots"
-    assert address(plan, first.place)[0].endswith("#shot-opening")
+    assert address(plan, first.place)[0].endswith(f"#shot-{bare[0].id}")
+
+
+def test_a_shot_that_is_filmed_needs_no_words_any_more() -> None:
+    episode = changed(episode_from(starter("tube-cowl"), "X", "x"), body=WREN)
+    one = next(shot for shot in episode.shots if shot.kind == "step")
+    shots = tuple(
+        changed(shot, filmed=Filmed()) if shot.id == one.id else shot for shot in episode.shots
+    )
+    count = sum(shot.kind == "step" for shot in episode.shots)
+    told = [act.words for act in next_acts(evaluate(changed(episode, shots=shots)), TODAY)]
+    assert f"Write what is said in {count - 1} shots" in told
+
+
+def test_a_fresh_copy_asks_for_its_title_and_whom_it_is_for_first() -> None:
+    first = next_acts(evaluate(copied(EPISODES[SMOCK], "Smock (copy)", "c", None)), TODAY)[0]
+    assert (first.place.page, first.place.item) == ("brief", "title")
+    assert "title" in first.words
+    renamed = copied(EPISODES[SMOCK], "Smock for Ann", "c", None)
+    assert next_acts(evaluate(renamed), TODAY)[0].words != first.words
 
 
 @pytest.mark.parametrize("name", ["episode-3-lighthouse-smock", "episode-4-market-day-skirt"])

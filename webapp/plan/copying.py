@@ -1,5 +1,6 @@
 """An episode once more, to make another of it: what comes along, and what stays with the first."""
 
+import re
 from collections.abc import Collection, Iterator
 from typing import Final
 
@@ -43,6 +44,11 @@ def title_of_copy(title: str, taken: Collection[str]) -> str:
         number += 1
         ending = f" (copy {number})"
     return found
+
+
+def is_called_a_copy(title: str) -> bool:
+    """True while it has the title that its copying gave it."""
+    return re.search(r" \(copy(?: \d+)?\)$", title) is not None
 
 
 def left_behind(episode: Episode) -> tuple[str, ...]:

@@ -14,7 +14,6 @@ from webapp.plan.day_plan import DayPlan, TimedShot
 BarKind = Literal["work", "set up", "film", "break", "wait", "noise", "dark"]
 _HOUR = 60.0
 _LETTER: Final = 6.6  # how wide a letter of the drawing stands, on average, in its units
-_NARROW: Final = 4  # fewer letters tell nothing
 
 
 @dataclass(frozen=True)
@@ -34,7 +33,8 @@ class Stand:
 
     at: float
     width: float
-    words: str
+    words: str  # as many of its name as there is room for
+    place: str
 
 
 @dataclass(frozen=True)
@@ -129,20 +129,18 @@ def _stands(shots: Sequence[TimedShot], scale: _Scale) -> Iterator[Stand]:
     for place, found in groupby(shots, key=lambda one: one.plan.shot.place):
         there = list(found)
         at, end = scale.at(there[0].starts.likely), scale.at(there[-1].ends.likely)
-        yield Stand(at, max(0.0, end - at), _fitting(place, end - at))
+        yield Stand(at, max(0.0, end - at), _fitting(place, end - at), place)
 
 
 def _fitting(words: str, width: float) -> str:
     """As many of the last words as there is room for: of `At the machine` it is the machine that
-    tells; a single word is cut. None where there is too little room to tell anything."""
+    tells. None where not even the last fits: half a word tells nothing."""
     letters = int((width - 2) / _LETTER)
     *before, last = words.split() or [""]
     while before and len(words) > letters:
         words = " ".join([*before[1:], last])
         before = before[1:]
-    if len(words) <= letters:
-        return words
-    return f"{words[: letters - 1]}…" if letters >= _NARROW else ""
+    return words if len(words) <= letters else ""
 
 
 def _is_missing(time: float, missing: Missing | None) -> bool:

@@ -6,10 +6,12 @@ Pure: `today` is passed in by whoever knows it.
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import date
+from textwrap import shorten
 from typing import Final
 
 from webapp.draft.names import listed
 from webapp.filming.shoot_days import told_day
+from webapp.plan.copying import is_called_a_copy
 from webapp.plan.days import on_no_day
 from webapp.plan.editions import changes_since_last, last_edition
 from webapp.plan.misleading import misleading_threads
@@ -20,6 +22,7 @@ from webapp.plan.shopping import not_bought
 from webapp.plan.step_threads import shots_without_length
 
 _FEW_NAMES: Final = 4
+_LINE: Final = 72  # letters
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +55,18 @@ def _garment(plan: Plan, _: Outlook) -> _Finds:
             "Copy a starter with its pieces, steps and shots, or draw your own from rectangles.",
             Place("draft"),
             "Begin the draft",
+        )
+
+
+def _copy(plan: Plan, _: Outlook) -> _Finds:
+    if is_called_a_copy(plan.episode.title):
+        yield NextAct(
+            "Give the copy its own title, and measure whom it is for",
+            f"It still has the body “{plan.episode.body.name}” of the episode it was made from."
+            if plan.episode.body.name
+            else "It still has the body of the episode it was made from.",
+            Place("brief", item="title"),
+            "Open the brief",
         )
 
 
@@ -97,7 +112,7 @@ def _light(plan: Plan, _: Outlook) -> _Finds:
 
 def _loose(plan: Plan, severity: Severity, verb: str) -> _Finds:
     """The loose threads of that weight as one act, but for those that another act tells."""
-    told = set(shots_without_length(plan))
+    told = set(shots_without_length(plan)) if _wordless(plan) else set()
     threads = [
         one
         for one in plan.loose_threads
@@ -109,7 +124,9 @@ def _loose(plan: Plan, severity: Severity, verb: str) -> _Finds:
     if threads:
         count, sentence = len(threads), threads[0].sentence
         yield NextAct(
-            f"{verb} {count} loose threads" if count > 1 else f"{verb} a loose thread",
+            f"{verb} {count} loose threads: {_shortly(sentence)}"
+            if count > 1
+            else f"{verb} this: {_shortly(sentence)}",
             f"The first: {sentence}" if count > 1 else sentence,
             threads[0].place,
             f"{verb} the first" if count > 1 else f"{verb} it",
@@ -152,13 +169,14 @@ def _words(plan: Plan, _: Outlook) -> _Finds:
 
 
 def _wordless(plan: Plan) -> list[str]:
-    """The ids of the shots that the loose thread `shots_without_length` counts."""
+    """The ids of the shots that the loose thread `shots_without_length` counts, still to film."""
     return [
         one.shot.id
         for one in plan.shots
         if one.shot.kind in ("step", "talking")
         and not one.shot.narration.strip()
         and one.shot.screen_seconds is None
+        and one.shot.filmed is None
     ]
 
 
@@ -268,12 +286,18 @@ def _first_edition(plan: Plan, _: Outlook) -> _Finds:
         )
 
 
+def _shortly(sentence: str) -> str:
+    """Its first sentence, as far as it fits a line."""
+    return shorten(sentence.split(". ", maxsplit=1)[0].rstrip("."), _LINE, placeholder=" …")
+
+
 def _plural(count: int, one: str) -> str:
     return f"{count} {one}" if count == 1 else f"{count} {one}s"
 
 
 _RULES: Final[tuple[Callable[[Plan, Outlook], _Finds], ...]] = (
     _garment,
+    _copy,
     _measures,
     _shapes,
     _grave,

@@ -111,5 +111,7 @@ def told_planned(planned: PlannedDays | DaysAsPlanned, *, whole: bool = True) ->
         told.append(f"{hours(planned.idle)} of waiting")
     off = planned.minutes + planned.idle - planned.bound
     if whole and (planned.bound > 0 or off <= HAIR):
-        told.append("proven best" if off <= HAIR else f"at most {hours(off)} from the best")
+        told.append(
+            "proven best" if off <= HAIR else f"no other order could save more than {hours(off)}"
+        )
     return f"{'; '.join(told)}."
