@@ -268,16 +268,16 @@ def test_what_filming_adds_is_that_of_the_steps_and_of_the_shots_of_no_step(
 def test_pages_tell_one_filming_time_by_the_days_and_one_as_listed(
     client: TestClient, smock: str, house: House
 ) -> None:
-    """The same words on build order, shots and rates; without days only the one as listed."""
+    """The same words on build order, shots and rates; without days only the list's."""
     told = {page: _filming_told(client, f"/episodes/{smock}/{page}") for page in FILMING_PAGES}
     found = filming_total(house.plan(smock))
     assert found.by_day is not None
     by_day, listed = (minutes(one.minutes.likely) for one in (found.by_day, found.listed))
-    words = f"{by_day} as your days go; {listed} as listed"
+    words = f"{by_day} in the order of your days; {listed} in the order of the list"
     assert [text.startswith(words) for text in told.values()] == [True] * 3
     house.store.change(smock, "no days", lambda e: changed(e, shoot_days=(), planned_days=None))
     told = {page: _filming_told(client, f"/episodes/{smock}/{page}") for page in FILMING_PAGES}
-    words = f"{listed} as listed"
+    words = f"{listed} in the order of the list"
     assert [text.startswith(words) for text in told.values()] == [True] * 3
 
 
@@ -287,8 +287,8 @@ def test_days_that_have_what_is_left_to_film_say_so(
     house.store.change(smock, "filmed", lambda e: changed(e, shots=_first_filmed(e.shots)))
     told = _filming_told(client, f"/episodes/{smock}/shots")
     count = len(house.plan(smock).shots)
-    assert f"as your days go, for the {count - 1} shots still to film; " in told
-    assert f" for all {count} as listed" in told
+    assert f"in the order of your days, for the {count - 1} shots still to film; " in told
+    assert f" for all {count} in the order of the list" in told
     ready = client.get(f"/episodes/{smock}/set-ups").text
     assert "shoot days go, with 1 shot that is filmed already." in ready
 
