@@ -83,14 +83,14 @@ def test_no_cord_at_hood_or_neck_up_to_seven(wearer: Wearer) -> None:
     for words in ("Thread the cord through the hood.", "Sew the halter ties to the front."):
         told = _told(wearer, words)
         assert told.startswith("must: ")
-        assert "EN 14682 up to 7 years or 134 cm (52 3/4 in) tall" in told
+        assert "in Europe up to 7 years or 134 cm (52 3/4 in) tall" in told
 
 
 def test_no_free_ends_at_hood_or_neck_from_seven_to_fourteen() -> None:
     """EN 14682 as told by tukes.fi."""
     told = _told("7 to 13", "Thread the drawstring through the neck.")
     assert told.startswith("must: ")
-    assert "EN 14682 from 7 to 14 years: none with free ends" in told
+    assert "in Europe from 7 to 14 years: none with free ends" in told
 
 
 def test_at_the_waist_three_inches_may_hang_out() -> None:

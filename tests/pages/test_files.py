@@ -20,7 +20,7 @@ def test_an_episode_starts_from_a_starter_with_a_shot_for_each_step_on_camera(
     on_camera = [step.id for step in episode.garments[0].steps if not step.off_camera]
     opening, *shots, closing = episode.shots
     assert [shot.step for shot in shots] == on_camera
-    assert (opening.kind, closing.kind) == ("talking", "styling")
+    assert (opening.kind, closing.kind) == ("styling", "styling")
 
 
 def test_a_title_taken_twice_gets_an_address_of_its_own(client: TestClient, house: House) -> None:
