@@ -4,10 +4,12 @@ import html5lib
 import pytest
 from starlette.testclient import TestClient
 
-from webapp.pages.series_shared import series_address, series_slug
+from webapp.pages.series_shared import series_address, series_slug, shared_one
 from webapp.pages.shell import House
 from webapp.plan.edits import changed
+from webapp.plan.series import KeptBody
 from webapp.store.episode_file import to_text
+from webapp.store.library import understood
 
 PAGE = "/series/small-wardrobe"
 
@@ -85,12 +87,38 @@ def test_a_shared_body_can_be_as_before_taken_out_and_put_back(
     client.post(f"/episodes/{smock}/series/body")
     kept = f"{PAGE}/kept/body/{entry.id}"
     client.post(f"{kept}/as-before")
-    assert house.library.get("body", entry.id).document == entry.document
+    back = shared_one(house.library, "body", entry.id)
+    assert back.one == understood(entry, KeptBody).one
+    entry = house.library.get("body", entry.id)
     client.post(f"{kept}/take-out")
     assert house.library.entries("body") == ()
     assert "Put it back" in client.get(PAGE).text
+    house.store.change(smock, "series", lambda e: changed(e, series="SMALL  wardrobe"))
+    assert "Put it back" in client.get(PAGE).text  # however the name is written now
     client.post(f"{kept}/put-back")
     assert house.library.entries("body") == (entry,)
+
+
+@pytest.mark.parametrize("act", ["body", "cloths/0", "take/body", "take/cloth"])
+def test_an_outdated_page_keeps_and_takes_nothing(
+    client: TestClient, house: House, two: tuple[str, str], act: str
+) -> None:
+    smock, other = two
+    client.post(f"/episodes/{other}/series/body")
+    client.post(f"/episodes/{other}/series/cloths/0", data={"name": "Slate linen"})
+    kept = {kind: house.library.entries(kind) for kind in ("body", "cloth")}  # type: ignore[arg-type]
+    shown = house.store.edition(smock)
+    client.post(f"/episodes/{smock}/body", data={"m bust": "99 cm"})  # in another tab
+    before = to_text(house.store.get(smock))
+    name = house.store.get(smock).cloths[0].name
+    sent = {"name": name, "entry": kept[act.removeprefix("take/")][0].id if "take" in act else ""}
+    page = client.get(f"/episodes/{smock}/{'brief' if 'body' in act else 'cloth'}").text
+    assert f"/series/{act}?edition={shown + 1}" in page
+    answer = client.post(f"/episodes/{smock}/series/{act}?edition={shown}", data=sent)
+    assert answer.status_code == 422
+    assert "changed in another tab or window" in answer.text
+    assert to_text(house.store.get(smock)) == before
+    assert kept == {kind: house.library.entries(kind) for kind in kept}  # type: ignore[arg-type]
 
 
 def test_a_cloth_is_kept_and_taken_as_one_more_or_in_place(

@@ -30,7 +30,8 @@ def test_a_copy_is_older_once_the_series_has_moved_on_and_otherwise_when_it_has_
     assert standing(kept, GROWN) == "same"
     assert standing(kept, MARA) == "older"
     assert standing(kept, changed(MARA, measures={"bust": "99 cm"})) == "otherwise"
-    assert kept_as_before(kept) == KeptBody(series="Wardrobe", one=MARA)
+    assert kept_as_before(kept) == KeptBody(series="Wardrobe", one=MARA, before=(GROWN,))
+    assert kept_as_before(kept_as_before(kept)) == kept  # pressed twice, nothing is lost
 
 
 def test_keeping_what_is_kept_changes_nothing() -> None:

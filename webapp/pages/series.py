@@ -23,6 +23,7 @@ from webapp.pages.series_shared import (
     series_slug,
     shared_of,
     shared_one,
+    taken_out_of,
 )
 from webapp.pages.shell import House, InHouse, Sent
 from webapp.plan.cloth_edits import with_cloth
@@ -167,7 +168,11 @@ def change_kept(name: str, kind: str, entry: str, act: str, house: InHouse) -> R
 
 
 @router.post("/episodes/{episode_id}/series/body")
-def keep_body(episode_id: str, house: InHouse) -> Response:
+def keep_body(request: Request, episode_id: str, house: InHouse) -> Response:
+    # Alters nothing: only figures that she was shown are kept for the others.
+    answers = _saved(house, episode_id, "", UNANSWERED, lambda e: e, "entry")
+    if answers.errors:
+        return brief.show(request, house, episode_id, series_answers=answers)
     episode = house.store.get(episode_id)
     _keep(house, episode, episode.body)
     return _to(f"/episodes/{episode_id}/brief#series-bodies")
@@ -183,7 +188,7 @@ def keep_cloth(
         raise NotThereError("That cloth is not there any more.")
     answers = read_form(sent, (Field("name", text(80, required=True), needed=True),))
     name = answers.values.get("name", episode.cloths[place].name)
-    if name != episode.cloths[place].name:
+    if not answers.errors:  # called as before, it alters nothing
         words = f"{episode.cloths[place].name} is called {name}"
         answers = _saved(
             house,
@@ -327,12 +332,7 @@ def _used(
 
 def _taken_out(house: House, name: str) -> list[tuple[SharedKind, Entry]]:
     kinds: tuple[SharedKind, ...] = ("body", "cloth")
-    return [
-        (kind, entry)
-        for kind in kinds
-        for entry in house.library.entries(kind, deleted=True)
-        if entry.name.startswith(f"{name}: ")
-    ]
+    return [(kind, one) for kind in kinds for one in taken_out_of(house.library, kind, name)]
 
 
 def _to(address: str) -> Response:

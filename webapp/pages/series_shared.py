@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import Literal
 from urllib.parse import quote
 
 from webapp.cloth.cloths import EpisodeCloth
@@ -96,8 +97,17 @@ def series_kept(library: Library) -> set[str]:
     return {kept.series for kept in (*bodies, *cloths) if kept}
 
 
+def taken_out_of(library: Library, kind: Literal["body", "cloth"], series: str) -> list[Entry]:
+    """What was taken out of a series of late, however its name was written then."""
+    model = KeptBody if kind == "body" else KeptCloth
+    out = library.entries(kind, deleted=True)
+    kept = ((entry, _read(entry, model)) for entry in out)
+    return [one for one, of in kept if of and series_key(of.series) == series_key(series)]
+
+
 def shared_one(library: Library, kind: str, id: str) -> Kept:
-    """A body or cloth by its id. NotThereError when it is not kept any more."""
+    """A body or cloth by its id. NotThereError when it is not kept any more, StoreError when it
+    cannot be read."""
     if kind == "body":
         return understood(library.get("body", id), KeptBody)
     if kind == "cloth":

@@ -123,10 +123,13 @@ def kept_anew(kept: Kept, one: Any) -> Kept:
 
 
 def kept_as_before(kept: Kept) -> Kept:
-    """What is kept, as it was before its last change; itself when it has none."""
+    """What is kept, as it was before its last change; itself when it has none.
+
+    What it is now becomes the first of what it was: pressed once too often, nothing is lost.
+    """
     if not kept.before:
         return kept
-    return changed(kept, one=kept.before[-1], before=kept.before[:-1])
+    return changed(kept, one=kept.before[-1], before=(kept.one, *kept.before[:-1]))
 
 
 def standing(kept: Kept, one: Body | EpisodeCloth) -> Standing:
@@ -144,7 +147,10 @@ def _plain(one: Body | EpisodeCloth, like: Body | EpisodeCloth) -> Body | Episod
 
 
 def differences(kept: Kept, one: Body | EpisodeCloth, first: System) -> tuple[Difference, ...]:
-    """What is otherwise here than in the series; lengths in both units."""
+    """What is otherwise here than in the series; lengths in both units.
+
+    TypeError for a body beside a cloth.
+    """
     if isinstance(one, Body) and isinstance(kept, KeptBody):
         return tuple(_of_bodies(one, kept.one, first))
     if isinstance(one, EpisodeCloth) and isinstance(kept, KeptCloth):
@@ -205,7 +211,10 @@ def with_body_of_series(episode: Episode, kept: KeptBody) -> Episode:
 
 
 def with_cloth_of_series(episode: Episode, kept: KeptCloth, place: int | None) -> Episode:
-    """The episode with the series' cloth in place of one of its cloths, or as one more."""
+    """The episode with the series' cloth in place of one of its cloths, or as one more.
+
+    NotThereError when the cloth at that place is gone.
+    """
     own = shifted(episode.cloths, place, 0)[place] if place is not None else None
     kept = priced_for(kept, own, episode.currency)
     if place is None:
