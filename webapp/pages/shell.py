@@ -181,6 +181,8 @@ class House:
 
     def shell(self, episode_id: str, active: str) -> Shell:
         """The surroundings of an episode's page."""
+        # Read before the plan, which takes a while: no page claims a newer edition than it shows.
+        edition = self.store.edition(episode_id)
         plan = self.plan(episode_id)
         return Shell(
             on_screen(plan, self.preferred.first(plan.episode.first_unit)),
@@ -188,7 +190,7 @@ class House:
             active,
             self.store.undo_words(episode_id),
             self.store.redo_words(episode_id),
-            self.store.edition(episode_id),
+            edition,
             self.photos,
             self.library,
             self._moved(plan),

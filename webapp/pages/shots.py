@@ -198,7 +198,7 @@ def _show(request: Request, house: House, episode_id: str, **told: Any) -> Respo
     opened = view.opened | set(request.headers.get("open-rows", "").split())
     status = status_of(view)
     saved = request.method == "POST" and status == 200
-    if saved and house.expected is not None and request.headers.get("hx-request") == "true":
+    if saved and request.headers.get("hx-request") == "true":
         same = _same(house, shell, view) - {view.editing}
         view = replace(view, same=same)
     view = replace(view, opened=opened)
@@ -208,9 +208,12 @@ def _show(request: Request, house: House, episode_id: str, **told: Any) -> Respo
 def _same(house: House, shell: Shell, view: ShotsView) -> frozenset[str]:
     """The rows that are as they were before the change: the page that made it shows them so.
 
-    That the page was up to date is made sure by the edition it sent.
+    That the page was up to date is made sure by the edition it sent; that nothing came between its
+    change and this answer, by the edition there is now.
     """
     episode_id = shell.episode.id
+    if house.expected is None or house.store.edition(episode_id) > house.expected + 1:
+        return frozenset()
     before = house.plans.find((episode_id, house.store.revision(episode_id) - 1, ""))
     if before is None or before.episode.first_unit != shell.episode.first_unit:
         return frozenset()
