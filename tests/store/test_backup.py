@@ -299,3 +299,40 @@ def test_a_backup_is_not_written_over_anything_else(tmp_path: Path) -> None:
     assert letter.read_text() == "Dear aunt, " * 99
     assert titles(data_dir) == ["Smock"]
     assert not list(tmp_path.rglob("*.new*"))
+
+
+def test_a_backup_from_before_entries_were_noted_is_restored_and_brought_up_to_date(
+    store: EpisodeStore, smock: Episode, tmp_path: Path
+) -> None:
+    store.add(smock)
+    gone = store.add(smock)
+    store.delete(gone)
+    renamed = store.change(smock.id, "Rename", lambda e: e.model_copy(update={"title": "Sea"}))
+    backup(tmp_path, tmp_path / "plans.backup")
+    with closing(sqlite3.connect(tmp_path / "plans.backup")) as connection, connection:
+        connection.execute("DROP TABLE sent_entries")  # what 0003 and 0004 made
+        connection.execute("DROP INDEX list_of_episodes")
+        connection.execute("UPDATE alembic_version SET version_num = '0002'")
+    new = tmp_path / "new"
+    restore(new, tmp_path / "plans.backup")
+    backup(new, tmp_path / "again.backup")  # before a start has brought it up to date
+    engine = open_database(database_path(new))
+    there = EpisodeStore(engine)
+    assert there.get(smock.id) == renamed
+    assert [one.id for one in there.list(deleted=True)] == [gone]
+    assert [one.words for one in there.history(smock.id)] == ["Rename"]
+    for _ in range(2):  # its answer was lost
+        there.change(
+            smock.id, "Number", lambda e: e.model_copy(update={"number": 40}), once="entry-1"
+        )
+    assert there.undo(smock.id) == "Number"
+    assert there.undo(smock.id) == "Rename"
+    assert there.get(smock.id) == smock
+    engine.dispose()
+    backup(new, tmp_path / "plans.backup")  # an old one there is written over
+    restore(tmp_path / "third", tmp_path / "plans.backup")
+    engine = open_database(database_path(tmp_path / "third"))
+    assert EpisodeStore(engine).has_accepted(smock.id, "entry-1")
+    engine.dispose()
+    restore(tmp_path / "third", tmp_path / "again.backup")
+    assert titles(tmp_path / "third") == ["Sea"]
