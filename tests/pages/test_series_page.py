@@ -106,7 +106,7 @@ def test_an_outdated_page_keeps_and_takes_nothing(
     smock, other = two
     client.post(f"/episodes/{other}/series/body")
     client.post(f"/episodes/{other}/series/cloths/0", data={"name": "Slate linen"})
-    kept = {kind: house.library.entries(kind) for kind in ("body", "cloth")}  # type: ignore[arg-type]
+    kept = {kind: house.library.entries(kind) for kind in ("body", "cloth")}
     shown = house.store.edition(smock)
     client.post(f"/episodes/{smock}/body", data={"m bust": "99 cm"})  # in another tab
     before = to_text(house.store.get(smock))
