@@ -41,6 +41,10 @@ document.addEventListener("htmx:error", ({ detail: { ctx } }) => {
   if (!changes(ctx) || ctx.response) return;
   if (ctx.sourceElement.matches("form.saves")) {
     unsent.add(ctx.sourceElement);
+    // Kept as it was typed, whatever another form's answer or an undo brings before it is sent.
+    for (const one of ctx.sourceElement.elements) {
+      if (one.matches("input, textarea") && one.value !== one.defaultValue) one.dataset.again = "";
+    }
     knocking ||= setInterval(knock, AGAIN_MS);
   }
   tell("Not saved: no connection. What you typed stays here", "failed");

@@ -38,6 +38,27 @@ def test_what_the_house_did_not_answer_is_sent_once_it_does(browser: Browser, ad
         expect(page.locator(".saving")).to_have_text("Saved")
 
 
+def test_what_is_not_sent_yet_is_spared_by_an_undo(browser: Browser, address: str) -> None:
+    with browser.new_context() as context:
+        page = context.new_page()
+        page.goto(f"{address}{DRAFT}")
+        ease = page.locator("#choice-body-ease")
+        ease.fill("30 cm")
+        ease.press("Tab")
+        expect(page.locator("#undo")).to_contain_text("body ease to 30 cm")
+        context.route("**/choices?*", lambda route: route.abort("connectionrefused"))
+        ease.fill("31 cm")
+        ease.press("Tab")
+        expect(page.locator(".saving")).to_contain_text("Not saved: no connection")
+        page.locator("#undo").click()
+        expect(page.locator("#redo")).to_contain_text("body ease to 30 cm")
+        expect(ease).to_have_value("31 cm")
+        context.unroute("**/choices?*")
+        expect(page.locator("#undo")).to_contain_text("body ease to 31 cm")
+        expect(page.locator(".saving")).to_have_text("Saved")
+        expect(ease).to_have_value("31 cm")
+
+
 def test_undo_leaves_her_at_the_place_where_she_is(page: Page, address: str) -> None:
     page.goto(f"{address}/episodes/small-wardrobe-3/cloth")
     page.get_by_text("About this cloth").first.click()
