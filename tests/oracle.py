@@ -12,6 +12,7 @@ from typing import Any, Final
 from unittest.mock import patch
 
 from tests.made import Done
+from webapp.cloth.lay import first_lay
 from webapp.draft import piece_drafting
 from webapp.draft.reuse import Reuse
 from webapp.plan import evaluate as evaluating
@@ -208,13 +209,14 @@ def _filled(typed: str, known: Mapping[str, Shown], first: str) -> str:
 
 @contextmanager
 def nothing_remembered() -> Iterator[None]:
-    """Everything is drafted and laid anew, as on a fresh start."""
+    """Everything is drafted and laid anew, as on a fresh start: no lay of another test is used."""
     size_lays.quick.cache_clear()
     size_lays.lent_lay.cache_clear()
     size_lays.match.cache_clear()
     with (
         patch.object(piece_drafting, "_pieces", Reuse(0)),
         patch.object(evaluating, "_drafts", Remembered(0)),
+        patch.object(size_lays, "first_lay", first_lay),  # not the one of tests/shared_lays
     ):
         yield
 

@@ -1,8 +1,8 @@
 """First lays that the plans of one run of the tests share: what one worker found, the others read.
 
 A first lay is the same every time for the same pieces on the same cloth (tests/cloth/test_lay), and
-most plans of the tests are of the same few garments. Each run finds its lays anew, and the tests of
-laying itself lay for themselves.
+most plans of the tests are of the same few garments. Each run finds its lays anew; the tests of
+laying itself, and the fresh start of tests/oracle, lay for themselves.
 """
 
 import os
