@@ -2,7 +2,7 @@
 
 import json
 import re
-from datetime import UTC, datetime, timedelta, timezone
+from datetime import UTC, datetime, timedelta
 from html import unescape
 from typing import Any
 
@@ -14,7 +14,6 @@ from webapp.pages import table as page
 from webapp.pages import times
 from webapp.pages.shell import House
 from webapp.pages.table_view import TableView
-from webapp.plan.at_table import TableEntry, moment_of, with_entry
 from webapp.plan.edits import changed
 from webapp.plan.evaluate import evaluate
 from webapp.plan.said_edits import with_shot_filmed
@@ -233,17 +232,6 @@ def test_words_changed_meanwhile_do_not_become_what_was_said(
 # --- The moment --------------------------------------------------------------------------------
 
 
-def test_a_moment_is_told_by_how_long_ago_it_was_whatever_the_device_shows() -> None:
-    wrong = timedelta(hours=-7, minutes=3)
-    at, sent = NOON + wrong - timedelta(minutes=40), NOON + wrong
-    assert moment_of(at, sent, NOON) == NOON - timedelta(minutes=40)
-    abroad = timezone(timedelta(hours=9))
-    assert moment_of(at.astimezone(abroad), sent, NOON) == NOON - timedelta(minutes=40)
-    assert moment_of(None, sent, NOON) == NOON
-    assert moment_of(sent + timedelta(minutes=5), sent, NOON) == NOON  # from the future
-    assert moment_of(datetime(1970, 1, 1, tzinfo=UTC), sent, NOON) == NOON  # a clock never set
-
-
 def test_a_tick_of_yesterday_is_of_yesterday(
     client: TestClient, table: str, house: House, smock: str
 ) -> None:
@@ -377,14 +365,6 @@ def test_the_page_holds_its_state_as_text(client: TestClient, table: str, smock:
     found = re.search(r"data-state='([^']*)'", client.get(table).text)
     assert found is not None
     assert json.loads(unescape(found[1]))["timer"]["item"] == STEP
-
-
-def test_entries_alter_nothing_else(house: House, smock: str) -> None:
-    episode = house.store.get(smock)
-    entry = TableEntry(id="entry-number-1", act="filmed", item=episode.shots[0].id)
-    after = with_entry(episode, entry, NOON)
-    assert changed(after, shots=episode.shots) == episode
-    assert after.shots[1:] == episode.shots[1:]
 
 
 def test_a_step_and_a_shoot_day_lead_to_themselves_at_the_table(
