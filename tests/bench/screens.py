@@ -27,19 +27,13 @@ from uuid import uuid4
 from playwright.sync_api import Browser, Page, sync_playwright
 
 from tests.bench.editing import FLAGS, p95
+from tests.every_page import SMOCK, WITHIN
 from tests.made import SHOTS, STEPS, large_episode
 from webapp.plan.edits import changed
 from webapp.store.episode_file import write_episode
 
 Row = tuple[str, str, str]
-SMOCK: Final = "/episodes/small-wardrobe-3"
 LARGE: Final = "/episodes/large"
-PAGES: Final = (
-    "", "/brief", "/draft", "/fittings", "/sizes", "/cloth", "/ways", "/offcuts", "/other-cloths",
-    "/shopping", "/thread", "/build", "/shots", "/set-ups", "/days", "/running-time", "/times",
-    "/rates", "/companion", "/pattern", "/worksheet", "/call-sheets", "/files", "/threads",
-    "/table", "/find",
-)  # fmt: skip
 _LIGHTEST, _PAINT_MS, _EDIT_MS, _SHIFT = 200.0, 300.0, 100.0, 0.02
 
 _OBSERVE: Final = """
@@ -148,7 +142,7 @@ def screen_rows(port: int) -> Iterator[Row]:
         )
         found, late = [], []
         addresses = ["/", "/settings", "/series", "/keys"]
-        addresses += [base + page for base in (SMOCK, LARGE) for page in PAGES]
+        addresses += [base + page for base in (SMOCK, LARGE) for page in WITHIN]
         for address in addresses:
             if (one := _loaded(browser, port, address)) is None:
                 continue

@@ -31,6 +31,20 @@ def _fill_body(page: Page) -> None:
     expect(page.locator("#body-upper-arm")).to_have_value("31 cm")
 
 
+def _companion(page: Page, folder: Path) -> str:
+    """The text of the companion, made and taken out."""
+    page.get_by_role("link", name="Handouts", exact=True).click()
+    page.get_by_role("button", name="Make the companion").click()
+    file = page.get_by_role("link", name="Download the companion")
+    expect(file).to_be_visible(timeout=60_000)
+    with page.expect_download() as waiting:
+        file.click()
+    target = folder / "companion.pdf"
+    waiting.value.save_as(target)
+    with pdfplumber.open(target) as pdf:
+        return "\n".join(sheet.extract_text() for sheet in pdf.pages)
+
+
 def test_from_an_empty_episode_to_a_printed_companion(
     page: Page, address: str, tmp_path: Path
 ) -> None:
@@ -79,16 +93,7 @@ def test_from_an_empty_episode_to_a_printed_companion(
         f"Half the hem is {both(340, 'cm')}, wide enough"
     )
 
-    page.get_by_role("link", name="Handouts", exact=True).click()
-    page.get_by_role("button", name="Make the companion").click()
-    file = page.get_by_role("link", name="Download the companion")
-    expect(file).to_be_visible(timeout=60_000)
-    with page.expect_download() as waiting:
-        file.click()
-    target = tmp_path / "companion.pdf"
-    waiting.value.save_as(target)
-    with pdfplumber.open(target) as pdf:
-        text = "\n".join(sheet.extract_text() for sheet in pdf.pages)
+    text = _companion(page, tmp_path)
     assert "Harbour Smock" in text
     for mm in (1360.0, 1100.0):  # girth all round = 104 + 32 cm; length
         cm, inch = both(mm, "cm").split(" (")

@@ -1,6 +1,7 @@
 """The shots page: lines that open in place, which of them are shown, and what an edit sends."""
 
 import re
+from collections.abc import Callable
 from itertools import pairwise
 
 import pytest
@@ -8,6 +9,7 @@ from starlette.testclient import TestClient
 
 from webapp.pages.shell import House
 
+Send = Callable[..., str]
 IN_PART = {"hx-request": "true"}
 SAME = r'<li id="shot-([^"]+)" data-same></li>'
 SENT = r'<li class="shot[^>]* id="shot-([^"]+)"'
@@ -24,6 +26,18 @@ def _ids(house: House, smock: str) -> list[str]:
 
 def _edition(house: House, smock: str) -> dict[str, int]:
     return {"edition": house.store.edition(smock)}
+
+
+@pytest.fixture
+def send(client: TestClient, house: House, smock: str) -> Send:
+    """Sends a form of the page as it is shown now, by htmx; further headers last."""
+
+    def sent(address: str, data: dict[str, str], headers: dict[str, str] | None = None) -> str:
+        edition = _edition(house, smock)
+        told = {**IN_PART, **(headers or {})}
+        return client.post(address, params=edition, data=data, headers=told).text
+
+    return sent
 
 
 def test_every_shot_is_a_line_and_one_is_opened(
@@ -44,17 +58,12 @@ def test_every_shot_is_a_line_and_one_is_opened(
 
 
 def test_an_edit_sends_only_the_lines_it_changed(
-    client: TestClient, shots: str, house: House, smock: str
+    client: TestClient, send: Send, shots: str, house: House, smock: str
 ) -> None:
     """What is left out is exactly what looks as before."""
     ids = _ids(house, smock)
     before = client.get(shots).text
-    answer = client.post(
-        f"{shots}/{ids[3]}",
-        params=_edition(house, smock),
-        data={"narration": "Other words."},
-        headers=IN_PART,
-    ).text
+    answer = send(f"{shots}/{ids[3]}", {"narration": "Other words."})
     after = client.get(shots).text
     same, sent = re.findall(SAME, answer), re.findall(SENT, answer)
     assert sorted([*same, *sent]) == sorted(ids) and sent == [ids[3]]
@@ -69,18 +78,13 @@ def _line(page: str, shot: str) -> str:
 
 
 def test_a_shot_at_another_place_sends_the_next_one_too(
-    client: TestClient, shots: str, house: House, smock: str
+    client: TestClient, send: Send, shots: str, house: House, smock: str
 ) -> None:
     """It was filmed from there as well, and now the camera has to be brought."""
     every = house.store.get(smock).shots
     at, after = next((a, b) for a, b in pairwise(every) if a.place == b.place)
     client.get(shots)
-    answer = client.post(
-        f"{shots}/{at.id}",
-        params=_edition(house, smock),
-        data={"place": "On the roof"},
-        headers=IN_PART,
-    ).text
+    answer = send(f"{shots}/{at.id}", {"place": "On the roof"})
     assert set(re.findall(SENT, answer)) == {at.id, after.id}
 
 
@@ -97,28 +101,22 @@ def test_nothing_is_left_out_where_the_page_may_be_of_old(
     assert "data-same" not in outdated.text and re.findall(SENT, outdated.text) == ids
 
 
-def test_what_is_open_stays_open(client: TestClient, shots: str, house: House, smock: str) -> None:
+def test_what_is_open_stays_open(send: Send, shots: str, house: House, smock: str) -> None:
     ids = _ids(house, smock)
-    answer = client.post(
+    answer = send(
         f"{shots}/{ids[3]}",
-        params=_edition(house, smock),
-        data={"place": "On the roof"},
-        headers={**IN_PART, "open-rows": f"{ids[3]} {ids[4]} none"},
-    ).text
+        {"place": "On the roof"},
+        {"open-rows": f"{ids[3]} {ids[4]} none"},
+    )
     assert set(re.findall(r'<form [^>]*id="edit-([^"]+)"', answer)) == {ids[3], ids[4]}
 
 
 def test_the_tick_at_a_line_marks_a_shot_as_filmed_and_takes_it_back(
-    client: TestClient, shots: str, house: House, smock: str
+    client: TestClient, send: Send, shots: str, house: House, smock: str
 ) -> None:
     base, one = f"/episodes/{smock}", _ids(house, smock)[0]
     client.get(shots)
-    answer = client.post(
-        f"{base}/filmed",
-        params=_edition(house, smock),
-        data={"shots": one, "day": "2027-01-04"},
-        headers=IN_PART,
-    ).text
+    answer = send(f"{base}/filmed", {"shots": one, "day": "2027-01-04"})
     assert (
         f'id="tick-{one}" name="shots" value="{one}" form="tick-to-film" aria-pressed="true"'
         in answer
@@ -148,16 +146,15 @@ def test_the_lines_are_asked_for_by_place_and_step(
 
 
 def test_what_was_asked_for_holds_while_the_page_is_edited(
-    client: TestClient, shots: str, house: House, smock: str
+    client: TestClient, send: Send, shots: str, house: House, smock: str
 ) -> None:
     every = house.store.get(smock).shots
     place = every[0].place
-    answer = client.post(
+    answer = send(
         f"{shots}/{every[0].id}",
-        params=_edition(house, smock),
-        data={"narration": "Other words."},
-        headers={**IN_PART, "hx-current-url": f"http://testserver{shots}?place={place}"},
-    ).text
+        {"narration": "Other words."},
+        {"hx-current-url": f"http://testserver{shots}?place={place}"},
+    )
     shown = [*re.findall(SAME, answer), *re.findall(SENT, answer)]
     assert sorted(shown) == sorted(shot.id for shot in every if shot.place == place)
     plain = client.post(

@@ -85,7 +85,9 @@ def test_the_passage_shown_is_around_the_rarest_of_the_words(plan: Plan) -> None
 
 
 def test_a_short_word_is_no_part_of_another(plan: Plan) -> None:
-    for hit in find(plan, "of"):
+    found = find(plan, "of")
+    assert found
+    for hit in found:
         held = [text.lower() for text, is_asked in (*hit.name, *hit.passage) if is_asked]
         told = f"{_plain(hit.name)} {_plain(hit.passage)}".lower()
         assert all(f" {one}" in f" {told.replace('“', ' ')}" for one in held)
