@@ -28,7 +28,7 @@ def fitting_scale(lays: Iterable[Lay]) -> float:
 def draw_small_lay(lay: Lay, first: System, title: str, scale: float) -> str:
     """The lay as SVG, its length running across, with a tick each 10 cm of it.
 
-    All lays drawn at one `scale` can be compared.
+    All lays drawn at one `scale`, in pixels a millimetre, can be compared.
     """
     length, wide = lay.laid_length_mm, lay.cloth.laid_width_mm
     box = (-1.0, -1.0, length * scale + 2, wide * scale + 12)

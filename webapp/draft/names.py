@@ -78,6 +78,11 @@ def listed(names: Sequence[str]) -> str:
     return " and ".join(part for part in (", ".join(names[:-1]), *names[-1:]) if part)
 
 
+def plural(count: int, one: str, many: str = "") -> str:
+    """`1 shot`, `3 shots`."""
+    return f"{count} {one if count == 1 else many or one + 's'}"
+
+
 def _is_edge(name: str) -> bool:
     return name.lower().split()[-1:] == ["edge"]
 

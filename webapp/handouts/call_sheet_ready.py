@@ -5,7 +5,7 @@ from datetime import timedelta
 from typing import Final
 
 from webapp.draft.construction import Work
-from webapp.draft.names import listed, name_key
+from webapp.draft.names import listed, name_key, plural
 from webapp.filming.shoot_days import told_day
 from webapp.handouts.call_sheet_view import Group, Item
 from webapp.handouts.cautions import cautions_for
@@ -52,8 +52,8 @@ def before(plan: Plan, day: DayPlan) -> Iterator[Group]:
         yield Group(
             "Camera",
             (
-                Item(f"Charge {_counted(one.batteries, 'battery', 'batteries')}"),
-                Item(f"Empty {_counted(one.cards, 'memory card', 'memory cards')}"),
+                Item(f"Charge {plural(one.batteries, 'battery', 'batteries')}"),
+                Item(f"Empty {plural(one.cards, 'memory card', 'memory cards')}"),
             ),
         )
 
@@ -131,7 +131,3 @@ def _pieces(plan: Plan, work: Iterable[Work]) -> tuple[str, ...]:
 def _tools(work: Work) -> tuple[str, ...]:
     wanted = work.tool if work.kind == "cut" and work.tool == "rotary cutter" else work.kind
     return _TOOLS.get(wanted, ())
-
-
-def _counted(count: int, one: str, many: str) -> str:
-    return f"{count} {one if count == 1 else many}"

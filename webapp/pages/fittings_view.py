@@ -21,7 +21,7 @@ from webapp.pages.comparing import (
 from webapp.pages.fitting_forms import ChangeForms, ChangeRow, change_forms, change_row
 from webapp.pages.forms import UNANSWERED, Answers, status_of
 from webapp.pages.shell import House, Shell
-from webapp.plan.cloth_moved import ClothMoved, cloths_moved, is_laid
+from webapp.plan.cloth_moved import ClothMoved, cloths_moved
 from webapp.plan.episode import Fitting, Revision
 from webapp.plan.evaluate import draft_all, evaluate
 from webapp.plan.fittings import FittingPlan, Trial, fitting_called, fitting_plans, tried
@@ -208,7 +208,7 @@ def _then(house: House, plan: Plan, fitting: Fitting, trial: Trial) -> Plan:
 
 
 def _are_laid(*plans: Plan) -> bool:
-    return all(is_laid(lay) for plan in plans for lay in plan.lays)
+    return all(lay.is_known for plan in plans for lay in plan.lays)
 
 
 def cloths_with(house: House, plan: Plan, fitting_id: str) -> tuple[ClothMoved, ...]:

@@ -10,6 +10,7 @@ from markupsafe import Markup
 
 from webapp.build.work_time import Estimate, total
 from webapp.cloth.small_lay import draw_small_lay, fitting_scale
+from webapp.draft.names import plural
 from webapp.draft.small_drawings import draw_outline, one_scale
 from webapp.filming.publishing import told_chance
 from webapp.filming.running_time import clock
@@ -17,7 +18,7 @@ from webapp.filming.shoot_days import told_day
 from webapp.pages.garment_drawings import draw_nothing_yet, draw_plan, waits_for_measures
 from webapp.pages.places import address
 from webapp.pages.shell import InHouse
-from webapp.pages.wording import bought, minutes, plural, typed_in_both, usually
+from webapp.pages.wording import bought, minutes, typed_in_both, usually
 from webapp.plan.date_strip import draw_days
 from webapp.plan.editions import changes_since_last, figures_in, last_edition
 from webapp.plan.episode import Edition
@@ -101,7 +102,7 @@ class GlanceView:
     @property
     def is_laid(self) -> bool:
         """True when no lay has to be made for `cloth`."""
-        return all(lay.known_problem or "purchase" in vars(lay) for lay in self.plan.lays)
+        return all(lay.is_known for lay in self.plan.lays)
 
     @cached_property
     def cloth(self) -> ClothView:

@@ -21,6 +21,7 @@ from webapp.pages.table_view import TableView, state_of, table_view
 from webapp.pages.time_fields import read_time_key
 from webapp.pages.times import local_now
 from webapp.plan.at_table import TableEntry, moment_of, with_entry, words_of
+from webapp.plan.episode import Episode
 
 router = APIRouter(prefix="/episodes/{episode_id}/table")
 
@@ -101,21 +102,16 @@ def _told_of(
     moment = moment_of(entry.at, sent, now).astimezone()
     store = house.store
     begun = not entry.start or store.has_accepted(episode_id, entry.start)
+
+    def edit(episode: Episode) -> Episode:
+        return with_entry(episode, entry, moment, begun=begun)
+
     try:
         if entry.is_recorded:
             words = words_of(store.get(episode_id), entry)
-            store.change(
-                episode_id,
-                words,
-                lambda episode: with_entry(episode, entry, moment, begun=begun),
-                once=entry.id,
-            )
+            store.change(episode_id, words, edit, once=entry.id)
         else:
-            store.keep(
-                episode_id,
-                lambda episode: with_entry(episode, entry, moment, begun=begun),
-                once=entry.id,
-            )
+            store.keep(episode_id, edit, once=entry.id)
     except StoreError:
         raise  # it was not answered: the browser keeps it and sends it again
     except SeamslateError as error:

@@ -8,6 +8,7 @@ from typing import Any, Final
 
 from markupsafe import Markup
 
+from webapp.draft.names import plural
 from webapp.filming.figures import LiveText
 from webapp.filming.said import as_filmed
 from webapp.filming.shoot_days import told_day
@@ -16,7 +17,6 @@ from webapp.handouts.step_diagrams import step_drawing
 from webapp.pages.shell import House, Shell
 from webapp.pages.time_fields import time_key
 from webapp.pages.times import local_now
-from webapp.pages.wording import plural
 from webapp.plan.at_table import plan_print
 from webapp.plan.episode import Episode
 from webapp.plan.results import Plan, ShotPlan

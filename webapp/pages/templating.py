@@ -14,7 +14,7 @@ from webapp.cloth.laid import Lay
 from webapp.draft.drawing import draw_piece
 from webapp.draft.evaluate import Piece
 from webapp.draft.measures import MEASURES, doubts
-from webapp.draft.names import as_listed
+from webapp.draft.names import as_listed, plural
 from webapp.filming.running_time import clock
 from webapp.filming.shoot_days import told_clock, told_day
 from webapp.pages.live_texts import text_view
@@ -32,7 +32,6 @@ from webapp.pages.wording import (
     ended,
     figure_in_both,
     minutes,
-    plural,
     summed,
     told,
     typed_in_both,

@@ -49,11 +49,6 @@ def ended(text: str) -> str:
     return f"{plain}." if plain and plain[-1] not in ".!?…" else plain
 
 
-def plural(count: int, one: str, many: str = "") -> str:
-    """`1 shot`, `3 shots`."""
-    return f"{count} {one if count == 1 else many or one + 's'}"
-
-
 def unbroken(text: str) -> str:
     """The text with each number kept on one line with its unit; it may break before a bracket."""
     return re.sub(r" (?!\()", "\u00a0", text)

@@ -17,11 +17,6 @@ class ClothMoved:
     new: Purchase | None
 
 
-def is_laid(lay: LayPlan) -> bool:
-    """True when what to buy is known without laying anything."""
-    return bool(lay.known_problem) or "purchase" in vars(lay)
-
-
 def cloths_moved(old: Sequence[LayPlan], new: Sequence[LayPlan]) -> tuple[ClothMoved, ...]:
     """The cloths of which another length is to be bought. Lays what is not laid yet."""
     was, now = _by_name(old), _by_name(new)

@@ -1,5 +1,6 @@
 """What the publish date has, needs and waits for, in sentences."""
 
+from webapp.draft.names import plural
 from webapp.filming.publishing import Schedule
 from webapp.filming.shoot_days import told_day
 from webapp.plan.publishing import FilmingLeft
@@ -36,10 +37,10 @@ def told_filming(left: FilmingLeft) -> str:
     if left.days:
         last = left.days[-1].day
         days = f"on {told_day(last)}" if len(left.days) == 1 else f"until {told_day(last)}"
-        told.append(f"{_plural(sum(day.shots for day in left.days), 'shot')} {days}")
+        told.append(f"{plural(sum(day.shots for day in left.days), 'shot')} {days}")
     if left.unplanned:
         told.append(
-            f"{_plural(len(left.unplanned), 'shot')} on no day to come: about "
+            f"{plural(len(left.unplanned), 'shot')} on no day to come: about "
             f"{_days(left.more_days)} more"
         )
     return "; ".join(told) or "all is filmed"
@@ -50,8 +51,4 @@ def _spared(days: int) -> str:
 
 
 def _days(count: int) -> str:
-    return _plural(count, "day")
-
-
-def _plural(count: int, one: str) -> str:
-    return f"{count} {one}" if count == 1 else f"{count} {one}s"
+    return plural(count, "day")

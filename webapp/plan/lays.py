@@ -44,6 +44,11 @@ class LayPlan:
     others: Callable[[], Sequence["LayPlan"]] = field(default=tuple, repr=False, compare=False)
 
     @property
+    def is_known(self) -> bool:
+        """True when what to buy is known without laying anything."""
+        return bool(self.known_problem) or "purchase" in vars(self)
+
+    @property
     def kept(self) -> bool:
         """True when the lay was found by searching and kept."""
         return self.found is not None and self.lay is self.found

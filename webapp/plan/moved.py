@@ -6,7 +6,7 @@ from typing import Final
 
 from webapp.draft.names import name_key
 from webapp.filming.figures import quoted
-from webapp.plan.cloth_moved import ClothMoved, cloths_moved, is_laid
+from webapp.plan.cloth_moved import ClothMoved, cloths_moved
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import draft_all
 from webapp.plan.figures import as_written, lengths_of
@@ -45,9 +45,8 @@ class Moved:
     @property
     def cloths(self) -> tuple[ClothMoved, ...]:
         """The cloth to buy, where it is known before and after without laying anything."""
-        old, new = (
-            [lay for lay in lays if is_laid(lay)] for lays in (self.old_lays, self.new_lays)
-        )
+        old = [lay for lay in self.old_lays if lay.is_known]
+        new = [lay for lay in self.new_lays if lay.is_known]
         return tuple(one for one in cloths_moved(old, new) if one.old and one.new)
 
 

@@ -9,7 +9,7 @@ from datetime import date
 from textwrap import shorten
 from typing import Final
 
-from webapp.draft.names import listed
+from webapp.draft.names import listed, plural
 from webapp.filming.shoot_days import told_day
 from webapp.plan.copying import is_called_a_copy
 from webapp.plan.days import on_no_day
@@ -161,7 +161,7 @@ def _words(plan: Plan, _: Outlook) -> _Finds:
     wordless = _wordless(plan)
     if wordless:
         yield NextAct(
-            f"Write what is said in {_plural(len(wordless), 'shot')}",
+            f"Write what is said in {plural(len(wordless), 'shot')}",
             "Without words the running time is a guess.",
             Place("shots", item=wordless[0]),
             "Write the words",
@@ -207,7 +207,7 @@ def _days(plan: Plan, _: Outlook) -> _Finds:
     if not left:
         return
     days = bool(plan.episode.shoot_days)
-    count = _plural(len(left), "shot")
+    count = plural(len(left), "shot")
     yield NextAct(
         f"Put {count} on a shoot day" if days else "Plan the shoot days",
         f"{'They are' if len(left) > 1 else 'It is'} on no day yet."
@@ -235,7 +235,7 @@ def _buy(plan: Plan, found: Outlook) -> _Finds:
         more = f" and {len(lines) - len(names)} more" if len(lines) > len(names) else ""
         told = ", ".join(names) + more if more else listed(names)
         yield NextAct(
-            f"Buy {_plural(len(lines), 'thing')} on the list",
+            f"Buy {plural(len(lines), 'thing')} on the list",
             f"{told} {'is' if len(lines) == 1 else 'are'} not ticked yet.",
             Place("shopping"),
             "Open the list",
@@ -247,8 +247,8 @@ def _film(_: Plan, found: Outlook) -> _Finds:
         more = len(found.filming.days) - 1
         yield NextAct(
             f"Film on {told_day(day.day)}" + (", today" if day.day == found.today else ""),
-            f"{_plural(day.shots, 'shot')} to film that day"
-            + (f", and {_plural(more, 'day')} after it." if more else "."),
+            f"{plural(day.shots, 'shot')} to film that day"
+            + (f", and {plural(more, 'day')} after it." if more else "."),
             Place("days", item=day.day.isoformat()),
             "See the day",
         )
@@ -289,10 +289,6 @@ def _first_edition(plan: Plan, _: Outlook) -> _Finds:
 def _shortly(sentence: str) -> str:
     """Its first sentence, as far as it fits a line."""
     return shorten(sentence.split(". ", maxsplit=1)[0].rstrip("."), _LINE, placeholder=" …")
-
-
-def _plural(count: int, one: str) -> str:
-    return f"{count} {one}" if count == 1 else f"{count} {one}s"
 
 
 _RULES: Final[tuple[Callable[[Plan, Outlook], _Finds], ...]] = (

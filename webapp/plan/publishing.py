@@ -11,6 +11,7 @@ from statistics import fmean
 from typing import Final
 
 from webapp.build.work_time import Estimate, total
+from webapp.draft.names import plural
 from webapp.filming.every_rate import EDITING, VOICE_OVER
 from webapp.filming.publishing import (
     Schedule,
@@ -205,7 +206,7 @@ def _helps(plan: Plan, found: Outlook, schedule: Schedule) -> Iterator[Help]:
     later = _days_until_good(schedule)
     if later is not None:
         moved = _published_in(schedule, later)
-        by = "" if found.is_past else f" {_plural(later, 'day')} later,"
+        by = "" if found.is_past else f" {plural(later, 'day')} later,"
         words = f"Publish{by} on {told_day(moved.publish)}"
         yield Help(words, moved.chance, Place("brief", item="publish_date"), moved.publish)
     over = video(plan).over_s
@@ -327,10 +328,6 @@ def _room_on(day: ShootDay) -> float:
         at = max(day.starts_at, minutes_of(one.at))
         rests += max(0, min(day.ends_at, at + one.minutes) - at)
     return max(0, day.ends_at - day.starts_at - rests)
-
-
-def _plural(count: int, one: str) -> str:
-    return f"{count} {one}" if count == 1 else f"{count} {one}s"
 
 
 def _shots(count: int) -> str:
