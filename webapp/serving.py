@@ -27,10 +27,14 @@ _KEPT: Final = {
     True: "public, max-age=31536000, immutable",
     False: "no-cache",  # it asks whether it is still so
 }
-# What every page wears travels as one sheet: nothing is painted before the last of them is there.
+# What every page wears travels as one sheet, and what every page can do as one script (one that
+# imports stands alone): each request delays the first paint.
 _JOINED: Final = {
     "css/house.css": ("tokens", "base", "parts", "order", "days", "times", "prints"),
-}
+    "js/house.js": (
+        "forms", "saving", "keys", "figures", "edges", "live", "order", "timer", "copy", "folds"
+    ),
+}  # fmt: skip
 _FONTS: Final = "public, max-age=604800"  # a vendored font is never changed in place
 # The letters a page begins with; asked for with the page, they are there for its first paint.
 _PRELOADED: Final = (
@@ -45,7 +49,10 @@ class _File:
     """A file of ours as it lies on the disk at one moment, or several joined in their order."""
 
     def __init__(self, paths: Sequence[Path]) -> None:
-        self.content = b"\n".join(path.read_bytes() for path in paths)
+        contents = [path.read_bytes() for path in paths]
+        if len(paths) > 1 and paths[0].suffix == ".js":
+            contents = [b"{\n%s}" % one for one in contents]  # each keeps its names to itself
+        self.content = b"\n".join(contents)
         self.kind = mimetypes.guess_type(paths[0].name)[0] or "application/octet-stream"
         self.tag = sha256(self.content).hexdigest()[:16]
         self.packed = gzip.compress(self.content, 9, mtime=0) if _packs(self.kind) else b""
@@ -78,7 +85,7 @@ class OwnFiles:
 
 def _found(folder: Path, name: str) -> _File | None:
     parts = _JOINED.get(name)
-    names = [f"css/{part}.css" for part in parts] if parts else [name]
+    names = [str(Path(name).with_stem(part)) for part in parts] if parts else [name]
     stamps = []
     for one in names:
         try:

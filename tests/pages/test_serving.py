@@ -77,3 +77,19 @@ def test_what_every_page_wears_is_one_sheet(client: TestClient) -> None:
     places = [sheet.content.index((folder / f"{one}.css").read_bytes()) for one in
               ("tokens", "base", "parts")]  # fmt: skip
     assert places == sorted(places)
+
+
+def test_what_every_page_can_do_is_one_script_of_which_each_part_keeps_its_names(
+    client: TestClient,
+) -> None:
+    used = re.findall(r'src="(/static/js/[^"]+)"', client.get("/keys").text)
+    assert [name.partition("?")[0] for name in used] == [
+        "/static/js/house.js",
+        "/static/js/table-kept.js",  # it imports, which a part cannot
+    ]
+    script = client.get(used[0])
+    assert "javascript" in script.headers["content-type"]
+    folder = files_dir("static") / "js"
+    for part in ("forms", "saving", "folds"):
+        assert b"{\n%s}" % (folder / f"{part}.js").read_bytes() in script.content
+    assert not re.search(r"^(import|export)\b", script.text, re.MULTILINE)
