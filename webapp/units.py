@@ -361,6 +361,7 @@ def _rounded(mm: float, unit_mm: Fraction, step: float) -> Fraction:
     return math.floor(abs(steps) + Fraction(1, 2)) * exact_step * (-1 if steps < 0 else 1)
 
 
+@lru_cache(maxsize=4096)
 def _shown(mm: float, unit: System) -> Fraction:
     small = abs(_exact(mm)) <= SMALL_MM
     fine, coarse = (1 / 16, 1 / 8) if unit == "in" else (0.1, 0.5)

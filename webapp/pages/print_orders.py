@@ -74,8 +74,9 @@ class Order:
         """SHA-256, in hex, of all that the file is made from: the same only for the same file."""
         bought = {"bought"} if self.kind not in _BOUGHT_TOLD else set()
         content = self.episode.model_dump_json(exclude={*_SHOWN_NOWHERE, *bought})
-        told = (self.slot, sorted(self._chosen().items()), content)
-        return hashlib.sha256(repr(told).encode()).hexdigest()[:40]
+        told = hashlib.sha256(repr((self.slot, sorted(self._chosen().items()))).encode())
+        told.update(content.encode())  # as it is: writing it out as Python costs more than all else
+        return told.hexdigest()[:40]
 
     def _chosen(self) -> dict[str, object]:
         """The choices that show in it, what is left open as what it comes to."""

@@ -210,7 +210,8 @@ class RunningTimeView:
     @property
     def others(self) -> tuple[Shortening, ...]:
         """The acts that are not among the first."""
-        return tuple(one for one in self.shortenings if one not in self.first)
+        first = {(one.act, *one.args) for one in self.first}
+        return tuple(one for one in self.shortenings if (one.act, *one.args) not in first)
 
     @property
     def paces(self) -> tuple[tuple[Pace, str], ...]:
