@@ -47,6 +47,13 @@ def test_what_bears_the_words_as_its_name_comes_first(
     assert (first.kind, _plain(first.name)) == (kind, name)
 
 
+@pytest.mark.parametrize("name", ["2XL", "12th"])
+def test_letters_behind_a_number_are_found_with_it(plan: Plan, name: str) -> None:
+    sizes = (changed(plan.episode.body, name=name), changed(plan.episode.body, name="XL"))
+    hits = find(evaluate(changed(plan.episode, sizes=sizes)), name.lower())
+    assert [_plain(hit.name) for hit in hits if hit.kind == "Size"] == [name]
+
+
 def test_every_kind_of_thing_is_found_by_its_own_name(plan: Plan) -> None:
     for one in candidates(plan):
         found = find(plan, one.name)

@@ -143,8 +143,8 @@ def _term(word: str) -> _Term:
         alone = re.compile(rf"(?<![\d./,]){number}{after}")
         return _Term(alone, alone)
     plain = re.escape(word)
-    beginning = re.compile(rf"(?<!\w){plain}")
-    return _Term(beginning, re.compile(rf"(?<!\w){plain}(?!\w)"))
+    begins = r"(?<![^\W\d])"  # also behind a digit: the asked-for 2XL is the terms 2 and XL
+    return _Term(re.compile(begins + plain), re.compile(rf"{begins}{plain}(?!\w)"))
 
 
 def marked(text: str, terms: Iterable[_Term]) -> Marked:
