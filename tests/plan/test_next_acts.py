@@ -96,6 +96,12 @@ def test_what_is_still_to_buy_is_what_the_list_has_unticked() -> None:
     assert len(keys) > 1
     ticked = evaluate(changed(plan.episode, bought=(keys[0],)))
     assert [line.key for line in not_bought(ticked)] == keys[1:]
+    day = TODAY + timedelta(days=7)
+    all_on_one = ShootDay(day=day, shots=tuple(one.id for one in TOLD.shots))
+    but_needles = tuple(key for key in keys if not key.endswith("needles"))
+    ready = evaluate(changed(TOLD, bought=but_needles, shoot_days=(all_on_one,)))
+    (buy,) = (act for act in next_acts(ready, TODAY) if act.words == "Buy 1 thing on the list")
+    assert buy.why == "Not ticked yet: Machine needles."
 
 
 def test_a_day_gone_by_is_to_be_marked_before_anything_is_planned() -> None:

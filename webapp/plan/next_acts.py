@@ -236,7 +236,7 @@ def _buy(plan: Plan, found: Outlook) -> _Finds:
         told = ", ".join(names) + more if more else listed(names)
         yield NextAct(
             f"Buy {plural(len(lines), 'thing')} on the list",
-            f"{told} {'is' if len(lines) == 1 else 'are'} not ticked yet.",
+            f"Not ticked yet: {told}.",
             Place("shopping"),
             "Open the list",
         )
