@@ -1,7 +1,12 @@
 """What is read at the cutting table: an edge of which half is drawn is told as half."""
 
+from datetime import date
+
+from webapp.filming.shoot_days import ShootDay
+from webapp.plan.edits import changed
+from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
-from webapp.plan.table_stops import stops_in_build_order
+from webapp.plan.table_stops import stops_in_build_order, stops_of_day
 from webapp.settings import files_dir
 from webapp.store.episode_file import read_episode
 
@@ -17,3 +22,27 @@ def test_an_edge_that_goes_on_over_the_fold_is_told_as_its_half() -> None:
         ("Front band length", "39 cm", ""),
         ("Back band length", "61 cm", ""),
     ]
+
+
+def test_stops_have_keys_of_their_own_whatever_steps_are_called(smock: Episode) -> None:
+    """A second step called Hem has the id hem-2."""
+    garment = smock.garments[0]
+    hem, second = (changed(garment.steps[0], id=one, work=(), after=()) for one in ("hem", "hem-2"))
+    steps = (*(step for step in garment.steps if step.id != "hem"), hem, second)
+    shot = changed(smock.shots[0], filmed=None, kind="step")
+    shots = tuple(
+        changed(shot, id=f"s{at}", step=step)
+        for at, step in enumerate(("hem", "", "hem", "hem-2"), start=1)
+    )
+    day = ShootDay(day=date(2027, 1, 11), shots=tuple(one.id for one in shots))
+    plan = evaluate(
+        changed(
+            smock,
+            garments=(changed(garment, steps=steps), *smock.garments[1:]),
+            shots=shots,
+            shoot_days=(day,),
+        )
+    )
+    stops = [stop for stop in stops_of_day(plan, day.day) if stop.shots]
+    assert [stop.step.step.id if stop.step else "" for stop in stops] == ["hem", "", "hem", "hem-2"]
+    assert len({stop.key for stop in stops}) == len(stops)

@@ -145,7 +145,7 @@ def _keyed_apart(stops: Iterable[Stop]) -> Iterator[Stop]:
     had: dict[str, int] = {}
     for stop in stops:
         had[stop.key] = had.get(stop.key, 0) + 1
-        again = f"-{had[stop.key]}" if had[stop.key] > 1 else ""
+        again = f"_{had[stop.key]}" if had[stop.key] > 1 else ""  # no id holds a low line
         yield replace(stop, key=stop.key + again)
 
 
