@@ -3,6 +3,7 @@
 import multiprocessing
 import os
 import signal
+import threading
 import time
 from collections.abc import Iterator
 from multiprocessing import forkserver
@@ -21,6 +22,10 @@ def _double(report: Report, number: int) -> int:
 def _sleep(report: Report) -> None:
     report("sleeping")
     time.sleep(60)
+
+
+def _linger(_: Report) -> None:
+    threading.Thread(target=time.sleep, args=(2.0,)).start()  # its process ends no sooner
 
 
 def _err(_: Report) -> None:
@@ -63,6 +68,13 @@ def test_a_job_gives_its_result_to_whoever_asked(jobs: Jobs) -> None:
     given: list[int] = []
     job = _ended(jobs.start("double", _double, 21, when_done=given.append))
     assert (job.state, job.result, given) == ("done", 42, [42])
+
+
+def test_a_job_is_just_over_from_the_moment_it_is_done(jobs: Jobs) -> None:
+    """Else a page that asks just then would tell nothing of it, and not ask again."""
+    job = _ended(jobs.start("linger", _linger))
+    assert job._process.is_alive()
+    assert (job.state, job.is_just_over) == ("done", True)
 
 
 def test_what_jobs_fork_from_is_started_once(jobs: Jobs) -> None:

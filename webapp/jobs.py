@@ -240,7 +240,6 @@ def _follow(
         except Exception as error:
             job.error, job.technical = _told(error)
     job._process.join()
-    job._ended_s = time.monotonic()
 
 
 def _finish(
@@ -255,10 +254,10 @@ def _finish(
             when_done(result)
     except Exception as error:
         job.error, job.technical = _told(error)
-        job.state = "failed"
+        _over(job, "failed")
         return
     job.result = None if hand_over else result
-    job.state = "done"
+    _over(job, "done")
 
 
 def _told(error: Exception) -> tuple[str, str]:
@@ -273,4 +272,10 @@ def _ended(job: Job, error: str, technical: str) -> None:
     with job._lock:
         if job.state == "running":
             job.error, job.technical = error, technical
-            job.state = "failed"
+            _over(job, "failed")
+
+
+def _over(job: Job, state: State) -> None:
+    """The moment before the state: no page may find it neither going on nor just over."""
+    job._ended_s = time.monotonic()
+    job.state = state
