@@ -8,7 +8,7 @@ import pytest
 from starlette.testclient import TestClient
 
 from webapp.cloth.laid import Lay
-from webapp.jobs import Job
+from webapp.jobs import Job, Jobs
 from webapp.pages import cloth, lay_search
 from webapp.pages.shell import House
 from webapp.plan.edits import changed
@@ -99,6 +99,23 @@ def kept(smock: str, house: House) -> str:
     house.store.keep(smock, lambda e: lay_search.with_kept_lay(e, before, plan.lay))
     assert house.plan(smock).lays[0].kept
     return smock
+
+
+def test_a_search_that_ends_while_the_page_is_made_is_not_over_beside_the_lay_before(
+    client: TestClient, smock: str, house: House, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    before = house.plan(smock).lays[0]
+    assert before.lay is not None
+    longer = replace(before.lay, length_mm=before.lay.length_mm + 100)
+    known = LayPlan(before.cloth, before.pieces, before.as_cut, before.key, longer)
+
+    def ends_now(_: Jobs, key: str) -> Job:
+        house.store.keep(smock, lambda e: lay_search.with_kept_lay(e, known, before.lay))
+        return Job(key, state="done")
+
+    monkeypatch.setattr(Jobs, "get", ends_now)
+    page = client.get(f"/episodes/{smock}/cloth")
+    assert page.context["view"].lays[0].kept  # type: ignore[attr-defined]
 
 
 def test_a_kept_lay_is_used_only_while_it_fits_the_draft(

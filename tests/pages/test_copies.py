@@ -1,9 +1,13 @@
 """Duplicating an episode: one press, told on arrival, undone by deleting it."""
 
+import pytest
 from starlette.testclient import TestClient
 
+from webapp.errors import StoreError
 from webapp.pages.shell import House
+from webapp.plan.episode import Episode
 from webapp.store.episode_file import to_text
+from webapp.store.repository import EpisodeStore
 
 
 def test_a_copy_is_told_on_arrival_with_what_stayed_behind(
@@ -44,3 +48,17 @@ def test_two_copies_differ_in_their_titles(client: TestClient, house: House, smo
 def test_a_copy_of_what_is_not_there_is_told(client: TestClient, smock: str) -> None:
     assert client.post("/episodes/none/copy").status_code == 404
     assert client.get(f"/episodes/{smock}/brief?copied=none").status_code == 200
+
+
+def test_a_copy_of_what_cannot_be_read_any_more_is_shown_all_the_same(
+    client: TestClient, smock: str, empty: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    get = EpisodeStore.get
+
+    def damaged(of: EpisodeStore, episode_id: str) -> Episode:
+        if episode_id == empty:
+            raise StoreError("A stored plan cannot be read.")
+        return get(of, episode_id)
+
+    monkeypatch.setattr(EpisodeStore, "get", damaged)
+    assert client.get(f"/episodes/{smock}/brief?copied={empty}").status_code == 200

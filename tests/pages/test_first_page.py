@@ -74,7 +74,7 @@ def test_an_episode_is_a_card_with_its_drawing_and_asks_for_what_is_next(
 ) -> None:
     text = _valid(client.get("/").text)
     assert 'href="/start"' in text
-    assert 'href="/series/Small%20Wardrobe"' in text
+    assert 'href="/series/small-wardrobe"' in text
     for episode in (smock, empty):
         assert f'href="/episodes/{episode}"' in text
         assert f"/episodes/{episode}/glance/drawing.svg?at=" in text
@@ -82,6 +82,18 @@ def test_an_episode_is_a_card_with_its_drawing_and_asks_for_what_is_next(
     card = client.get(f"/episodes/{empty}/glance/card").text
     assert "Choose what is to be made" in card
     assert f"/episodes/{empty}/threads" in card
+
+
+def test_a_series_is_one_group_with_its_own_address_however_it_is_written(
+    client: TestClient, house: House
+) -> None:
+    for at, series in enumerate(("a b", "A  b", "a-b", "-")):
+        house.store.add(changed(Episode(id=f"e{at}", title=f"E {at}"), series=series))
+    groups = _listed(client, "/").cards
+    assert sorted(len(group.episodes) for group in groups) == [1, 1, 2]
+    for group in groups:
+        shown = client.get(group.address).context["view"].episodes  # type: ignore[attr-defined]
+        assert {one.id for one in shown} == {one.id for one in group.episodes}
 
 
 def test_a_card_reads_no_plan_before_it_is_in_sight(

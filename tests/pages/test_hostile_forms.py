@@ -113,6 +113,18 @@ def test_hostile_text_in_every_field_is_answered(
         assert client.get(f"/episodes/{smock}/{page}").status_code == 200
 
 
+@pytest.mark.parametrize("name", ["referer", "hx-current-url"])
+@pytest.mark.parametrize(
+    "place", ["undo", "shots/intro/later", "draft/lighthouse-smock/choices", "shots/intro/filmed"]
+)
+def test_an_address_that_is_none_in_a_header_is_passed_over(
+    client: TestClient, smock: str, place: str, name: str
+) -> None:
+    answer = client.post(f"/episodes/{smock}/{place}", headers={name: "http://[none"})
+    assert answer.status_code == 303
+    assert answer.headers["location"].startswith(f"/episodes/{smock}")
+
+
 def test_no_name_is_taken_for_a_sign_of_how_to_show_a_length(
     client: TestClient, smock: str
 ) -> None:

@@ -5,11 +5,13 @@ from typing import Any
 import pytest
 from starlette.testclient import TestClient
 
+from webapp.pages import shell
 from webapp.pages.forms import Answers
 from webapp.pages.shell import House
-from webapp.plan.edits import changed, changed_one
+from webapp.plan.edits import as_printed, changed, changed_one
 from webapp.plan.episode import Episode
 from webapp.plan.results import Plan
+from webapp.store.repository import EpisodeStore
 
 
 def test_a_page_never_claims_a_newer_edition_than_it_shows(
@@ -17,18 +19,58 @@ def test_a_page_never_claims_a_newer_edition_than_it_shows(
 ) -> None:
     shown = house.plan(smock)
 
-    def slow(of: House, episode_id: str) -> Plan:  # saved elsewhere meanwhile
-        of.store.change(episode_id, "the number", lambda e: e.model_copy(update={"number": 8}))
-        return shown
+    def slow(of: House, episode_id: str) -> tuple[Plan, int]:  # saved elsewhere meanwhile
+        revision = of.store.revision(episode_id)
+        of.store.change(episode_id, "the number", _numbered_8)
+        return shown, revision
 
     edition = house.store.edition(smock)
-    monkeypatch.setattr(House, "plan", slow)
-    shell = house.shell(smock, "brief")
+    monkeypatch.setattr(House, "plan_and_revision", slow)
+    page = house.shell(smock, "brief")
     monkeypatch.undo()
-    assert (shell.episode.number, shell.edition) == (3, edition)
+    assert (page.episode.number, page.edition) == (3, edition)
     late = client.post(f"/episodes/{smock}/brief?edition={edition}", data={"number": "9"})
     assert late.status_code == 422
     assert house.store.get(smock).number == 8
+
+
+def test_a_plan_is_kept_by_its_own_revision(
+    smock: str, house: House, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Else the page would take the rows of the other tab's change for those it shows."""
+    first, get = house.store.revision(smock), EpisodeStore.get
+
+    def late(of: EpisodeStore, episode_id: str) -> Episode:
+        of.change(episode_id, "the number", _numbered_8)
+        return get(of, episode_id)
+
+    monkeypatch.setattr(EpisodeStore, "get", late)
+    plan, revision = house.plan_and_revision(smock)
+    assert (plan.episode.number, revision) == (8, first + 1)
+    assert house.plans.find((smock, first, "")) is None
+
+
+def test_the_printed_plan_of_before_a_change_is_not_kept_as_that_of_after(
+    smock: str, house: House, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    house.store.change(smock, "inches on the sheets", _printed_in_inches)
+
+    def slow(episode: Episode) -> Episode:
+        house.store.change(smock, "the number", _numbered_8)
+        return as_printed(episode)
+
+    monkeypatch.setattr(shell, "as_printed", slow)
+    assert house.printed_plan(smock).episode.number == 3
+    monkeypatch.undo()
+    assert house.printed_plan(smock).episode.number == 8
+
+
+def _numbered_8(episode: Episode) -> Episode:
+    return changed(episode, number=8)
+
+
+def _printed_in_inches(episode: Episode) -> Episode:
+    return changed(episode, print_choices=changed(episode.print_choices, first_unit="in"))
 
 
 def test_rows_are_sent_again_when_a_change_came_between_save_and_answer(

@@ -42,6 +42,21 @@ def test_any_name_has_an_address_of_its_own(
     assert set(series_slug(name)) <= set("abcdefghijklmnopqrstuvwxyz0123456789~-_ABCDEF")
 
 
+def test_a_series_that_its_last_body_is_taken_out_of_offers_it_again(
+    client: TestClient, house: House, smock: str
+) -> None:
+    client.post(f"/episodes/{smock}/series/body")
+    (entry,) = house.library.entries("body")
+    client.post(f"/episodes/{smock}/delete")
+    out = client.post(f"{PAGE}/kept/body/{entry.id}/take-out")
+    assert out.status_code == 303
+    page = client.get(out.headers["location"])
+    assert f"{PAGE}/kept/body/{entry.id}/put-back" in page.text
+    assert f'href="{PAGE}"' not in client.get("/series").text
+    assert client.post(f"{PAGE}/kept/body/{entry.id}/put-back").status_code == 303
+    assert house.library.entries("body") == (entry,)
+
+
 def test_names_that_differ_have_addresses_that_differ() -> None:
     names = ("a b", "a-b", "a~2db", "a~b", "", "-", ".", "..", "ä", "a")
     assert len({series_slug(one) for one in names}) == len(names)

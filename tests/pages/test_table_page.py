@@ -9,12 +9,14 @@ from typing import Any
 import pytest
 from starlette.testclient import TestClient
 
+from webapp.draft.construction import Step
 from webapp.errors import StoreError
 from webapp.pages import table as page
 from webapp.pages import times
 from webapp.pages.shell import House
 from webapp.pages.table_view import TableView
 from webapp.plan.edits import changed
+from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
 from webapp.plan.said_edits import with_shot_filmed
 
@@ -379,6 +381,27 @@ def test_a_step_and_a_shoot_day_lead_to_themselves_at_the_table(
     address = f"{table}?order={first[0].isoformat()}"
     assert f'href="{address}"' in days
     assert client.get(address).context["view"].day == first[0]
+
+
+def test_a_step_added_elsewhere_while_the_page_is_made_is_on_the_next_one(
+    client: TestClient, table: str, house: House, smock: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def slow() -> datetime:
+        house.store.change(smock, "a step", _with_one_more_step)
+        return NOON
+
+    monkeypatch.setattr(page, "local_now", slow)
+    before = view_of(client, table)
+    monkeypatch.setattr(page, "local_now", lambda: NOON)
+    after = view_of(client, table)
+    assert (before.steps + 1, after.stops[0].place) == (after.steps, "step-first-of-all")
+    assert before.state["print"] != after.state["print"]
+
+
+def _with_one_more_step(episode: Episode) -> Episode:
+    first, *others = episode.garments
+    steps = (Step(id="first-of-all", name="First of all"), *first.steps)
+    return changed(episode, garments=(changed(first, steps=steps), *others))
 
 
 def test_with_no_step_the_house_stands_around_the_page(client: TestClient, empty: str) -> None:

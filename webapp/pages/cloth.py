@@ -196,10 +196,10 @@ def _done(request: Request, house: House, episode_id: str, form: str, answers: A
 
 def show(request: Request, house: House, episode_id: str, **told: Any) -> Response:
     """The page, with the answers of the form that was filled in."""
+    # Copies, and before the page's own plan: a job that ends meanwhile must not be shown in two
+    # states, nor as over beside the lay as it was.
+    before = house.plan(episode_id).lays
+    jobs = {lay.cloth.name: copy(house.jobs.get(job_key(episode_id, lay))) for lay in before}
     shell = house.shell(episode_id, "cloth")
-    # Copies: a job that ends meanwhile must not be shown in two states.
-    jobs = {
-        lay.cloth.name: copy(house.jobs.get(job_key(episode_id, lay))) for lay in shell.plan.lays
-    }
     view = ClothView(shell.plan.lays, jobs, shell.episode.currency, **told)
     return house.show(request, "cloth/cloth.html", view, shell=shell, status=status_of(view))

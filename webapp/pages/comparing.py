@@ -11,7 +11,7 @@ from markupsafe import Markup
 from webapp.draft.nested import NESTED_LETTERING, draw_nested
 from webapp.draft.results import Piece
 from webapp.errors import NotThereError
-from webapp.pages.shell import House, InHouse
+from webapp.pages.shell import House, InHouse, Shell
 from webapp.pages.wording import unbroken
 from webapp.plan.cloth_moved import ClothMoved, cloths_moved
 from webapp.plan.comparing import ComparedPiece, Comparison, MovedFigure, compare
@@ -104,22 +104,20 @@ def cloth(
     there = {str(revision.number): revision for revision in all_revisions(shell.episode)}
     if problem := _problem(there, one, other):
         raise NotThereError(problem)
-    cloths = _cloths(house, shell.episode, there[one], there[other])
+    cloths = _cloths(house, shell, there[one], there[other])
     return house.show(request, "fittings/cloth.html", cloths, shell=shell)
 
 
-def _cloths(
-    house: House, episode: Episode, one: Revision, other: Revision
-) -> tuple[ClothMoved, ...]:
+def _cloths(house: House, shell: Shell, one: Revision, other: Revision) -> tuple[ClothMoved, ...]:
     """What is to be bought otherwise, of the episode's cloths as they are."""
-    old, new = (_plan_of(house, episode, revision).lays for revision in (one, other))
+    old, new = (_plan_of(house, shell, revision).lays for revision in (one, other))
     return cloths_moved(old, new)
 
 
-def _plan_of(house: House, episode: Episode, revision: Revision) -> Plan:
+def _plan_of(house: House, shell: Shell, revision: Revision) -> Plan:
     """The episode as it would be with that draft."""
-    key = (episode.id, house.store.revision(episode.id), f"REVISION {revision.number}")
-    then = changed(episode, body=revision.body, garments=revision.garments)
+    key = (shell.episode.id, shell.revision, f"REVISION {revision.number}")
+    then = changed(shell.episode, body=revision.body, garments=revision.garments)
     return house.plans.get(key, lambda: evaluate(then))
 
 
@@ -140,7 +138,7 @@ def compare_revisions(
     if not problem:
         compared = compared_view(shell.plan.episode, there[one], there[other])
         if laid:
-            cloths = _cloths(house, shell.episode, there[one], there[other])
+            cloths = _cloths(house, shell, there[one], there[other])
     view = ComparePage(revision_options(shell.episode), one, other, compared, problem, cloths)
     return house.show(
         request, "fittings/compare.html", view, shell=shell, status=404 if problem else 200

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any, Final
-from urllib.parse import parse_qs, urlencode, urlsplit
+from urllib.parse import parse_qs, urlencode
 
 from fastapi import Request, Response
 
@@ -23,7 +23,7 @@ from webapp.pages.finish_forms import KINDS
 from webapp.pages.forms import UNANSWERED, Answers, status_of
 from webapp.pages.move_forms import MoveForm, blank_form, filled_form
 from webapp.pages.recipes import Offered, offered
-from webapp.pages.shell import House, answered
+from webapp.pages.shell import House, address_told, answered
 from webapp.plan.edge_names import naming
 from webapp.plan.figures import as_written
 from webapp.units import System
@@ -226,7 +226,7 @@ def done(
         (answers,),
         lambda: show(request, house, episode_id, place, form=form, answers=answers),
     )
-    shown = parse_qs(urlsplit(request.headers.get("hx-current-url", "")).query)
+    shown = parse_qs(address_told(request, "hx-current-url").query)
     if not answers.errors and place.piece != shown.get("piece", [""])[0]:
         response.headers["hx-push-url"] = address
     return response

@@ -4,13 +4,14 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Annotated, Final
-from urllib.parse import quote, urlsplit
 
 from fastapi import APIRouter, Form, Query, Request, Response
 from fastapi.responses import RedirectResponse
 
-from webapp.pages.shell import InHouse
+from webapp.pages.series_shared import series_address
+from webapp.pages.shell import InHouse, address_told
 from webapp.pages.starting import show_start
+from webapp.plan.series import series_key
 from webapp.store.episode_file import write_episode
 from webapp.store.repository import EpisodeSummary
 
@@ -37,7 +38,7 @@ class Group:
     @property
     def address(self) -> str:
         """The page of the series; empty without one."""
-        return f"/series/{quote(self.series, safe='')}" if self.series else ""
+        return series_address(self.series) if self.series else ""
 
 
 @dataclass(frozen=True)
@@ -55,8 +56,8 @@ class EpisodesView:
 def _grouped(episodes: Iterable[EpisodeSummary]) -> tuple[Group, ...]:
     found: dict[str, list[EpisodeSummary]] = {}
     for one in episodes:
-        found.setdefault(one.series, []).append(one)
-    return tuple(Group(series, tuple(those)) for series, those in found.items())
+        found.setdefault(series_key(one.series), []).append(one)
+    return tuple(Group(those[0].series, tuple(those)) for those in found.values())
 
 
 @router.get("/")
@@ -120,7 +121,7 @@ def delete(episode_id: str, house: InHouse) -> Response:
 def _back(request: Request, episode_id: str, page: str) -> Response:
     """To the page the button stood on, at the same place of it."""
     front = f"/episodes/{episode_id}"
-    came_from = urlsplit(request.headers.get("referer", ""))
+    came_from = address_told(request, "referer")
     before, _, name = came_from.path.rpartition("/")
     if came_from.path == front or (before == front and name in (*_PAGES, *_PAGES_WITHIN)):
         return _to(f"{came_from.path}?{came_from.query}".rstrip("?"))

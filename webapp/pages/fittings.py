@@ -48,7 +48,7 @@ def fittings(
 def cloth(request: Request, episode_id: str, fitting_id: str, house: InHouse) -> Response:
     """The cloth to buy with a fitting, asked for by the page when the pieces are not laid yet."""
     shell = house.shell(episode_id, "fittings")
-    cloths = cloths_with(house, shell.own, fitting_id)
+    cloths = cloths_with(house, shell, fitting_id)
     return house.show(request, "fittings/cloth.html", cloths, shell=shell)
 
 

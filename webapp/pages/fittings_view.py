@@ -173,7 +173,7 @@ def _drafted(revision: Revision) -> Sequence[Draft]:
 def _preview(house: House, shell: Shell, fitting: Fitting, shown: Trial, *, laid: bool) -> Preview:
     """What the fitting would bring: threads and texts by the plan itself, `shown` in her order."""
     plan, trial = shell.own, tried(shell.episode, fitting)
-    then = _then(house, plan, fitting, trial)
+    then = _then(house, shell, fitting, trial)
     now = {row.shot.id: row.stale for row in plan.shots}
     stale = tuple(row for row in then.shots if set(row.stale) - set(now.get(row.shot.id, ())))
     told = {row.shot.id for row in stale}
@@ -201,9 +201,9 @@ def _preview(house: House, shell: Shell, fitting: Fitting, shown: Trial, *, laid
     )
 
 
-def _then(house: House, plan: Plan, fitting: Fitting, trial: Trial) -> Plan:
+def _then(house: House, shell: Shell, fitting: Fitting, trial: Trial) -> Plan:
     """The plan as it would be with the fitting."""
-    key = (plan.episode.id, house.store.revision(plan.episode.id), f"FITTING {fitting.id}")
+    key = (shell.episode.id, shell.revision, f"FITTING {fitting.id}")
     return house.plans.get(key, lambda: evaluate(trial.episode))  # sizes are in lower case
 
 
@@ -211,11 +211,11 @@ def _are_laid(*plans: Plan) -> bool:
     return all(lay.is_known for plan in plans for lay in plan.lays)
 
 
-def cloths_with(house: House, plan: Plan, fitting_id: str) -> tuple[ClothMoved, ...]:
+def cloths_with(house: House, shell: Shell, fitting_id: str) -> tuple[ClothMoved, ...]:
     """The cloth to buy now and with a fitting that is not made. NotThereError without one."""
-    fitting = fitting_called(plan.episode, fitting_id)
-    trial = tried(plan.episode, fitting)
-    return cloths_moved(plan.lays, _then(house, plan, fitting, trial).lays)
+    fitting = fitting_called(shell.episode, fitting_id)
+    trial = tried(shell.episode, fitting)
+    return cloths_moved(shell.own.lays, _then(house, shell, fitting, trial).lays)
 
 
 def show(

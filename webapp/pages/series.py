@@ -272,12 +272,15 @@ def _put(house: House, kept: Kept, entry: str | None = None) -> None:
 
 
 def _named(house: House, sent: str) -> str:
-    """The series of an address, as its name is written. NotThereError if there is none."""
+    """The series of an address, as its name is written there. NotThereError if there is none.
+
+    One that all was taken out of is still there: on its page it is put back.
+    """
     if sent == NO_SERIES:
         return ""
-    names = [one.series for one in house.store.list()] + sorted(series_kept(house.library))
-    for name in names:
-        if name and (series_slug(name) == sent or series_key(name) == series_key(sent)):
+    kept, out = (sorted(series_kept(house.library, taken_out=way)) for way in (False, True))
+    for name in (*(one.series for one in house.store.list()), *kept, *out):
+        if name and series_slug(name) == sent:
             return name
     raise NotThereError(f"There is no series “{sent[:80]}” (any more).")
 

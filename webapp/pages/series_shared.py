@@ -90,10 +90,10 @@ def shared_of(library: Library, series: str) -> tuple[tuple[Shared, ...], tuple[
     return bodies, tuple(_of(library.entries("cloth"), KeptCloth, series))
 
 
-def series_kept(library: Library) -> set[str]:
-    """The names of the series that anything is kept for."""
-    bodies = (_read(entry, KeptBody) for entry in library.entries("body"))
-    cloths = (_read(entry, KeptCloth) for entry in library.entries("cloth"))
+def series_kept(library: Library, *, taken_out: bool = False) -> set[str]:
+    """The names of the series that anything is kept for, or was taken out of of late."""
+    bodies = (_read(entry, KeptBody) for entry in library.entries("body", deleted=taken_out))
+    cloths = (_read(entry, KeptCloth) for entry in library.entries("cloth", deleted=taken_out))
     return {kept.series for kept in (*bodies, *cloths) if kept}
 
 

@@ -3,6 +3,7 @@
 from collections.abc import AsyncIterator, Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
 from typing import Annotated, Any, Final
+from urllib.parse import SplitResult, urlsplit
 
 from fastapi import Depends, Request, Response
 from fastapi.responses import RedirectResponse
@@ -11,7 +12,7 @@ from pydantic import ValidationError
 from starlette.datastructures import FormData
 
 from webapp.draft.results import Problem
-from webapp.errors import NotThereError, RecipeError, SeamslateError
+from webapp.errors import NotThereError, RecipeError, SeamslateError, StoreError
 from webapp.jobs import Job, Jobs
 from webapp.pages.bare_numbers import SentForm
 from webapp.pages.forms import Answers
@@ -63,6 +64,7 @@ class Shell:
 
     plan: Plan  # as it is shown to her: the unit she reads by stands first
     own: Plan  # as it is: what forms read by and what edits start from
+    revision: int  # of the plan
     active: str  # the page's name in the navigation
     undo: str | None  # words of the change that can be undone
     redo: str | None
@@ -162,38 +164,45 @@ class House:
 
     def plan(self, episode_id: str, size: str = "") -> Plan:
         """The computed plan, in a size if one is named. NotThereError if there is no such thing."""
-        revision = self.store.revision(episode_id)
+        return self.plan_and_revision(episode_id, size)[0]
 
-        def made() -> Plan:
+    def plan_and_revision(self, episode_id: str, size: str = "") -> tuple[Plan, int]:
+        """The same, and the revision that it is of: what is kept by one must not be of another."""
+        while True:
+            revision = self.store.revision(episode_id)
+            key = (episode_id, revision, size.lower())
+            if (known := self.plans.find(key)) is not None:
+                return known, revision
             episode = self.store.get(episode_id)
-            return evaluate(in_size(episode, size) if size else episode)
-
-        return self.plans.get((episode_id, revision, size.lower()), made)
+            if self.store.revision(episode_id) == revision:  # else it was changed in between
+                plan = evaluate(in_size(episode, size) if size else episode)
+                self.plans.put(key, plan)
+                return plan, revision
 
     def printed_plan(self, episode_id: str) -> Plan:
         """The plan as its sheets for viewers are printed: in the size and unit chosen for them."""
-        filmed = self.plan(episode_id)
+        filmed, revision = self.plan_and_revision(episode_id)
         printed = as_printed(filmed.episode)
         if printed is filmed.episode:
             return filmed
-        key = (episode_id, self.store.revision(episode_id), _PRINTED)
-        return self.plans.get(key, lambda: evaluate(printed))
+        return self.plans.get((episode_id, revision, _PRINTED), lambda: evaluate(printed))
 
     def shell(self, episode_id: str, active: str) -> Shell:
         """The surroundings of an episode's page."""
         # Read before the plan, which takes a while: no page claims a newer edition than it shows.
         edition = self.store.edition(episode_id)
-        plan = self.plan(episode_id)
+        plan, revision = self.plan_and_revision(episode_id)
         return Shell(
             on_screen(plan, self.preferred.first(plan.episode.first_unit)),
             plan,
+            revision,
             active,
             self.store.undo_words(episode_id),
             self.store.redo_words(episode_id),
             edition,
             self.photos,
             self.library,
-            self._moved(plan),
+            self._moved(plan, revision),
             self._copy_of(episode_id),
             self.jobs.at_work(f"/episodes/{episode_id}/"),
         )
@@ -203,14 +212,13 @@ class House:
             return None
         try:
             original = self.store.get(self.copied)
-        except NotThereError:
+        except (NotThereError, StoreError):  # told on its own page, if it is damaged
             return None
         return CopyOf(original.id, original.title, left_behind(original))
 
-    def _moved(self, plan: Plan) -> Moved:
+    def _moved(self, plan: Plan, revision: int) -> Moved:
         """What the last change moved."""
         episode_id = plan.episode.id
-        revision = self.store.revision(episode_id)
 
         def made() -> Moved:
             before = self.store.before_last(episode_id)
@@ -265,6 +273,15 @@ def answered(
     if failed or request.headers.get("hx-request") == "true":
         return show()
     return RedirectResponse(address, status_code=303)
+
+
+def address_told(request: Request, *headers: str) -> SplitResult:
+    """The first address that one of the headers tells; an empty one where it tells none."""
+    told = next((found for name in headers if (found := request.headers.get(name))), "")
+    try:
+        return urlsplit(told)
+    except ValueError:  # no browser sends such a one
+        return urlsplit("")
 
 
 def sentence_of(error: ValidationError) -> str:

@@ -3,7 +3,6 @@
 from dataclasses import replace
 from datetime import date
 from typing import Annotated, Any, Literal
-from urllib.parse import urlsplit
 
 from fastapi import APIRouter, Form, Query, Request, Response
 from fastapi.responses import RedirectResponse
@@ -21,7 +20,7 @@ from webapp.pages.forms import (
     ticked,
     whole_number,
 )
-from webapp.pages.shell import House, InHouse, Sent, Shell, answered
+from webapp.pages.shell import House, InHouse, Sent, Shell, address_told, answered
 from webapp.pages.shots_view import KINDS, LIGHTS, PACES, Asked, ShotsView, rows_of
 from webapp.plan.edits import changed, changed_one, shifted, without
 from webapp.plan.episode import Episode
@@ -172,7 +171,7 @@ def _with_shot_at(episode: Episode, shot_id: str, place: int) -> Episode:
 
 def done(request: Request, house: House, episode_id: str, *, at: str = "", **told: Any) -> Response:
     """The page after a form, at the shot `at` if one is named."""
-    query = "?" + urlsplit(request.headers.get("referer", "")).query
+    query = "?" + address_told(request, "referer").query
     return answered(
         request,
         f"/episodes/{episode_id}/shots" + query.rstrip("?") + (f"#shot-{at}" if at else ""),
@@ -185,11 +184,7 @@ def _asked(request: Request) -> Asked:
     """Which shots the page shows: as its address says, also while a form of it is answered."""
     if request.method == "GET" and request.headers.get("hx-request") != "true":
         return Asked.in_query(request.url.query)
-    page = request.headers.get("hx-current-url") or request.headers.get("referer", "")
-    try:
-        return Asked.in_query(urlsplit(page).query)
-    except ValueError:  # an address that is none
-        return Asked()
+    return Asked.in_query(address_told(request, "hx-current-url", "referer").query)
 
 
 def _show(request: Request, house: House, episode_id: str, **told: Any) -> Response:

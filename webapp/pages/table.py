@@ -17,7 +17,7 @@ from starlette.datastructures import FormData
 
 from webapp.errors import SeamslateError, StoreError
 from webapp.pages.shell import House, InHouse, Sent
-from webapp.pages.table_view import TableView, state_of, table_view
+from webapp.pages.table_view import state_of, table_view
 from webapp.pages.time_fields import read_time_key
 from webapp.pages.times import local_now
 from webapp.plan.at_table import TableEntry, moment_of, with_entry, words_of
@@ -55,7 +55,8 @@ def take_entries(episode_id: str, entries: Entries, house: InHouse) -> Response:
         # A broken name is given back as well as can be.
         name = str(one.get("id", ""))[:64].encode(errors="replace").decode()
         answers.append({"id": name, "told": told})
-    return JSONResponse({"answers": answers, "state": state_of(house, episode_id, now)})
+    state = state_of(house, house.store.get(episode_id), now)
+    return JSONResponse({"answers": answers, "state": state})
 
 
 @router.post("/entry")
@@ -126,11 +127,10 @@ def _told_of(
 def _show(
     request: Request, house: House, episode_id: str, order: str, *, told: str = ""
 ) -> Response:
-    shell = house.shell(episode_id, "table")
-    view: TableView = table_view(
-        house.plan(episode_id), shell, _day(order), local_now(), state_of(house, episode_id)
-    )
-    view = replace(view, told=told)
+    shell, now = house.shell(episode_id, "table"), local_now()
+    # Of the plan that is shown: the state names it to the page, and its drawings are kept by it.
+    state = state_of(house, shell.episode, now)
+    view = replace(table_view(shell.own, shell, _day(order), now, state), told=told)
     status = 422 if told else 200
     # While it is walked through, nothing of the house stands around it.
     around = None if view.stops else shell

@@ -16,7 +16,6 @@ from webapp.handouts.cautions import CautionText, cautions_for
 from webapp.handouts.step_diagrams import step_drawing
 from webapp.pages.shell import House, Shell
 from webapp.pages.time_fields import time_key
-from webapp.pages.times import local_now
 from webapp.plan.at_table import plan_print
 from webapp.plan.episode import Episode
 from webapp.plan.results import Plan, ShotPlan
@@ -120,9 +119,8 @@ def table_view(
     )
 
 
-def state_of(house: House, episode_id: str, now: datetime | None = None) -> dict[str, Any]:
+def state_of(house: House, episode: Episode, now: datetime) -> dict[str, Any]:
     """How it stands with what is entered at the table."""
-    episode = house.store.get(episode_id)
     timer = episode.timer
     clock = None
     if timer is not None:
@@ -132,7 +130,7 @@ def state_of(house: House, episode_id: str, now: datetime | None = None) -> dict
             "kind": timer.kind or "",
             "title": timer.title,
             "runs": timer.started is not None,
-            "seconds": round(timer_seconds(timer, now or local_now()), 1),
+            "seconds": round(timer_seconds(timer, now), 1),
         }
     return {
         "filmed": {
@@ -142,8 +140,8 @@ def state_of(house: House, episode_id: str, now: datetime | None = None) -> dict
         },
         "timer": clock,
         "spent": _spent(episode),
-        "undo": house.store.undo_words(episode_id) or "",
-        "redo": house.store.redo_words(episode_id) or "",
+        "undo": house.store.undo_words(episode.id) or "",
+        "redo": house.store.redo_words(episode.id) or "",
         "print": plan_print(episode),
     }
 

@@ -1,6 +1,7 @@
 """The table of ways of laying as long work: its job, which tables there are, and keeping them."""
 
 from collections.abc import Callable
+from copy import copy
 from dataclasses import dataclass, replace
 from functools import partial
 from urllib.parse import quote
@@ -64,8 +65,9 @@ def stop(jobs: Jobs, episode_id: str, asked: WaysAsked) -> None:
 
 def known(jobs: Jobs, episode: Episode, asked: WaysAsked) -> Known:
     """The job and the table of this draft, or an older one if there is none of it."""
-    every = jobs.beginning(_of_cloth(episode.id, asked))
-    fitting = jobs.beginning(_of_draft(episode.id, asked))
+    # Copies: a job that ends while the page is made would be told in two states.
+    every = tuple(copy(job) for job in jobs.beginning(_of_cloth(episode.id, asked)))
+    fitting = tuple(job for job in every if job.key.startswith(_of_draft(episode.id, asked)))
     going_on = next((job for job in every if job.is_going_on), None)
     job = going_on or next(iter(fitting), None)
     job_is_older = job is not None and all(job is not one for one in fitting)
