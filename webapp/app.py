@@ -5,9 +5,10 @@ from contextlib import asynccontextmanager
 
 from fastapi import FastAPI, Request, Response
 from fastapi.exceptions import RequestValidationError
+from fastapi.responses import RedirectResponse
 from starlette.exceptions import HTTPException
 
-from webapp.errors import NotThereError, SeamslateError
+from webapp.errors import AlreadyDoneError, NotThereError, SeamslateError
 from webapp.jobs import Jobs
 from webapp.pages import (
     at_work,
@@ -58,6 +59,7 @@ from webapp.pages import (
 from webapp.pages.printed_files import PrintedFiles
 from webapp.pages.shell import PLANS_KEPT, House
 from webapp.pages.templating import templates
+from webapp.pages.way_back import page_before
 from webapp.remembered import Remembered
 from webapp.security import LocalOnly
 from webapp.serving import OwnFiles, Packed
@@ -149,10 +151,17 @@ def create_app(settings: Settings) -> FastAPI:
     ):
         app.include_router(page.router)
     app.include_router(shots.order_router)
+    app.add_exception_handler(AlreadyDoneError, _done_already)
     app.add_exception_handler(SeamslateError, _told)
     app.add_exception_handler(HTTPException, _told)
     app.add_exception_handler(RequestValidationError, _told)
     return app
+
+
+def _done_already(request: Request, _: Exception) -> Response:
+    """What was sent once more, and is done, is answered as done: by its page as it stands."""
+    episode_id = request.path_params["episode_id"]
+    return RedirectResponse(page_before(request, episode_id), status_code=303)
 
 
 def _told(request: Request, error: Exception) -> Response:

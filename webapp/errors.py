@@ -10,6 +10,7 @@ SeamslateError
 ├── EpisodeFileError      an episode file is broken, foreign or from a newer Seamslate
 ├── StoreError            the stored plans cannot be opened, saved, backed up or restored
 ├── ChangedElsewhereError a form was filled in on a page that is out of date
+├── AlreadyDoneError      a form was sent once more, and what it asks for is done
 ├── PhotoError            a picture that was sent cannot be taken
 ├── NotThereError         the episode, shot or step asked for does not exist (any more)
 └── PdfToolsMissingError  the libraries that print PDF files are not on this machine
@@ -58,6 +59,10 @@ class StoreError(SeamslateError):
 
 class ChangedElsewhereError(SeamslateError):
     """A form was filled in on a page that is out of date."""
+
+
+class AlreadyDoneError(SeamslateError):
+    """A form was sent once more, as when its answer was lost, and what it asks for is done."""
 
 
 class PhotoError(SeamslateError):

@@ -20,14 +20,15 @@ function isToSend(control) {
 
 // An entry that waited its turn goes to the address its page gives now: the answer before it may
 // have brought a newer edition. Not after a refusal, which must be read first; and not for a button
-// such as "Take it out", where a second click is never meant for the next row.
+// such as "Take it out", where a second click is never meant for the next row. Undo pressed twice is
+// meant for the change before, too.
 let refused = false;
 document.addEventListener("htmx:after:request", ({ detail: { ctx } }) => {
   if (ctx.sourceElement.matches("form")) refused = ctx.response.status >= 400;
 });
 document.addEventListener("htmx:before:request", ({ detail: { ctx } }) => {
   const form = ctx.sourceElement;
-  if (!refused && form.matches(".saves")) ctx.request.action = form.getAttribute("hx-post");
+  if (!refused && form.matches(".saves, .changes form")) ctx.request.action = form.getAttribute("hx-post");
 });
 
 // A refused entry stays as it was typed while other forms of the page are saved.

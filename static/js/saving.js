@@ -7,6 +7,7 @@ const PATIENCE_MS = 300; // what is saved sooner is only told as saved
 const AGAIN_MS = 3000; // between two looks whether there is a connection again
 const KNOCK = "/static/mark.svg"; // something small to ask for
 const DONE = { undo: "Undone, and saved", redo: "Made again, and saved" };
+const NOT_DONE = { undo: "Nothing was undone", redo: "Nothing was made again" };
 const unsent = new Set(); // forms with an entry that found no connection
 let later = 0;
 let knocking = 0;
@@ -17,6 +18,7 @@ function tell(words, look = "") {
   told.textContent = words;
 }
 
+const actOf = (ctx) => ctx.request.action.split("?")[0].split("/").at(-1);
 const changes = (ctx) => ctx?.request?.method?.toUpperCase() === "POST";
 
 document.addEventListener("htmx:before:request", ({ detail: { ctx } }) => {
@@ -28,12 +30,13 @@ document.addEventListener("htmx:before:request", ({ detail: { ctx } }) => {
 document.addEventListener("htmx:after:request", ({ detail: { ctx } }) => {
   if (!changes(ctx)) return;
   const { status } = ctx.response;
-  if (status === 422) return tell("Not saved: something is to be mended", "failed");
+  const act = actOf(ctx);
+  if (status === 422) return tell(NOT_DONE[act] ?? "Not saved: something is to be mended", "failed");
   if (status >= 400) return tell("Not saved: something went wrong. Try once more", "failed");
   // A button may only start some work: the plan is as it was then, and so is its edition.
   const [before, now] = [ctx.request.action, ctx.text].map((text) => /\bedition=(\d+)/.exec(text)?.[1]);
   if (before && before === now && !ctx.sourceElement.matches(".saves")) return tell("");
-  tell(DONE[ctx.request.action.split("/").at(-1)] ?? "Saved", "kept");
+  tell(DONE[act] ?? "Saved", "kept");
   later = setTimeout(tell, KEPT_MS, "");
 });
 

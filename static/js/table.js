@@ -275,7 +275,9 @@ function renderTicks() {
     else link.removeAttribute("aria-current");
   }
   for (const form of list?.querySelectorAll("[data-act]") ?? []) {
-    const words = server[form.dataset.act];
+    const { act } = form.dataset;
+    const words = server[act];
+    form.action = `${form.action.split("?")[0]}?change=${server[`${act}_change`]}`;
     form.hidden = form.querySelector("button").disabled = !words;
     write(form.querySelector("[data-act-words]"), words);
   }

@@ -1,6 +1,6 @@
 """The head of every page: what is saved and what is not, undo from the keyboard, the pages."""
 
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Browser, Page, Route, expect
 
 DRAFT = "/episodes/small-wardrobe-3/draft?garment=lighthouse-smock"
 
@@ -36,6 +36,56 @@ def test_what_the_house_did_not_answer_is_sent_once_it_does(browser: Browser, ad
         context.unroute("**")
         expect(page.locator("#undo")).to_contain_text("body ease to 31 cm")  # nothing was pressed
         expect(page.locator(".saving")).to_have_text("Saved")
+
+
+def test_a_save_whose_answer_was_lost_is_told_as_saved(browser: Browser, address: str) -> None:
+    """It was stored before the connection dropped: sent again, it is no other tab's change."""
+    with browser.new_context() as context:
+        page = context.new_page()
+        page.goto(f"{address}{DRAFT}")
+
+        def drop_the_answer(route: Route) -> None:
+            route.fetch(max_redirects=0)
+            route.abort("connectionreset")
+
+        context.route("**/choices?*", drop_the_answer, times=1)
+        ease = page.locator("#choice-body-ease")
+        ease.fill("31 cm")
+        ease.press("Tab")
+        expect(page.locator(".saving")).to_contain_text("Not saved: no connection")
+        expect(page.locator("#undo")).to_contain_text("body ease to 31 cm")
+        expect(page.locator(".saving")).to_have_text("Saved")
+        expect(page.locator("#to-mend")).to_have_count(0)
+        expect(ease).to_have_value("31 cm")
+
+
+def _saved(page: Page, field: str, typed: str) -> None:
+    page.locator(field).fill(typed)
+    page.locator(field).press("Tab")
+    expect(page.locator(".saving")).to_have_text("Saved")
+    expect(page.locator("#undo")).to_be_enabled()
+
+
+def test_undo_is_for_the_change_it_names(page: Page, address: str) -> None:
+    brief = f"{address}/episodes/small-wardrobe-3/brief"
+    page.goto(brief)
+    _saved(page, "#audience", "Beginners")
+    with page.context.new_page() as other:
+        other.goto(brief)
+        _saved(other, "#channel", "Another name")
+    page.locator("#undo").click()
+    expect(page.locator("#not-done")).to_contain_text("Nothing was undone")
+    expect(page.locator(".saving")).to_have_text("Nothing was undone")
+    expect(page.locator("#audience")).to_have_value("Beginners")
+    expect(page.locator("#channel")).to_have_value("Another name")
+    expect(page.locator("#undo")).to_be_enabled()
+    page.locator("main").click(position={"x": 2, "y": 2})
+    page.keyboard.press("Control+z")  # twice at once: the second is for the change before
+    page.keyboard.press("Control+z")
+    expect(page.locator("#undo")).to_be_disabled()
+    expect(page.locator("#not-done")).to_have_count(0)
+    expect(page.locator("#audience")).not_to_have_value("Beginners")
+    expect(page.locator("#channel")).not_to_have_value("Another name")
 
 
 def test_what_is_not_sent_yet_is_spared_by_an_undo(browser: Browser, address: str) -> None:

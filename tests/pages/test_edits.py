@@ -357,7 +357,7 @@ def test_deleting_twice_from_one_page_deletes_once(
     before = [notion.name for notion in house.store.get(smock).notions]
     address = f"/episodes/{smock}/shopping/notions/0/delete?edition={house.store.edition(smock)}"
     statuses = [client.post(address).status_code for _ in range(2)]
-    assert statuses == [303, 422]
+    assert statuses == [303, 303]  # told as done: see test_sent_again.py
     assert [notion.name for notion in house.store.get(smock).notions] == before[1:]
 
 

@@ -1,31 +1,29 @@
 """Episodes: the list of them, taking one out as a file, deleting and undoing."""
 
 import math
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import Annotated, Final
 
 from fastapi import APIRouter, Form, Query, Request, Response
 from fastapi.responses import RedirectResponse
 
+from webapp.errors import ChangedElsewhereError
 from webapp.pages.series_shared import series_address
-from webapp.pages.shell import InHouse, address_told
+from webapp.pages.shell import InHouse
 from webapp.pages.starting import show_start
+from webapp.pages.way_back import PAGES, page_before
 from webapp.plan.series import series_key
 from webapp.store.episode_file import write_episode
 from webapp.store.repository import EpisodeSummary
 
 router = APIRouter()
 
-_PAGES: Final = ("brief", "draft", "fittings", "sizes", "cloth", "shopping", "build", "shots",
-          "days", "running-time", "times", "table", "companion", "threads")  # fmt: skip
 # A card shows what a whole plan is worked out for, so only those changed last are cards; what a
 # card asks for comes one after another once it is in sight. A line shows its row and no more.
 CARDS: Final = 12
 LINES: Final = 60  # on a page
 _PUT_BACK: Final = 50  # deleted episodes that are offered to be put back
-_PAGES_WITHIN: Final = ("ways", "offcuts", "other-cloths", "thread", "rates", "set-ups",
-                        "pattern", "worksheet", "call-sheets", "files", "find")  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -92,18 +90,24 @@ def take_out(episode_id: str, house: InHouse) -> Response:
 
 @router.post("/episodes/{episode_id}/undo")
 def undo(
-    request: Request, episode_id: str, house: InHouse, page: Annotated[str, Form()] = ""
+    request: Request,
+    episode_id: str,
+    house: InHouse,
+    page: Annotated[str, Form()] = "",
+    change: str = "",
 ) -> Response:
-    house.store.undo(episode_id)
-    return _back(request, episode_id, page)
+    return _stepped(request, episode_id, page, "undo", lambda: house.store.undo(episode_id, change))
 
 
 @router.post("/episodes/{episode_id}/redo")
 def redo(
-    request: Request, episode_id: str, house: InHouse, page: Annotated[str, Form()] = ""
+    request: Request,
+    episode_id: str,
+    house: InHouse,
+    page: Annotated[str, Form()] = "",
+    change: str = "",
 ) -> Response:
-    house.store.redo(episode_id)
-    return _back(request, episode_id, page)
+    return _stepped(request, episode_id, page, "redo", lambda: house.store.redo(episode_id, change))
 
 
 @router.post("/episodes/{episode_id}/put-back")
@@ -118,14 +122,25 @@ def delete(episode_id: str, house: InHouse) -> Response:
     return _to("/")
 
 
-def _back(request: Request, episode_id: str, page: str) -> Response:
-    """To the page the button stood on, at the same place of it."""
+def _stepped(
+    request: Request, episode_id: str, page: str, act: str, step: Callable[[], object]
+) -> Response:
+    """Undo or redo, then the page the button stood on, at the same place of it.
+
+    With script the page itself tells that it was out of date and nothing was done, so that nothing
+    typed there is lost.
+    """
     front = f"/episodes/{episode_id}"
-    came_from = address_told(request, "referer")
-    before, _, name = came_from.path.rpartition("/")
-    if came_from.path == front or (before == front and name in (*_PAGES, *_PAGES_WITHIN)):
-        return _to(f"{came_from.path}?{came_from.query}".rstrip("?"))
-    return _to(f"{front}/{page}" if page in _PAGES else front)
+    back = page_before(request, episode_id)
+    if back == front and page in PAGES:
+        back = f"{front}/{page}"
+    try:
+        step()
+    except ChangedElsewhereError:
+        if request.headers.get("hx-request") != "true":
+            raise
+        return _to(f"{back}{'&' if '?' in back else '?'}not-done={act}")
+    return _to(back)
 
 
 def _to(address: str) -> Response:

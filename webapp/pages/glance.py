@@ -280,6 +280,7 @@ class GlanceView:
 def front(
     request: Request, episode_id: str, house: InHouse, laid: Annotated[str, Query()] = ""
 ) -> Response:
+    house.store.arrived(episode_id)
     shell = house.shell(episode_id, "glance")
     view = view_of(shell.plan, date.today())
     return house.show(

@@ -13,6 +13,7 @@ from webapp.errors import NotThereError
 from webapp.pages import brief, cloth
 from webapp.pages.forms import UNANSWERED, Answers, Field, one_of, read_form, text
 from webapp.pages.recipes import Offered, offered
+from webapp.pages.sent_again import AskedOnce
 from webapp.pages.series_shared import (
     NO_SERIES,
     Copy,
@@ -127,7 +128,7 @@ def series(request: Request, name: str, house: InHouse) -> Response:
 
 
 @router.post("/series/{name:path}/episodes")
-def start(request: Request, name: str, sent: Sent, house: InHouse) -> Response:
+def start(request: Request, name: str, sent: Sent, house: InHouse, once: AskedOnce) -> Response:
     called, offer = _named(house, name), offered(house)
     bodies, _ = shared_of(house.library, called)
     fields = (
@@ -148,7 +149,7 @@ def start(request: Request, name: str, sent: Sent, house: InHouse) -> Response:
     picked = next((one for one in bodies if one.id == answers.values.get("body")), None)
     if picked is not None and isinstance(picked.kept, KeptBody):
         new = with_body_of_series(new, picked.kept)
-    return _to(f"/episodes/{house.store.add(new)}")
+    return _to(f"/episodes/{house.store.add(new, once=once)}")
 
 
 @router.post("/series/{name:path}/kept/{kind}/{entry}/{act}")

@@ -2,23 +2,31 @@
 
 from collections.abc import AsyncIterator, Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
-from typing import Annotated, Any, Final
+from typing import Annotated, Any, Final, Literal
 from urllib.parse import SplitResult, urlsplit
 
-from fastapi import Depends, Request, Response
+from fastapi import Depends, Query, Request, Response
+from fastapi.concurrency import run_in_threadpool
 from fastapi.responses import RedirectResponse
 from fastapi.templating import Jinja2Templates
 from pydantic import ValidationError
 from starlette.datastructures import FormData
 
 from webapp.draft.results import Problem
-from webapp.errors import NotThereError, RecipeError, SeamslateError, StoreError
+from webapp.errors import (
+    AlreadyDoneError,
+    NotThereError,
+    RecipeError,
+    SeamslateError,
+    StoreError,
+)
 from webapp.jobs import Job, Jobs
 from webapp.pages.bare_numbers import SentForm
 from webapp.pages.forms import Answers
 from webapp.pages.places import PAGES, address
 from webapp.pages.preferences import NOTHING_PREFERRED, Preferences, preferences_of
 from webapp.pages.printed_files import PrintedFiles
+from webapp.pages.sent_again import fingerprint, form_of
 from webapp.pages.series_shared import SeriesHere, here
 from webapp.plan.copying import left_behind
 from webapp.plan.draft_threads import place_of
@@ -33,7 +41,7 @@ from webapp.remembered import Remembered
 from webapp.store.faults import faults, one_sentence
 from webapp.store.library import Library
 from webapp.store.photos import Photos
-from webapp.store.repository import EpisodeStore
+from webapp.store.repository import Change, EpisodeStore
 from webapp.units import System, in_order
 
 _PRINTED: Final = "\0as printed"  # in the place of a size; no size is called so
@@ -66,14 +74,35 @@ class Shell:
     own: Plan  # as it is: what forms read by and what edits start from
     revision: int  # of the plan
     active: str  # the page's name in the navigation
-    undo: str | None  # words of the change that can be undone
-    redo: str | None
+    to_undo: Change | None
+    to_redo: Change | None
     edition: int
     photos: Photos
     library: Library
     moved: Moved = NOTHING_MOVED  # by the change that can be undone
     copy_of: CopyOf | None = None  # on arrival at a copy
     at_work: tuple[Job, ...] = ()  # on this episode, on whatever page it was started
+    not_done: Literal["", "undo", "redo"] = ""  # asked for on a page that was out of date
+
+    @property
+    def undo(self) -> str | None:
+        """Words of the change that can be undone."""
+        return self.to_undo.words if self.to_undo else None
+
+    @property
+    def redo(self) -> str | None:
+        """Words of the change that can be made again."""
+        return self.to_redo.words if self.to_redo else None
+
+    @property
+    def undo_address(self) -> str:
+        """Where undo is asked for: that of the change that is shown, and of no other."""
+        return f"{self.base}/undo{_named(self.to_undo)}"
+
+    @property
+    def redo_address(self) -> str:
+        """The same of redo."""
+        return f"{self.base}/redo{_named(self.to_redo)}"
 
     @property
     def episode(self) -> Episode:
@@ -141,6 +170,10 @@ class Shell:
         return f"/episodes/{self.plan.episode.id}"
 
 
+def _named(change: Change | None) -> str:
+    return f"?change={change.id}" if change else ""
+
+
 @dataclass(frozen=True)
 class House:
     """Everything a handler needs, made once by `open_house`."""
@@ -156,6 +189,8 @@ class House:
     expected: int | None = None  # the edition that this request's page was shown in
     preferred: Preferences = NOTHING_PREFERRED  # by the browser that asks
     copied: str = ""  # the id of the episode that this request's was copied from just now
+    not_done: Literal["", "undo", "redo"] = ""  # asked for just now, on a page out of date
+    sent: str = ""  # by what this request's form is known when it is sent once more
 
     def close(self) -> None:
         """Stop what is at work and let go of the database."""
@@ -197,14 +232,15 @@ class House:
             plan,
             revision,
             active,
-            self.store.undo_words(episode_id),
-            self.store.redo_words(episode_id),
+            self.store.to_undo(episode_id),
+            self.store.to_redo(episode_id),
             edition,
             self.photos,
             self.library,
             self._moved(plan, revision),
             self._copy_of(episode_id),
             self.jobs.at_work(f"/episodes/{episode_id}/"),
+            self.not_done,
         )
 
     def _copy_of(self, episode_id: str) -> CopyOf | None:
@@ -236,6 +272,7 @@ class House:
         in_part = request.headers.get("hx-request") == "true"
         layout = "layout_part.html" if in_part else "layout.html"
         context = {"view": view, "layout": layout, "shell": None, **more}
+        status = 422 if self.not_done else status
         return self.templates.TemplateResponse(request, template, context, status_code=status)
 
     def save(
@@ -252,7 +289,9 @@ class House:
         That is told of the form as a whole; what does not fit the recipe, at the field `beside`.
         """
         try:
-            self.store.change(episode_id, words, edit, expected=self.expected)
+            self.store.change(episode_id, words, edit, expected=self.expected, sent=self.sent)
+        except AlreadyDoneError:
+            raise  # it is answered as what was saved: see `app`
         except ValidationError as error:
             return answers.failed(sentence_of(error))
         except RecipeError as error:
@@ -289,19 +328,39 @@ def sentence_of(error: ValidationError) -> str:
     return one_sentence(faults(error, None), "This cannot be saved")
 
 
-def _house(request: Request, edition: int | None = None, copied: str = "") -> House:
-    """The house as this request sees it: `edition` is what its page was shown in."""
+async def _house(
+    request: Request,
+    edition: int | None = None,
+    copied: str = "",
+    not_done: Annotated[Literal["", "undo", "redo"], Query(alias="not-done")] = "",
+) -> House:
+    """The house as this request sees it: `edition` is what its page was shown in.
+
+    AlreadyDoneError when what is sent made the last change already.
+    """
     house: House = request.app.state.house
+    sent, episode_id = "", request.path_params.get("episode_id")
+    if request.method == "POST" and edition is not None and episode_id:
+        sent = await fingerprint(request)
+        await run_in_threadpool(house.store.refuse_repeated, episode_id, edition, sent)
     return replace(
-        house, expected=edition, preferred=preferences_of(request.cookies), copied=copied
+        house,
+        expected=edition,
+        preferred=preferences_of(request.cookies),
+        copied=copied,
+        not_done=not_done,
+        sent=sent,
     )
 
 
 async def _sent(request: Request) -> AsyncIterator[FormData]:
-    async with request.form(max_files=1, max_fields=300) as form:  # a large file is on disk
+    form = await form_of(request)
+    try:
         by_whom = SentForm(form.multi_items())
         by_whom.preferred = preferences_of(request.cookies).first_unit
         yield by_whom
+    finally:
+        await form.close()
 
 
 InHouse = Annotated[House, Depends(_house)]

@@ -13,6 +13,7 @@ from webapp.pages.forms import UNANSWERED, Answers, Field, one_of, read_form, te
 from webapp.pages.garment_drawings import draw_nothing_yet, draw_recipe
 from webapp.pages.glance import image
 from webapp.pages.recipes import Offered, offered
+from webapp.pages.sent_again import AskedOnce
 from webapp.pages.shell import House, InHouse, Sent
 from webapp.plan.edits import changed, free_id
 from webapp.plan.starters import episode_from
@@ -65,7 +66,7 @@ def start_page(request: Request, house: InHouse) -> Response:
 
 
 @router.post("/episodes")
-def start(request: Request, sent: Sent, house: InHouse) -> Response:
+def start(request: Request, sent: Sent, house: InHouse, once: AskedOnce) -> Response:
     offer = offered(house)
     fields = (
         Field("title", text(80, required=True), needed=True),
@@ -78,12 +79,15 @@ def start(request: Request, sent: Sent, house: InHouse) -> Response:
     title = answers.values["title"]
     new = episode_from(offer.picked(answers), title, free_id(title, set()))
     unit = answers.values.get("first_unit", house.preferred.first())
-    return _to(f"/episodes/{house.store.add(changed(new, first_unit=unit))}")
+    return _to(f"/episodes/{house.store.add(changed(new, first_unit=unit), once=once)}")
 
 
 @router.post("/episodes/import")
 def bring_in(
-    request: Request, house: InHouse, file: Annotated[UploadFile | None, File()] = None
+    request: Request,
+    house: InHouse,
+    once: AskedOnce,
+    file: Annotated[UploadFile | None, File()] = None,
 ) -> Response:
     try:
         if file is None:
@@ -92,7 +96,7 @@ def bring_in(
     except EpisodeFileError as error:
         failed = UNANSWERED.failed(error.sentence, "file")
         return show_start(request, house, import_answers=failed)
-    return _to(f"/episodes/{house.store.add(episode)}")
+    return _to(f"/episodes/{house.store.add(episode, once=once)}")
 
 
 @router.post("/demo")

@@ -121,6 +121,7 @@ def table_view(
 
 def state_of(house: House, episode: Episode, now: datetime) -> dict[str, Any]:
     """How it stands with what is entered at the table."""
+    undo, redo = house.store.to_undo(episode.id), house.store.to_redo(episode.id)
     timer = episode.timer
     clock = None
     if timer is not None:
@@ -140,8 +141,10 @@ def state_of(house: House, episode: Episode, now: datetime) -> dict[str, Any]:
         },
         "timer": clock,
         "spent": _spent(episode),
-        "undo": house.store.undo_words(episode.id) or "",
-        "redo": house.store.redo_words(episode.id) or "",
+        "undo": undo.words if undo else "",
+        "redo": redo.words if redo else "",
+        "undo_change": undo.id if undo else "",
+        "redo_change": redo.id if redo else "",
         "print": plan_print(episode),
     }
 

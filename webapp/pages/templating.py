@@ -3,6 +3,7 @@
 from collections.abc import Callable, Mapping
 from functools import cache
 from typing import Any, Final
+from uuid import uuid4
 
 from fastapi import Request
 from fastapi.templating import Jinja2Templates
@@ -102,6 +103,7 @@ def templates() -> Jinja2Templates:
         notches_shown=notches_shown,
         series_address=series_address,
         text_view=text_view,
+        fresh_id=lambda: uuid4().hex,
     )
     return Jinja2Templates(env=environment, context_processors=[_collected])
 

@@ -12,7 +12,12 @@ from sqlalchemy import ColumnElement, Engine, delete, func
 from sqlalchemy import select as columns
 from sqlmodel import Session, col, select
 
-from webapp.errors import ChangedElsewhereError, NotThereError, StoreError
+from webapp.errors import (
+    AlreadyDoneError,
+    ChangedElsewhereError,
+    NotThereError,
+    StoreError,
+)
 from webapp.plan.episode import Episode
 from webapp.store.database import transaction
 from webapp.store.episode_file import from_text, to_text
@@ -26,6 +31,12 @@ LONGEST_ID: Final = 64
 _ELSEWHERE: Final = (
     "The plan was changed in another tab or window since this page was shown. The page now shows "
     "it as it stands, with what you typed here: send it again if it should stand."
+)
+_DONE: Final = "That was done already."
+_FORM: Final = "form "  # begins the name of an entry that is a form
+_NEW: Final = "new "  # … that an episode was made for
+_NOT_LAST: Final = (
+    "{what}: the plan was changed in another tab or window since this page was shown.{now}"
 )
 
 Edit = Callable[[Episode], Episode]
@@ -52,6 +63,11 @@ class Change:
     words: str
     made_at: datetime
     undone: bool
+
+    @property
+    def id(self) -> str:
+        """What no other change of the episode is called, ever: a number is used again."""
+        return f"{self.number}-{self.made_at:%Y%m%dT%H%M%S%f}"
 
 
 def utc_now() -> datetime:
@@ -132,9 +148,16 @@ class EpisodeStore:
         with transaction(self._reading) as session:
             return _there(session.exec(edition).one_or_none(), episode_id)
 
-    def add(self, episode: Episode) -> str:
-        """Keep a new episode. Returns its id: a free one like it when its own is taken."""
+    def add(self, episode: Episode, *, once: str = "") -> str:
+        """Keep a new episode. Returns its id: a free one like it when its own is taken.
+
+        What was asked for under the name `once` is made one time: asked for again, as when its
+        answer was lost, it is the one that was made, as long as that is there and nobody has
+        `arrived` at it.
+        """
         with transaction(self._writing) as session:
+            if once and (made := _made_for(session, once)):
+                return made
             free = _free_id(session, episode.id)
             settled, text = _settled(episode.model_copy(update={"id": free}))
             now = self._now()
@@ -151,7 +174,19 @@ class EpisodeStore:
                 updated_at=now,
             )
             session.add(row)
+            if once:
+                session.flush()
+                session.add(SentRow(episode_id=free, entry=_NEW + once, accepted_at=now))
         return free
+
+    def arrived(self, episode_id: str) -> None:
+        """Forget for what request it was made: whoever sees it and asks again wants another."""
+        named = col(SentRow.episode_id) == episode_id, col(SentRow.entry).startswith(_NEW)
+        with transaction(self._reading) as session:
+            known = session.exec(select(SentRow.entry).where(*named)).first()
+        if known is not None:
+            with transaction(self._writing) as session:
+                session.exec(delete(SentRow).where(*named))
 
     def delete(self, episode_id: str) -> None:
         """Delete an episode; it can be put back for `KEPT_DELETED`."""
@@ -174,18 +209,22 @@ class EpisodeStore:
         edit: Edit,
         *,
         expected: int | None = None,
+        sent: str = "",
         once: str = "",
     ) -> Episode:
         """Change an episode and record it as `words`. Returns it as it now stands.
 
         Nothing is written when `edit` raises, nor when what it returns does not hold together
-        (StoreError), nor when the edition is not the `expected` one (ChangedElsewhereError). A
-        change that alters nothing is not recorded. An entry of the name `once` is accepted one
-        time: sent again, even after an undo, it changes nothing.
+        (StoreError), nor when the edition is not the `expected` one (ChangedElsewhereError, or
+        AlreadyDoneError: see `refuse_repeated`; `sent` is what was sent). A change that alters
+        nothing is not recorded. An entry of the name `once` is accepted one time: sent again, even
+        after an undo, it changes nothing.
         """
         with transaction(self._writing) as session:
             row = _row(session, episode_id)
             if expected is not None and row.edition != expected:
+                if sent and _was_the_last(session, row, expected, sent):
+                    raise AlreadyDoneError(_DONE)
                 raise ChangedElsewhereError(_ELSEWHERE)
             before = _read(row.document)
             if once and not self._accepts(session, episode_id, once):
@@ -204,9 +243,21 @@ class EpisodeStore:
                 made_at=self._now(),
             )
             session.add(change)
+            if expected is not None and sent:
+                self._note_form(session, row, sent)
             row.edition += 1
             self._put(row, settled, text)
         return settled
+
+    def refuse_repeated(self, episode_id: str, expected: int, sent: str) -> None:
+        """AlreadyDoneError when the last change is what was `sent` from a page of that edition.
+
+        So it is when the answer was lost and the browser sends it again: only that change made the
+        page outdated.
+        """
+        with transaction(self._reading) as session:
+            if _was_the_last(session, _row(session, episode_id), expected, sent):
+                raise AlreadyDoneError(_DONE)
 
     def keep(self, episode_id: str, edit: Edit, *, once: str = "") -> Episode:
         """Keep something computed, such as a lay: no change of the maker's, so no history.
@@ -234,21 +285,46 @@ class EpisodeStore:
         session.add(SentRow(episode_id=episode_id, entry=entry, accepted_at=self._now()))
         return True
 
-    def undo(self, episode_id: str) -> str | None:
-        """Take the last change back. Returns its words, None when there is none to take back."""
-        return self._step(episode_id, back=True)
+    def _note_form(self, session: Session, row: EpisodeRow, sent: str) -> None:
+        """Only that of the last change is ever asked for."""
+        entry = col(SentRow.entry)
+        of_episode = col(SentRow.episode_id) == row.id
+        session.exec(delete(SentRow).where(of_episode, entry.startswith(_FORM)))
+        name = _form_entry(row.edition, sent)
+        session.add(SentRow(episode_id=row.id, entry=name, accepted_at=self._now()))
 
-    def redo(self, episode_id: str) -> str | None:
-        """Make the change that was last taken back. Returns its words, None if there is none."""
-        return self._step(episode_id, back=False)
+    def undo(self, episode_id: str, change_id: str = "") -> str | None:
+        """Take the last change back. Returns its words, None when there is none to take back.
+
+        ChangedElsewhereError when that is not the change named, if one is: then nothing is done,
+        nor when the one named is taken back already.
+        """
+        return self._step(episode_id, change_id, back=True)
+
+    def redo(self, episode_id: str, change_id: str = "") -> str | None:
+        """Make the change that was last taken back. Returns its words, None if there is none.
+
+        A change that is named must be that one, as for `undo`.
+        """
+        return self._step(episode_id, change_id, back=False)
+
+    def to_undo(self, episode_id: str) -> Change | None:
+        """The change that undo would take back."""
+        return self._next(episode_id, back=True)
+
+    def to_redo(self, episode_id: str) -> Change | None:
+        """The change that redo would make again."""
+        return self._next(episode_id, back=False)
 
     def undo_words(self, episode_id: str) -> str | None:
         """What undo would take back."""
-        return self._next_words(episode_id, back=True)
+        change = self.to_undo(episode_id)
+        return change.words if change else None
 
     def redo_words(self, episode_id: str) -> str | None:
         """What redo would make again."""
-        return self._next_words(episode_id, back=False)
+        change = self.to_redo(episode_id)
+        return change.words if change else None
 
     def before_last(self, episode_id: str) -> Episode | None:
         """The episode as it was before the change that undo would take back; None without one."""
@@ -270,10 +346,15 @@ class EpisodeStore:
             _row(session, episode_id)
             return tuple(Change(*row) for row in session.exec(newest_first))
 
-    def _step(self, episode_id: str, *, back: bool) -> str | None:
+    def _step(self, episode_id: str, change_id: str, *, back: bool) -> str | None:
         with transaction(self._writing) as session:
             row = _row(session, episode_id)
             change = _next_change(session, episode_id, back=back)
+            if change_id and (change is None or _told(change).id != change_id):
+                done = _next_change(session, episode_id, back=not back)
+                if done is not None and _told(done).id == change_id:
+                    return done.words
+                raise ChangedElsewhereError(_not_last(change, back=back))
             if change is None:
                 return None
             change.undone = back
@@ -293,11 +374,11 @@ class EpisodeStore:
             self._put(row, settled, text)
             return change.words
 
-    def _next_words(self, episode_id: str, *, back: bool) -> str | None:
+    def _next(self, episode_id: str, *, back: bool) -> Change | None:
         with transaction(self._reading) as session:
             _row(session, episode_id)
             change = _next_change(session, episode_id, back=back)
-            return change.words if change else None
+            return _told(change) if change else None
 
     def _put(self, row: EpisodeRow, episode: Episode, text: str) -> None:
         """Store a document and the fields the list shows of it."""
@@ -306,6 +387,39 @@ class EpisodeStore:
         row.document = text
         row.revision += 1
         row.updated_at = self._now()
+
+
+def _told(change: ChangeRow) -> Change:
+    return Change(change.number, change.words, change.made_at, change.undone)
+
+
+def _not_last(now: ChangeRow | None, *, back: bool) -> str:
+    """Why nothing is undone, or made again, and what would be now."""
+    what = "Nothing was undone" if back else "Nothing was made again"
+    would = f" {'Undo' if back else 'Redo'} is now for “{now.words}”." if now else ""
+    return _NOT_LAST.format(what=what, now=would)
+
+
+def _form_entry(edition: int, sent: str) -> str:
+    return f"{_FORM}{edition} {sent}"
+
+
+def _was_the_last(session: Session, row: EpisodeRow, expected: int, sent: str) -> bool:
+    """True when that form, of a page of the edition `expected`, made the last change."""
+    if row.edition != expected + 1:
+        return False
+    return session.get(SentRow, (row.id, _form_entry(expected, sent))) is not None
+
+
+def _made_for(session: Session, once: str) -> str | None:
+    """The id of the episode that was made for a request of that name, if it is there."""
+    made = (
+        select(EpisodeRow.id)
+        .join(SentRow, col(SentRow.episode_id) == col(EpisodeRow.id))
+        .where(SentRow.entry == _NEW + once, col(EpisodeRow.deleted_at).is_(None))
+        .limit(1)
+    )
+    return session.exec(made).one_or_none()
 
 
 def _there(found: _T | None, episode_id: str) -> _T:

@@ -63,7 +63,11 @@ class ChangeRow(SQLModel, table=True):
 
 
 class SentRow(SQLModel, table=True):
-    """An entry sent from the cutting table that was accepted: sent again, it changes nothing."""
+    """What was sent and accepted, so that it is not done twice when it is sent again.
+
+    An entry of the cutting table; the form that made the last change; the request for which the
+    episode was made.
+    """
 
     __tablename__ = "sent_entries"
 
