@@ -71,8 +71,8 @@ def test_means_and_variances_and_third_moments_add(estimates: list[Estimate]) ->
     whole = total(estimates)
     assert whole.mean == pytest.approx(sum(e.mean for e in estimates))
     assert whole.deviation**2 == pytest.approx(sum(e.deviation**2 for e in estimates))
-    assert whole.third_moment == pytest.approx(
-        sum(e.third_moment for e in estimates), abs=1e-6 * whole.deviation**3
+    assert whole.moments[2] == pytest.approx(
+        sum(e.moments[2] for e in estimates), abs=1e-6 * whole.deviation**3
     )
 
 

@@ -16,7 +16,6 @@ from webapp.cloth.stitches import (
 )
 from webapp.cloth.thread import (
     LAYER_MM,
-    SPOOLS_MM,
     TAIL_MM,
     ThreadUse,
     hand_thread_for,
@@ -140,7 +139,7 @@ def test_a_heavier_cloth_is_thicker() -> None:
 
 
 def test_spools_are_bought_whole() -> None:
-    assert [spools(250_001, each) for each in SPOOLS_MM] == [3, 2, 1, 1]
+    assert [spools(250_001, each) for each in (100_000, 250_000, 500_000, 1e6)] == [3, 2, 1, 1]
     assert spools(0, 100_000) == 0
     assert spools(100_000 * (1 + 1e-12), 100_000) == 1  # noise buys no second one
     with pytest.raises(ValueError, match="some thread"):

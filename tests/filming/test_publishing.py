@@ -56,8 +56,8 @@ def test_the_last_days_to_begin_are_counted_back_from_the_date() -> None:
     assert only.begin_by(only.editing.likely) == date(2027, 1, 11)
     assert only.begin_by(only.editing.high) == date(2027, 1, 6)
     assert (only.film_by, only.film_safely_by) == (date(2027, 1, 10), date(2027, 1, 5))
-    assert only.slack_days == 16
-    assert schedule(20, voice_over=Estimate(), more_days=18).slack_days == -2
+    assert only.free_days == 20
+    assert schedule(20, voice_over=Estimate(), more_days=18).free_days == 2
 
 
 def test_what_takes_longer_than_there_are_dates_has_no_day_to_begin() -> None:

@@ -14,14 +14,7 @@ from webapp.filming.figures import single_unit_measurements
 from webapp.filming.running_time import clock
 from webapp.filming.shoot_days import told_clock
 from webapp.handouts import call_sheet_view
-from webapp.handouts.call_sheet import (
-    LEAST_PT,
-    TIME_PT,
-    TITLE_PT,
-    call_sheet_html,
-    call_sheet_of,
-    call_sheet_pdf,
-)
+from webapp.handouts.call_sheet import call_sheet_html, call_sheet_of, call_sheet_pdf
 from webapp.handouts.call_sheet_view import Between, CallSheet, Check, DaySheet, Group, ShotEntry
 from webapp.plan.day_plan import DayPlan
 from webapp.plan.edits import changed
@@ -34,6 +27,8 @@ from webapp.store.episode_file import read_episode
 _DAY = date(2027, 1, 31)  # of the skirt: looks, a break, steps that cannot be taken back
 _MARGIN = 12 / 25.4 * 72
 _FRAME = 3 / 25.4 * 72  # a frame stands so far out
+# By the sources that `call_sheet` names: of clock times, of what is to be done, of all else.
+_TIME_PT, _TITLE_PT, _LEAST_PT = 26.0, 22.0, 14.0
 
 
 @pytest.fixture(scope="module")
@@ -245,15 +240,15 @@ def test_times_and_titles_are_as_large_as_they_must_be(skirt: Plan, printed: byt
     sizes = {
         word["text"]: [w["size"] for w in words if w["text"] == word["text"]] for word in words
     }
-    assert all(max(sizes[time]) >= TIME_PT - 0.01 for time in times)
+    assert all(max(sizes[time]) >= _TIME_PT - 0.01 for time in times)
     for shot in day.shots:
         at = next(i for i, w in enumerate(words) if w["text"] == f"{shot.plan.number}.")
         title = shot.plan.shot.title.split()
         own = words[at + 1 : at + 1 + len(title)]
         assert [word["text"] for word in own] == title
-        assert all(word["size"] >= TITLE_PT - 0.01 for word in words[at : at + 1 + len(title)])
+        assert all(word["size"] >= _TITLE_PT - 0.01 for word in words[at : at + 1 + len(title)])
     # Fractions are set smaller, and so is the line at the foot of the page.
-    small = [word for word in words if word["size"] < LEAST_PT - 0.01]
+    small = [word for word in words if word["size"] < _LEAST_PT - 0.01]
     assert {word["text"] for word in small} <= {"The", "Market-Day", "Skirt,", "call", "sheet"}
 
 

@@ -21,7 +21,7 @@ from webapp.filming.shots import Shot
 from webapp.handouts import printing
 from webapp.handouts.file_names import slug
 from webapp.handouts.manifest import Made
-from webapp.handouts.pack import EXPORTS, Plans, exports_of, pack, pack_zip, zipped
+from webapp.handouts.pack import EXPORTS, Plans, exports_of, pack, zipped
 from webapp.plan.edits import changed
 from webapp.plan.episode import FILE_VERSION, Brief, Episode
 from webapp.plan.evaluate import evaluate
@@ -181,7 +181,7 @@ def test_the_description_tells_cloth_by_width_and_size(rendered: Path) -> None:
 @pytest.mark.usefixtures("no_pdf")
 def test_the_zip_holds_the_files_of_the_folder_in_the_manifests_order(rendered: Path) -> None:
     heard: list[str] = []
-    content = pack_zip(laid(), heard.append)
+    content = zipped(pack(laid(), heard.append).files, slug(laid()))
     with zipfile.ZipFile(io.BytesIO(content)) as archive:
         assert archive.testzip() is None
         entries = archive.infolist()

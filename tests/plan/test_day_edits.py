@@ -4,14 +4,13 @@ from datetime import timedelta
 
 import pytest
 
-from tests.plan.day_specimens import MONDAY, TUESDAY, day, episode, filmed, shot, step
+from tests.plan.day_specimens import MONDAY, TUESDAY, day, episode, shot, step
 from webapp.errors import NotThereError
 from webapp.filming.shoot_days import Break
 from webapp.plan.against_plan import against_plan
 from webapp.plan.day_edits import (
     day_faults,
     with_day,
-    with_filmed_off,
     with_shot_put,
     with_step_beforehand,
 )
@@ -69,11 +68,6 @@ def test_a_step_is_done_before_one_day_and_no_other() -> None:
     assert [each.beforehand for each in tuesday.shoot_days] == [(), ("wash",)]
     none = with_step_beforehand(tuesday, TUESDAY, "wash", before=False)
     assert [each.beforehand for each in none.shoot_days] == [(), ()]
-
-
-def test_what_was_filmed_on_another_day_goes_off_its_day() -> None:
-    done = filmed(filmed(EPISODE, "c", on=MONDAY), "a", on=MONDAY)
-    assert _shots(with_filmed_off(done)) == [("a", "b"), ()]
 
 
 @pytest.mark.parametrize(

@@ -63,13 +63,9 @@ class Estimate:
         return math.sqrt(self.moments[1])
 
     @property
-    def third_moment(self) -> float:
-        """The third central moment by the same rule: above zero where the long side is above."""
-        return self.moments[2]
-
-    @property
     def moments(self) -> tuple[float, float, float]:
-        """The mean, the variance and the third central moment."""
+        """The mean, the variance and the third central moment by the same rule; the last is above
+        zero where the long side is above."""
         mean = self.mean
         low, likely, high = self.low - mean, self.likely - mean, self.high - mean
         return (
@@ -224,14 +220,6 @@ def step_parts(step: Step, drafts: Sequence[Draft], rates: Rates = RATES) -> tup
     only waits for what a draft lacks.
     """
     return tuple(gathered(partial(_work_part, step, work, drafts, rates) for work in step.work))
-
-
-def step_minutes(step: Step, drafts: Sequence[Draft], rates: Rates = RATES) -> Estimate:
-    """The time of a step: its kinds of work added up; zero minutes if it lists none.
-
-    Fails as `step_parts` does.
-    """
-    return total([part.table for part in step_parts(step, drafts, rates)])
 
 
 def _work_part(step: Step, work: Work, drafts: Sequence[Draft], rates: Rates) -> WorkPart:

@@ -30,12 +30,11 @@ LAYER_MM: Final = 0.4  # a layer of medium cloth; common practice, no source
 LAYER_G_M2: Final = 160.0  # a cloth of that thickness; common practice, no source
 THREADED_MM: Final = 500.0  # sewn from one threading by hand; common practice, no source
 TAIL_MM: Final = 150.0  # lost at each: the knot, the end in the needle; common practice, no source
-SPOOLS_MM: Final = (100_000.0, 250_000.0, 500_000.0, 1_000_000.0)  # common practice, no source
 
 _NOISE: Final = 1e-9  # of a spool: arithmetic noise buys no other one
 
 
-SpoolMetres = Literal[100, 250, 500, 1000]
+SpoolMetres = Literal[100, 250, 500, 1000]  # common practice, no source
 
 
 class ThreadChoices(Frozen):

@@ -54,11 +54,6 @@ class Schedule:
         """Days that are enough 9 times in 10."""
         return self.days(self.needed.high)
 
-    @property
-    def slack_days(self) -> int:
-        """Days to spare when all takes its likely time; less than nought when they do not do."""
-        return self.free_days - self.likely_days
-
     def days(self, minutes: float) -> int:
         """Whole days of her hours that hold so many minutes."""
         return math.ceil(minutes / (60 * self.hours_a_day) - 1e-9)

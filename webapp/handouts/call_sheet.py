@@ -4,7 +4,7 @@ Letters at least 1/200 as high as they are far away can be read (the FAA's human
 hf.faa.gov, size1a.htm: read): 5 mm at 1 m, or 22 pt of Source Sans, whose capitals are 0.66 of its
 size. Clock times should fill 20 minutes of arc (the same course, for what is critical): 26 pt. What
 is read from a step closer needs 10 minutes of arc (pc.ibm.com/ww/healthycomputing/vdc-crf.html:
-read): 14 pt has 11 at 1 m.
+read): 14 pt has 11 at 1 m. The sizes stand in `call-sheet.css`.
 """
 
 from collections.abc import Iterable, Iterator, Set
@@ -38,9 +38,6 @@ from webapp.plan.results import Plan
 from webapp.plan.screen_time import Video, extra, video
 from webapp.plan.timetable import Line, TimetableRow, timetable
 
-TIME_PT: Final = 26.0  # of clock times: see the module's words
-TITLE_PT: Final = 22.0  # of shot titles and of what cannot be taken back
-LEAST_PT: Final = 14.0  # of all else that is read while filming
 _MOST_WARNINGS: Final = 3  # of shots the wrong way round; the page has all
 _MOST_STRETCHES: Final = 14  # told at the head of a day; each has its own line below
 _FIRST_WORDS: Final = 56  # characters: a line

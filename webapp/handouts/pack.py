@@ -23,7 +23,6 @@ from webapp.handouts.chapters_vtt import chapters_vtt
 from webapp.handouts.companion import companion_pdf
 from webapp.handouts.description import LONGEST, description_txt, why_no_chapters
 from webapp.handouts.dxf import pieces_dxf
-from webapp.handouts.file_names import slug
 from webapp.handouts.manifest import MANIFEST, Made, NotMade, manifest
 from webapp.handouts.pattern_sheets import pattern_pdf
 from webapp.handouts.printing import PaperName
@@ -343,11 +342,6 @@ def write_pack(episode: Episode, folder: Path, report: Report | None = None) -> 
     for file in made.files:
         (folder / file.name).write_bytes(file.content)
     return made
-
-
-def pack_zip(episode: Episode, report: Report | None = None) -> bytes:
-    """Every file of the episode as one zip, the same bytes for the same episode; see `pack`."""
-    return zipped(pack(episode, report).files, slug(episode))
 
 
 def zipped(files: tuple[Made, ...], folder: str) -> bytes:

@@ -114,22 +114,6 @@ def with_step_beforehand(episode: Episode, day: date, step: str, *, before: bool
     return _with_days(episode, [edit(one) for one in episode.shoot_days])
 
 
-def with_filmed_off(episode: Episode) -> Episode:
-    """The episode without the shots on days that were filmed on another day."""
-    filmed = {shot.id: shot.filmed for shot in episode.shots if shot.filmed}
-
-    def stays(day: ShootDay, shot: str) -> bool:
-        return shot not in filmed or filmed[shot].day in (None, day.day)
-
-    return _with_days(
-        episode,
-        [
-            changed(day, shots=tuple(shot for shot in day.shots if stays(day, shot)))
-            for day in episode.shoot_days
-        ],
-    )
-
-
 def with_shot_off(episode: Episode, day: date, shot: str) -> Episode:
     """The episode with a shot taken off a day."""
     return _with(episode, day, lambda one: changed(one, shots=_others(one, shot)))
