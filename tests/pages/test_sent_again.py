@@ -6,6 +6,7 @@ import re
 import pytest
 from starlette.testclient import TestClient
 
+from webapp.pages.series_shared import series_address
 from webapp.pages.shell import House
 from webapp.store.episode_file import to_text, write_episode
 
@@ -88,7 +89,7 @@ def test_an_episode_whose_answer_was_lost_is_started_once(client: TestClient, ho
 
 @pytest.mark.usefixtures("smock")
 def test_one_of_a_series_is_started_once(client: TestClient, house: House) -> None:
-    page = "/series/Small%20Wardrobe"
+    page = series_address("Small Wardrobe")
     action = re.search(r'action="(/series/[^"]+/episodes)"', client.get(page).text)
     assert action is not None
     asked = {"once": _once(client, page, action[1]), "title": "Apron", "starter": "blank"}
