@@ -58,6 +58,26 @@ def test_it_is_answered_with_a_click(
     assert "no longer so" not in client.get(f"{base}/threads").text
 
 
+def test_the_earlier_take_is_seen_and_put_back(
+    client: TestClient, house: House, smock: str, stale: tuple[str, str]
+) -> None:
+    base, shot = stale
+    before = house.store.get(smock)
+    assert "earlier take" not in entry(client, base, shot)
+    client.post(f"{base}/shots/{shot}/to-film")
+    text = entry(client, base, shot)
+    assert "Said in the earlier take on" in text
+    assert "31 cm (12 1/4 in)" in text[text.index("earlier take") :]
+    answer = client.post(f"{base}/shots/{shot}/put-back")
+    assert answer.headers["location"].endswith(f"/shots#shot-{shot}")
+    assert house.store.get(smock) == before
+    assert "no longer so" in entry(client, base, shot)
+    client.post(f"{base}/shots/{shot}/to-film")
+    client.post(f"{base}/shots/{shot}/filmed")
+    assert "earlier take" not in entry(client, base, shot)
+    assert client.post(f"{base}/shots/{shot}/put-back").status_code == 422
+
+
 def test_it_is_left_only_with_a_reason(client: TestClient, stale: tuple[str, str]) -> None:
     base, shot = stale
     refused = client.post(f"{base}/shots/{shot}/left", data={"note": " "})
@@ -93,7 +113,15 @@ def test_several_are_marked_at_once(client: TestClient, house: House, smock: str
 
 
 def test_a_shot_that_is_gone_is_told(client: TestClient, smock: str) -> None:
-    for act in ("filmed", "to-film", "correction", "answers/delete", "cards/delete", "words"):
+    for act in (
+        "filmed",
+        "to-film",
+        "put-back",
+        "correction",
+        "answers/delete",
+        "cards/delete",
+        "words",
+    ):
         answer = client.post(f"/episodes/{smock}/shots/none/{act}")
         assert answer.status_code in (404, 422), act
         assert "not there" in answer.text

@@ -18,7 +18,7 @@ from webapp.pages.table_view import TableView
 from webapp.plan.edits import changed
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
-from webapp.plan.said_edits import with_shot_filmed
+from webapp.plan.said_edits import with_shot_filmed, with_shot_to_film
 
 NOON = datetime(2026, 12, 18, 12, tzinfo=UTC)
 STEP = "cut-neck"
@@ -154,7 +154,7 @@ def test_a_form_without_script_does_the_same(
     again = client.post(f"{table}/entry", data={"press": f"filmed {shot}"})
     assert again.status_code == 422 and "was ticked already" in again.text
     client.post(f"{table}/entry", data={"press": f"to-film {shot}"})
-    assert house.store.get(smock) == before
+    assert house.store.get(smock) == with_shot_to_film(expected, shot)
 
 
 def test_a_tick_sent_again_is_taken_once_also_after_an_undo(

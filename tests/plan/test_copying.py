@@ -51,12 +51,17 @@ def test_what_was_done_is_told_and_not_copied() -> None:
         episode,
         brief=changed(episode.brief, publish_date=date(2027, 1, 15), done=("voice-over",)),
         cloths=(changed(episode.cloths[0], have="3 m"), *episode.cloths[1:]),
-        shots=(changed(episode.shots[0], filmed=Filmed(said=())), *episode.shots[1:]),
+        shots=(
+            changed(episode.shots[0], filmed=Filmed(said=())),
+            changed(episode.shots[1], earlier=Filmed(said=())),
+            *episode.shots[2:],
+        ),
         editions=(Edition(number=1),),
         bought=("thread",),
     )
     told = left_behind(done)
     for one in ("the publish date", "1 length of cloth at hand", "1 mark of a filmed shot",
+                "1 earlier take of a shot",
                 "1 edition of the companion", "1 tick on the shopping list"):  # fmt: skip
         assert one in told
     copy = copied(done, "Again", "again", None)

@@ -20,6 +20,7 @@ from webapp.plan.said_edits import (
     with_answers_taken_back,
     with_change_accepted,
     with_correction_card,
+    with_earlier_take,
     with_shot_filmed,
     with_shot_to_film,
     with_shots_filmed,
@@ -66,6 +67,27 @@ def test_it_can_be_filmed_again(filmed: Episode) -> None:
     after = mended(plan, again.act, again.args)
     assert after.shots[0].filmed is None
     assert not list(told(evaluate(after)))
+
+
+def test_what_was_said_before_is_kept_until_it_is_filmed_again(filmed: Episode) -> None:
+    carded = with_correction_card(moved(filmed), SHOT)
+    first = carded.shots[0]
+    again = with_shot_to_film(carded, SHOT)
+    assert (again.shots[0].filmed, again.shots[0].earlier) == (None, first.filmed)
+    assert with_shot_to_film(again, SHOT) == again  # pressed twice, nothing is lost
+    assert with_earlier_take(again, SHOT).shots[0] == first
+    anew = with_shot_filmed(evaluate(again), SHOT, DAY)
+    assert anew.shots[0].earlier is None
+    with pytest.raises(NotThereError, match="No earlier take"):
+        with_earlier_take(anew, SHOT)
+
+
+def test_an_earlier_take_follows_a_new_name_and_is_of_the_body_on_camera(filmed: Episode) -> None:
+    again = with_shot_to_film(filmed, SHOT)
+    renamed = with_piece_name(again, SMOCK, "Front", "Forepart").shots[0].earlier
+    assert renamed is not None and renamed.said[0].name == "Forepart.hem"
+    other = in_size(again, filmed.sizes[-1].name)
+    assert other.shots[0].earlier is None
 
 
 def test_a_card_puts_it_right_and_is_needless_once_it_is_as_it_was_said(filmed: Episode) -> None:
@@ -176,7 +198,8 @@ def test_several_are_marked_at_once_and_one_is_taken_back(smock: Episode) -> Non
     ids = [shot.id for shot in smock.shots[:3]]
     after = with_shots_filmed(evaluate(smock), ids, DAY)
     assert [isinstance(shot.filmed, Filmed) for shot in after.shots[:4]] == [True] * 3 + [False]
-    assert with_shot_to_film(after, ids[1]).shots[1] == smock.shots[1]
+    again = with_shot_to_film(after, ids[1]).shots[1]
+    assert changed(again, earlier=None) == smock.shots[1]
     with pytest.raises(NotThereError):
         with_shots_filmed(evaluate(smock), [*ids, "none"], DAY)
 

@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 from jsonschema import Draft202012Validator, FormatChecker
 
 from webapp.errors import EpisodeFileError
+from webapp.filming.shots import Filmed, SaidFigure
 from webapp.plan.episode import FILE_VERSION, Episode
 from webapp.store.episode_file import LARGEST_BYTES, json_schema, read_episode, write_episode
 
@@ -52,6 +53,28 @@ def test_an_episode_without_anything_in_it_survives() -> None:
 def test_fields_left_out_take_their_usual_values() -> None:
     read = read_episode('{"version": 1, "id": "short", "title": "Short"}')
     assert read == Episode(id="short", title="Short")
+
+
+def test_a_file_from_before_earlier_takes_were_kept_loads(smock: Episode) -> None:
+    document = json.loads(write_episode(smock))
+    for shot in document["shots"]:
+        del shot["earlier"]
+    assert read_episode(json.dumps(document)) == smock
+
+
+def test_an_earlier_take_is_kept_in_the_file(smock: Episode) -> None:
+    take = Filmed(
+        narration="It is “31 cm”.",
+        said=(SaidFigure(name="Front.hem", cm="31 cm", inch="12 1/4 in"),),
+    )
+    first, *others = smock.shots
+    told = smock.model_copy(update={"shots": (first.model_copy(update={"earlier": take}), *others)})
+    document = json.loads(write_episode(told))
+    assert read_episode(json.dumps(document)) == told
+    checker = Draft202012Validator(json_schema(), format_checker=FormatChecker())
+    assert not list(checker.iter_errors(document))
+    document["shots"][0]["earlier"]["narration"] = 31
+    assert list(checker.iter_errors(document))
 
 
 # --- The schema ------------------------------------------------------------------------------

@@ -84,3 +84,4 @@ class Shot(Frozen):
     look: str = Field("", max_length=64)  # the id of what is worn
     chapter: ShortText = ""  # the name of the chapter that it opens
     filmed: Filmed | None = None
+    earlier: Filmed | None = None  # the take before, while the shot is to be filmed again

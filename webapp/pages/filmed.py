@@ -16,6 +16,7 @@ from webapp.plan.said_edits import (
     with_answers_taken_back,
     with_change_accepted,
     with_correction_card,
+    with_earlier_take,
     with_needless_cards_out,
     with_shot_to_film,
     with_shots_filmed,
@@ -85,6 +86,17 @@ def to_film(request: Request, episode_id: str, shot_id: str, house: InHouse) -> 
         "a shot to be filmed",
         UNANSWERED,
         lambda episode: with_shot_to_film(episode, shot_id),
+    )
+    return done(request, house, episode_id, new_answers=answers, at=shot_id)
+
+
+@router.post("/shots/{shot_id}/put-back")
+def put_back(request: Request, episode_id: str, shot_id: str, house: InHouse) -> Response:
+    answers = house.save(
+        episode_id,
+        "the earlier take of a shot, put back",
+        UNANSWERED,
+        lambda episode: with_earlier_take(episode, shot_id),
     )
     return done(request, house, episode_id, new_answers=answers, at=shot_id)
 

@@ -118,7 +118,8 @@ def _filmed(episode: Episode, entry: TableEntry, day: date) -> Episode:
     if entry.said is None:
         return with_shot_filmed(evaluate(episode), shot.id, day)
     said = as_shown(episode, shot, entry, day)
-    shots = tuple(changed(one, filmed=said) if one is shot else one for one in episode.shots)
+    new = changed(shot, filmed=said, earlier=None)
+    shots = tuple(new if one is shot else one for one in episode.shots)
     return changed(episode, shots=shots)
 
 
@@ -213,7 +214,8 @@ def _title_of_time(episode: Episode, entry: TableEntry) -> str:
 
 def plan_print(episode: Episode) -> str:
     """A fingerprint of what a page at the table shows, without what is entered there."""
-    shots = tuple(shot.model_copy(update={"filmed": None}) for shot in episode.shots)
+    unfilmed = {"filmed": None, "earlier": None}
+    shots = tuple(shot.model_copy(update=unfilmed) for shot in episode.shots)
     aside = {"shots": shots, "timer": None, "time_log": (), "earlier_times": (), "bought": (),
              "kept_lays": (), "kept_ways": (), "editions": (), "revisions": ()}  # fmt: skip
     return sha256(episode.model_copy(update=aside).model_dump_json().encode()).hexdigest()[:16]

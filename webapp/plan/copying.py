@@ -24,7 +24,7 @@ def copied(episode: Episode, title: str, episode_id: str, number: int | None) ->
         brief=changed(episode.brief, publish_date=None, done=()),
         cloths=tuple(changed(cloth, have="") for cloth in episode.cloths),
         other_cloths=tuple(changed(cloth, have="") for cloth in episode.other_cloths),
-        shots=tuple(changed(shot, filmed=None) for shot in episode.shots),
+        shots=tuple(changed(shot, filmed=None, earlier=None) for shot in episode.shots),
         bought=(),
         shoot_days=(),
         planned_days=None,
@@ -63,6 +63,8 @@ def _left_behind(episode: Episode) -> Iterator[str]:
     counts = (
         (sum(shot.filmed is not None for shot in episode.shots), "mark of a filmed shot",
          "marks of filmed shots"),
+        (sum(shot.earlier is not None for shot in episode.shots), "earlier take of a shot",
+         "earlier takes of shots"),
         (len(episode.shoot_days), "shoot day", "shoot days"),
         (len(episode.time_log), "time taken", "times taken"),
         (len(episode.fittings), "fitting", "fittings"),

@@ -241,6 +241,8 @@ def as_printed(episode: Episode) -> Episode:
 
 def _without_words(shot: Shot) -> Shot:
     """The shot filmed on the same day, and nothing kept of what was said."""
+    if shot.earlier:
+        shot = changed(shot, earlier=None)
     return changed(shot, filmed=Filmed(day=shot.filmed.day)) if shot.filmed else shot
 
 

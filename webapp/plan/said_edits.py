@@ -13,6 +13,7 @@ from webapp.plan.episode import Episode
 from webapp.plan.results import Plan, ShotPlan
 
 _NOT_STALE: Final = "Nothing that this shot says has changed since it was filmed."
+_NO_EARLIER: Final = "No earlier take of that shot is kept."
 _NOT_FILMED: Final = "That shot is not marked as filmed."
 
 
@@ -36,14 +37,36 @@ def with_shots_filmed(plan: Plan, shot_ids: Sequence[str], day: date | None) -> 
                 filmed=as_filmed(
                     shot, plan.figures_of_step(shot.step), plan.episode.first_unit, day
                 ),
+                earlier=None,
             ),
         )
     return episode
 
 
 def with_shot_to_film(episode: Episode, shot_id: str) -> Episode:
-    """The episode with a shot still to be filmed. NotThereError when there is no such shot."""
-    return _with_shot(episode, shot_id, lambda shot: changed(shot, filmed=None))
+    """The episode with a shot still to be filmed. NotThereError when there is no such shot.
+
+    What was said in it and decided about it is kept as its earlier take, until it is filmed anew.
+    """
+    return _with_shot(
+        episode,
+        shot_id,
+        lambda shot: changed(shot, filmed=None, earlier=shot.filmed or shot.earlier),
+    )
+
+
+def with_earlier_take(episode: Episode, shot_id: str) -> Episode:
+    """The episode with a shot filmed as it was before it was to be filmed again.
+
+    NotThereError when nothing of that is kept.
+    """
+
+    def put_back(shot: Shot) -> Shot:
+        if shot.earlier is None:
+            raise NotThereError(_NO_EARLIER)
+        return changed(shot, filmed=shot.earlier, earlier=None)
+
+    return _with_shot(episode, shot_id, put_back)
 
 
 def with_words_said(plan: Plan, shot_id: str) -> Episode:
