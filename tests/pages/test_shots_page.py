@@ -8,6 +8,7 @@ import pytest
 from starlette.testclient import TestClient
 
 from webapp.pages.shell import House
+from webapp.plan.shortening import shortenings
 
 Send = Callable[..., str]
 IN_PART = {"hx-request": "true"}
@@ -176,3 +177,26 @@ def test_a_shot_is_put_in_another_place(client: TestClient, house: House, smock:
     for row, place in ((ids[0], "0"), (ids[0], str(len(ids) + 1)), ("none", "1"), (ids[0], "x")):
         assert client.post(where, data={"row": row, "place": place}).status_code in (404, 422)
     assert _ids(house, smock) == ids
+
+
+def test_an_opened_shot_is_left_out_in_the_words_and_ways_of_the_running_time(
+    client: TestClient, send: Send, shots: str, house: House, smock: str
+) -> None:
+    offered = {one.args[0]: one for one in shortenings(house.plan(smock)) if one.act == "leave out"}
+    stays, leaves = _ids(house, smock)[0], next(iter(offered))
+    assert "Leave out" not in client.get(f"{shots}/{stays}", headers=IN_PART).text
+    assert offered[leaves].words in client.get(f"{shots}/{leaves}", headers=IN_PART).text
+    before = house.store.get(smock)
+    there = client.post(
+        f"/episodes/{smock}/running-time/act", data={"act": "leave out", "arg": leaves}
+    )
+    assert there.status_code == 303
+    words, without = house.store.undo_words(smock), house.store.get(smock)
+    house.store.undo(smock)
+    assert house.store.get(smock) == before
+    assert f'id="shot-{leaves}"' not in send(f"{shots}/{leaves}/leave-out", {})
+    assert house.store.get(smock) == without
+    assert house.store.undo_words(smock) == words
+    for kept in (stays, "none"):
+        assert client.post(f"{shots}/{kept}/leave-out").status_code == 422
+    assert house.store.get(smock) == without

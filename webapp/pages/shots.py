@@ -24,9 +24,11 @@ from webapp.pages.shell import House, InHouse, Sent, Shell, address_told, answer
 from webapp.pages.shots_view import KINDS, LIGHTS, PACES, Asked, ShotsView, rows_of
 from webapp.plan.edits import changed, changed_one, shifted, without
 from webapp.plan.episode import Episode
+from webapp.plan.evaluate import evaluate
 from webapp.plan.filming_total import filming_total
 from webapp.plan.new_shot import with_new_shot
 from webapp.plan.on_screen import on_screen
+from webapp.plan.shortening import leaving_out, shortened
 
 router = APIRouter(prefix="/episodes/{episode_id}/shots")
 order_router = APIRouter(prefix="/episodes/{episode_id}/shot-order")
@@ -101,6 +103,20 @@ def delete_shot(request: Request, episode_id: str, shot_id: str, house: InHouse)
         UNANSWERED,
         lambda e: changed(e, shots=without(e.shots, "id", shot_id)),
     )
+    return done(request, house, episode_id, new_answers=answers)
+
+
+@router.post("/{shot_id}/leave-out")
+def leave_out(request: Request, episode_id: str, shot_id: str, house: InHouse) -> Response:
+    """As on the page of the running time, by the same act."""
+    found, answers = leaving_out(house.plan(episode_id), shot_id), UNANSWERED
+    if found is None:
+        answers = answers.failed("That shot cannot be left out of the video (any more).")
+    else:
+        words = found.words[:1].lower() + found.words[1:]
+        answers = house.save(
+            episode_id, words, answers, lambda e: shortened(evaluate(e), found.act, shot_id)
+        )
     return done(request, house, episode_id, new_answers=answers)
 
 
@@ -221,6 +237,7 @@ def _view(shell: Shell, asked: Asked, **told: Any) -> ShotsView:
     plan = shell.plan
     every = rows_of(plan, Asked())
     return ShotsView(
+        plan,
         plan.shots,
         every,
         rows_of(plan, asked) if asked else every,

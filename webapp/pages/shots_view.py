@@ -14,6 +14,7 @@ from webapp.pages.forms import UNANSWERED, Answers
 from webapp.plan.filming_total import FilmingTotal
 from webapp.plan.results import Plan, ShotPlan
 from webapp.plan.said_edits import cards, needless_cards
+from webapp.plan.shortening import Shortening, leaving_out
 from webapp.units import System
 
 KINDS: Final[Mapping[ShotKind, str]] = {
@@ -127,6 +128,7 @@ class ShotsView:
     already, so that they need not be sent again; `opened` are ids of rows whose form is open.
     """
 
+    plan: Plan
     shots: tuple[ShotPlan, ...]
     every_row: tuple[ShotRow, ...]
     rows: tuple[ShotRow, ...]
@@ -188,6 +190,10 @@ class ShotsView:
     def accepted(self, plan: ShotPlan) -> tuple[ChangedFigure, ...]:
         """What is left in a shot as it was said."""
         return tuple(one for one in plan.changed if one.answer == "accepted")
+
+    def leaving_out(self, plan: ShotPlan) -> Shortening | None:
+        """The act that leaves a shot out of the video, where it can be."""
+        return leaving_out(self.plan, plan.shot.id)
 
     @property
     def kinds(self) -> tuple[tuple[ShotKind, str], ...]:

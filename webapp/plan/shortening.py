@@ -67,6 +67,19 @@ def shortenings(plan: Plan) -> tuple[Shortening, ...]:
     return tuple(sorted(found, key=_by_loss))
 
 
+def leaving_out(plan: Plan, shot_id: str) -> Shortening | None:
+    """The act that leaves that shot out of the video; None where the shot must stay, or is in no
+    video."""
+    shown = video(plan)
+    found = (
+        one
+        for on in shown.shots
+        if on.plan.shot.id == shot_id
+        for one in _left_out(plan, shown, on)
+    )
+    return next(found, None)
+
+
 def _by_loss(one: Shortening) -> tuple[float, ...]:
     """Of two that save as much on a shot, talking over it is the gentler."""
     return (one.rank, -round(one.saves_s, 3), one.on.plan.number, one.act == "speed up")
