@@ -10,6 +10,7 @@ from tests.demo_documents import (
     each_episode,
     steps_of,
 )
+from webapp.plan.day_parts import parts_of
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate as evaluate_plan
 
@@ -77,3 +78,21 @@ def test_shots_come_in_an_order_that_can_be_filmed(episode: Episode) -> None:
     for step in steps_of(episode):
         if step.id in last:
             assert all(last.get(before, -1) < order.index(step.id) for before in step.after)
+
+
+def test_the_linen_is_filmed_on_the_line_before_it_is_pressed_and_anything_is_chalked() -> None:
+    """The cloth that dries on the first day is pressed after its shot; all that is drawn waits."""
+    plan = evaluate_plan(EPISODES[SMOCK])
+    line = next(shot for shot in plan.shots if shot.shot.title == "Linen drying on the line")
+    (press,) = (step for step in plan.steps if step.step.name.startswith("Press the cloth"))
+    (wash,) = (step for step in plan.steps if step.step.name == "Wash the cloth")
+    assert line.shot.step == press.step.id
+    assert press.step.after == (wash.step.id,)
+    first = plan.days[0]
+    assert [one.step.step.id for one in first.beforehand] == [wash.step.id]
+    assert first.shots[0].plan == line
+    assert first.shots[0].goes_on.likely > 0
+    waits = parts_of(plan).waits
+    drawn = [step for step in plan.steps if any(work.kind == "draw" for work in step.step.work)]
+    assert len(drawn) > 2
+    assert all(press.step.id in waits[step.step.id] for step in drawn)
