@@ -138,7 +138,7 @@ def test_without_script_steps_go_earlier_and_later(browser: Browser, address: st
     page.locator("#step-chalk summary").first.click()
     page.locator("#step-chalk").get_by_role("button", name="Earlier").click()
     expect(page.get_by_role("alert")).to_have_text(
-        "“Chalk the pieces” stands before “Wash and press the cloth”, which it waits on."
+        "“Chalk the pieces” stands before “Press the cloth and square its end”, which it waits on."
     )
     context.close()
 

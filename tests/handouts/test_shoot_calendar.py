@@ -101,7 +101,7 @@ def test_each_tells_its_shots_by_the_clock_and_where_they_are(smock: Plan) -> No
 def test_what_is_done_the_night_before_is_an_event_with_a_warning(smock: Plan) -> None:
     before = [one for one in read(smock).walk("VEVENT") if "Before" in str(one["SUMMARY"])]
     first, third = before[0], before[2]
-    assert "Wash and press the cloth (35 min" in str(first["DESCRIPTION"])
+    assert "Wash the cloth (15 min" in str(first["DESCRIPTION"])
     assert "Hang it overnight" in str(third["DESCRIPTION"])
     assert "The apron" in str(third["DESCRIPTION"])
     for event, day in zip(before, smock.days, strict=True):
