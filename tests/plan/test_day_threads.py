@@ -9,7 +9,7 @@ from webapp.build.work_time import Estimate, total
 from webapp.draft.construction import Minutes, Step, Work
 from webapp.draft.recipe import Recipe
 from webapp.filming.filming_time import changeover_minutes, filming_minutes
-from webapp.filming.shoot_days import ShootDay
+from webapp.filming.shoot_days import ShootDay, told_clock
 from webapp.filming.shots import Filmed, Shot
 from webapp.plan import day_threads
 from webapp.plan.days import DayPlan, day_plans, hours
@@ -258,14 +258,27 @@ def test_a_day_past_midnight_is_told_as_such() -> None:
     assert "the next day" in thread.sentence
 
 
-def test_daylight_names_the_first_shot_that_is_in_the_dark() -> None:
+def test_daylight_tells_which_shots_are_in_the_dark_and_from_when_to_when() -> None:
     (day,) = _days(_day(ALL))
     dark = _clock(day.shots[2].ends.likely - 2)
+    first, last = (told_clock(day.shots[at].ends.likely) for at in (2, -1))
     (thread,) = _found(day_threads.shoot_day_past_daylight, _on(_day(ALL, dark_from=dark)))
     assert thread.severity == "must"
-    assert thread.sentence.startswith(
-        f"On 4 January 2027 it is dark from {dark}: shot 3, “sew-a”, ends after that, the first "
-        "of 3 such shots, and the last by "
+    assert thread.sentence == (
+        f"On 4 January 2027 it is dark from {dark}, and 3 shots end after that: 3–5, the first at "
+        f"{first}, the last at {last}."
+    )
+
+
+def test_one_shot_in_the_dark_is_told_by_its_name() -> None:
+    (day,) = _days(_day(ALL))
+    end = day.shots[-1].ends.likely
+    (thread,) = _found(
+        day_threads.shoot_day_past_daylight, _on(_day(ALL, dark_from=_clock(end - 1)))
+    )
+    only = day.shots[-1].plan
+    assert thread.sentence.endswith(
+        f", and shot {only.number}, “{only.shot.title}”, ends after that, at {told_clock(end)}."
     )
 
 
@@ -274,6 +287,7 @@ def test_shots_that_may_end_in_the_dark_are_worth_a_look() -> None:
     (thread,) = _found(day_threads.shoot_day_past_daylight, _on(_day(ALL, dark_from=dark)))
     assert thread.severity == "should"
     assert "may end after that" in thread.sentence
+    assert f"as late as {told_clock(_ends().high)}" in thread.sentence
 
 
 @pytest.mark.parametrize("dark", [None, "23:00"])

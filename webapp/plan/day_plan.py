@@ -7,6 +7,7 @@ from webapp.build.work_time import Estimate, total
 from webapp.filming.day_clock import Reason, TakenBreak
 from webapp.filming.shoot_days import ShootDay, clock_of, told_clock, told_day
 from webapp.plan.results import ShotPlan, StepPlan
+from webapp.plan.told_shots import numbers_told
 
 NO_TIME = Estimate()
 
@@ -54,6 +55,7 @@ class DoneBefore:
 
     step: StepPlan
     evening: date | None = None  # None before the first day: there are as many as she needs
+    done_by: float | None = None  # minutes from that evening's midnight, as the days are planned
     waits_for: tuple[str, ...] = ()  # names of steps ahead of it that are not done by then
     too_soon: tuple[TooSoon, ...] = ()
     too_long: bool = False  # more work than there is time in the evening
@@ -231,23 +233,26 @@ class DayPlan:
             return "Nothing on it needs daylight."
         if self.day.dark_from is None:
             return "When it gets dark is not said."
-        dark = _dark(self.day)
         if self.in_the_dark:
-            shots, how = self.in_the_dark, "ends"
-            over = max(shot.ends.likely for shot in shots) - dark
+            shots, how = self.in_the_dark, ("ends", "end", "at")
+            ends = [shot.ends.likely for shot in shots]
         elif self.perhaps_in_the_dark:
-            shots, how = self.perhaps_in_the_dark, "may end"
-            over = max(shot.ends.high for shot in shots) - dark
+            shots, how = self.perhaps_in_the_dark, ("may end", "may end", "as late as")
+            ends = [shot.ends.high for shot in shots]
         else:
             whole = all(shot.needs_daylight for shot in self.to_film)
             what = "All of it" if whole else "All that needs daylight"
             return f"{what} is filmed before the dark at {self.day.dark_from}."
-        first = shots[0].plan
-        others = f", the first of {len(shots)} such shots" if len(shots) > 1 else ""
+        one, several, at = how
+        dark = f"On {told_day(self.day.day)} it is dark from {self.day.dark_from}, and"
+        first, last = (f"{at} {told_clock(time)}" for time in (min(ends), max(ends)))
+        if len(shots) == 1:
+            only = shots[0].plan
+            return f"{dark} shot {only.number}, “{only.shot.title}”, {one} after that, {first}."
+        numbers = numbers_told(shot.plan.number for shot in shots)
         return (
-            f"On {told_day(self.day.day)} it is dark from {self.day.dark_from}: shot "
-            f"{first.number}, “{first.shot.title}”, {how} after that{others}, and the last by "
-            f"{hours(over)}."
+            f"{dark} {len(shots)} shots {several} after that: {numbers}, the first {first}, "
+            f"the last {last}."
         )
 
 
