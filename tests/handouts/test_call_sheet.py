@@ -15,12 +15,20 @@ from webapp.filming.running_time import clock
 from webapp.filming.shoot_days import told_clock
 from webapp.handouts import call_sheet_view
 from webapp.handouts.call_sheet import call_sheet_html, call_sheet_of, call_sheet_pdf
-from webapp.handouts.call_sheet_view import Between, CallSheet, Check, DaySheet, Group, ShotEntry
+from webapp.handouts.call_sheet_view import (
+    Between,
+    CallSheet,
+    Check,
+    Clock,
+    DaySheet,
+    Group,
+    ShotEntry,
+)
 from webapp.plan.day_plan import DayPlan
 from webapp.plan.edits import changed
 from webapp.plan.evaluate import evaluate
 from webapp.plan.results import Plan
-from webapp.plan.timetable import timetable
+from webapp.plan.timetable import evening_lines, timetable
 from webapp.settings import files_dir
 from webapp.store.episode_file import read_episode
 
@@ -79,6 +87,7 @@ def test_every_line_of_the_timetable_is_there_at_its_time(plan: Plan, sheet: Cal
         told = [(one.clock.time, one.words) for one in between]
         told += [(one.clock.time, one.words) for shot in _on(day) for one in shot.after]
         lines = [line for row in timetable(plan, planned) for line in (*row.ahead, *row.after)]
+        lines += evening_lines(plan, planned.day.day)
         assert sorted(told) == sorted((told_clock(line.at), line.words) for line in lines)
         assert len(told) == len(lines) > 0
 
@@ -125,6 +134,19 @@ def test_the_night_before_is_for_work_off_camera_pressing_and_charging(skirt: Pl
     assert _items(day.before, "Camera") == ["Charge 1 battery", "Empty 1 memory card"]
 
 
+def test_what_is_done_in_the_evening_ends_the_day(skirt: Plan) -> None:
+    """Hung before bed, so that it has rested on the next day but one."""
+    first, last = call_sheet_of(skirt).days
+    done = first.entries[-1]
+    assert done == Between(
+        "evening", Clock("21:00"), "Hang it for 24 hours", "3 min, then it rests for 24 hours"
+    )
+    assert all(entry.kind != "evening" for entry in last.entries)
+    html = call_sheet_html(skirt) or ""
+    assert '<span class="by">by</span> 21:00' in html
+    assert "Evening: Hang it for 24" in html
+
+
 def test_at_hand_is_what_the_steps_of_the_day_are_worked_with(skirt: Plan) -> None:
     (day,) = call_sheet_of(skirt, _DAY).days
     assert _items(day.at_hand, "Pieces") == ["Skirt front and Skirt back"]
@@ -163,8 +185,8 @@ def test_the_head_of_a_day_says_where_the_camera_stands_and_how_far_the_video_is
 ) -> None:
     first = sheet.days[0]
     places = [(one.clock, one.place) for one in first.stretches]
-    # The demo's first day: the linen on the line, then the table, as its file has them.
-    assert places[:2] == [("09:00", "In the yard"), ("09:24", "Over the table")]
+    # The demo's first day: the linen on the line, then pressed, then the table.
+    assert places[:2] == [("09:00", "In the yard"), ("09:45", "Over the table")]
     moves = sum(shot.moves_camera for shot in _days(plan)[0].shots)
     assert len(places) == moves + 1
     last = sheet.days[-1]  # by then all is filmed

@@ -66,7 +66,7 @@ def test_a_day_is_added_and_all_shots_are_put_on_it(
     text = _text(client, days)
     assert view.days[0].plan.told in text
     assert "after its end at 17:00" in text
-    assert "Work</span> Wash and press the cloth" in text
+    assert "Work</span> Wash the cloth" in text
     assert "Camera off</span> Chalk the pieces" in text
 
 
@@ -263,3 +263,14 @@ def test_work_that_is_not_reckoned_is_told_on_the_days(
     house.store.change(smock, "unmeasured", lambda e: changed(e, body=Body(name="Nobody")))
     assert _view(client, days).unreckoned > 10
     assert "is not reckoned yet, because a measure" in _text(client, days)
+
+
+def test_what_is_done_in_the_evening_ends_the_timetable(client: TestClient, smock: str) -> None:
+    """The day's last line is what she hangs before bed, and by when it rests."""
+    text = _text(client, f"/episodes/{smock}/days")
+    card = text[text.index('id="day-2026-12-19"') : text.index('id="day-2026-12-20"')]
+    shown = " ".join(re.sub(r"<[^>]+>", " ", card).split())
+    assert "24 shots, from 09:00, and 1 step in the evening" in shown
+    last = shown[shown.rindex("by 21:00") :]
+    told = "by 21:00 Evening Hang it overnight 3 min, then it rests for 12 hours"
+    assert last.startswith(told)

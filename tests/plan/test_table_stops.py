@@ -1,7 +1,8 @@
-"""What is read at the cutting table: an edge of which half is drawn is told as half."""
+"""What is walked through at the cutting table: where each stop stands, and what is read there."""
 
 from datetime import date
 
+from tests.demo_documents import EPISODES, SMOCK
 from webapp.filming.shoot_days import ShootDay
 from webapp.plan.edits import changed
 from webapp.plan.episode import Episode
@@ -46,3 +47,26 @@ def test_stops_have_keys_of_their_own_whatever_steps_are_called(smock: Episode) 
     stops = [stop for stop in stops_of_day(plan, day.day) if stop.shots]
     assert [stop.step.step.id if stop.step else "" for stop in stops] == ["hem", "", "hem", "hem-2"]
     assert len({stop.key for stop in stops}) == len(stops)
+
+
+def test_what_opens_the_video_stands_before_all_steps_and_what_closes_it_after_them() -> None:
+    """They say what they are, and on which day they are filmed."""
+    stops = stops_in_build_order(evaluate(EPISODES[SMOCK]))
+    first, last = stops[0], stops[-1]
+    assert (first.title, first.kind) == ("Welcome, and what we make today", "Talking to the camera")
+    assert (last.title, last.kind) == ("Thank you, and next time", "Talking to the camera")
+    assert first.days == last.days == (date(2026, 12, 20),)
+    assert [stop.step.number for stop in stops if stop.step] == list(range(1, 31))
+    titles = [stop.title for stop in stops]
+    assert titles[1] == "Wash the cloth"
+    assert titles.index("The four measures") == titles.index("Chalk the pieces") - 2
+
+
+def test_what_is_done_in_the_evening_is_the_last_stop_of_the_shoot_order() -> None:
+    plan = evaluate(EPISODES[SMOCK])
+    assert [day.day.day for day in plan.days][1] == date(2026, 12, 19)
+    last = stops_of_day(plan, date(2026, 12, 19))[-1]
+    assert (last.title, last.at) == ("Hang it overnight", "Evening, by 21:00")
+    assert "Hang it overnight" not in [
+        stop.title for stop in stops_of_day(plan, date(2026, 12, 20))
+    ]

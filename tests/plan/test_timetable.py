@@ -14,7 +14,7 @@ from webapp.plan.day_strip import day_strip
 from webapp.plan.edits import changed
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
-from webapp.plan.timetable import TimetableRow, timetable, to_wear
+from webapp.plan.timetable import TimetableRow, evening_lines, timetable, to_wear
 
 STEPS = (step("wash", 30), step("cut", 20, "wash"), step("sew", 40, "cut"))
 
@@ -84,6 +84,22 @@ def test_the_minutes_of_the_lines_fill_the_clock() -> None:
             assert line.at == pytest.approx(now, abs=1e-6) or line.kind == "break", line
             now += line.minutes
         assert row.timed.free.likely == pytest.approx(now, abs=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("ends", "by"), [("17:00", 21 * 60), ("23:00", 23 * 60)], ids=["by 21:00", "once it is over"]
+)
+def test_what_is_done_in_the_evening_is_a_line_of_the_day_that_ends(ends: str, by: int) -> None:
+    """Hung up on Monday evening for Tuesday's hem: it rests from then on."""
+    hang = step("hang", 3, "sew", rest_hours=9.5, off_camera=True)
+    steps = (*STEPS, hang, step("hem", 20, "hang"))
+    shots = (shot("a", "sew", MACHINE), shot("b", "hem", MACHINE))
+    days = (day(MONDAY, "a", ends=ends), day(TUESDAY, "b", beforehand=("hang",)))
+    plan = evaluate(episode(steps, shots, *days))
+    (line,) = evening_lines(plan, MONDAY)
+    assert (line.at, line.kind, line.minutes) == (by, "evening", pytest.approx(3))
+    assert (line.words, line.then) == ("hang", "then it rests for 9.5 hours")
+    assert evening_lines(plan, TUESDAY) == ()
 
 
 def test_what_is_worn_is_named_and_got_ready_once() -> None:

@@ -12,6 +12,14 @@ ShotKind = Literal["step", "talking", "styling", "cutaway"]
 Pace = Literal["real time", "sped up", "talked over"]
 Light = Literal["daylight", "lamps"]
 
+# As each kind is called, wherever it is told.
+KINDS: Final[dict[ShotKind, str]] = {
+    "step": "A step of the build",
+    "talking": "Talking to the camera",
+    "styling": "The finished piece, styled",
+    "cutaway": "A cutaway",
+}
+
 # Offered when a place is typed; any other name is as good.
 USUAL_PLACES: Final = (
     "Over the table",

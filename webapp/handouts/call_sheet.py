@@ -36,7 +36,7 @@ from webapp.plan.day_moves import out_of_order, told_out_of_order
 from webapp.plan.day_plan import DayPlan, hours
 from webapp.plan.results import Plan
 from webapp.plan.screen_time import Video, extra, video
-from webapp.plan.timetable import Line, TimetableRow, timetable
+from webapp.plan.timetable import Line, TimetableRow, evening_lines, evening_of, timetable
 
 _MOST_WARNINGS: Final = 3  # of shots the wrong way round; the page has all
 _MOST_STRETCHES: Final = 14  # told at the head of a day; each has its own line below
@@ -101,8 +101,13 @@ def _day(plan: Plan, day: DayPlan, place: str) -> DaySheet:
         stretches=stretches if len(stretches) <= _MOST_STRETCHES else (),
         before=tuple(before(plan, day)),
         at_hand=tuple(at_hand(plan, day)),
-        cautions=short_cautions(steps_of(plan, day)),
-        entries=tuple(_in_bars(_entries(plan, day, rows))),
+        cautions=short_cautions(
+            (*steps_of(plan, day), *(one.step for one in evening_of(plan, own.day)))
+        ),
+        entries=(
+            *_in_bars(_entries(plan, day, rows)),
+            *(_between(line) for line in evening_lines(plan, own.day)),
+        ),
         video=_filmed_by(plan, day),
     )
 
@@ -193,7 +198,8 @@ def _stops(rows: tuple[TimetableRow, ...], at: int) -> bool:
 def _between(line: Line) -> Between:
     kind = "work" if line.kind == "go on" else line.kind
     # A wait says its minutes itself.
-    return Between(kind, _clock(line.at), line.words, "" if kind == "wait" else hours(line.minutes))
+    told = () if kind == "wait" else (hours(line.minutes), line.then)
+    return Between(kind, _clock(line.at), line.words, ", ".join(one for one in told if one))
 
 
 def _shot(

@@ -42,12 +42,13 @@ class Clock:
 
 @dataclass(frozen=True)
 class Between:
-    """Something between shots: a new place or clothes, work off camera, a wait or a break."""
+    """Something between shots: a new place or clothes, work off camera, a wait or a break; and what
+    is done after all of them, in the evening."""
 
-    kind: Annotated[Literal["set up", "work", "wait", "break"], "what it is"]
-    clock: Annotated[Clock, "when it begins"]
+    kind: Annotated[Literal["set up", "work", "wait", "break", "evening"], "what it is"]
+    clock: Annotated[Clock, "when it begins; in the evening, by when it is done"]
     words: Annotated[str, "what to do"]
-    minutes: Annotated[str, "how long; empty where the words say so"]
+    minutes: Annotated[str, "how long, and how long it rests then; empty where the words say so"]
     by_then: Annotated[str, "the look at the clock that is due then, as 7 of 24; else empty"] = ""
 
 
@@ -104,7 +105,7 @@ class DaySheet:
     stretches: Annotated[tuple[Stretch, ...], "where the camera stands, where a few lines hold it"]
     before: Annotated[tuple[Group, ...], "what is done the night before"]
     at_hand: Annotated[tuple[Group, ...], "what should lie ready"]
-    cautions: Annotated[str, "what can hurt in the work of the day, in a line; may be empty"]
+    cautions: Annotated[str, "what can hurt in its work and its evening's, in a line; may be empty"]
     entries: Annotated[tuple[Entry, ...], "all of the day, in order"]
     video: Annotated[str, "how much of the video is filmed by its end; may be empty"] = ""
 

@@ -21,7 +21,14 @@ from webapp.plan.planned import told_unplaced
 from webapp.plan.planned_keys import as_found, outdated
 from webapp.plan.planning_faults import planning_faults
 from webapp.plan.results import Plan, ShotPlan, StepPlan
-from webapp.plan.timetable import TimetableRow, ToWear, timetable, to_wear
+from webapp.plan.timetable import (
+    Line,
+    TimetableRow,
+    ToWear,
+    evening_lines,
+    timetable,
+    to_wear,
+)
 
 FIRST_DAY: Final = {"starts": "09:00", "ends": "17:00", "light_from": "", "dark_from": ""}
 _STRIPS: Final = (("strip-wide", 1080.0), ("strip-narrow", 340.0))
@@ -33,6 +40,7 @@ class OneDay:
 
     plan: DayPlan
     rows: tuple[TimetableRow, ...]
+    evening: tuple[Line, ...]  # what is done off camera after it, for a later day
     wear: tuple[ToWear, ...]
     wrong_way_round: tuple[str, ...]
     undone: tuple[StepPlan, ...]  # steps that could be done off camera before it
@@ -191,6 +199,7 @@ def shown_days(plan: Plan, today: date, moved: str) -> tuple[OneDay, ...]:
         OneDay(
             day,
             timetable(plan, day),
+            evening_lines(plan, day.day.day),
             to_wear(plan, day),
             tuple(told_out_of_order(plan, pair) for pair in wrong if pair[1] in day.day.shots),
             undone,

@@ -8,7 +8,7 @@ from fastapi import APIRouter, Form, Query, Request, Response
 from fastapi.responses import RedirectResponse
 
 from webapp.errors import NotThereError
-from webapp.filming.shots import USUAL_PLACES
+from webapp.filming.shots import KINDS, USUAL_PLACES
 from webapp.pages.forms import (
     UNANSWERED,
     Field,
@@ -21,7 +21,7 @@ from webapp.pages.forms import (
     whole_number,
 )
 from webapp.pages.shell import House, InHouse, Sent, Shell, address_told, answered
-from webapp.pages.shots_view import KINDS, LIGHTS, PACES, Asked, ShotsView, rows_of
+from webapp.pages.shots_view import LIGHTS, PACES, Asked, ShotsView, rows_of
 from webapp.plan.edits import changed, changed_one, shifted, without
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate

@@ -9,7 +9,7 @@ from urllib.parse import parse_qs, urlencode
 from webapp.draft.construction import Step
 from webapp.filming.looks import Look
 from webapp.filming.said import ChangedFigure, called, correction_card, retold
-from webapp.filming.shots import Light, Pace, ShotKind
+from webapp.filming.shots import KINDS, Light, Pace, ShotKind
 from webapp.pages.forms import UNANSWERED, Answers
 from webapp.plan.filming_total import FilmingTotal
 from webapp.plan.results import Plan, ShotPlan
@@ -17,12 +17,6 @@ from webapp.plan.said_edits import cards, needless_cards
 from webapp.plan.shortening import Shortening, leaving_out
 from webapp.units import System
 
-KINDS: Final[Mapping[ShotKind, str]] = {
-    "step": "A step of the build",
-    "talking": "Talking to the camera",
-    "styling": "The finished piece, styled",
-    "cutaway": "A cutaway",
-}
 PACES: Final[tuple[Pace, ...]] = get_args(Pace)
 LIGHTS: Final[Mapping[Light, str]] = {
     "daylight": "By daylight, so before dark",

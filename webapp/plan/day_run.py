@@ -15,7 +15,7 @@ from webapp.plan.day_plan import NO_TIME, DoneBefore, TimedShot, TooSoon, Wait
 from webapp.plan.results import ShotPlan, StepPlan
 
 _MOST_EVENINGS: Final = 366  # between two days that are told apart: a year has enough of them
-_EVENING_ENDS: Final = 21 * 60  # when the work of an evening is done; common practice, no source
+_EVENING_ENDS: Final = 21 * 60.0  # when the work of an evening is done; common practice, no source
 
 
 class DayRun:
@@ -227,7 +227,7 @@ class DayRun:
         )
         if not self.evenings:
             self.ready[step.step.id] = (0.0, 0.0, 0.0)
-            return DoneBefore(step, None, missing)
+            return DoneBefore(step, waits_for=missing)
         allowed = self.parts.plan.episode.brief.evening_minutes
         evening, late = 0, self._late_by(step, 0)
         while evening < len(used) - 1 and (late or used[evening] + step.work.likely > allowed):
@@ -238,7 +238,8 @@ class DayRun:
         self.ready[step.step.id] = (at, at, at)
         assert self.after is not None
         on = self.after[0] + timedelta(days=evening)
-        return DoneBefore(step, on, missing, tuple(late), used[evening] > allowed)
+        by = self._evening_ends(evening)
+        return DoneBefore(step, on, by, missing, tuple(late), used[evening] > allowed)
 
     def _late_by(self, step: StepPlan, evening: int) -> list[TooSoon]:
         return self._rested(step, shown(self._evening(evening) - self.midnight, self.missing))[1]
@@ -246,9 +247,13 @@ class DayRun:
     def _evening(self, number: int) -> float:
         """When an evening's work is done, the first of them the evening of the day before."""
         assert self.after is not None
-        day, end = self.after
-        at = self.parts.moment(day + timedelta(days=number), _EVENING_ENDS)
-        return max(at, self.parts.moment(day, end)) if number == 0 else at
+        on = self.after[0] + timedelta(days=number)
+        return self.parts.moment(on, self._evening_ends(number))
+
+    def _evening_ends(self, number: int) -> float:
+        """By what clock time of its date: of the day before, never while that still goes on."""
+        assert self.after is not None
+        return max(_EVENING_ENDS, self.after[1]) if number == 0 else _EVENING_ENDS
 
 
 def _too_soon(step: StepPlan, rests: StepPlan, day: date, ready_at: float) -> TooSoon:

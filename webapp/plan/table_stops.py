@@ -3,7 +3,7 @@
 Figures are those a stop's words and shots quote, what is sewn, and what is cut to which size.
 """
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import Final, Literal
@@ -16,19 +16,15 @@ from webapp.draft.results import SeamFinding
 from webapp.filming.figures import quoted
 from webapp.filming.said import called, said
 from webapp.filming.shoot_days import told_clock
-from webapp.filming.shots import ShotKind
+from webapp.filming.shots import KINDS
+from webapp.plan.days import days_of_shots
 from webapp.plan.results import Plan, ShotPlan, StepPlan
+from webapp.plan.timetable import evening_of
 from webapp.units import System, both_as_cut
 
 Use = Literal["Measure", "Say", "Sew", "Cut"]
 _HALF: Final = "half, from the fold"
 _SEWN: Final = frozenset({"machine", "overlock", "hand"})
-_KINDS: Final[Mapping[ShotKind, str]] = {
-    "step": "Another shot",
-    "talking": "Talking",
-    "styling": "Styling",
-    "cutaway": "Cutaway",
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,12 +47,13 @@ class Stop:
 
     key: str  # as its address names it
     title: str
-    kind: str  # of a shot of no step: Talking; else empty
+    kind: str  # of a shot of no step: Talking to the camera; else empty
     step: StepPlan | None
     shots: tuple[ShotPlan, ...]
     figures: tuple[tuple[Use, tuple[TableFigure, ...]], ...] = ()
     rests: tuple[str, ...] = ()  # what must have rested before it, in sentences
-    at: str = ""  # the clock time at which it likely begins, on a shoot day
+    at: str = ""  # when it likely begins on a shoot day, or by when it is done in its evening
+    days: tuple[date, ...] = ()  # that a shot of no step is still to be filmed on
 
     @property
     def left(self) -> int:
@@ -65,24 +62,26 @@ class Stop:
 
 
 def stops_in_build_order(plan: Plan) -> tuple[Stop, ...]:
-    """Every step in build order. A shot of no step stands before the step that follows it, but
-    styling after the last step of what it wears."""
+    """Every step in build order. A shot of no step stands before the step that follows it, but what
+    opens the video before all steps, and styling after the last step of what it wears."""
     steps = {row.step.id for row in plan.steps}
     ahead: dict[str, list[ShotPlan]] = {}
     own: dict[str, list[ShotPlan]] = {}
     worn: dict[str, list[ShotPlan]] = {}
+    opening: list[ShotPlan] = []
     waiting: list[ShotPlan] = []
     for one in plan.shots:
         if last := last_step_worn(plan, one):
             worn.setdefault(last, []).append(one)
             continue
         if one.shot.step not in steps:
-            waiting.append(one)
+            opens = one.shot.kind == "talking" and not (own or waiting)
+            (opening if opens else waiting).append(one)
             continue
         ahead.setdefault(one.shot.step, []).extend(waiting)
         waiting = []
         own.setdefault(one.shot.step, []).append(one)
-    found: list[Stop] = []
+    found: list[Stop] = [_shot_stop(plan, one) for one in opening]
     for row in plan.steps:
         found += (_shot_stop(plan, one) for one in ahead.get(row.step.id, ()))
         found.append(_step_stop(plan, row, own.get(row.step.id, ())))
@@ -93,8 +92,8 @@ def stops_in_build_order(plan: Plan) -> tuple[Stop, ...]:
 def stops_of_day(plan: Plan, day: date) -> tuple[Stop, ...]:
     """The shots of a shoot day in its order, those of one step that follow each other together.
 
-    A step that is worked off camera in between stands where its work is done. Empty when there is
-    no such day.
+    A step that is worked off camera in between stands where its work is done, what is done in the
+    evening after all else. Empty when there is no such day.
     """
     rows = {row.step.id: row for row in plan.steps}
     planned = next((one for one in plan.days if one.day.day == day), None)
@@ -117,6 +116,9 @@ def stops_of_day(plan: Plan, day: date) -> tuple[Stop, ...]:
             found.append(replace(_step_stop(plan, rows[own], (timed.plan,)), at=starts))
         else:
             found.append(replace(_shot_stop(plan, timed.plan), at=starts))
+    for one in evening_of(plan, day):
+        by = f", by {told_clock(one.done_by)}" if one.done_by is not None else ""
+        found.append(replace(_step_stop(plan, one.step, ()), at=f"Evening{by}"))
     return tuple(_keyed_apart(found))
 
 
@@ -166,10 +168,11 @@ def _shot_stop(plan: Plan, one: ShotPlan) -> Stop:
     return Stop(
         key=f"shot-{one.shot.id}",
         title=one.shot.title,
-        kind=_KINDS[one.shot.kind],
+        kind=KINDS[one.shot.kind],
         step=None,
         shots=(one,),
         figures=(("Say", figures),) if figures else (),
+        days=days_of_shots(plan).get(one.shot.id, ()) if one.shot.filmed is None else (),
     )
 
 

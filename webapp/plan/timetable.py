@@ -2,26 +2,30 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from datetime import date
 from typing import Literal
 
 from webapp.draft.names import listed
 from webapp.filming.clock_changes import missing_times
 from webapp.filming.day_clock import Missing, TakenBreak, gone_by, later
 from webapp.filming.looks import Look, lines_of
-from webapp.plan.day_plan import DayPlan, TimedShot
+from webapp.plan.day_plan import DayPlan, DoneBefore, TimedShot
 from webapp.plan.results import Plan
 
-LineKind = Literal["work", "break", "wait", "set up", "go on"]
+LineKind = Literal["work", "break", "wait", "set up", "go on", "evening"]
 
 
 @dataclass(frozen=True)
 class Line:
-    """What is done before a shot or after it, likely from that clock time on; both are minutes."""
+    """What is done before a shot or after it, likely from that clock time on; both are minutes.
+
+    In the evening it is what is to be done by then."""
 
     at: float
     kind: LineKind
     words: str
     minutes: float
+    then: str = ""  # that it rests, and for how long
 
 
 @dataclass(frozen=True)
@@ -75,6 +79,25 @@ def timetable(plan: Plan, day: DayPlan) -> tuple[TimetableRow, ...]:
         if not timed.filmed or timed.camera_stands:
             place = timed.plan.shot.place
     return tuple(rows)
+
+
+def evening_of(plan: Plan, day: date) -> tuple[DoneBefore, ...]:
+    """What is done off camera in the evening of a day, for a later one."""
+    return tuple(one for other in plan.days for one in other.beforehand if one.evening == day)
+
+
+def evening_lines(plan: Plan, day: date) -> tuple[Line, ...]:
+    """The same as lines of the day's timetable: by when each is done, and how long it rests."""
+    return tuple(
+        Line(one.done_by, "evening", one.step.step.name, one.step.work.likely, _told_rest(one))
+        for one in evening_of(plan, day)
+        if one.done_by is not None
+    )
+
+
+def _told_rest(one: DoneBefore) -> str:
+    rest = one.step.step.rest_hours
+    return f"then it rests for {rest:g} hour{'' if rest == 1 else 's'}" if rest else ""
 
 
 def to_wear(plan: Plan, day: DayPlan) -> tuple[ToWear, ...]:
