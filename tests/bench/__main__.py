@@ -22,6 +22,7 @@ from tests.bench import (
     sequencing,
     shooting,
 )
+from tests.bench.told import ms, p95
 from webapp.draft import piece_drafting
 from webapp.draft.evaluate import evaluate as draft_on
 from webapp.draft.recipe import Recipe
@@ -38,10 +39,6 @@ PAGES = (
 )  # fmt: skip
 SMOCK = files_dir("demo_data") / "episode-3-lighthouse-smock.json"
 Row = tuple[str, str, str]
-
-
-def _ms(seconds: float) -> str:
-    return f"{1000 * seconds:,.1f} ms"
 
 
 def _times(work: Callable[[], object], rounds: int) -> list[float]:
@@ -61,10 +58,6 @@ def _anew(work: Callable[[], object]) -> Callable[[], object]:
             return work()
 
     return fresh
-
-
-def _p95(times: list[float]) -> float:
-    return statistics.quantiles(times, n=20)[-1]
 
 
 @contextmanager
@@ -118,33 +111,33 @@ def draft_rows() -> Iterator[Row]:
 
     draft()
     times = _times(_anew(draft), 100)
-    yield "draft of the smock, median", _ms(statistics.median(times)), "5 ms"
-    yield "draft of the smock, p95", _ms(_p95(times)), ""
+    yield "draft of the smock, median", ms(statistics.median(times)), "5 ms"
+    yield "draft of the smock, p95", ms(p95(times)), ""
     busts = [f"{girth} cm" for girth in range(76, 76 + 12 * 6, 6)]
     bodies = [with_measure(episode.body, "bust", bust) for bust in busts]
     times = _times(_anew(lambda: [draft_on(smock, body) for body in bodies]), 20)
-    yield "smock in 12 sizes, median", _ms(statistics.median(times)), "60 ms"
-    yield "smock in 12 sizes, p95", _ms(_p95(times)), ""
+    yield "smock in 12 sizes, median", ms(statistics.median(times)), "60 ms"
+    yield "smock in 12 sizes, p95", ms(p95(times)), ""
 
 
 def plan_rows() -> Iterator[Row]:
     episode = read_episode(SMOCK.read_bytes())
     start = time.perf_counter()
     plan = evaluate(episode)
-    yield "whole plan, first lays made", _ms(time.perf_counter() - start), ""
+    yield "whole plan, first lays made", ms(time.perf_counter() - start), ""
     _ = plan.loose_threads
     times = _times(lambda: evaluate(episode).loose_threads, 10)
-    yield "whole plan and loose threads, lays known", _ms(statistics.median(times)), ""
+    yield "whole plan and loose threads, lays known", ms(statistics.median(times)), ""
 
 
 def server_rows() -> Iterator[Row]:
     with _server() as (port, seconds):
-        yield "server up and first page, fresh folder", _ms(seconds), "2,000 ms"
+        yield "server up and first page, fresh folder", ms(seconds), "2,000 ms"
         for page in PAGES:
             path = f"/episodes/small-wardrobe-3/{page}"
             size = _get(port, path)
             times = _times(partial(_get, port, path), 60)
-            yield f"page {page}, p95 ({size / 1000:,.0f} kB)", _ms(_p95(times)), "50 ms"
+            yield f"page {page}, p95 ({size / 1000:,.0f} kB)", ms(p95(times)), "50 ms"
 
 
 def edit_rows() -> Iterator[Row]:
@@ -160,23 +153,23 @@ def edit_rows() -> Iterator[Row]:
         times = _times(change, 40)
         yield (
             "edit of a choice, answer with redrawn page, median",
-            _ms(statistics.median(times)),
+            ms(statistics.median(times)),
             "",
         )
-        yield "edit of a choice, answer with redrawn page, p95", _ms(_p95(times)), "150 ms"
+        yield "edit of a choice, answer with redrawn page, p95", ms(p95(times)), "150 ms"
         times = []
         for _ in range(15):
             change()
             times += _times(lambda: _get(port, "/episodes/small-wardrobe-3/cloth"), 1)
-        yield "first look at the cloth after an edit, p95", _ms(_p95(times)), ""
+        yield "first look at the cloth after an edit, p95", ms(p95(times)), ""
 
 
 def browser_rows() -> Iterator[Row]:
     with _server() as (port, _):
         for what, times in editing.edits(port, 40):
             label = f"browser: {what} edited to piece redrawn"
-            yield f"{label}, median", f"{statistics.median(times):,.1f} ms", ""
-            yield f"{label}, p95", f"{editing.p95(times):,.1f} ms", "150 ms"
+            yield f"{label}, median", ms(statistics.median(times) / 1000), ""
+            yield f"{label}, p95", ms(p95(times) / 1000), "150 ms"
 
 
 def screen_rows() -> Iterator[Row]:
@@ -217,8 +210,8 @@ def recipe_rows() -> Iterator[Row]:
 
     times = _times(_anew(draft), 40)
     label = f"draft of {len(recipe.pieces)} pieces, {moves} moves"
-    yield f"{label}, median", _ms(statistics.median(times)), "40 ms"
-    yield f"{label}, p95", _ms(_p95(times)), ""
+    yield f"{label}, median", ms(statistics.median(times)), "40 ms"
+    yield f"{label}, p95", ms(p95(times)), ""
 
 
 def companion_rows() -> Iterator[Row]:
@@ -233,11 +226,11 @@ def companion_rows() -> Iterator[Row]:
     answer = subprocess.run(
         [sys.executable, "-c", cold], capture_output=True, text=True, check=True
     )
-    yield "companion PDF, cold (a new process)", _ms(float(answer.stdout)), "3,000 ms"
+    yield "companion PDF, cold (a new process)", ms(float(answer.stdout)), "3,000 ms"
     plan = evaluate(read_episode(SMOCK.read_bytes()))
     companion_pdf(plan)
     times = _times(lambda: companion_pdf(plan), 5)
-    yield "companion PDF, warm, median", _ms(statistics.median(times)), "1,500 ms"
+    yield "companion PDF, warm, median", ms(statistics.median(times)), "1,500 ms"
 
 
 def busy_rows() -> Iterator[Row]:
@@ -249,7 +242,7 @@ def busy_rows() -> Iterator[Row]:
         _post(port, f"{path}/cloth/cloths/0/search", {})
         for page in PAGES:
             times = _times(partial(_get, port, f"{path}/{page}"), 20)
-            yield f"page {page} while a lay is searched for, p95", _ms(_p95(times)), "100 ms"
+            yield f"page {page} while a lay is searched for, p95", ms(p95(times)), "100 ms"
 
 
 def printing_rows() -> Iterator[Row]:
@@ -264,7 +257,7 @@ def printing_rows() -> Iterator[Row]:
             times = _times(partial(_get, port, f"{path}/{page}"), 20)
             if b"/files/print/stop" not in _got(port, f"{path}/files"):
                 raise RuntimeError("The files were made before the page was seen often enough")
-            yield f"page {page} while all files are made, p95", _ms(_p95(times)), "100 ms"
+            yield f"page {page} while all files are made, p95", ms(p95(times)), "100 ms"
 
 
 EDITING = (

@@ -1,7 +1,6 @@
 """From an entry that is left to the redrawn piece, in headless Chromium on loopback."""
 
 import shutil
-import statistics
 from collections.abc import Iterator
 
 from playwright.sync_api import Page, sync_playwright
@@ -47,8 +46,3 @@ def _edit(page: Page, field: str, value: str) -> float:
     taken = float(page.evaluate(_MEASURE, [field, value, "figure.drawing"]))
     page.wait_for_timeout(150)  # the count of loose threads comes after it
     return taken
-
-
-def p95(times: list[float]) -> float:
-    """The value that 95 of 100 stay under."""
-    return statistics.quantiles(times, n=20)[-1]

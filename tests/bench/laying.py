@@ -12,6 +12,7 @@ from pathlib import Path
 
 import spyrrow
 
+from tests.bench.told import ms
 from tests.demo_documents import BODIES, STARTERS
 from webapp.cloth.bound import least_length_mm
 from webapp.cloth.laid import WayOfLaying
@@ -71,7 +72,7 @@ def open_rows() -> Iterator[Row]:
         cloth = Cloth(instance.width)
         start = time.perf_counter()
         first_lay(instance.pieces, cloth)
-        yield f"{instance.name}: first lay", _ms(time.perf_counter() - start), "300 ms"
+        yield f"{instance.name}: first lay", ms(time.perf_counter() - start), "300 ms"
         ours, straight = [], []
         for seed in SEEDS:
             straight.append(instance.straight_from_the_library(10, seed))
@@ -113,7 +114,7 @@ def _way_rows(name: str, pieces: tuple[LayPiece, ...], way: WayOfLaying) -> Iter
     lays = [lay_out(pieces, cloth, seconds=seconds) for seconds in (short, long)]
     best = min(lay.length_mm for lay in (first, *lays))
     bound = least_length_mm(stocks_of(pieces, cloth), cloth)
-    yield f"{name}, {way}: first lay", _ms(took), "300 ms"
+    yield f"{name}, {way}: first lay", ms(took), "300 ms"
     yield f"{name}, {way}: first lay over the best", f"{first.length_mm / best:.4f}", ""
     aim = "1.01" if way == "open" else "1.03"
     yield f"{name}, {way}: {short} s over {long} s", f"{lays[0].length_mm / best:.4f}", aim
@@ -144,7 +145,3 @@ def _peak_mb(pieces: list[LayPiece], cloth: Cloth) -> float:
     assert lay.placements
     peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
     return peak / (1e6 if sys.platform == "darwin" else 1e3)
-
-
-def _ms(seconds: float) -> str:
-    return f"{1000 * seconds:,.1f} ms"

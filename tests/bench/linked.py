@@ -4,6 +4,7 @@ import statistics
 import time
 from collections.abc import Iterator
 
+from tests.bench.told import ms, p95
 from tests.made import SHOTS, SIZES, STEPS, large_episode
 from webapp.cli import collect_seldom
 from webapp.draft.fittings import ChoiceChange
@@ -19,10 +20,6 @@ EDITS = (
     ("body ease", 200), ("smock length", 650), ("sleeve length", 380), ("pocket depth", 150),
     ("front neck depth", 80),
 )  # fmt: skip
-
-
-def _ms(seconds: float) -> str:
-    return f"{1000 * seconds:,.1f} ms"
 
 
 def thread_rows(rounds: int = 12) -> Iterator[Row]:
@@ -41,10 +38,10 @@ def thread_rows(rounds: int = 12) -> Iterator[Row]:
             _ = evaluate(edited).loose_threads
             times.append(time.perf_counter() - start)
         every += times
-        yield f"{choice} edited to all loose threads, median", _ms(statistics.median(times)), ""
+        yield f"{choice} edited to all loose threads, median", ms(statistics.median(times)), ""
     label = f"a choice edited to all loose threads, {STEPS} steps, {SHOTS} shots, {SIZES} sizes"
-    yield f"{label}, median", _ms(statistics.median(every)), "120 ms"
-    yield f"{label}, p95", _ms(statistics.quantiles(every, n=20)[-1]), ""
+    yield f"{label}, median", ms(statistics.median(every)), "120 ms"
+    yield f"{label}, p95", ms(p95(every)), ""
 
 
 def compare_rows(rounds: int = 20) -> Iterator[Row]:
@@ -64,5 +61,5 @@ def compare_rows(rounds: int = 20) -> Iterator[Row]:
             _ = found.figures, found.pieces, found.words
             times.append(time.perf_counter() - start)
     for times, when in ((first_times, "the first time"), (again, "again")):
-        yield f"two revisions compared, {when}, median", _ms(statistics.median(times)), "50 ms"
-        yield f"two revisions compared, {when}, p95", _ms(statistics.quantiles(times, n=20)[-1]), ""
+        yield f"two revisions compared, {when}, median", ms(statistics.median(times)), "50 ms"
+        yield f"two revisions compared, {when}, p95", ms(p95(times)), ""

@@ -11,6 +11,7 @@ from typing import Final, Literal, NamedTuple
 
 from pypdf import PdfReader
 
+from tests.bench.told import ms
 from webapp.handouts.call_sheet import call_sheet_pdf
 from webapp.handouts.companion import companion_pdf
 from webapp.handouts.pattern_sheets import pattern_pdf
@@ -39,10 +40,6 @@ print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss)
 
 def _smock() -> Episode:
     return read_episode(SMOCK.read_bytes())
-
-
-def _ms(seconds: float) -> str:
-    return f"{1000 * seconds:,.0f} ms"
 
 
 class Took(NamedTuple):
@@ -141,4 +138,4 @@ def nested_rows() -> Iterator[Row]:
             first = first or took
             label = f"pattern nested in {count} sizes, {paper}, {_pages(printed)} pages"
             aim = f"{count:.2f} times" if count > 1 else ""
-            yield label, f"{_ms(took)}, {took / first:.2f} times", aim
+            yield label, f"{ms(took, 0)}, {took / first:.2f} times", aim

@@ -26,7 +26,8 @@ from uuid import uuid4
 
 from playwright.sync_api import Browser, Page, sync_playwright
 
-from tests.bench.editing import FLAGS, p95
+from tests.bench.editing import FLAGS
+from tests.bench.told import ms, p95
 from tests.every_page import SMOCK, WITHIN
 from tests.made import SHOTS, STEPS, large_episode
 from webapp.plan.edits import changed
@@ -234,9 +235,5 @@ def _edit_rows(
     label = f"{edit.name}, {large}"
     for what, times in (("next paint", silent), ("saved", saved), ("task", task)):
         aim = f"{_EDIT_MS:.0f} ms" if what != "task" else ""
-        yield f"{label}: {what}, median", _ms(statistics.median(times)), ""
-        yield f"{label}: {what}, p95", _ms(p95(times)), aim
-
-
-def _ms(milliseconds: float) -> str:
-    return f"{milliseconds:,.0f} ms"
+        yield f"{label}: {what}, median", ms(statistics.median(times) / 1000, 0), ""
+        yield f"{label}: {what}, p95", ms(p95(times) / 1000, 0), aim
