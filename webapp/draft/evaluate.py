@@ -9,7 +9,7 @@ from collections.abc import Callable, Mapping
 from functools import partial
 from typing import Final
 
-from webapp.draft.expressions import read
+from webapp.draft.expressions import length_of, read
 from webapp.draft.measures import MEASURES
 from webapp.draft.moves import Drafted
 from webapp.draft.names import Figures, Names, Quantity, gathered, name_key, piece_key
@@ -159,8 +159,8 @@ class _Drafting:
             figures = self._computed(
                 partial(self._problem, check.name, about="check"),
                 f"Check “{check.name}”",
-                partial(self._mm, check.garment),
-                partial(self._mm, check.at_least),
+                partial(length_of, check.garment, self.names),
+                partial(length_of, check.at_least, self.names),
             )
             if figures:
                 garment, least = figures
@@ -174,7 +174,7 @@ class _Drafting:
             figures = self._computed(
                 partial(self._problem, measure.name, about="finished"),
                 f"Finished {measure.name}",
-                partial(self._mm, measure.figure),
+                partial(length_of, measure.figure, self.names),
             )
             if figures:
                 found[measure.name] = shown_mm.get(name_key(measure.figure), figures[0])
@@ -193,6 +193,3 @@ class _Drafting:
         except FigureError as error:
             tell(f"{what}: {error.sentence}")
             return []
-
-    def _mm(self, text: str) -> float:
-        return read(text).length_mm(self.names)

@@ -23,7 +23,7 @@ from webapp.draft.tree import Node
 from webapp.errors import FigureError, WaitingError
 from webapp.units import PLAIN_SIGNS
 
-__all__ = ["DEEPEST_NESTING", "LONGEST_TEXT", "Expression", "Names", "Quantity", "read"]
+__all__ = ["DEEPEST_NESTING", "LONGEST_TEXT", "Expression", "Names", "Quantity", "length_of", "read"]
 
 LONGEST_TEXT: Final = 200  # characters; a draftable figure fits on one line
 _MOST_COMPOSED: Final = 4  # typed figures, and brackets round each, in what a move composes
@@ -113,3 +113,9 @@ def read(text: str, *, composed: bool = False) -> Expression:
         raise FigureError(f"A figure can be {longest} characters long at most.")
     node, quoted = tree_of(text, deepest)
     return Expression(text.strip(), quoted, node)
+
+
+def length_of(text: str, names: Names) -> float:
+    """What a figure's text comes to with the figures there are, mm. FigureError as for `read`, and
+    where it comes to no length."""
+    return read(text).length_mm(names)

@@ -110,6 +110,12 @@ def draw_nested(
     return svg.written(drawing.root())
 
 
+def what_is_drawn(piece: Piece) -> tuple[object, ...]:
+    """All of a piece that such a drawing shows: where that is alike, so is the drawing."""
+    told = (piece.name, piece.cut_count, piece.pair, piece.on_fold, piece.grain)
+    return (*told, piece.outline, tuple(piece.cut_points))
+
+
 def _lines(sizes: Sequence[tuple[str, Piece]], which: WhichLine, filmed: str) -> list[_Line]:
     """From the smallest outline to the largest."""
     same: dict[tuple[tuple[float, float], ...], list[tuple[str, Piece]]] = {}

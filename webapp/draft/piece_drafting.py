@@ -9,7 +9,7 @@ from dataclasses import dataclass, field, replace
 from typing import Final
 
 from webapp.draft.allowances import EdgeAllowance, allowance_figures, crowded_edges
-from webapp.draft.expressions import read
+from webapp.draft.expressions import length_of
 from webapp.draft.markings import Marking
 from webapp.draft.moves import Drafted, Shaped, ShapingMove, Workpiece
 from webapp.draft.moves.soundness import refuse_lost_markings, refuse_unsound
@@ -183,16 +183,13 @@ class _PieceDrafting:
         return EdgeAllowance(width, folds_up=True, turn_under_mm=under)
 
     def _allowance_mm(self, text: str) -> float:
-        value = self._mm(text)
+        value = length_of(text, self.names)
         if not 0 <= value <= _WIDEST_ALLOWANCE_MM:
             raise FigureError(
                 f"The allowance comes to {both(value, 'cm')}; it must be from 0 cm to "
                 f"{both(_WIDEST_ALLOWANCE_MM, 'cm')}."
             )
         return value
-
-    def _mm(self, text: str) -> float:
-        return read(text).length_mm(self.names)
 
 
 @dataclass

@@ -7,7 +7,7 @@ from functools import partial
 from typing import Final, TypeVar
 
 from webapp.draft.construction import EdgeUse
-from webapp.draft.expressions import read
+from webapp.draft.expressions import length_of
 from webapp.draft.markings import Notch
 from webapp.draft.names import Names, edge_called, gathered, name_key
 from webapp.draft.recipe import Seam, SeamNotch
@@ -88,7 +88,7 @@ class Seaming:
             (
                 partial(self._length_mm, seam.one),
                 partial(self._length_mm, seam.other),
-                partial(self._mm, seam.eased_in or "0 cm"),
+                partial(length_of, seam.eased_in or "0 cm", self.names),
             )
         )
         return SeamFinding(
@@ -96,11 +96,8 @@ class Seaming:
         )
 
     def _length_mm(self, uses: Sequence[EdgeUse]) -> float:
-        lengths = gathered(partial(self._mm, use.edge) for use in uses)
+        lengths = gathered(partial(length_of, use.edge, self.names) for use in uses)
         return sum(mm * use.times for mm, use in zip(lengths, uses, strict=True))
-
-    def _mm(self, text: str) -> float:
-        return read(text).length_mm(self.names)
 
     def _side(self, uses: Sequence[EdgeUse]) -> Side:
         """Those of the uses that are edges of this garment's pieces."""
@@ -145,7 +142,7 @@ class Seaming:
                     self.words.setdefault(run.piece.name, []).append(words)
 
     def _share(self, text: str, length: float) -> float:
-        at = self._mm(text)
+        at = length_of(text, self.names)
         if not -_END_MM <= at <= length + _END_MM:
             raise FigureError(
                 f"the notch at {both(at, 'cm')} is not on its first side, which is "

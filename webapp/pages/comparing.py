@@ -8,8 +8,7 @@ from typing import Annotated, Final
 from fastapi import APIRouter, Query, Request, Response
 from markupsafe import Markup
 
-from webapp.draft.nested import NESTED_LETTERING, draw_nested
-from webapp.draft.results import Piece
+from webapp.draft.nested import NESTED_LETTERING, draw_nested, what_is_drawn
 from webapp.errors import NotThereError
 from webapp.pages.shell import House, InHouse, Shell
 from webapp.pages.wording import unbroken
@@ -63,7 +62,7 @@ class ComparedView:
     def drawn(self, piece: ComparedPiece) -> Markup:
         """Both outlines over each other; draw_nested escapes every text in it."""
         both = [(name, one) for name, one in ((self.old, piece.old), (self.new, piece.new)) if one]
-        key = (*((name, *_lines(one)) for name, one in both), self.newer, self.first)
+        key = (*((name, *what_is_drawn(one)) for name, one in both), self.newer, self.first)
         return _drawings.get(
             key,
             lambda: Markup(
@@ -72,11 +71,6 @@ class ComparedView:
                 )
             ),
         )
-
-
-def _lines(piece: Piece) -> tuple[object, ...]:
-    told = (piece.name, piece.cut_count, piece.pair, piece.on_fold, piece.grain)
-    return (*told, piece.outline, tuple(piece.cut_points))
 
 
 @dataclass(frozen=True)

@@ -6,8 +6,8 @@ from typing import Any, Final
 from fastapi import Request, Response
 from markupsafe import Markup
 
-from webapp.draft.nested import NESTED_LETTERING, WhichLine, draw_nested
-from webapp.draft.results import Draft, Piece
+from webapp.draft.nested import NESTED_LETTERING, WhichLine, draw_nested, what_is_drawn
+from webapp.draft.results import Draft
 from webapp.draft.size_csv import Reading
 from webapp.draft.sizes import MeasuredRange
 from webapp.pages.bare_numbers import SentForm
@@ -102,7 +102,7 @@ class SizesView:
             for size, piece in zip(self.plan.sizes, drawn, strict=True)
             if piece
         ]
-        shown = tuple((name, *_what_is_drawn(piece)) for name, piece in sizes)
+        shown = tuple((name, *what_is_drawn(piece)) for name, piece in sizes)
         key = (shown, episode.first_unit, self.which, episode.body.name)
         return _drawings.get(
             key,
@@ -130,11 +130,6 @@ def span_in_both(measured: MeasuredRange, first: System) -> str:
 
 def _shown(row: CuttingRow, first: System) -> DimensionRow:
     return DimensionRow(row.name, row.kind, tuple(map(unbroken, row.texts(first))))
-
-
-def _what_is_drawn(piece: Piece) -> tuple[object, ...]:
-    told = (piece.name, piece.cut_count, piece.pair, piece.on_fold, piece.grain)
-    return (*told, piece.outline, tuple(piece.cut_points))
 
 
 def done(request: Request, house: House, episode_id: str, place: str = "", **told: Any) -> Response:
