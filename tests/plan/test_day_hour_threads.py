@@ -175,6 +175,21 @@ def test_a_shot_filmed_on_another_day_is_told_and_taken_off_at_once() -> None:
     assert _found(threads.filmed_on_another_day, on_the_day) == []
 
 
+def test_shots_filmed_on_one_other_day_are_one_thread_and_one_mend() -> None:
+    shots = (*SHOTS, shot("wearing"))
+    days = day(TUESDAY, "sewing", "hemming", "wearing")
+    one = filmed(episode(STEPS, shots, days), "sewing", "hemming", on=MONDAY)
+    thread = _one(threads.filmed_on_another_day, one)
+    assert thread.sentence == (
+        "Shots 1 and 2 are on 5 January 2027 and were filmed on 4 January 2027 already."
+    )
+    (mend,) = thread.mends
+    assert mend.words == "Take these 2 shots off the day"
+    assert mended(evaluate(one), mend.act, mend.args).shoot_days[0].shots == ("wearing",)
+    apart = filmed(one, "hemming", on=MONDAY.replace(day=3))
+    assert len(_found(threads.filmed_on_another_day, apart)) == 2
+
+
 def test_days_planned_from_other_shots_are_told_until_all_is_filmed() -> None:
     one = episode(STEPS[:1], SHOTS[:1], day(MONDAY))
     rule = threads.days_planned_from_something_else

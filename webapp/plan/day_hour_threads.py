@@ -9,9 +9,10 @@ from webapp.filming.clock_changes import clock_faults, zone_fault
 from webapp.filming.shoot_days import clock_of, told_day
 from webapp.plan.day_moves import out_of_order, told_out_of_order
 from webapp.plan.day_plan import DayPlan, DoneBefore, hours
+from webapp.plan.day_threads import told_shots
 from webapp.plan.days import days_of_shots
 from webapp.plan.planned_keys import outdated
-from webapp.plan.results import LooseThread, Mend, Place, Plan, Severity
+from webapp.plan.results import LooseThread, Mend, Place, Plan, Severity, ShotPlan
 
 LONGEST_STRETCH: Final = 6 * 60  # minutes without a break; common practice, no source
 LONG_WAIT: Final = 20  # minutes for quiet or daylight that are worth a look
@@ -95,27 +96,35 @@ def work_before_a_day(plan: Plan) -> Iterable[LooseThread]:
 
 
 def filmed_on_another_day(plan: Plan) -> Iterable[LooseThread]:
-    """A shot that is on a day though it was filmed on another one, while any is left to film."""
+    """Shots that are on a day though they were filmed on another one, while any is left to film.
+
+    Those that changed from one day to another are told together.
+    """
     if all(one.shot.filmed for one in plan.shots):  # no day waits for anything any more
         return
-    for day in plan.days:
-        for shot in day.shots:
+    for planned in plan.days:
+        day = planned.day.day
+        moved: dict[date, list[ShotPlan]] = {}
+        for shot in planned.shots:
             filmed = shot.plan.shot.filmed
-            if filmed is not None and filmed.day not in (None, day.day.day):
-                assert filmed.day is not None
-                yield LooseThread(
-                    "should",
-                    _place(day.day.day),
-                    f"Shot {shot.plan.number}, “{shot.plan.shot.title}”, is on "
-                    f"{told_day(day.day.day)} and was filmed on {told_day(filmed.day)} already.",
-                    (
-                        Mend(
-                            "off the day",
-                            (day.day.day.isoformat(), shot.plan.shot.id),
-                            f"Take “{shot.plan.shot.title}” off the day",
-                        ),
+            if filmed is not None and filmed.day is not None and filmed.day != day:
+                moved.setdefault(filmed.day, []).append(shot.plan)
+        for on, shots in moved.items():
+            few = len(shots) == 1
+            them = f"“{shots[0].shot.title}”" if few else f"these {len(shots)} shots"
+            yield LooseThread(
+                "should",
+                _place(day),
+                f"{told_shots(shots)} {'is' if few else 'are'} on {told_day(day)} and "
+                f"{'was' if few else 'were'} filmed on {told_day(on)} already.",
+                (
+                    Mend(
+                        "off the day",
+                        (day.isoformat(), *(one.shot.id for one in shots)),
+                        f"Take {them} off the day",
                     ),
-                )
+                ),
+            )
 
 
 def days_planned_from_something_else(plan: Plan) -> Iterable[LooseThread]:

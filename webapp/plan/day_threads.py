@@ -35,7 +35,7 @@ def shots_on_no_day(plan: Plan) -> Iterable[LooseThread]:
         on = "is" if len(left) == 1 else "are"
         date_set = f" and the publish date is {told_day(publish)}" if publish else ""
         yield LooseThread(
-            "should", Place("days"), f"{_told_shots(left)} {on} on no shoot day{date_set}."
+            "should", Place("days"), f"{told_shots(left)} {on} on no shoot day{date_set}."
         )
 
 
@@ -85,7 +85,7 @@ def _place(day: date) -> Place:
     return Place("days", item=day.isoformat())
 
 
-def _told_shots(shots: Sequence[ShotPlan]) -> str:
+def told_shots(shots: Sequence[ShotPlan]) -> str:
     """How many, and which while they are few."""
     if len(shots) == 1:
         return f"Shot {shots[0].number}, “{shots[0].shot.title}”,"

@@ -99,8 +99,11 @@ def _without_wait(plan: Plan, args: tuple[str, ...]) -> Episode:
 
 
 def _off_the_day(plan: Plan, args: tuple[str, ...]) -> Episode:
-    day, shot = args
-    return with_shot_off(plan.episode, date.fromisoformat(day), shot)
+    day, *shots = args
+    episode = plan.episode
+    for shot in shots:
+        episode = with_shot_off(episode, date.fromisoformat(day), shot)
+    return episode
 
 
 def _with_caution(plan: Plan, args: tuple[str, ...]) -> Episode:
