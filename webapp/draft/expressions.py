@@ -23,7 +23,15 @@ from webapp.draft.tree import Node
 from webapp.errors import FigureError, WaitingError
 from webapp.units import PLAIN_SIGNS
 
-__all__ = ["DEEPEST_NESTING", "LONGEST_TEXT", "Expression", "Names", "Quantity", "length_of", "read"]
+__all__ = [
+    "DEEPEST_NESTING",
+    "LONGEST_TEXT",
+    "Expression",
+    "Names",
+    "Quantity",
+    "length_of",
+    "read",
+]
 
 LONGEST_TEXT: Final = 200  # characters; a draftable figure fits on one line
 _MOST_COMPOSED: Final = 4  # typed figures, and brackets round each, in what a move composes
