@@ -48,16 +48,16 @@ class Onlooker:
     said: dict[str, Said] = field(default_factory=dict)
     revisions: list[str] = field(default_factory=list)
     days_planned: bool = False
-    reckoned: dict[str, Any] = field(default_factory=dict)  # of the times taken, as it stood then
+    worked_out: dict[str, Any] = field(default_factory=dict)  # of the times taken, as it stood then
 
     def follow(self, before: Plan, done: Done) -> None:
         """Write down what an edit did, from what plan.json showed before it."""
         told = plan_json(before)
         self.days_planned = done.days_planned
-        new = {entry.id for entry in done.episode.time_log} - {*self.reckoned}
+        new = {entry.id for entry in done.episode.time_log} - {*self.worked_out}
         for one in told["steps"]:
             if one["id"] == done.timed:
-                self.reckoned |= dict.fromkeys(new, one["work_minutes"])
+                self.worked_out |= dict.fromkeys(new, one["work_minutes"])
         shots = {shot.id: shot for shot in before.episode.shots}
         for shot in (shots[one] for one in done.filmed):
             known = _figures(told, before.episode, shot.step)
@@ -111,12 +111,12 @@ class Onlooker:
             yield from _days(plan, told)
 
     def _old_estimates(self, episode: Episode) -> Iterator[str]:
-        """What was reckoned when a time was taken stays, whatever her rates and times become."""
+        """What was worked out when a time was taken stays, whatever her rates and times become."""
         for entry in episode.time_log:
             shown = [entry.shown.low, entry.shown.likely, entry.shown.high]
-            then = [*self.reckoned[entry.id].values()]
+            then = [*self.worked_out[entry.id].values()]
             if any(abs(a - b) > 0.01 for a, b in zip(shown, then, strict=True)):
-                yield f"{entry.id}: {shown} was reckoned, which was {then}"
+                yield f"{entry.id}: {shown} was worked out, which was {then}"
 
     def _stale_shots(self, plan: Plan, told: Mapping[str, Any]) -> Iterator[str]:
         for row in plan.shots:

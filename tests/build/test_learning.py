@@ -19,21 +19,21 @@ from webapp.build.learning import (
 )
 from webapp.build.rates import RATES
 from webapp.build.time_kinds import RatePrints
-from webapp.build.time_log import TIME_KINDS, KindShare, Reckoned, TimeEntry, TimeKind
+from webapp.build.time_log import TIME_KINDS, KindShare, TimeEntry, TimeKind, WorkedOut
 from webapp.build.work_time import PACE_COUNTS, PACE_IN_COMMON, Estimate, total
 
 PRINTS = RatePrints(RATES)
 TABLE = Estimate(7, 10, 14)
 
 
-def reckoned(estimate: Estimate) -> Reckoned:
-    return Reckoned(low=estimate.low, likely=estimate.likely, high=estimate.high)
+def worked_out(estimate: Estimate) -> WorkedOut:
+    return WorkedOut(low=estimate.low, likely=estimate.likely, high=estimate.high)
 
 
 def time(minutes: float, table: Estimate = TABLE, **shares: float) -> TimeEntry:
     """A time; shares by kind, `pin` alone if none are given."""
     return TimeEntry(
-        id="t", title="A step", minutes=minutes, table=reckoned(table), shown=reckoned(table),
+        id="t", title="A step", minutes=minutes, table=worked_out(table), shown=worked_out(table),
         shares=tuple(
             KindShare(kind=kind, share=share, rates=PRINTS.of(PRINTS.keys(kind)))  # type: ignore[arg-type]
             for kind, share in (shares or {"pin": 1.0}).items()
@@ -311,7 +311,7 @@ def compare(
 def as_logged(item: list[tuple[TimeKind, Estimate]], minutes: float, shown: Estimate) -> TimeEntry:
     whole = total([e for _, e in item])
     entry = time(minutes, whole, **{kind: e.likely / whole.likely for kind, e in item})
-    return entry.model_copy(update={"shown": reckoned(shown)})
+    return entry.model_copy(update={"shown": worked_out(shown)})
 
 
 @pytest.fixture(scope="module")

@@ -42,7 +42,7 @@ def drawn(one: Rate, draw: np.random.Generator) -> np.ndarray[Any, Any]:
 def test_four_in_five_products_of_the_rates_fall_inside(
     factors: tuple[str, ...], over: tuple[str, ...]
 ) -> None:
-    """A seeded Monte Carlo run of every product that time is reckoned from: 80 % inside and 10 %
+    """A seeded Monte Carlo run of every product that time is worked out from: 80 % inside and 10 %
     beyond each end, to 2 points. All lows to all highs would hold more than 91 %."""
     times, divided = ([EVERY_RATE[key] for key in keys] for keys in (factors, over))
     draw = np.random.default_rng(1)

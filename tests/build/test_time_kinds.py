@@ -34,7 +34,7 @@ def test_rates_are_listed_with_the_work_they_time() -> None:
 
 
 def test_a_changed_rate_sets_aside_what_it_times_alone() -> None:
-    """What names no rates, as of old, was reckoned by all of its kind."""
+    """What names no rates, as of old, was worked out by all of its kind."""
     before = RatePrints(EVERY_RATE)
     shares = [
         KindShare(kind=kind, share=1, rates=before.of(before.keys(kind))) for kind in TIME_KINDS

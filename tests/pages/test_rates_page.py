@@ -181,7 +181,7 @@ def test_a_rate_that_no_table_has_is_told_and_can_be_taken_out(
     own = OwnRate(key="felting: needle", low=1, likely=2, high=3, note="from an old file")
     house.store.change(smock, "an old rate", lambda e: changed(e, rates=(own,)))
     text = client.get(rates).text
-    assert "Yours that nothing is reckoned with" in text
+    assert "Yours that nothing is worked out from" in text
     assert "Felting: needle: 1, 2, 3, from an old file" in text
     assert client.post(f"{rates}/back", data={"rate": own.key}).status_code == 303
     assert house.store.get(smock).rates == ()
@@ -193,7 +193,7 @@ def test_a_rate_that_no_table_has_is_told_and_can_be_taken_out(
 def test_a_stored_rate_that_cannot_be_meant_is_told_and_no_page_falls(
     client: TestClient, rates: str, smock: str, house: House, key: str, figure: float
 ) -> None:
-    """As from a file that another hand has written; a video to be out on a day is reckoned on."""
+    """As from a file that another hand has written; a video to be out on a day is counted on."""
     own = OwnRate(key=key, low=figure, likely=figure, high=figure)
     house.store.keep(
         smock, lambda e: changed(e, rates=(own,), brief=changed(
@@ -201,7 +201,7 @@ def test_a_stored_rate_that_cannot_be_meant_is_told_and_no_page_falls(
         ),
     )  # fmt: skip
     text = client.get(rates).text
-    assert "Yours that nothing is reckoned with" in text
+    assert "Yours that nothing is worked out from" in text
     assert "until you write others the table’s are used." in text
     for name in ("running-time", "times", "days", "build", "set-ups", "threads", "shots"):
         assert client.get(f"/episodes/{smock}/{name}").status_code == 200, name
@@ -213,7 +213,7 @@ def test_times_taken_by_another_rate_are_told(client: TestClient, rates: str, sm
     times = f"/episodes/{smock}/times"
     client.post(times, data={"time": "step:cut-pieces", "kind": "cut", "minutes": "60"})
     assert "Your times are" in client.get(rates).text
-    warned = "1 time was reckoned by this rate: with other figures it does not count any more"
+    warned = "1 time was worked out from this rate: with other figures it does not count any more"
     assert warned in client.get(f"{rates}?rate=cut: scissors").text
     assert warned not in client.get(f"{rates}?rate=cut: rotary cutter").text
     answer = client.post(rates, data=BLUNT, headers={"HX-Request": "true"})

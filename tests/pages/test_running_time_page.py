@@ -350,7 +350,7 @@ def test_an_episode_without_shoot_days_says_so_with_a_link(
 ) -> None:
     _published(house, smock, 60, filmed=False)
     house.store.change(smock, "no days", lambda e: changed(e, shoot_days=()))
-    told = "No shoot day is planned yet. The filming is reckoned from today on."
+    told = "No shoot day is planned yet. The filming is counted from today on."
     days = f'<a href="/episodes/{smock}/days#new-day-form">Open the shoot days</a>'
     assert f"{told} {days}" in _text(client, here)
     _published(house, smock, 60)
@@ -360,7 +360,7 @@ def test_an_episode_without_shoot_days_says_so_with_a_link(
 def test_an_episode_without_shots_says_what_to_do_first(client: TestClient, empty: str) -> None:
     text = _text(client, f"/episodes/{empty}/running-time")
     assert "There is no shot yet." in text
-    assert 'nothing to reckon with. <a href="' in text
+    assert 'nothing can be worked out. <a href="' in text
     assert "The video to scale" not in text
 
 

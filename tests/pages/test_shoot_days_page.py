@@ -256,13 +256,13 @@ def test_what_no_clock_shows_is_refused(typed: str) -> None:
         clock_time(typed)
 
 
-def test_work_that_is_not_reckoned_is_told_on_the_days(
+def test_work_that_is_not_worked_out_is_told_on_the_days(
     client: TestClient, days: str, smock: str, house: House
 ) -> None:
-    assert _view(client, days).unreckoned == 0
+    assert _view(client, days).not_worked_out == 0
     house.store.change(smock, "unmeasured", lambda e: changed(e, body=Body(name="Nobody")))
-    assert _view(client, days).unreckoned > 10
-    assert "is not reckoned yet, because a measure" in _text(client, days)
+    assert _view(client, days).not_worked_out > 10
+    assert "is not worked out yet, because a measure" in _text(client, days)
 
 
 def test_what_is_done_in_the_evening_ends_the_timetable(client: TestClient, smock: str) -> None:

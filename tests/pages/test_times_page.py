@@ -432,7 +432,7 @@ def test_a_clock_that_ran_on_does_not_count_unless_she_says_so(
     _write(client, times, minutes="14 h 30")
     said = _said(client.get(times).text)
     assert "It took 14 h 30 min where" in said
-    assert "1 time is left out, too far from what was reckoned for it." in said
+    assert "1 time is left out, too far from what was worked out for it." in said
     assert client.post(f"{times}/taken/time-1/right").status_code == 303
     assert "0 of 1 time fell inside the range shown" in _said(client.get(times).text)
     assert house.store.undo_words(smock) == "a time that is right"

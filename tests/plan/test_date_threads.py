@@ -73,10 +73,10 @@ def test_what_is_spoken_afterwards_takes_its_time_too() -> None:
 def test_what_is_edited_already_is_not_to_be_edited_again() -> None:
     """19 of 10, 20 or 45 h: Φ(-0.1 × 1.2816) = 0.449 of the chances are gone. The middle of the
     rest, 0.7245 = Φ(0.596), is 20 + 25 × 0.596 / 1.2816 = 31.6 h, which leaves 12.6 h."""
-    reckoned = {"low": 10 * 60, "likely": 20 * 60, "high": 45 * 60}
+    worked_out = {"low": 10 * 60, "likely": 20 * 60, "high": 45 * 60}
     entry = TimeEntry.model_validate(
         {"id": "a", "timed": "editing", "title": "Editing", "kind": "editing",
-         "minutes": 19 * 60, "table": reckoned, "shown": reckoned},
+         "minutes": 19 * 60, "table": worked_out, "shown": worked_out},
     )  # fmt: skip
     episode = _published(3)
     (thread,) = _found(changed(episode, time_log=(entry,)))

@@ -105,7 +105,7 @@ def test_days_still_needed_are_as_long_as_those_to_come() -> None:
 
 
 @pytest.mark.parametrize(("starts", "rests"), [("09:00", 0), ("09:50", 0), ("09:00", 60)])
-def test_days_too_short_to_set_up_on_are_not_reckoned_with(starts: str, rests: int) -> None:
+def test_days_too_short_to_set_up_on_are_not_counted_on(starts: str, rests: int) -> None:
     breaks = (Break(at="09:00", minutes=rests),) if rests else ()
     day = changed(_day((), starts=starts, ends="10:00"), breaks=breaks)
     more = filming_left(evaluate(_episode(day))).more_days
@@ -160,7 +160,7 @@ def test_her_own_hours_a_minute_stand_in_the_place_of_the_tables() -> None:
 @pytest.mark.parametrize(
     ("episode", "lacks"),
     [
-        (changed(EPISODE, shots=()), "There is no shot yet, so there is nothing to reckon with."),
+        (changed(EPISODE, shots=()), "There is no shot yet, so nothing can be worked out."),
         (_on(_day(ALL)), "No publish date is set yet."),
     ],
 )

@@ -20,11 +20,11 @@ from webapp.plan.times import times_report
 
 
 def _sitting(number: int, minutes: float, episode: str = "", timed: str = "editing") -> TimeEntry:
-    reckoned = {"low": 800, "likely": 1200, "high": 2400}
+    worked_out = {"low": 800, "likely": 1200, "high": 2400}
     share = {"kind": "editing", "share": 1, "rates": RatePrints(EVERY_RATE).of(("editing",))}
     return TimeEntry.model_validate(
         {"id": f"time-{number}", "timed": timed, "title": "Editing", "kind": "editing",
-         "day": date(2027, 1, number), "minutes": minutes, "table": reckoned, "shown": reckoned,
+         "day": date(2027, 1, number), "minutes": minutes, "table": worked_out, "shown": worked_out,
          "episode": episode, "shares": [share]}
     )  # fmt: skip
 

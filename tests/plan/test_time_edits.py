@@ -1,4 +1,4 @@
-"""Times are written down with what was reckoned for them then, and rates are changed in place."""
+"""Times are written down with what was worked out for them then, and rates are changed in place."""
 
 from datetime import UTC, date, datetime, timedelta, timezone
 
@@ -90,7 +90,7 @@ def test_one_kind_of_a_step_can_be_timed_alone() -> None:
     assert [(one.kind, one.share) for one in entry.shares] == [("try on", 1)]
 
 
-def test_what_was_reckoned_stays_when_the_plan_learns() -> None:
+def test_what_was_worked_out_stays_when_the_plan_learns() -> None:
     """Twice the likely minutes move what is shown next; the table's stays, so does the first."""
     first = taken(item="plain", minutes=20)
     second = with_time(first, evaluate(first), timed="step", item="plain", minutes=20)
@@ -154,7 +154,7 @@ def test_a_shoot_day_is_its_work_and_its_filming() -> None:
     assert filming.shown.likely < what.shown.likely
 
 
-def test_a_day_that_is_filmed_is_reckoned_as_it_was_planned() -> None:
+def test_a_day_that_is_filmed_is_worked_out_as_it_was_planned() -> None:
     """Marked as filmed its shots take no time any more: her time is not compared with that."""
     filmed = tuple(changed(shot, filmed=Filmed(day=DAY)) for shot in SHOTS)
     after = to_time(evaluate(changed(EPISODE, shots=filmed)), "shoot day", DAY.isoformat())

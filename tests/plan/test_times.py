@@ -148,13 +148,13 @@ def test_each_time_tells_whether_it_counts_and_if_not_why() -> None:
     told = {row.entry.item: row.told_counts for row in report(episode).rows}
     assert told == {
         "odd": "Counts.",
-        "ask": "Does not count: it was reckoned by minutes you typed.",
-        "talk": "Does not count: nothing was reckoned for it.",
+        "ask": "Does not count: it was worked out from minutes you typed.",
+        "talk": "Does not count: nothing was worked out for it.",
         "fit-0": "Counts.",
     }
     own = with_own_rate(episode, "try on", low=10, likely=20, high=40)
     told = {row.entry.item: row.told_counts for row in report(own).rows}
-    assert told["fit-0"] == "Does not count: it was reckoned by rates changed since."
+    assert told["fit-0"] == "Does not count: it was worked out from rates changed since."
     assert told["odd"] == "Counts."
     (odd,) = (row for row in report(right(fitted(*[10] * 9, 60))).rows if row.entry.minutes == 60)
     assert re.fullmatch(
@@ -200,15 +200,15 @@ def right(episode: Episode) -> Episode:
 
 
 def test_a_time_that_is_far_off_is_told_and_counts_once_she_says_it_is_right() -> None:
-    """14 h 30 min by a clock that ran on, where 10 minutes were reckoned."""
+    """14 h 30 min by a clock that ran on, where 10 minutes were worked out."""
     night = fitted(870)
     told = report(night)
     (row,) = told.rows
     assert row.told_far == (
-        "It took 14 h 30 min where 10 min was reckoned: so far off it does not count unless you "
+        "It took 14 h 30 min where 10 min was worked out: so far off it does not count unless you "
         "say that it was all work."
     )
-    assert told.told_far == "1 time is left out, too far from what was reckoned for it."
+    assert told.told_far == "1 time is left out, too far from what was worked out for it."
     assert told.calibration.count == 0
     assert told.plan.work == report(EPISODE).plan.work
     meant = report(right(night))
@@ -230,7 +230,7 @@ def test_each_episode_tells_how_far_off_it_was() -> None:
     ))  # fmt: skip
 
 
-def test_rates_that_nothing_is_reckoned_with_are_told() -> None:
+def test_rates_that_nothing_is_worked_out_from_are_told() -> None:
     odd = OwnRate(key="felting", low=1, likely=2, high=3)
     far = OwnRate(key="editing", low=1e6, likely=1e6, high=1e6)
     own = OwnRate(key="try on", low=1, likely=2, high=3)

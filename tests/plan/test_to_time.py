@@ -1,4 +1,4 @@
-"""What is reckoned for something to time."""
+"""What is worked out for something to time."""
 
 import pytest
 
@@ -9,7 +9,7 @@ from webapp.plan.evaluate import evaluate
 from webapp.plan.to_time import to_time
 
 
-def test_two_steps_of_one_name_are_each_reckoned_on_their_day() -> None:
+def test_two_steps_of_one_name_are_each_worked_out_on_their_day() -> None:
     """The apron's hem takes 100 minutes, the bag's 10: 110 of work, whatever they are called."""
     hems = [
         step(name, minutes).model_copy(update={"name": "Hem"})

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Final, Literal
 
-from webapp.build.time_log import Reckoned, TimeEntry
+from webapp.build.time_log import TimeEntry, WorkedOut
 
 SHARE_INSIDE: Final = 0.8  # what a range is meant to hold
 _ENOUGH: Final = 8  # times, before anything is said of the ranges
@@ -65,7 +65,7 @@ class Sum:
 
 
 def far_off(entry: TimeEntry) -> bool:
-    """Whether a time is so far from what was reckoned that it is likelier a slip than work: more
+    """Whether a time is so far from what was worked out that it is likelier a slip than work: more
     than four times as long, or less than a quarter, and out of the range. A clock that ran on all
     night is no pace. The four are judgement, no source."""
     shown = entry.shown
@@ -80,7 +80,7 @@ def compared(entries: Iterable[TimeEntry]) -> tuple[TimeEntry, ...]:
     return tuple(entry for entry in entries if entry.shown.likely > 0)
 
 
-def side_of(minutes: float, shown: Reckoned) -> Side:
+def side_of(minutes: float, shown: WorkedOut) -> Side:
     """Where a time fell."""
     if minutes < shown.low:
         return "under"
@@ -117,7 +117,7 @@ def width_needed(entries: Iterable[TimeEntry]) -> float | None:
     return _quantile(needed, SHARE_INSIDE)
 
 
-def _has_range(shown: Reckoned) -> bool:
+def _has_range(shown: WorkedOut) -> bool:
     return 0 < shown.low < shown.likely < shown.high
 
 

@@ -3,7 +3,7 @@
 The times are those of the critical path method: going forward, a step begins when the last of
 what it waits on is done and has rested; going backward, it may begin so late that nothing after
 it is later than the end of the longest chain. Many hands are supposed in that: one pair of hands
-takes the steps one after the other, which `one_by_one` reckons.
+takes the steps one after the other, which `one_by_one` works out.
 """
 
 from collections.abc import Mapping, Sequence

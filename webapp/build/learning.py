@@ -34,7 +34,7 @@ import numpy.typing as npt
 
 from webapp.build.rates import Rates
 from webapp.build.time_kinds import RatePrints
-from webapp.build.time_log import TIME_KINDS, Reckoned, TimeEntry, TimeKind
+from webapp.build.time_log import TIME_KINDS, TimeEntry, TimeKind, WorkedOut
 from webapp.build.work_time import (
     PACE_COUNTS,
     PACE_IN_COMMON,
@@ -254,7 +254,7 @@ def _row(entry: TimeEntry, prints: RatePrints) -> _Row | None:
     return _Row(off, tuple(shares), aside, *_deviations(entry.table))
 
 
-def _deviations(table: Reckoned) -> tuple[float, float]:
+def _deviations(table: WorkedOut) -> tuple[float, float]:
     """Of one time from the next, above and below likely (logs). A side without a range takes that
     of the other; infinite where there is none at all."""
     per_log = math.sqrt(PACE_COUNTS / (PACE_COUNTS + 1)) / TENTH

@@ -73,7 +73,7 @@ class NotedRates(Mapping[str, Rate]):
         return found
 
     def __contains__(self, key: object) -> bool:
-        return key in self._rates  # to ask whether there is one is not to reckon with it
+        return key in self._rates  # to ask whether there is one is not to count with it
 
     def __iter__(self) -> Iterator[str]:
         return iter(self._rates)

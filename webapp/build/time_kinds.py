@@ -45,7 +45,7 @@ def rates_by_kind(rates: Rates) -> Mapping[TimeKind, tuple[Rate, ...]]:
 
 
 class RatePrints:
-    """Whether what was reckoned once would be reckoned by the same rates now."""
+    """Whether what was worked out once would be worked out by the same rates now."""
 
     def __init__(self, rates: Rates) -> None:
         self._rates = rates
@@ -69,7 +69,7 @@ class RatePrints:
         return self._prints[keys]
 
     def hold(self, share: KindShare) -> bool:
-        """Whether the rates that a share was reckoned by are as they were then. Of a share that
+        """Whether the rates that a share was worked out by are as they were then. Of a share that
         does not name them these are all of its kind."""
         return share.rates == self.of(share.by or self.keys(share.kind))
 

@@ -1,4 +1,4 @@
-"""The maker's own times: what was done, how long it took, and what had been reckoned for it."""
+"""The maker's own times: what was done, how long it took, and what had been worked out for it."""
 
 from datetime import date
 from typing import Annotated, Final, Literal, get_args
@@ -20,7 +20,7 @@ Timed = Literal["step", "shoot day", "voice-over", "editing"]
 
 
 class KindShare(Frozen):
-    """How much of a time was reckoned for one kind of work, and by which rates.
+    """How much of a time was worked out for one kind of work, and by which rates.
 
     The share is its likely minutes by the table over those of the whole: as a whole is likely
     longer than its parts (`work_time.total`), shares add up to a little less than 1.
@@ -32,7 +32,7 @@ class KindShare(Frozen):
     by: tuple[RateKey, ...] = Field((), max_length=100)  # their keys; of old: all of the kind
 
 
-class Reckoned(Frozen):
+class WorkedOut(Frozen):
     """An estimate as it stood: minutes, as of `build.work_time.Estimate`."""
 
     low: float = Field(0.0, ge=0, le=1e6)
@@ -40,9 +40,9 @@ class Reckoned(Frozen):
     high: float = Field(0.0, ge=0, le=1e6)
 
     @model_validator(mode="after")
-    def _rises(self) -> "Reckoned":
+    def _rises(self) -> "WorkedOut":
         if not self.low <= self.likely <= self.high:
-            raise ValueError("What was reckoned should rise: the least, the likely, the most.")
+            raise ValueError("What was worked out should rise: the least, the likely, the most.")
         return self
 
 
@@ -56,13 +56,13 @@ class TimeEntry(Frozen):
     kind: TimeKind | None = None  # when only this kind of the step's work was timed
     day: date | None = None
     minutes: float = Field(gt=0, le=60_000)
-    table: Reckoned  # what the rates alone gave
-    shown: Reckoned  # what was shown: the rates moved by the times taken before
+    table: WorkedOut  # what the rates alone gave
+    shown: WorkedOut  # what was shown: the rates moved by the times taken before
     shares: tuple[KindShare, ...] = Field((), max_length=20)
     holds: tuple[Id, ...] = Field((), max_length=200)  # the steps worked on, of a shoot day
     goes_on: bool = False  # a sitting of what is not done yet
     again: bool = False  # what was timed before was done anew: no sitting of that
-    all_work: bool = False  # she says that it is right, however far from what was reckoned
+    all_work: bool = False  # she says that it is right, however far from what was worked out
     episode: ShortText = ""  # of a time that was taken over from another episode
     note: ShortText = ""
 

@@ -202,7 +202,7 @@ class WorkPart:
     """One kind of work of a step: its minutes by the rates, and as her own times move these.
 
     Minutes that were typed are `shown` as they were typed. `rates` are the keys of those it is
-    reckoned from.
+    worked out from.
     """
 
     kind: WorkKind

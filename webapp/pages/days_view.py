@@ -150,7 +150,7 @@ class DaysView:
     time_zone: str
     zones: tuple[str, ...]
     clock: str  # now, to go on from
-    unreckoned: int  # how many steps have no minutes, as something is missing
+    not_worked_out: int  # how many steps have no minutes, as something is missing
     form: str = ""  # the date whose form was sent, "new", "all", "plan", or a part of a date's
     answers: Answers = UNANSWERED
     moved: str = ""  # the shot that was moved

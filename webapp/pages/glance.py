@@ -220,7 +220,7 @@ class GlanceView:
 
     @property
     def chance(self) -> str:
-        """How often she makes the date, in words; empty when it cannot be reckoned."""
+        """How often she makes the date, in words; empty when it cannot be worked out."""
         schedule = self.outlook.schedule
         return told_chance(schedule.chance) if schedule and not self.outlook.is_past else ""
 

@@ -117,7 +117,7 @@ _WORDS: Final = (
     ("shot", "One thing to film."),
     ("step", "One act of making the garment, with what it must come after."),
     ("take out", "Put an entry out of the plan; undo brings it back."),
-    ("time", "Minutes: how long a step or a shot takes, reckoned or taken."),
+    ("time", "Minutes: how long a step or a shot takes, worked out or taken."),
     ("usually", "The range a time falls in 4 times in 5."),
 )
 

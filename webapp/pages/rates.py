@@ -146,8 +146,8 @@ class RatesView:
             return ""
         what, it = ("1 time was", "it does") if count == 1 else (f"{count} times were", "they do")
         return (
-            f"{what} reckoned by this rate: with other figures {it} not count any more, until you "
-            "put these back."
+            f"{what} worked out from this rate: with other figures {it} not count any more, until "
+            "you put these back."
         )
 
     def number(self, value: float) -> str:
@@ -155,7 +155,7 @@ class RatesView:
         return number(value)
 
     def why_unused(self, own: OwnRate) -> str:
-        """Why nothing is reckoned with a rate of hers, in a sentence."""
+        """Why nothing is worked out from a rate of hers, in a sentence."""
         if own.key not in EVERY_RATE:
             return "Seamslate has no such rate."
         return (

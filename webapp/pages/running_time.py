@@ -125,7 +125,7 @@ class RunningTimeView:
     helps: tuple[HelpRow, ...]
     edit_hours_a_day: float
     publish_date: date | None
-    missing: MissingRow | None = None  # what must be planned before all can be reckoned
+    missing: MissingRow | None = None  # what must be planned before all can be worked out
     shot: str = ""  # the id of the shot whose form was sent
     answers: Answers = UNANSWERED
     target_answers: Answers = UNANSWERED

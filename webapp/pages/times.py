@@ -159,7 +159,7 @@ def save_time(
 
 @router.post("/taken/{entry}/right")
 def say_right(request: Request, episode_id: str, entry: str, house: InHouse) -> Response:
-    """Count a time that is far from what was reckoned."""
+    """Count a time that is far from what was worked out."""
     answers = _saved(
         house, episode_id, "a time that is right", UNANSWERED, lambda e: with_time_right(e, entry)
     )

@@ -8,7 +8,7 @@ from typing import Any, Final
 
 from webapp.build.calibration import Side, side_of
 from webapp.build.time_kinds import KIND_WORDS
-from webapp.build.time_log import Reckoned, TimeEntry, TimeKind, Timer
+from webapp.build.time_log import TimeEntry, TimeKind, Timer, WorkedOut
 from webapp.build.work_time import Estimate
 from webapp.errors import NotThereError
 from webapp.filming.shoot_days import told_day
@@ -37,14 +37,14 @@ class Offer:
 
     key: str
     title: str
-    shown: Estimate | None = None  # as the plan reckons it; None where that is a page of its own
+    shown: Estimate | None = None  # as the plan works it out; None where that is a page of its own
     spent: float = 0.0  # minutes already taken for it
     times: int = 0
 
 
 @dataclass(frozen=True)
 class Chosen:
-    """What the clock is set to, with what is reckoned for it."""
+    """What the clock is set to, with what is worked out for it."""
 
     key: str
     what: ToTime
@@ -204,8 +204,8 @@ class TimesView:
         own = None if row.own_pace is None else _on_scale(row.own_pace, _PACE_WIDEST, _PACE_BAR)
         return PaceBar(_on_scale(row.learned.factor, _PACE_WIDEST, _PACE_BAR), own)
 
-    def estimate(self, shown: Reckoned) -> Estimate:
-        """What was reckoned, as an estimate."""
+    def estimate(self, shown: WorkedOut) -> Estimate:
+        """What was worked out, as an estimate."""
         return Estimate(shown.low, shown.likely, shown.high)
 
     def exactly(self, minutes: float) -> str:
@@ -228,7 +228,7 @@ class TimesView:
         )
 
 
-def range_bar(shown: Reckoned, minutes: float) -> RangeBar | None:
+def range_bar(shown: WorkedOut, minutes: float) -> RangeBar | None:
     """The range shown then and the time, on a scale that doubles evenly; None without a range."""
     if shown.likely <= 0:
         return None

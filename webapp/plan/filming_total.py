@@ -28,7 +28,7 @@ class FilmingTotal:
 
     @property
     def first(self) -> FilmingWay:
-        """The one to reckon with."""
+        """The one to count on."""
         return self.by_day or self.listed
 
     @property

@@ -81,7 +81,7 @@ def hours_key(plan: Plan) -> str:
 
 
 def minutes_key(plan: Plan) -> str:
-    """Of the rates that the days are reckoned with, and the minutes between places."""
+    """Of the rates that the days are worked out from, and the minutes between places."""
     rates = (rate for key, rate in sorted(plan.rates.items()) if key not in _AFTERWARDS)
     return _key(
         [

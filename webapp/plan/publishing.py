@@ -123,7 +123,7 @@ def outlook(plan: Plan, today: date | None = None) -> Outlook:
     found = Outlook(filming, voice_over, editing, begins, None, today=today)
     publish = plan.episode.brief.publish_date
     if not plan.shots:
-        return replace(found, lacks="There is no shot yet, so there is nothing to reckon with.")
+        return replace(found, lacks="There is no shot yet, so nothing can be worked out.")
     if found.is_done:
         return replace(found, lacks="All is filmed, recorded and edited.")
     if publish is None:

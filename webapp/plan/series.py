@@ -103,7 +103,7 @@ def _own(cloth: EpisodeCloth) -> dict[str, Any]:
 
 
 def priced_for(kept: KeptCloth, cloth: EpisodeCloth | None, currency: str) -> KeptCloth:
-    """As an episode takes it that reckons in that currency, in place of that cloth of its own.
+    """As an episode takes it that counts in that currency, in place of that cloth of its own.
 
     A price in another currency stays behind: the episode keeps its own, or has none yet.
     """

@@ -22,7 +22,7 @@ What = tuple[str, str, str, TimeKind | None]
 
 @dataclass(frozen=True, slots=True)
 class Whole:
-    """All the sittings of one thing as one time, against what was reckoned at the first."""
+    """All the sittings of one thing as one time, against what was worked out at the first."""
 
     entry: TimeEntry
     sittings: tuple[TimeEntry, ...]
@@ -39,7 +39,7 @@ def wholes(episode: Episode) -> tuple[Whole, ...]:
     """All the times as wholes, this episode's and then those of others, with how each stands.
 
     All the times of one step, shoot day, voice-over or editing (or of one kind of its work) are
-    one. It does not count while it is not done; while it is so far from what was reckoned that
+    one. It does not count while it is not done; while it is so far from what was worked out that
     it is likelier a slip, until she says that it was all work; or when a longer time holds it:
     that of the whole step, or of the shoot day on which the step was worked.
     """

@@ -1,6 +1,6 @@
 """Changes of the times and rates: each takes the episode and returns a new one.
 
-What is reckoned is kept with a time as it stands when the time is written down, and never changed.
+What is worked out is kept with a time as it stands when it is written down, and never changed.
 `now` is always passed in, with its time zone. A ValueError carries the sentence for the form.
 """
 
@@ -19,7 +19,7 @@ from webapp.plan.episode import Episode
 from webapp.plan.results import Plan
 from webapp.plan.sittings import takes_over
 from webapp.plan.time_rows import spelled_about
-from webapp.plan.to_time import ToTime, reckoned, to_time
+from webapp.plan.to_time import ToTime, to_time, worked_out
 
 _LEAST_SECONDS: Final = 1.0
 _MOST_EARLIER: Final = 5000
@@ -38,7 +38,7 @@ def with_time(
     goes_on: bool = False,
     again: bool = False,
 ) -> Episode:
-    """The episode with a time written down, with what is reckoned for it now. One that `goes_on`
+    """The episode with a time written down, with what is worked out for it now. One that `goes_on`
     is a sitting of what is not done yet; with times of the same before it, it is the rest of that
     unless it was done `again`.
 
@@ -52,10 +52,10 @@ def with_time_changed(episode: Episode, entry: str, **values: Any) -> Episode:
     """The episode with the minutes, the day, the note of a time changed, or whether it goes on or
     was done again.
 
-    Other minutes that are far from what was reckoned must be said to be right anew.
+    Other minutes that are far from what was worked out must be said to be right anew.
     """
     if not values.keys() <= {"minutes", "day", "note", "goes_on", "again"}:
-        raise TypeError("What was timed and what was reckoned for it never change.")
+        raise TypeError("What was timed and what was worked out for it never change.")
 
     def edit(one: TimeEntry) -> TimeEntry:
         same = values.get("minutes", one.minutes) == one.minutes
@@ -65,7 +65,7 @@ def with_time_changed(episode: Episode, entry: str, **values: Any) -> Episode:
 
 
 def with_time_right(episode: Episode, entry: str) -> Episode:
-    """The episode with a time that counts however far it is from what was reckoned."""
+    """The episode with a time that counts however far it is from what was worked out."""
     log = changed_one(episode.time_log, "id", entry, lambda one: changed(one, all_work=True))
     return changed(episode, time_log=log)
 
@@ -152,7 +152,7 @@ def with_timer_stopped(
     """The episode with the time written down on the day of `now`, and no timer.
 
     ValueError when it has not run for a second. What was taken out meanwhile is kept by its
-    name, with nothing reckoned for it.
+    name, with nothing worked out for it.
     """
     timer = _timer(episode)
     seconds = timer_seconds(timer, now)
@@ -187,8 +187,8 @@ def _with_entry(
         kind=what.kind,
         day=day,
         minutes=minutes,
-        table=reckoned(what.table),
-        shown=reckoned(what.shown),
+        table=worked_out(what.table),
+        shown=worked_out(what.shown),
         shares=what.shares,
         holds=what.holds,
         note=note,

@@ -20,7 +20,7 @@ _NEARLY: Final = 0.995  # from here on a share is told as the whole
 @dataclass(frozen=True, slots=True)
 class TimeRow:
     """A time and where it fell in the range shown then; None where it cannot be compared: nothing
-    was reckoned, it does not count, or it is one sitting of several."""
+    was worked out, it does not count, or it is one sitting of several."""
 
     entry: TimeEntry
     side: Side | None
@@ -44,14 +44,14 @@ class TimeRow:
             return ""
         whole = self.whole.entry
         likely = whole.shown.likely
-        took, reckoned = (
+        took, worked_out = (
             spelled_about(whole.minutes),
             spelled(round(likely) if likely > 1 else likely),
         )
         all_in_all = "All its sittings took" if self.sitting else "It took"
         what = "all work" if whole.minutes > likely else "all of it"
         return (
-            f"{all_in_all} {took} where {reckoned} was reckoned: so far off it does not count "
+            f"{all_in_all} {took} where {worked_out} was worked out: so far off it does not count "
             f"unless you say that it was {what}."
         )
 
@@ -61,16 +61,16 @@ class TimeRow:
         for what `told_far` or the standing tells."""
         entry = self.whole.entry
         if entry.table.likely <= 0:
-            return "Does not count: nothing was reckoned for it."
+            return "Does not count: nothing was worked out for it."
         if self.whole.standing != "counts" or not self.is_last:
             return ""
         typed = any(one.rates == TYPED for one in entry.shares)
         aside = "minutes you typed" if typed else "rates changed since"
         weight = self.counted.share * self.counted.pull
         if weight == 0:
-            return f"Does not count: it was reckoned by {aside}."
+            return f"Does not count: it was worked out from {aside}."
         far = "it is far from what the rates and your other times say"
-        rest = f"the rest was reckoned by {aside}"
+        rest = f"the rest was worked out from {aside}"
         whys = [far] * (self.counted.pull < _NEARLY) + [rest] * (self.counted.share < _NEARLY)
         if not whys:
             return "Counts."

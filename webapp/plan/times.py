@@ -1,4 +1,4 @@
-"""Her times against what was reckoned: each time, each kind of work, each episode."""
+"""Her times against what was worked out: each time, each kind of work, each episode."""
 
 import math
 from collections import Counter
@@ -97,7 +97,7 @@ class TimesReport:
         if not count:
             return ""
         are, them = ("is", "it") if count == 1 else ("are", "them")
-        return f"{times_told(count)} {are} left out, too far from what was reckoned for {them}."
+        return f"{times_told(count)} {are} left out, too far from what was worked out for {them}."
 
     @cached_property
     def rows(self) -> tuple[TimeRow, ...]:
@@ -205,12 +205,12 @@ class TimesReport:
 
 
 def times_report(plan: Plan) -> TimesReport:
-    """Her times against what was reckoned."""
+    """Her times against what was worked out."""
     return TimesReport(plan)
 
 
 def main_kind(entry: TimeEntry) -> TimeKind | None:
-    """The kind most of the time was reckoned for; None where nothing was."""
+    """The kind most of the time was worked out for; None where nothing was."""
     if entry.kind is not None:
         return entry.kind
     return max(entry.shares, key=lambda share: share.share).kind if entry.shares else None
@@ -218,7 +218,7 @@ def main_kind(entry: TimeEntry) -> TimeKind | None:
 
 def own_pace(entries: Iterable[TimeEntry], kind: TimeKind, rates: RatePrints) -> float | None:
     """Minutes over the table's by the times of a kind alone, each weighted by its share of it (a
-    geometric mean: twice and half as long make once). Only what was reckoned by rates that are as
+    geometric mean: twice and half as long make once). Only what was worked out by rates that are as
     they were counts; None without any."""
     logs, shares = [], []
     for entry in compared(entries):

@@ -1,4 +1,4 @@
-"""What can be timed, and what is reckoned for it: by the rates alone, and as it is shown."""
+"""What can be timed, and what is worked out for it: by the rates alone, and as it is shown."""
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -7,7 +7,7 @@ from typing import Final
 
 from webapp.build.learning import NOTHING_LEARNED
 from webapp.build.time_kinds import KIND_WORDS, TYPED, RatePrints
-from webapp.build.time_log import KindShare, Reckoned, Timed, TimeKind
+from webapp.build.time_log import KindShare, Timed, TimeKind, WorkedOut
 from webapp.build.work_time import Estimate, WorkPart, total
 from webapp.errors import NotThereError
 from webapp.filming.shoot_days import ShootDay, told_day
@@ -24,7 +24,7 @@ _TITLES: Final[Mapping[Timed, str]] = {"voice-over": "Voice-over", "editing": "E
 
 @dataclass(frozen=True)
 class ToTime:
-    """Something to time, as it stands. Without work or shots it is reckoned as no time."""
+    """Something to time, as it stands. Without work or shots it is worked out as no time."""
 
     timed: Timed
     item: str
@@ -42,11 +42,11 @@ class _Part:
     table: Estimate
     shown: Estimate
     typed: bool = False
-    rates: tuple[str, ...] = ()  # it is reckoned from; () where any of its kind may be
+    rates: tuple[str, ...] = ()  # it is worked out from; () where any of its kind may be
 
 
 def to_time(plan: Plan, timed: Timed, item: str = "", kind: TimeKind | None = None) -> ToTime:
-    """What is reckoned for a step, a shoot day (its date), the voice-over or the editing.
+    """What is worked out for a step, a shoot day (its date), the voice-over or the editing.
 
     With a kind, for that kind of its work alone. NotThereError for a step, a day or a kind of
     work that is not there.
@@ -68,9 +68,9 @@ def to_time(plan: Plan, timed: Timed, item: str = "", kind: TimeKind | None = No
     )
 
 
-def reckoned(estimate: Estimate) -> Reckoned:
+def worked_out(estimate: Estimate) -> WorkedOut:
     """The estimate as it is kept with a time."""
-    return Reckoned(low=estimate.low, likely=estimate.likely, high=estimate.high)
+    return WorkedOut(low=estimate.low, likely=estimate.likely, high=estimate.high)
 
 
 def untaught(plan: Plan) -> Plan:

@@ -1,6 +1,6 @@
 """Which way is best: the length to buy by width of cloth, way of laying and size.
 
-Every length comes from a lay of its own, reckoned as the cloth's own length to buy is: with the
+Every length comes from a lay of its own, worked out as the cloth's own length to buy is: with the
 spare, squared up, before it shrinks. Nothing is laid before a row is asked for.
 """
 
