@@ -220,6 +220,7 @@ const WAYS = { ArrowUp: -1, ArrowDown: 1, Home: -Infinity, End: Infinity };
 
 document.addEventListener("keydown", (event) => {
   if (event.key === "Escape" && (hand || keys)) {
+    event.preventDefault();
     letGo();
     clearTimeout(keys?.timer);
     keys = null;

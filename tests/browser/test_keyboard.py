@@ -7,7 +7,10 @@ import re
 from pathlib import Path
 
 import pdfplumber
+import pytest
 from playwright.sync_api import Page, expect
+
+from webapp.pages.keys import KeysView
 
 MOST_STOPS = 150  # between two controls of one page; a trap would need more
 # What has the keyboard: its words, and whether it shows. A part inside a field for a date is
@@ -148,3 +151,82 @@ def test_the_whole_job_from_the_keyboard(page: Page, fresh: str, tmp_path: Path)
     waiting.value.save_as(target)
     with pdfplumber.open(target) as pdf:
         assert "Harbour Smock" in (pdf.pages[0].extract_text() or "")
+
+
+SMOCK = "/episodes/small-wardrobe-3"
+ACCESS_KEYS = [
+    ("N", "/cloth", "/shopping"),
+    ("P", "/cloth", "/sizes"),
+    ("G", "/cloth", ""),
+    ("T", "/cloth", "/threads"),
+    ("A", "/cloth", "/table"),
+    ("G", "/table", ""),
+]
+
+
+def _access_key(page: Page, letter: str) -> None:
+    """Press it with Alt; a page's own key press sends no letter with Alt, as a keyboard does."""
+    key = {"key": letter.lower(), "code": f"Key{letter}", "modifiers": 1}
+    typed = {"text": letter.lower(), "unmodifiedText": letter.lower()}
+    session = page.context.new_cdp_session(page)
+    session.send("Input.dispatchKeyEvent", {"type": "keyDown", **key, **typed})
+    session.send("Input.dispatchKeyEvent", {"type": "keyUp", **key})
+    session.detach()
+
+
+@pytest.mark.parametrize(("letter", "page_before", "page_after"), ACCESS_KEYS)
+def test_an_access_key_opens_the_page_that_is_told(
+    page: Page, demo: str, letter: str, page_before: str, page_after: str
+) -> None:
+    assert f"Access key + {letter}" in {key for part in KeysView().keys for key, _ in part.rows}
+    page.goto(f"{demo}{SMOCK}{page_before}")
+    _access_key(page, letter)
+    page.wait_for_url(re.compile(f"{re.escape(demo + SMOCK + page_after)}(#.*)?$"))
+
+
+def test_the_access_keys_for_finding_and_for_the_keys(page: Page, demo: str) -> None:
+    page.goto(f"{demo}{SMOCK}/cloth")
+    _access_key(page, "F")
+    expect(page.locator("#find-in-episode")).to_be_focused()
+    page.keyboard.type("hem")
+    page.keyboard.press("Enter")
+    page.wait_for_url("**/find?q=hem")
+    _access_key(page, "K")
+    page.wait_for_url("**/keys")
+
+
+def test_escape_closes_the_figures_that_moved_wherever_the_keyboard_is(
+    page: Page, address: str
+) -> None:
+    """WCAG 2.2, 2.4.11: what hangs open may cover a field, until Esc, which moves no focus."""
+    page.goto(f"{address}{SMOCK}/draft?garment=lighthouse-smock")
+    ease = page.locator("#choice-body-ease")
+    ease.fill("31 cm")
+    ease.press("Tab")
+    moved, summary = page.locator("details.moved"), page.locator("details.moved > summary")
+    summary.press("Enter")
+    expect(moved).to_have_attribute("open", "")
+    summary.press("Escape")
+    expect(moved).not_to_have_attribute("open", "")
+    summary.press("Enter")
+    page.keyboard.press("Tab")
+    expect(page.get_by_role("region", name="Figures that moved")).to_be_focused()
+    page.keyboard.press("Escape")
+    expect(moved).not_to_have_attribute("open", "")
+    expect(summary).to_be_focused()
+    summary.press("Enter")
+    ease.press("Escape")
+    expect(moved).not_to_have_attribute("open", "")
+    expect(ease).to_be_focused()
+
+
+def test_escape_closes_the_list_of_pages_and_keeps_the_keyboard(page: Page, demo: str) -> None:
+    page.set_viewport_size({"width": 390, "height": 800})
+    page.goto(f"{demo}{SMOCK}/cloth")
+    summary = page.locator(".tape-pages > summary")
+    summary.press("Enter")
+    page.keyboard.press("Tab")
+    expect(page.get_by_role("link", name="At a glance").first).to_be_focused()
+    page.keyboard.press("Escape")
+    expect(page.locator(".tape-pages")).not_to_have_attribute("open", "")
+    expect(summary).to_be_focused()
