@@ -67,13 +67,13 @@ def test_a_step_is_moved_by_the_arrow_keys_and_keeps_the_keyboard(page: Page, ad
     expect(page.locator(".drop-before, .drop-after")).to_have_count(0)
     page.locator("#opened-pocket-hems summary").first.focus()
     page.keyboard.press("Enter")
-    page.get_by_role("link", name="Edit Hem the pocket mouths").focus()
+    page.get_by_role("link", name="Change Hem the pocket mouths").focus()
     page.keyboard.press("Alt+ArrowDown")
     page.wait_for_function(
         "() => [...document.querySelectorAll('.entries [data-row]')]"
         ".findIndex(row => row.id === 'step-pocket-hems') === 9"
     )
-    expect(page.get_by_role("link", name="Edit Hem the pocket mouths")).to_be_visible()
+    expect(page.get_by_role("link", name="Change Hem the pocket mouths")).to_be_visible()
 
 
 def test_keys_pressed_while_the_page_is_renewed_are_not_lost(page: Page, address: str) -> None:

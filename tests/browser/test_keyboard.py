@@ -106,7 +106,7 @@ def _move_a_step(page: Page) -> None:
 
 def _add_a_shot_and_tick_one(page: Page) -> None:
     _page(page, "Shots", "Shots")
-    _press(page, "Another shot", tag="A")
+    _press(page, "another shot", tag="A")
     _go_to(page, "Title")
     page.keyboard.type("The hem, close")
     page.keyboard.press("Enter")

@@ -29,7 +29,7 @@ def test_minutes_are_typed_row_by_row_and_what_is_refused_stays(page: Page, addr
 
 def test_a_look_is_put_on_where_it_is_edited(page: Page, address: str) -> None:
     page.goto(f"{address}{SKIRT}")
-    page.get_by_role("link", name="Edit Skirt under the smock").click()
+    page.get_by_role("link", name="Change Skirt under the smock").click()
     page.get_by_text("The shots it is worn in").first.click()
     page.get_by_label("1. Welcome, and the skirt").first.check()
     expect(page.get_by_text("Worn in shots 1, 32")).to_be_visible()

@@ -80,6 +80,12 @@ def test_a_kept_recipe_does_not_follow_the_garment_it_came_from(
     assert house.library.get("recipe", entry.id) == entry
 
 
+def test_each_starter_is_chosen_by_its_drawing(client: TestClient, empty: str) -> None:
+    page = client.get(f"/episodes/{empty}/draft")
+    for starter in page.context["view"].offered.starters:
+        assert f'<img class="garment-image" src="/starters/{starter.id}.svg"' in page.text
+
+
 @pytest.mark.parametrize("starter", ["drop-shoulder-smock", "half-circle-skirt", "tube-cowl"])
 def test_the_same_starter_can_be_added_twice(
     client: TestClient, house: House, empty: str, starter: str

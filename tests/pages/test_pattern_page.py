@@ -72,7 +72,7 @@ def test_a_large_sheet_tells_its_size_in_both_units(client: TestClient, pattern:
     # ISO 216: A4, of which the test's sheets are, is 210 × 297 mm
     assert "3 sheets, 21 × 29.7 cm (8 1/4 × 11 3/4 in), " in page
     client.post(f"{pattern}/choices", data={"roll_width": "wide"})
-    assert "A number alone is in centimetres" in page
+    assert "A bare number is in centimetres" in page
 
 
 def test_a_draft_says_so_beside_its_download(client: TestClient, pattern: str) -> None:

@@ -129,12 +129,18 @@ def test_a_viewer_in_another_size_finds_the_best_way_on_each_width(
     table = text.split('id="sizes-1"')[1].split("</table>")[0].replace("\u00a0", " ")
     rows = table.split("<tbody>")[1].split("<tr>")[1:]
     assert len(rows) == len(each.known.table.sizes) == 6
+    usual = each.usual_way
+    assert usual is not None
+    called = ways.WaysView.called
+    assert f"the best way: {called[usual.laid].lower()} where nothing else is said" in table
     for size, (name, shown) in enumerate(zip(each.known.table.sizes, rows, strict=True)):
         assert f'<th scope="row">{name}' in shown
-        for row in each.known.table.rows:
+        cells = shown.split("<td ")[1:]
+        for row, cell in zip(each.known.table.rows, cells, strict=True):
             best = each.best(row, size)
             assert best is not None and best[1].purchase is not None
-            assert f"{best[1].purchase.metres} ({best[1].purchase.yards})" in shown
+            assert f"{best[1].purchase.metres} ({best[1].purchase.yards})" in cell
+            assert (called[best[0].laid].lower() in cell) == (best[0] != usual)
 
 
 def test_why_folding_costs_more_is_told(client: TestClient, tabled: str) -> None:

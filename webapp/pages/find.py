@@ -7,6 +7,7 @@ from fastapi import APIRouter, Request, Response
 
 from webapp.pages.places import address
 from webapp.pages.shell import InHouse
+from webapp.pages.wording import unbroken
 from webapp.plan.find import LONGEST_ASKED, Hit, find, near
 from webapp.plan.find_in import examples
 from webapp.plan.typed_edits import quotable
@@ -57,6 +58,6 @@ def finding(
         () if found or not asked else near(shell.plan, asked),
         () if asked else examples(shell.plan),
         bool(said),
-        next((one.shown for one in quotable(shell.plan) if "." in one.name), ""),
+        next((unbroken(one.shown) for one in quotable(shell.plan) if "." in one.name), ""),
     )
     return house.show(request, "find/find.html", view, shell=shell)

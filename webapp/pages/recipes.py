@@ -1,5 +1,6 @@
 """The recipes a garment can start from: the starters, and those the maker keeps."""
 
+import re
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final
@@ -48,6 +49,20 @@ class Offered:
         return Field("starter", one_of((_BLANK, *(r.id for r in self.starters), *own)), needed=True)
 
     @property
+    def starter_choices(self) -> tuple[tuple[str, str, str], ...]:
+        """The starters to choose from: what a form sends, the name, what it is in a few words."""
+        return tuple((one.id, one.name, in_brief(one.summary)) for one in self.starters)
+
+    @property
+    def own_choices(self) -> tuple[tuple[str, str, str], ...]:
+        """The same of the own recipes, as far as they can be read."""
+        return tuple(
+            (one.sent, one.name, in_brief(one.recipe.summary) or one.pieces)
+            for one in self.own
+            if one.recipe
+        )
+
+    @property
     def own_names(self) -> list[tuple[str, str]]:
         """The own recipes as a list to choose from."""
         return [(one.id, one.name) for one in self.own]
@@ -58,6 +73,11 @@ class Offered:
         recipes = {recipe.id: recipe for recipe in self.starters}
         own = {one.sent: one.recipe for one in self.own}
         return recipes.get(sent) or own.get(sent)
+
+
+def in_brief(summary: str) -> str:
+    """As much of a recipe's summary as stands before the first pause."""
+    return re.split(r"[:;.](?:\s|$)", summary.strip(), maxsplit=1)[0]
 
 
 def offered(house: House) -> Offered:

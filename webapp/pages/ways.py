@@ -1,5 +1,6 @@
 """Ways of laying: what to buy by width, way of laying and size, and why folding costs more."""
 
+from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, ClassVar, Final, get_args
@@ -75,6 +76,14 @@ class ClothWays:
         ways = self.known.table.ways if self.known.table else ()
         cells = zip(ways, row.cells[size], strict=True)
         return next(((way, cell) for way, cell in cells if cell.best), None)
+
+    @property
+    def usual_way(self) -> Way | None:
+        """The way that is best for most sizes and widths, so that only another one is named."""
+        rows = self.known.table.rows if self.known.table else ()
+        best = [self.best(row, size) for row in rows for size in range(len(row.cells))]
+        counted = Counter(one[0] for one in best if one)
+        return counted.most_common(1)[0][0] if counted else None
 
     def as_good(self, row: WaysRow) -> tuple[Way, ...]:
         """The other ways on this width that buy the same length as the best, size on camera."""
