@@ -140,6 +140,8 @@ class Packed:
                 headers = MutableHeaders(scope=begun)
                 if headers.get("content-type", "").startswith("text/html"):
                     headers.setdefault("link", _LINK)
+                    # Back shows the plan as it is, not as it was when its page was sent.
+                    headers.setdefault("cache-control", "no-store")
                 if message["type"] == "http.response.body" and not message.get("more_body"):
                     message = _smaller(headers, message, may=may)
                 await send(begun)

@@ -104,3 +104,8 @@ document.addEventListener("change", ({ target: field }) => {
   if (field.value) document.documentElement.dataset.look = field.value;
   else delete document.documentElement.dataset.look;
 });
+
+// A page that the browser kept whole, and shows again on Back, may show a plan that is no more.
+addEventListener("pageshow", (event) => {
+  if (event.persisted) location.reload();
+});

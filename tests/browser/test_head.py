@@ -182,3 +182,19 @@ def test_a_fold_is_open_when_an_address_leads_to_it(page: Page, demo: str) -> No
     expect(fold).not_to_have_attribute("open", "")
     page.locator('.jumps a[href="#mark-several"]').click()  # the same address once more
     expect(fold).to_have_attribute("open", "")
+
+
+def test_back_shows_the_plan_as_it_is_and_takes_the_next_change(
+    browser: Browser, address: str
+) -> None:
+    with browser.new_context() as context:
+        page = context.new_page()
+        page.goto(f"{address}{DRAFT}")
+        for ease, told in (("31 cm", "31 cm"), ("32 cm", "32 cm")):
+            page.locator("#choice-body-ease").fill(ease)
+            page.locator("#choice-body-ease").press("Tab")
+            expect(page.locator("#undo")).to_contain_text(f"body ease to {told}")
+            page.goto(f"{address}/keys")
+            page.go_back()
+            expect(page.locator("#choice-body-ease")).to_have_value(ease)
+        expect(page.locator("#to-mend")).to_have_count(0)

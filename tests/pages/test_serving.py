@@ -93,3 +93,8 @@ def test_what_every_page_can_do_is_one_script_of_which_each_part_keeps_its_names
     for part in ("forms", "saving", "folds"):
         assert b"{\n%s}" % (folder / f"{part}.js").read_bytes() in script.content
     assert not re.search(r"^(import|export)\b", script.text, re.MULTILINE)
+
+
+def test_a_page_is_never_shown_from_what_a_browser_kept(client: TestClient, smock: str) -> None:
+    for address in ("/", f"/episodes/{smock}/brief", "/nowhere"):
+        assert client.get(address).headers["cache-control"] == "no-store"
