@@ -174,6 +174,24 @@ def test_the_tape_covers_no_field_that_has_the_keyboard(page: Page, demo: str) -
         assert top >= tape["height"] - 1, page.evaluate("document.activeElement.outerHTML")
 
 
+def test_what_a_mend_is_told_in_covers_nothing_that_has_the_keyboard(
+    page: Page, address: str
+) -> None:
+    page.set_viewport_size({"width": 1280, "height": 600})
+    page.goto(f"{address}/episodes/small-wardrobe-4/threads")
+    page.locator("main form[action*=mend] button").first.click()
+    expect(page.locator(".note-box.done")).to_be_visible()
+    covered = """() => {
+      const at = document.activeElement, {left, top, width, height} = at.getBoundingClientRect();
+      const hit = document.elementFromPoint(left + width / 2, top + height / 2);
+      return !at.contains(hit) && hit?.closest(".note-box.done") && at.outerHTML;
+    }"""
+    page.locator("main :is(a, button)").last.focus()
+    for _ in range(40):
+        page.keyboard.press("Shift+Tab")
+        assert not (told := page.evaluate(covered)), told
+
+
 def test_a_fold_is_open_when_an_address_leads_to_it(page: Page, demo: str) -> None:
     page.goto(f"{demo}/episodes/small-wardrobe-3/shots#mark-several")
     fold = page.locator("details#mark-several")

@@ -195,6 +195,17 @@ def test_the_access_keys_for_finding_and_for_the_keys(page: Page, demo: str) -> 
     page.wait_for_url("**/keys")
 
 
+def test_the_access_key_for_finding_works_on_a_page_that_is_zoomed(page: Page, demo: str) -> None:
+    """400 % of 1280 px are 320 (WCAG 2.2, 1.4.10); the field shows while it has the keyboard."""
+    page.set_viewport_size({"width": 320, "height": 256})
+    page.goto(f"{demo}{SMOCK}/cloth")
+    find = page.locator("#find-in-episode")
+    expect(find).not_to_be_in_viewport()
+    _access_key(page, "F")
+    expect(find).to_be_focused()
+    expect(find).to_be_in_viewport(ratio=1)
+
+
 def test_escape_closes_the_figures_that_moved_wherever_the_keyboard_is(
     page: Page, address: str
 ) -> None:
