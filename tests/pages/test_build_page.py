@@ -5,12 +5,11 @@ import re
 import pytest
 from starlette.testclient import TestClient
 
-from webapp.build.work_time import step_minutes, total
+from webapp.build.work_time import minutes, step_minutes, total
 from webapp.draft.construction import EdgeUse, Step, Work
 from webapp.filming.shots import Filmed, Shot
 from webapp.pages.build_order import BuildView
 from webapp.pages.shell import House
-from webapp.pages.wording import minutes
 from webapp.plan.edits import changed
 from webapp.plan.filming_total import filming_total
 
@@ -244,6 +243,15 @@ def test_where_minutes_are_added_their_sum_is_told_to_be_a_little_more(
     assert says()
     client.post(f"{steps}/{yoke}/work", data={"kind": "machine", "piece Yoke": "yes"})
     assert says()
+
+
+def test_the_work_tells_what_its_steps_add_up_to(
+    client: TestClient, smock: str, house: House
+) -> None:
+    likely = [row.work.likely for row in house.plan(smock).steps]
+    assert minutes(sum(likely)) < minutes(house.plan(smock).work.likely)
+    text = client.get(f"/episodes/{smock}/build").text
+    assert f"; the steps’ likely times add up to {minutes(sum(likely))}, <a" in text
 
 
 def test_what_filming_adds_is_that_of_the_steps_and_of_the_shots_of_no_step(

@@ -8,6 +8,7 @@ import pytest
 from starlette.testclient import TestClient
 
 from webapp.build.rates import Rate
+from webapp.build.work_time import minutes
 from webapp.draft.construction import Minutes
 from webapp.filming.looks import Look
 from webapp.filming.shoot_days import ShootDay
@@ -15,7 +16,7 @@ from webapp.filming.shots import Shot
 from webapp.pages.set_up_fields import minutes_like, minutes_shown
 from webapp.pages.set_ups import SetUpsView
 from webapp.pages.shell import House
-from webapp.pages.wording import about, minutes
+from webapp.pages.wording import about
 from webapp.plan.edits import changed
 from webapp.plan.episode import Episode
 from webapp.plan.looks_used import change_times

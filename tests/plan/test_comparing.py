@@ -2,6 +2,8 @@
 
 from tests.plan.test_fittings import ID, finish, noted
 from tests.plan.test_revisions import fitted
+from webapp.build.rates import OwnRate
+from webapp.build.work_time import minutes
 from webapp.draft.fittings import ChoiceChange, MoveChange, in_proportion
 from webapp.draft.moves.notch import Notch
 from webapp.draft.nested import draw_nested
@@ -146,8 +148,17 @@ def test_another_finish_is_told_with_allowance_thread_and_time(smock: Episode) -
     assert ("Front", "cut size down") in told
     thread = [bought(thread_of(evaluate(one)).total.total_mm, "cm") for one in (smock, episode)]
     assert told["Thread and time", "thread in all"] == tuple(thread)
-    times = told["Thread and time", "time of the work"]
-    assert [time.endswith("min") for time in times] == [True, True]
+    work = [minutes(evaluate(one).work.likely) for one in (smock, episode)]
+    assert told["Thread and time", "work in all"] == tuple(work)
+
+
+def test_work_is_the_figure_that_the_build_order_shows(smock: Episode) -> None:
+    """Her times and rates move it in both revisions, as they move it on every other page."""
+    slower = changed(smock, rates=(OwnRate(key="pin: one", low=90, likely=120, high=150),))
+    assert evaluate(slower).work.likely > 1.2 * evaluate(smock).work.likely
+    one, other = slower, with_choice(slower, ID, "smock length", "110 cm")
+    work = tuple(minutes(evaluate(each).work.likely) for each in (one, other))
+    assert shown(compared(one, other))["Thread and time", "work in all"] == work
 
 
 def test_thread_is_counted_with_the_episodes_cloth_and_settings(smock: Episode) -> None:

@@ -132,6 +132,15 @@ def total(estimates: Sequence[Estimate]) -> Estimate:
 
 
 @lru_cache(maxsize=4000)  # an edit of one step or shot leaves the totals of all others as they are
+def minutes(value: float) -> str:
+    """Minutes as people say them: `25 min`, `1 h 40 min`; to 5 minutes from an hour on."""
+    if value < 60:
+        return f"{max(1, round(value)) if value > 0 else 0} min"
+    rounded = 5 * round(value / 5)
+    hours, rest = divmod(rounded, 60)
+    return f"{hours} h {rest} min" if rest else f"{hours} h"
+
+
 def _total(
     parts: tuple[Estimate, ...], _of_pace: tuple[tuple[tuple[str, float], ...], ...]
 ) -> Estimate:

@@ -8,12 +8,12 @@ from webapp.build.extents import SHOWN_MM
 from webapp.build.graph import Graph, Idle, Node, OneByOne, build_graph, one_by_one
 from webapp.build.steps import free_places
 from webapp.build.time_kinds import KIND_WORDS
-from webapp.build.work_time import Estimate, WorkPart, total
+from webapp.build.work_time import Estimate, WorkPart, minutes, total
 from webapp.draft.construction import Caution, Minutes, Step, WorkKind
 from webapp.pages.build_drawing import BuildDrawing, DrawnRow, drawing_of
 from webapp.pages.forms import UNANSWERED, Answers
 from webapp.pages.step_work import WorkView
-from webapp.pages.wording import both_unbroken, minutes, unbroken
+from webapp.pages.wording import both_unbroken, unbroken
 from webapp.plan.filming_total import FilmingTotal, filming_total
 from webapp.plan.off_camera import HandWork, Shown, hand_work_off_camera
 from webapp.plan.results import Plan, ShotPlan, StepPlan
@@ -200,6 +200,11 @@ class BuildView:
     def chain_names(self) -> tuple[str, ...]:
         """The longest chain, step by step."""
         return tuple(self.by_id[one].step.name for one in self.graph.chain)
+
+    @property
+    def added(self) -> str:
+        """The steps' likely minutes one after another: less than is likely of the whole."""
+        return minutes(sum(row.plan.work.likely for row in self.rows))
 
     def shown_of(self, work: HandWork) -> str:
         """What of long hand work to film: `the first line`, `the first 10 cm (4 in) of 60 cm`."""

@@ -8,7 +8,7 @@ from typing import Annotated, Final
 from fastapi import APIRouter, Query, Request, Response
 from markupsafe import Markup
 
-from webapp.build.work_time import Estimate, total
+from webapp.build.work_time import Estimate, minutes, total
 from webapp.cloth.small_lay import draw_small_lay, fitting_scale
 from webapp.draft.names import plural
 from webapp.draft.small_drawings import draw_outline, one_scale
@@ -18,7 +18,7 @@ from webapp.filming.shoot_days import told_day
 from webapp.pages.garment_drawings import draw_nothing_yet, draw_plan, waits_for_measures
 from webapp.pages.places import address
 from webapp.pages.shell import InHouse
-from webapp.pages.wording import bought, minutes, typed_in_both, usually
+from webapp.pages.wording import bought, typed_in_both, usually
 from webapp.plan.date_strip import draw_days
 from webapp.plan.editions import changes_since_last, figures_in, last_edition
 from webapp.plan.episode import Edition

@@ -10,6 +10,7 @@ from fastapi.templating import Jinja2Templates
 from jinja2 import Environment, FileSystemLoader, StrictUndefined, select_autoescape
 from markupsafe import Markup
 
+from webapp.build.work_time import minutes
 from webapp.cloth.drawing import draw_lay
 from webapp.cloth.laid import Lay
 from webapp.draft.drawing import draw_piece
@@ -32,7 +33,6 @@ from webapp.pages.wording import (
     called,
     ended,
     figure_in_both,
-    minutes,
     summed,
     told,
     typed_in_both,

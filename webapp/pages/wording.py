@@ -4,7 +4,7 @@ import math
 import re
 from collections.abc import Sequence
 
-from webapp.build.work_time import Estimate
+from webapp.build.work_time import Estimate, minutes
 from webapp.cloth.weight import both_weights, read_weight
 from webapp.cloth.yardage import Purchase
 from webapp.draft.expressions import Names, read
@@ -20,15 +20,6 @@ from webapp.units import (
     parse_length,
     sum_as_printed,
 )
-
-
-def minutes(value: float) -> str:
-    """Minutes as people say them: `25 min`, `1 h 40 min`; to 5 minutes from an hour on."""
-    if value < 60:
-        return f"{max(1, round(value)) if value > 0 else 0} min"
-    rounded = 5 * round(value / 5)
-    hours, rest = divmod(rounded, 60)
-    return f"{hours} h {rest} min" if rest else f"{hours} h"
 
 
 def about(estimate: Estimate) -> str:

@@ -9,9 +9,9 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Final, Literal
 
+from webapp.build.work_time import minutes
 from webapp.draft.evaluate import Draft, Piece
 from webapp.draft.names import name_key, piece_key
-from webapp.plan.days import hours
 from webapp.plan.episode import Episode, Revision
 from webapp.plan.evaluate import evaluate
 from webapp.plan.results import Plan
@@ -94,7 +94,8 @@ class Comparison:
 def compare(one: Revision, other: Revision, episode: Episode | None = None) -> Comparison:
     """What is different in the other revision, each drafted on the body it was recorded with.
 
-    Thread is counted with the episode's settings and cloths, without an episode with the usual.
+    Thread is counted with the episode's settings and cloths, work with its rates and times, both
+    without an episode with the usual.
     """
     from webapp.plan.compared_words import words_of  # noqa: PLC0415 - it reads a View
 
@@ -136,6 +137,10 @@ class View:
             garments=self.revision.garments,
             cloths=self.at.cloths,
             thread=self.at.thread,
+            brief=self.at.brief,
+            rates=self.at.rates,
+            time_log=self.at.time_log,
+            earlier_times=self.at.earlier_times,
         )
         return evaluate(episode)
 
@@ -218,9 +223,9 @@ class View:
         thread_mm = thread_of(self.plan).total.total_mm
         if thread_mm:
             yield (WORK, "thread"), _Figure(WORK, "thread in all", thread_mm, "thread")
-        if minutes := self.plan.work.likely:
-            name = "time of the work"
-            yield (WORK, "time"), _Figure(WORK, name, None, "typed", typed=hours(minutes))
+        if likely := self.plan.work.likely:
+            shown = minutes(likely)
+            yield (WORK, "work"), _Figure(WORK, "work in all", None, "typed", typed=shown)
 
 
 def _moved(old: Mapping[_Key, _Figure], new: Mapping[_Key, _Figure]) -> Iterator[MovedFigure]:
