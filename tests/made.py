@@ -1,4 +1,4 @@
-"""Episodes and edits made up: a large episode for measuring, and any sequence of edits.
+"""A small episode and any sequence of edits, made up.
 
 The edits are written once against a `Chooser`, so that hypothesis can shrink a sequence and the
 bench can replay one from a seed.
@@ -7,19 +7,15 @@ bench can replay one from a seed.
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
-from random import Random
-from typing import Any, Final, Protocol, TypeVar
+from typing import Any, Final
 
-from hypothesis import strategies as st
-
-from tests.demo_documents import EPISODES, SMOCK
+from tests.choosers import Chooser, T
 from tests.specimens import WREN, starter
 from webapp.draft.fittings import ChoiceChange, FinishChange, MoveChange
 from webapp.draft.moves import MOVES
 from webapp.draft.recipe import Finish, PieceRecipe
 from webapp.errors import SeamslateError
 from webapp.filming.every_rate import EVERY_RATE
-from webapp.filming.said import as_filmed
 from webapp.filming.shoot_days import ShootDay
 from webapp.filming.shots import Shot
 from webapp.plan import fittings, said_edits
@@ -46,61 +42,6 @@ from webapp.plan.results import Plan
 from webapp.plan.step_edits import with_step_at
 from webapp.plan.time_edits import with_own_rate, with_time, without_own_rate
 
-T = TypeVar("T")
-
-# --- A large episode -------------------------------------------------------------------------
-
-STEPS, SHOTS, SIZES = 60, 150, 12
-
-
-def large_episode() -> Episode:
-    """60 steps, 150 shots of which every other is filmed, and the garments in 12 sizes."""
-    demo = EPISODES[SMOCK]
-    smock, *extras = demo.garments
-    more = STEPS - sum(len(garment.steps) for garment in demo.garments)
-    again = [smock.steps[n % len(smock.steps)] for n in range(more)]
-    last = smock.steps[-1].id
-    steps = tuple(
-        changed(
-            step,
-            id=f"again-{n}",
-            name=f"{step.name} {n}",
-            one_way=False,
-            rest_hours=0,
-            after=(last,),
-        )
-        for n, step in enumerate(again)
-    )
-    smock = changed(smock, steps=(*smock.steps, *steps))
-    own = [shot for shot in demo.shots if shot.step]
-    shots = tuple(
-        changed(own[n % len(own)], id=f"again-{n}", step=smock.steps[n % len(smock.steps)].id)
-        for n in range(SHOTS - len(demo.shots))
-    )
-    large = changed(
-        demo,
-        garments=(smock, *extras),
-        sizes=tuple(_grown(demo, n) for n in range(1, SIZES)),
-        shots=(*demo.shots, *shots),
-        kept_ways=(),
-    )
-    plan = evaluate(large)
-    filmed = tuple(
-        changed(s, filmed=as_filmed(s, plan.figures_of_step(s.step), "cm")) if n % 2 else s
-        for n, s in enumerate(large.shots)
-    )
-    return changed(large, shots=filmed)
-
-
-def _grown(demo: Episode, number: int) -> Any:
-    """The body on camera, all of it larger or smaller by some per cent."""
-    body = changed(demo.body, name=f"Size {number}")
-    for name, text in demo.body.measures.items():
-        mm = 10 * float(text.removesuffix(" cm")) * (1 + 0.03 * (number - SIZES // 2))
-        body = with_measure(body, name, f"{mm:.0f} mm")
-    return body
-
-
 # --- A small one -----------------------------------------------------------------------------
 
 
@@ -114,43 +55,6 @@ def small_episode() -> Episode:
         values = {"title": step.name, "step": step.id, "narration": words}
         episode = with_new_shot(episode, values)
     return episode
-
-
-# --- Choosing --------------------------------------------------------------------------------
-
-
-class Chooser(Protocol):
-    """What an edit leaves open."""
-
-    def one_of(self, options: Sequence[T]) -> T: ...
-
-    def number(self, low: int, high: int) -> int: ...
-
-
-@dataclass
-class BySeed:
-    """Choices that a seed gives."""
-
-    random: Random
-
-    def one_of(self, options: Sequence[T]) -> T:
-        return self.random.choice(options)
-
-    def number(self, low: int, high: int) -> int:
-        return self.random.randint(low, high)
-
-
-@dataclass
-class ByHypothesis:
-    """Choices that hypothesis gives, and can shrink."""
-
-    data: st.DataObject
-
-    def one_of(self, options: Sequence[T]) -> T:
-        return options[self.number(0, len(options) - 1)]
-
-    def number(self, low: int, high: int) -> int:
-        return self.data.draw(st.integers(low, high))
 
 
 # --- Edits -----------------------------------------------------------------------------------

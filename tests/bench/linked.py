@@ -5,7 +5,7 @@ import time
 from collections.abc import Iterator
 
 from tests.bench.told import ms, p95
-from tests.made import SHOTS, SIZES, STEPS, large_episode
+from tests.large_episode import SHOTS, SIZES, STEPS, large_episode
 from webapp.cli import collect_seldom
 from webapp.draft.fittings import ChoiceChange
 from webapp.plan.comparing import compare

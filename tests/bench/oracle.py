@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from concurrent.futures import ProcessPoolExecutor
 from random import Random
 
-from tests.made import BySeed, Tally, edited, small_episode
+from tests.choosers import BySeed
+from tests.made import Tally, edited, small_episode
 from tests.oracle import Onlooker, from_scratch
 from webapp.plan.evaluate import evaluate
 from webapp.plan.plan_json import plan_json

@@ -29,7 +29,7 @@ from playwright.sync_api import Browser, Page, sync_playwright
 from tests.bench.editing import FLAGS
 from tests.bench.told import ms, p95
 from tests.every_page import SMOCK, WITHIN
-from tests.made import SHOTS, STEPS, large_episode
+from tests.large_episode import SHOTS, STEPS, large_episode
 from webapp.plan.edits import changed
 from webapp.store.episode_file import write_episode
 

@@ -4,7 +4,7 @@ import time
 from collections.abc import Iterator
 from datetime import date, timedelta
 
-from tests.made import SHOTS, STEPS, large_episode
+from tests.large_episode import SHOTS, STEPS, large_episode
 from webapp.filming.shoot_days import ShootDay
 from webapp.plan.day_planning import PlannedDays, planned_days
 from webapp.plan.edits import changed

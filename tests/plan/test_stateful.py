@@ -9,7 +9,8 @@ from hypothesis import settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, invariant, rule
 
-from tests.made import ByHypothesis, BySeed, edited, small_episode
+from tests.choosers import ByHypothesis, BySeed
+from tests.made import edited, small_episode
 from tests.oracle import Onlooker, from_scratch
 from webapp.plan import evaluate as evaluating
 from webapp.plan.evaluate import evaluate

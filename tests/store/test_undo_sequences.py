@@ -8,7 +8,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from sqlmodel import Session, select
 
-from tests.made import BySeed, Done, edited, small_episode
+from tests.choosers import BySeed
+from tests.made import Done, edited, small_episode
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
 from webapp.store.database import open_database

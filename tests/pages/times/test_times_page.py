@@ -1,253 +1,18 @@
-"""The page of times: the clock, times written down, and what they say of the estimates."""
+"""The page of times: times written down, and what they say of the estimates."""
 
 import re
 from dataclasses import replace
-from datetime import UTC, datetime, timedelta
 
 import pytest
 from starlette.testclient import TestClient
 
-from webapp.pages import times as page
+from tests.pages.times.reading import IN_PART, Wall, said_in, view_of, write
 from webapp.pages.shell import House
 from webapp.pages.time_fields import day_of_work as read_day
 from webapp.pages.time_fields import read_time_key, time_key, time_taken
 from webapp.pages.times_view import TimesView, range_bar
 from webapp.plan.edits import changed
-from webapp.plan.episode import Episode
 from webapp.plan.time_rows import spelled
-
-IN_PART = {"HX-Request": "true"}
-NINE = datetime(2027, 1, 4, 9, tzinfo=UTC)
-
-
-class _Wall:
-    """The clock on the wall, set by the test."""
-
-    def __init__(self, monkeypatch: pytest.MonkeyPatch) -> None:
-        self.now = NINE
-        monkeypatch.setattr(page, "local_now", lambda: self.now)
-
-    def later(self, minutes: float) -> None:
-        self.now += timedelta(minutes=minutes)
-
-
-@pytest.fixture
-def wall(monkeypatch: pytest.MonkeyPatch) -> _Wall:
-    return _Wall(monkeypatch)
-
-
-@pytest.fixture
-def times(smock: str, house: House) -> str:
-    """The address of the times of a smock that has none yet."""
-    none = {"time_log": (), "earlier_times": (), "rates": ()}
-    house.store.keep(smock, lambda e: changed(e, **none))
-    return f"/episodes/{smock}/times"
-
-
-def _view(client: TestClient, address: str) -> TimesView:
-    view = client.get(address).context["view"]  # type: ignore[attr-defined]
-    assert isinstance(view, TimesView)
-    return view
-
-
-def _said(text: str) -> str:
-    return re.sub(r"\s+", " ", re.sub(r"<[^>]+>", "", text))
-
-
-def _write(client: TestClient, times: str, **data: str) -> None:
-    answer = client.post(times, data={"time": "step:chalk", "minutes": "25", **data})
-    assert answer.status_code == 303, answer.text
-
-
-# --- The clock -----------------------------------------------------------------------------------
-
-
-def test_the_clock_is_set_to_the_first_step_without_a_time(
-    client: TestClient, times: str, smock: str, house: House
-) -> None:
-    first, second = (row.step.id for row in _view(client, times).report.plan.steps[:2])
-    view = _view(client, times)
-    assert view.chosen is not None
-    assert view.chosen.key == f"step:{first}"
-    _write(client, times, time=f"step:{first}")
-    view = _view(client, times)
-    assert view.chosen is not None
-    assert view.chosen.key == f"step:{second}"
-    assert house.store.get(smock).time_log[0].item == first
-
-
-def test_an_address_sets_the_clock(client: TestClient, times: str) -> None:
-    for wanted, title in (("step:hem", "Hem the smock"), ("editing", "Editing"),
-                          ("day:2026-12-18", "18 December 2026")):  # fmt: skip
-        chosen = _view(client, f"{times}?time={wanted}").chosen
-        assert chosen is not None
-        assert (chosen.key, chosen.what.title) == (wanted, title)
-    assert _view(client, f"{times}?time=step:none").chosen is None
-
-
-def test_a_time_is_started_paused_and_kept(
-    client: TestClient, times: str, smock: str, house: House, wall: _Wall
-) -> None:
-    """20 minutes, a pause of an hour that does not count, and 5 more."""
-    assert client.post(f"{times}/clock/start", data={"time": "step:hem"}).status_code == 303
-    wall.later(20)
-    clock = _view(client, times).clock
-    assert clock is not None
-    assert (clock.told, clock.runs) == ("0:20:00", True)
-    client.post(f"{times}/clock/pause")
-    wall.later(60)
-    clock = _view(client, times).clock
-    assert clock is not None
-    assert (clock.told, clock.runs) == ("0:20:00", False)
-    client.post(f"{times}/clock/resume")
-    wall.later(5)
-    client.post(f"{times}/clock/stop", data={"note": "thread ran out"})
-    (entry,) = house.store.get(smock).time_log
-    assert (entry.item, entry.note) == ("hem", "thread ran out")
-    assert entry.minutes == pytest.approx(25)
-    assert entry.day == NINE.date()
-    assert _view(client, times).clock is None
-
-
-def test_the_clock_is_no_change_but_the_time_is_and_its_undo_lets_the_clock_run_on(
-    client: TestClient, times: str, smock: str, house: House, wall: _Wall
-) -> None:
-    client.post(f"{times}/clock/start", data={"time": "step:hem"})
-    client.post(f"{times}/clock/pause")
-    client.post(f"{times}/clock/resume")
-    assert house.store.undo_words(smock) is None
-    wall.later(10)
-    client.post(f"{times}/clock/stop")
-    assert house.store.undo_words(smock) == "a time taken"
-    wall.later(2)
-    client.post(f"/episodes/{smock}/undo", data={"page": "times"})
-    clock = _view(client, times).clock
-    assert clock is not None
-    assert clock.told == "0:12:00"
-
-
-def test_one_kind_of_work_is_timed_alone(
-    client: TestClient, times: str, smock: str, house: House, wall: _Wall
-) -> None:
-    chosen = _view(client, f"{times}?time=step:hem").chosen
-    assert chosen is not None
-    assert {"press", "machine"} <= set(chosen.kinds)
-    answer = client.post(f"{times}/clock/start", data={"time": "step:hem", "kind": "press"})
-    assert answer.status_code == 303
-    assert "Hem the smock: pressing" in client.get(times).text
-    wall.later(8)
-    client.post(f"{times}/clock/stop")
-    (entry,) = house.store.get(smock).time_log
-    assert (entry.kind, [share.kind for share in entry.shares]) == ("press", ["press"])
-
-
-def test_a_step_without_that_kind_of_work_is_told(client: TestClient, times: str) -> None:
-    answer = client.post(f"{times}/clock/start", data={"time": "step:hem", "kind": "cut"})
-    assert answer.status_code == 422
-    assert "“Hem the smock” has no such work: cutting out." in answer.text
-
-
-def test_stopping_goes_on_with_the_next_step(
-    client: TestClient, times: str, smock: str, house: House, wall: _Wall
-) -> None:
-    steps = [row.step.id for row in _view(client, times).report.plan.steps]
-    client.post(f"{times}/clock/start", data={"time": f"step:{steps[3]}"})
-    next_up = _view(client, times).next_up
-    assert next_up is not None
-    assert next_up.key == f"step:{steps[4]}"
-    wall.later(7)
-    client.post(f"{times}/clock/stop", data={"next": next_up.key})
-    episode = house.store.get(smock)
-    assert [entry.item for entry in episode.time_log] == [steps[3]]
-    assert episode.timer is not None
-    assert (episode.timer.item, episode.timer.started) == (steps[4], wall.now)
-
-
-def test_what_an_address_asks_for_can_be_started_by_stopping(
-    client: TestClient, times: str
-) -> None:
-    client.post(f"{times}/clock/start", data={"time": "step:hem"})
-    assert "Stop, and start Chalk the pieces" in client.get(f"{times}?time=step:chalk").text
-
-
-def test_a_second_clock_is_refused_and_the_first_goes_on(
-    client: TestClient, times: str, smock: str, house: House
-) -> None:
-    client.post(f"{times}/clock/start", data={"time": "step:hem"})
-    answer = client.post(f"{times}/clock/start", data={"time": "step:chalk"})
-    assert answer.status_code == 422
-    assert "“Hem the smock” is being timed: stop it or throw it away first." in answer.text
-    timer = house.store.get(smock).timer
-    assert timer is not None
-    assert timer.item == "hem"
-
-
-def test_a_clock_that_is_thrown_away_leaves_nothing(
-    client: TestClient, times: str, smock: str, house: House
-) -> None:
-    before = house.store.get(smock)
-    client.post(f"{times}/clock/start", data={"time": "step:hem"})
-    client.post(f"{times}/clock/drop")
-    assert house.store.get(smock) == before
-    for press in ("pause", "resume", "drop", "stop"):
-        answer = client.post(f"{times}/clock/{press}")
-        assert answer.status_code == 422
-        assert "No time is being taken any more." in answer.text
-
-
-def test_a_change_in_another_tab_is_no_reason_to_lose_a_time(
-    client: TestClient, times: str, smock: str, house: House, wall: _Wall
-) -> None:
-    client.post(f"{times}/clock/start", data={"time": "step:hem"})
-    edition = house.store.edition(smock)
-    house.store.change(smock, "a title", lambda e: changed(e, title="The Lamp Smock"))
-    wall.later(3)
-    assert client.post(f"{times}/clock/stop?edition={edition}").status_code == 303
-    episode = house.store.get(smock)
-    assert (episode.title, len(episode.time_log)) == ("The Lamp Smock", 1)
-
-
-def test_a_step_that_is_taken_out_meanwhile_keeps_its_time(
-    client: TestClient, times: str, smock: str, house: House, wall: _Wall
-) -> None:
-    client.post(f"{times}/clock/start", data={"time": "step:hem"})
-    house.store.change(smock, "no steps", _without_steps)
-    assert "It was taken out of the plan meanwhile" in client.get(times).text
-    wall.later(3)
-    client.post(f"{times}/clock/stop")
-    (entry,) = house.store.get(smock).time_log
-    assert (entry.title, entry.shares) == ("Hem the smock", ())
-
-
-def _without_steps(episode: Episode) -> Episode:
-    return changed(
-        episode,
-        garments=tuple(changed(garment, steps=()) for garment in episode.garments),
-        shots=(),
-        shoot_days=(),
-    )
-
-
-def test_a_clock_tells_when_it_is_likely_done(client: TestClient, times: str, wall: _Wall) -> None:
-    client.post(f"{times}/clock/start", data={"time": "step:hem"})
-    view = _view(client, times)
-    assert view.clock is not None
-    assert view.clock.what is not None
-    likely = NINE + timedelta(minutes=view.clock.what.shown.likely)
-    assert f"Likely done at {likely:%H:%M}; by" in client.get(times).text
-    wall.later(view.clock.what.shown.likely + 1)
-    assert "Longer than likely already" in client.get(times).text
-    wall.later(view.clock.what.shown.high)
-    assert "It has taken longer than that already." in client.get(times).text
-
-
-def test_every_page_says_what_is_being_timed(client: TestClient, times: str, smock: str) -> None:
-    assert "Being timed" not in client.get(f"/episodes/{smock}/build").text
-    client.post(f"{times}/clock/start", data={"time": "step:hem"})
-    assert "Being timed: Hem the smock" in client.get(f"/episodes/{smock}/build").text
-    client.post(f"{times}/clock/pause")
-    assert "Timing is paused: Hem the smock" in client.get(f"/episodes/{smock}/shots").text
-
 
 # --- Times written down --------------------------------------------------------------------------
 
@@ -290,8 +55,8 @@ def test_what_is_timed_is_named_both_ways() -> None:
 
 @pytest.mark.usefixtures("wall")
 def test_a_time_is_written_down_and_told_beside_its_range(client: TestClient, times: str) -> None:
-    _write(client, times, minutes="1 h", day="2027-01-03", note="the cat")
-    said = _said(client.get(times).text)
+    write(client, times, minutes="1 h", day="2027-01-03", note="the cat")
+    said = said_in(client.get(times).text)
     assert "3 January 2027 Chalk the pieces the cat 1 h" in said
     assert "longer than the range" in said
     assert "0 of 1 time fell inside the range shown" in said
@@ -313,7 +78,7 @@ def test_what_cannot_be_read_is_told_beside_its_field_and_nothing_is_lost(
 def test_a_time_is_put_right_and_taken_out(
     client: TestClient, times: str, smock: str, house: House
 ) -> None:
-    _write(client, times)
+    write(client, times)
     assert 'value="25 min"' in client.get(f"{times}?edit=time-1").text
     answer = client.post(
         f"{times}/taken/time-1", data={"minutes": "35", "day": "", "note": "with tea"}
@@ -332,30 +97,30 @@ def test_a_time_is_put_right_and_taken_out(
 
 
 def test_sittings_of_the_same_are_told_together(client: TestClient, times: str) -> None:
-    _write(client, times, minutes="10")
-    _write(client, times, minutes="9")
-    assert _said(client.get(times).text).count("all its sittings together, 19 min") == 1
+    write(client, times, minutes="10")
+    write(client, times, minutes="9")
+    assert said_in(client.get(times).text).count("all its sittings together, 19 min") == 1
 
 
 def test_what_was_done_again_is_a_time_of_its_own(
-    client: TestClient, times: str, smock: str, house: House, wall: _Wall
+    client: TestClient, times: str, smock: str, house: House, wall: Wall
 ) -> None:
     """Asked beside the field once there is a time, also of the clock; put right afterwards."""
     assert 'name="again"' not in client.get(times).text
-    _write(client, times, minutes="10")
-    said = _said(client.get(times).text)
+    write(client, times, minutes="10")
+    said = said_in(client.get(times).text)
     assert "If it was timed already, this one is" in said
     assert "(timed already, 10 min)" in said
     client.post(f"{times}/clock/start", data={"time": "step:chalk"})
-    assert "It has a time already, 10 min; this one is" in _said(client.get(times).text)
+    assert "It has a time already, 10 min; this one is" in said_in(client.get(times).text)
     wall.later(9)
     client.post(f"{times}/clock/stop", data={"again": "yes"})
-    assert [row.sitting for row in _view(client, times).report.rows] == [False, False]
-    assert "done again" in _said(client.get(times).text)
+    assert [row.sitting for row in view_of(client, times).report.rows] == [False, False]
+    assert "done again" in said_in(client.get(times).text)
     assert 'name="again"' in client.get(f"{times}?edit=time-2").text.split('id="time-2-form"')[1]
     same = {"minutes": "9", "day": "", "note": "", "goes_on": "no"}
     client.post(f"{times}/taken/time-2", data={**same, "again": "no"})
-    assert [row.sitting for row in _view(client, times).report.rows] == [True, True]
+    assert [row.sitting for row in view_of(client, times).report.rows] == [True, True]
     assert not house.store.get(smock).time_log[1].again
 
 
@@ -375,7 +140,7 @@ def test_a_day_on_which_no_work_was_done_is_told_beside_its_field(
     assert answer.status_code == 422
     view: TimesView = answer.context["view"]  # type: ignore[attr-defined]
     assert view.answers.errors["day"].startswith(sentence)
-    _write(client, times)
+    write(client, times)
     assert client.post(f"{times}/taken/time-1", data={"day": day}).status_code == 422
     if day != "yesterday":  # as in a file from elsewhere: other fields can be put right
         kept = read_day(day)
@@ -385,7 +150,7 @@ def test_a_day_on_which_no_work_was_done_is_told_beside_its_field(
 
 
 def test_only_the_clock_that_the_page_shows_is_stopped(
-    client: TestClient, times: str, smock: str, house: House, wall: _Wall
+    client: TestClient, times: str, smock: str, house: House, wall: Wall
 ) -> None:
     """Two tabs: what the first ended is told in the second, with the minutes kept."""
     client.post(f"{times}/clock/start", data={"time": "step:hem"})
@@ -407,7 +172,7 @@ def test_only_the_clock_that_the_page_shows_is_stopped(
 
 
 def test_a_time_that_goes_on_is_compared_once_it_is_done(
-    client: TestClient, times: str, smock: str, house: House, wall: _Wall
+    client: TestClient, times: str, smock: str, house: House, wall: Wall
 ) -> None:
     client.post(f"{times}/clock/start", data={"time": "step:chalk"})
     assert "Not done: I go on with it later" in client.get(times).text
@@ -415,11 +180,11 @@ def test_a_time_that_goes_on_is_compared_once_it_is_done(
     client.post(f"{times}/clock/stop", data={"note": "tea", "goes_on": ["no", "yes"]})
     (entry,) = house.store.get(smock).time_log
     assert (entry.goes_on, entry.note) == (True, "tea")
-    assert "15 min so far. Does not count until it is done." in _said(client.get(times).text)
+    assert "15 min so far. Does not count until it is done." in said_in(client.get(times).text)
     assert client.post(f"{times}/taken/{entry.id}/done").status_code == 303
-    assert "1 of 1 time fell inside the range shown" in _said(client.get(times).text)
+    assert "1 of 1 time fell inside the range shown" in said_in(client.get(times).text)
     assert house.store.undo_words(smock) == "what was timed is done"
-    _write(client, times, goes_on="yes")
+    write(client, times, goes_on="yes")
     assert house.store.get(smock).time_log[1].goes_on
     data = {"minutes": "25", "day": "", "note": "", "goes_on": "no"}
     assert client.post(f"{times}/taken/time-2", data=data).status_code == 303
@@ -429,31 +194,31 @@ def test_a_time_that_goes_on_is_compared_once_it_is_done(
 def test_a_clock_that_ran_on_does_not_count_unless_she_says_so(
     client: TestClient, times: str, smock: str, house: House
 ) -> None:
-    _write(client, times, minutes="14 h 30")
-    said = _said(client.get(times).text)
+    write(client, times, minutes="14 h 30")
+    said = said_in(client.get(times).text)
     assert "It took 14 h 30 min where" in said
     assert "1 time is left out, too far from what was worked out for it." in said
     assert client.post(f"{times}/taken/time-1/right").status_code == 303
-    assert "0 of 1 time fell inside the range shown" in _said(client.get(times).text)
+    assert "0 of 1 time fell inside the range shown" in said_in(client.get(times).text)
     assert house.store.undo_words(smock) == "a time that is right"
     gone = client.post(f"{times}/taken/time-9/right", headers=IN_PART)
     assert gone.status_code == 422
 
 
 def test_a_part_is_told_to_count_in_its_whole(client: TestClient, times: str) -> None:
-    plan = _view(client, times).report.plan
+    plan = view_of(client, times).report.plan
     hem = next(row for row in plan.steps if row.step.id == "hem")
     press = next(part for part in hem.parts if part.kind == "press").shown.likely
-    _write(client, times, time="step:hem", kind="press", minutes=f"{press:.2f}")
-    _write(client, times, time="step:hem", minutes=f"{hem.work.likely:.2f}")
-    said = _said(client.get(times).text)
+    write(client, times, time="step:hem", kind="press", minutes=f"{press:.2f}")
+    write(client, times, time="step:hem", minutes=f"{hem.work.likely:.2f}")
+    said = said_in(client.get(times).text)
     assert "Counted in “Hem the smock”, which holds it." in said
 
 
 def test_a_bar_has_what_was_likely_in_its_middle(client: TestClient, times: str) -> None:
     """On a scale of 150 that doubles evenly from a quarter to four times: half is at 37.5."""
-    _write(client, times)
-    shown = _view(client, times).report.rows[0].entry.shown
+    write(client, times)
+    shown = view_of(client, times).report.rows[0].entry.shown
     bar = range_bar(shown, shown.likely / 2)
     assert bar is not None
     assert bar.at == pytest.approx(37.5)
@@ -470,7 +235,7 @@ def test_a_bar_has_what_was_likely_in_its_middle(client: TestClient, times: str)
 def test_the_times_of_other_episodes_are_counted(
     client: TestClient, times: str, smock: str, empty: str, house: House
 ) -> None:
-    _write(client, times, minutes="50")
+    write(client, times, minutes="50")
     other = f"/episodes/{empty}/times"
     button = "Count the times of my other episodes too"
     before = client.get(other).text
@@ -480,21 +245,21 @@ def test_the_times_of_other_episodes_are_counted(
     assert "Taken in from your other episodes: 1 time of “The Lighthouse Smock”." in answer.text
     assert button not in answer.text
     assert "Undo: the times of other episodes" in answer.text
-    assert [row.title for row in _view(client, other).report.episodes] == ["The Lighthouse Smock"]
+    assert [row.title for row in view_of(client, other).report.episodes] == ["The Lighthouse Smock"]
     assert house.store.undo_words(empty) == "the times of other episodes"
     none = client.post(f"/episodes/{smock}/times/earlier", headers=IN_PART)
     assert "Your other episodes have no times yet." in none.text
 
 
 def test_what_a_time_moved_is_told_beside_its_undo(
-    client: TestClient, times: str, smock: str, wall: _Wall
+    client: TestClient, times: str, smock: str, wall: Wall
 ) -> None:
     """Wherever it was kept; a change of anything else is not told here."""
-    assert " moved what is likely" not in _said(client.get(times).text)
+    assert " moved what is likely" not in said_in(client.get(times).text)
     told = "“a time taken” moved what is likely for this episode:"
     data = {"time": "step:chalk", "minutes": "50"}
     answer = client.post(times, data=data, headers=IN_PART)
-    said = _said(answer.text.split('id="written"')[1].split('id="taken"')[0])
+    said = said_in(answer.text.split('id="written"')[1].split('id="taken"')[0])
     assert told in said
     assert re.search(r"Drawing and marking.*?\d+ min → .*?\d+ min", said)
     assert "Undo: a time taken" in said
@@ -502,13 +267,13 @@ def test_what_a_time_moved_is_told_beside_its_undo(
     client.post(f"{times}/clock/start", data={"time": "step:chalk"})
     wall.later(45)
     answer = client.post(f"{times}/clock/stop", headers=IN_PART)
-    assert told in _said(answer.text.split('id="clock"')[1].split('id="written"')[0])
-    _write(client, times, time="step:chalk", minutes="30 h")
-    assert "moves no estimate of this episode by a minute" not in _said(client.get(times).text)
+    assert told in said_in(answer.text.split('id="clock"')[1].split('id="written"')[0])
+    write(client, times, time="step:chalk", minutes="30 h")
+    assert "moves no estimate of this episode by a minute" not in said_in(client.get(times).text)
     client.post(f"{times}/taken/time-2", data={"minutes": "30 h", "note": "a slip"})
-    assert "moves no estimate of this episode by a minute" in _said(client.get(times).text)
-    _write(client, times, time="step:hem", minutes="9 h")
-    said = _said(client.get(times).text)
+    assert "moves no estimate of this episode by a minute" in said_in(client.get(times).text)
+    write(client, times, time="step:hem", minutes="9 h")
+    said = said_in(client.get(times).text)
     assert "“a time taken” moves no estimate of this episode by a minute. It took 9 h where" in said
 
 
