@@ -11,7 +11,7 @@ document.addEventListener("click", async ({ target }) => {
     getSelection().selectAllChildren(document.getElementById(button.dataset.copies));
     told = "Marked: copy it by the keyboard";
   }
-  const words = button.textContent;
+  button.dataset.words ??= button.textContent; // it may be pressed again before they are back
   button.textContent = told;
-  setTimeout(() => (button.textContent = words), 2000);
+  setTimeout(() => (button.textContent = button.dataset.words), 2000);
 });

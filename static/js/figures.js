@@ -36,6 +36,7 @@ function show(input) {
     const row = box.appendChild(document.createElement("li"));
     row.id = `figure-offer-${place}`;
     row.setAttribute("role", "option");
+    row.setAttribute("aria-selected", "false");
     row.textContent = name;
     row.addEventListener("pointerdown", (event) => {
       event.preventDefault(); // the field keeps its focus
@@ -64,7 +65,7 @@ function take(name) {
 function go(by) {
   offer.at = (offer.at + by + offer.names.length) % offer.names.length;
   [...offer.box.children].forEach((row, place) => {
-    row.toggleAttribute("aria-selected", place === offer.at);
+    row.setAttribute("aria-selected", String(place === offer.at));
     if (place === offer.at) row.scrollIntoView({ block: "nearest" });
   });
   offer.input.setAttribute("aria-activedescendant", `figure-offer-${offer.at}`);

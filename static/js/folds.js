@@ -2,7 +2,13 @@
 // browser opens by itself, but not the fold that is named.
 
 function open() {
-  const fold = document.getElementById(decodeURIComponent(location.hash.slice(1)));
+  let id;
+  try {
+    id = decodeURIComponent(location.hash.slice(1));
+  } catch {
+    return; // an address cut short somewhere
+  }
+  const fold = document.getElementById(id);
   if (fold instanceof HTMLDetailsElement) fold.open = true;
 }
 

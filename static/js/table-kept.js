@@ -19,7 +19,6 @@ function tell(words, address, link) {
 function send(episode) {
   const base = `/episodes/${encodeURIComponent(episode)}`;
   const table = `${base}/table`;
-  const kept = counted(new Queue(episode, "").entries);
   const queue = new Queue(episode, `${table}/entries`, (state) => {
     if (queue.refused.length) {
       const count = queue.refused.length;
@@ -34,6 +33,7 @@ function send(episode) {
       tell(`Saved from the table: ${kept}.`, address, link);
     }
   });
+  const kept = counted(queue.entries); // before any of it is sent
   queue.send();
 }
 

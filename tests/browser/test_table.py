@@ -105,12 +105,17 @@ def test_what_is_kept_is_sent_from_any_other_page_and_told_there(
 
     later = context.new_page()
     later.route("**/table/entries", lambda route: route.abort(), times=1)
+    sent: list[str] = []
+    later.on("request", lambda one: sent.append(one.url) if one.method == "POST" else None)
     later.goto(f"{address}{EPISODE}/shopping")
     strip = later.locator("#kept-at-table")
     expect(strip).to_contain_text("1 tick and 1 press of the clock kept from the table.")
     expect(strip).to_contain_text("Saved from the table: 1 tick and 1 press", timeout=15_000)
     assert len(_filmed(_stored(address))) == 1
     assert _stored(address)["timer"]["item"] == "hem"
+    with later.expect_request("**/table/entries"):
+        later.evaluate("dispatchEvent(new Event('online'))")
+    assert {url.removeprefix(f"{address}{EPISODE}") for url in sent} == {"/table/entries"}
     later.get_by_role("link", name="Show this page with them").tap()
     expect(later.get_by_text("Being timed: Hem the smock")).to_be_visible()
     expect(strip).to_be_hidden()
