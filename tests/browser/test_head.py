@@ -1,5 +1,8 @@
 """The head of every page: what is saved and what is not, undo from the keyboard, the pages."""
 
+import re
+from urllib.request import Request, urlopen
+
 from playwright.sync_api import Browser, Page, Route, expect
 
 DRAFT = "/episodes/small-wardrobe-3/draft?garment=lighthouse-smock"
@@ -216,3 +219,21 @@ def test_back_shows_the_plan_as_it_is_and_takes_the_next_change(
             page.go_back()
             expect(page.locator("#choice-body-ease")).to_have_value(ease)
         expect(page.locator("#to-mend")).to_have_count(0)
+
+
+def test_the_words_of_undo_are_whole_whatever_is_changed(page: Page, address: str) -> None:
+    """WCAG 2.2, 1.4.13: nothing of them is only for who can hover."""
+    page.set_viewport_size({"width": 1280, "height": 800})
+    shot = f"{address}/episodes/small-wardrobe-3/days/2026-12-19/shots/cowl-on"
+    urlopen(Request(f"{shot}/move", method="POST", data=b"way=earlier")).close()
+    page.goto(f"{address}/episodes/small-wardrobe-3/brief")
+    undo = page.locator("#undo")
+    expect(undo).to_have_text("Undo: a shot moved within its day")
+    expect(undo).not_to_have_attribute("title", re.compile("."))
+    fits = "one => one.scrollWidth <= one.clientWidth && one.scrollHeight <= one.clientHeight"
+    assert undo.evaluate(fits)
+    head = page.locator("header.house").bounding_box()
+    undo.evaluate("one => one.append(' and one more, and many others after these')")
+    assert undo.evaluate(fits)
+    grown = page.locator("header.house").bounding_box()
+    assert head and grown and grown["height"] < head["height"] + 30  # a line or two
