@@ -12,6 +12,7 @@ from webapp.jobs import Job, Jobs
 from webapp.pages import cloth, lay_search
 from webapp.pages.shell import House
 from webapp.plan.edits import changed
+from webapp.plan.episode import Episode
 from webapp.plan.lays import LayPlan
 from webapp.units import System, both
 
@@ -93,10 +94,7 @@ def test_a_search_reports_each_shorter_lay_in_words_and_as_it_is(
 def kept(smock: str, house: House) -> str:
     """The smock with a lay kept for its main cloth."""
     plan = house.plan(smock).lays[0]
-    assert plan.lay is not None
-    longer = replace(plan.lay, length_mm=plan.lay.length_mm + 100)
-    before = LayPlan(plan.cloth, plan.pieces, plan.as_cut, plan.key, longer)
-    house.store.keep(smock, lambda e: lay_search.with_kept_lay(e, before, plan.lay))
+    house.store.keep(smock, lambda e: _with_kept(e, plan))
     assert house.plan(smock).lays[0].kept
     return smock
 
@@ -105,12 +103,9 @@ def test_a_search_that_ends_while_the_page_is_made_is_not_over_beside_the_lay_be
     client: TestClient, smock: str, house: House, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     before = house.plan(smock).lays[0]
-    assert before.lay is not None
-    longer = replace(before.lay, length_mm=before.lay.length_mm + 100)
-    known = LayPlan(before.cloth, before.pieces, before.as_cut, before.key, longer)
 
     def ends_now(_: Jobs, key: str) -> Job:
-        house.store.keep(smock, lambda e: lay_search.with_kept_lay(e, known, before.lay))
+        house.store.keep(smock, lambda e: _with_kept(e, before))
         return Job(key, state="done")
 
     monkeypatch.setattr(Jobs, "get", ends_now)
@@ -127,6 +122,36 @@ def test_a_kept_lay_is_used_only_while_it_fits_the_draft(
     assert not house.plan(kept).lays[0].kept
     client.post(f"/episodes/{kept}/undo")
     assert house.plan(kept).lays[0].kept
+
+
+def test_a_search_that_ends_after_its_draft_was_undone_leaves_the_lay_of_the_one_before(
+    client: TestClient, kept: str, house: House
+) -> None:
+    client.post(
+        f"/episodes/{kept}/draft/lighthouse-smock/choices", data={"c smock length": "71 cm"}
+    )
+    begun = house.plan(kept).lays[0]
+    client.post(f"/episodes/{kept}/undo")
+    house.store.keep(kept, lambda e: _with_kept(e, begun))
+    assert house.plan(kept).lays[0].kept
+
+
+def test_the_latest_lays_of_a_cloth_are_kept(kept: str, house: House) -> None:
+    episode, plan = house.store.get(kept), house.plan(kept).lays[0]
+    other = changed(episode.kept_lays[0], cloth="Binding cloth")
+    episode = changed(episode, kept_lays=(other, *episode.kept_lays))
+    for key in ("a", "b", "c", "a", "d", "e"):
+        episode = _with_kept(episode, replace(plan, key=16 * key))
+    assert [one.key for one in episode.kept_lays] == [other.key, *(16 * one for one in "cade")]
+
+
+def _with_kept(episode: Episode, plan: LayPlan) -> Episode:
+    """As if a search had found the lay that there is where a longer one was."""
+    found = plan.lay
+    assert found is not None
+    longer = replace(found, length_mm=found.length_mm + 100)
+    before = LayPlan(plan.cloth, plan.pieces, plan.as_cut, plan.key, longer)
+    return lay_search.with_kept_lay(episode, before, found)
 
 
 def test_a_kept_lay_outlives_undo_and_redo(client: TestClient, kept: str, house: House) -> None:

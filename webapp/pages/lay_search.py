@@ -12,6 +12,7 @@ from webapp.units import System, both
 
 SECONDS: Final = 8  # most garments' lays stop improving after a few
 _HAIR_MM: Final = 0.5
+_KEPT_OF_A_CLOTH: Final = 4
 
 
 def job_key(episode_id: str, lay: LayPlan) -> str:
@@ -27,14 +28,17 @@ def search(report: Report, pieces: tuple[LayPiece, ...], cloth: Cloth, first: Sy
         begun_mm.append(lay.length_mm)
         saved = begun_mm[0] - lay.length_mm
         shorter = f", {both(saved, first)} less than the quick lay" if saved > _HAIR_MM else ""
-        used = f"{lay.density * 100:.0f} per cent of it used"
+        used = f"{lay.density * 100:.0f} % of it used"
         report(f"Best so far: {both(lay.length_mm, first)} of cloth, {used}{shorter}.", lay)
 
     return lay_out(pieces, cloth, seconds=SECONDS, progress=tell)
 
 
 def with_kept_lay(episode: Episode, plan: LayPlan, found: Lay) -> Episode:
-    """The episode with the lay kept for this cloth, if it is shorter than the one there is."""
+    """The episode with the lay kept for this cloth, if it is shorter than the one there is.
+
+    The latest that were kept of the cloth for other drafts stay: an undo leads back to them.
+    """
     if plan.lay is not None and found.length_mm >= plan.lay.length_mm - _HAIR_MM:
         return episode
     placements = tuple(
@@ -49,5 +53,7 @@ def with_kept_lay(episode: Episode, plan: LayPlan, found: Lay) -> Episode:
         for p in found.placements
     )
     kept = KeptLay(cloth=plan.cloth.name, key=plan.key, placements=placements)
-    others = tuple(lay for lay in episode.kept_lays if lay.cloth != plan.cloth.name)
-    return changed(episode, kept_lays=(*others, kept))
+    others = [lay for lay in episode.kept_lays if (lay.cloth, lay.key) != (kept.cloth, kept.key)]
+    of_cloth = [lay for lay in others if lay.cloth == kept.cloth]
+    gone = of_cloth[: 1 - _KEPT_OF_A_CLOTH]
+    return changed(episode, kept_lays=(*(lay for lay in others if lay not in gone), kept))

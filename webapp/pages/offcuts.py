@@ -30,7 +30,7 @@ from webapp.pages.offcut_words import (
 from webapp.pages.recipes import Offered, offered
 from webapp.pages.shell import House, InHouse, Sent, answered
 from webapp.pages.wording import unbroken
-from webapp.plan.edits import changed, shifted
+from webapp.plan.edits import shifted
 from webapp.plan.episode import Episode
 from webapp.plan.lays import LayPlan
 from webapp.plan.leftovers import Fit
@@ -181,12 +181,7 @@ def _keep_in_offcuts(
     if lay is None:
         return
 
-    def edit(episode: Episode) -> Episode:
-        kept = with_kept_lay(episode, after, lay).kept_lays
-        others = tuple(one for one in episode.kept_lays if one not in kept)
-        return changed(episode, kept_lays=(*others, *kept))
-
-    house.store.keep(episode_id, edit)
+    house.store.keep(episode_id, lambda e: with_kept_lay(e, after, lay))
 
 
 def _as_it_is(job: Job | None) -> Job | None:
