@@ -8,9 +8,10 @@ const AGAIN_MS = 3000; // between two looks whether there is a connection again
 const KNOCK = "/static/mark.svg"; // something small to ask for
 const DONE = { undo: "Undone, and saved", redo: "Made again, and saved" };
 const NOT_DONE = { undo: "Nothing was undone", redo: "Nothing was made again" };
-const unsent = new Set(); // forms with an entry that found no connection
+const unsent = new Map(); // forms with an entry that found no connection: what was sent of each
 let later = 0;
 let knocking = 0;
+let sending = false;
 
 function tell(words, look = "") {
   clearTimeout(later);
@@ -43,7 +44,9 @@ document.addEventListener("htmx:after:request", ({ detail: { ctx } }) => {
 document.addEventListener("htmx:error", ({ detail: { ctx } }) => {
   if (!changes(ctx) || ctx.response) return;
   if (ctx.sourceElement.matches("form.saves")) {
-    unsent.add(ctx.sourceElement);
+    const { action, body } = ctx.request;
+    const sent = { action, body: new URLSearchParams(body) };
+    unsent.set(ctx.sourceElement, [...(unsent.get(ctx.sourceElement) ?? []), sent]);
     // Kept as it was typed, whatever another form's answer or an undo brings before it is sent.
     for (const one of ctx.sourceElement.elements) {
       if (one.matches("input, textarea") && one.value !== one.defaultValue) one.dataset.again = "";
@@ -60,15 +63,38 @@ async function knock() {
   if (answer?.ok) sendAgain();
 }
 addEventListener("beforeunload", (event) => {
-  if ([...unsent].some((form) => form.isConnected)) event.preventDefault(); // the browser asks her
+  if ([...unsent.keys()].some((form) => form.isConnected)) event.preventDefault(); // the browser asks her
 });
 
-function sendAgain() {
+async function sendAgain() {
   clearInterval(knocking);
   knocking = 0;
-  const forms = [...unsent].filter((form) => form.isConnected);
-  unsent.clear();
-  for (const form of forms) form.requestSubmit();
+  if (sending) return;
+  sending = true;
+  for (const form of [...unsent.keys()]) {
+    if (form.isConnected && !(await sentAsItWas(form))) {
+      knocking = setInterval(knock, AGAIN_MS);
+      break;
+    }
+    unsent.delete(form);
+    if (form.isConnected) form.requestSubmit();
+  }
+  sending = false;
+}
+
+// Only its answer may have been lost. Sent as it was, the house knows it again, whatever was typed
+// since; the form then goes on from the edition which that brought. False without a connection.
+async function sentAsItWas(form) {
+  for (const { action, body } of unsent.get(form)) {
+    const told = { method: "POST", body, headers: { "HX-Request": "true" } };
+    const answer = await fetch(action, told).catch(() => null);
+    if (!answer) return false;
+    const edition = answer.ok && /\bedition=(\d+)/.exec(await answer.text())?.[1];
+    if (!edition) continue;
+    const address = form.getAttribute("hx-post").replace(/\bedition=\d+/, `edition=${edition}`);
+    form.setAttribute("hx-post", address);
+  }
+  return true;
 }
 addEventListener("online", sendAgain);
 document.addEventListener("htmx:finally:request", ({ detail: { ctx } }) => {

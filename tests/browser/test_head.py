@@ -46,12 +46,7 @@ def test_a_save_whose_answer_was_lost_is_told_as_saved(browser: Browser, address
     with browser.new_context() as context:
         page = context.new_page()
         page.goto(f"{address}{DRAFT}")
-
-        def drop_the_answer(route: Route) -> None:
-            route.fetch(max_redirects=0)
-            route.abort("connectionreset")
-
-        context.route("**/choices?*", drop_the_answer, times=1)
+        context.route("**/choices?*", _drop_the_answer, times=1)
         ease = page.locator("#choice-body-ease")
         ease.fill("31 cm")
         ease.press("Tab")
@@ -60,6 +55,35 @@ def test_a_save_whose_answer_was_lost_is_told_as_saved(browser: Browser, address
         expect(page.locator(".saving")).to_have_text("Saved")
         expect(page.locator("#to-mend")).to_have_count(0)
         expect(ease).to_have_value("31 cm")
+
+
+def test_what_is_typed_on_after_a_lost_answer_is_saved_too(browser: Browser, address: str) -> None:
+    brief = f"{address}/episodes/small-wardrobe-3/brief"
+    with browser.new_context() as context:
+        page = context.new_page()
+        page.goto(brief)
+        saving, audience, channel = map(page.locator, (".saving", "#audience", "#channel"))
+        context.route("**/brief?*", _drop_the_answer, times=1)
+        audience.fill("Beginners")
+        audience.press("Tab")
+        expect(saving).to_contain_text("Not saved: no connection")
+        context.route("**", lambda route: route.abort("connectionrefused"))
+        channel.fill("Another name")
+        with page.expect_event("requestfailed"):
+            channel.press("Tab")
+        context.unroute("**")
+        expect(page.locator("#undo")).to_be_enabled()
+        expect(saving).to_have_text("Saved")
+        expect(page.locator("#to-mend")).to_have_count(0)
+        page.goto(brief)
+        expect(audience).to_have_value("Beginners")
+        expect(channel).to_have_value("Another name")
+
+
+def _drop_the_answer(route: Route) -> None:
+    """It is stored, and the connection drops before that is told."""
+    route.fetch(max_redirects=0)
+    route.abort("connectionreset")
 
 
 def _saved(page: Page, field: str, typed: str) -> None:
