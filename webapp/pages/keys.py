@@ -48,6 +48,7 @@ _KEYS: Final = (
             ("← or →", "The step before, or the next one"),
             ("Page Up or Page Down", "The same, once the page is read to its end"),
             ("Space or Enter", "Press the button or tick the shot that Tab has reached"),
+            ("Access key + G", "Back to the plan, where the other access keys work"),
         ),
     ),
     Keys(
