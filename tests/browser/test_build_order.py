@@ -56,7 +56,8 @@ def test_a_step_is_moved_by_the_arrow_keys_and_keeps_the_keyboard(page: Page, ad
     handle.focus()
     for _ in range(3):
         page.keyboard.press("ArrowUp")
-    told = page.locator("[role=status]", has_text="Hem the pocket mouths: place 9")
+    place = before.index("pocket-hems") + 1 - 3
+    told = page.locator("[role=status]", has_text=f"Hem the pocket mouths: place {place}")
     expect(told).to_have_count(1)
     expect(page.locator("#step-deepen-neck")).to_have_class("entry step drop-before")
     expect(page.locator(".saving")).to_have_text("Saved")  # one save for all three
