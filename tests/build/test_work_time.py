@@ -8,8 +8,9 @@ import numpy as np
 import pytest
 
 import webapp
-from webapp.build.rates import RATES, Rate, Rates, table
-from webapp.build.work_time import TENTH, Estimate, step_parts, total
+from tests.step_minutes import step_minutes
+from webapp.build.rates import RATES, Rate, table
+from webapp.build.work_time import TENTH, Estimate, total
 from webapp.draft.construction import Step, Work, WorkKind
 from webapp.draft.evaluate import Draft, evaluate
 from webapp.draft.recipe import Body, Recipe
@@ -56,10 +57,6 @@ def flat(**figures: float) -> dict[str, Rate]:
 
 def fixed(key: str, figure: float) -> Rate:
     return Rate(key, "as given", figure, figure, figure, "-")
-
-
-def step_minutes(step: Step, drafts: list[Draft], rates: Rates = RATES) -> Estimate:
-    return total([part.table for part in step_parts(step, drafts, rates)])
 
 
 def minutes(draft: Draft, rates: dict[str, Rate], **work: Any) -> float:

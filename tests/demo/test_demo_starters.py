@@ -13,7 +13,7 @@ from tests.demo_documents import (
     steps_of,
 )
 from tests.plan.same_plan import episode_of
-from webapp.build.work_time import step_minutes
+from tests.step_minutes import step_minutes
 from webapp.draft.construction import Step
 from webapp.draft.evaluate import evaluate
 from webapp.draft.expressions import read

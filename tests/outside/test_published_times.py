@@ -4,8 +4,9 @@ import pytest
 from scipy import stats
 
 from tests.specimens import draft_of
+from tests.step_minutes import step_minutes
 from webapp.build.rates import RATES, Rate
-from webapp.build.work_time import Estimate, product, step_minutes, stitches, total
+from webapp.build.work_time import Estimate, product, stitches, total
 from webapp.draft.construction import Step, Work
 from webapp.filming.running_time import SPEAKING, spoken_seconds
 
