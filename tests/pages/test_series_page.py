@@ -4,12 +4,15 @@ import html5lib
 import pytest
 from starlette.testclient import TestClient
 
+from webapp.errors import StoreError
 from webapp.pages.series_shared import series_address, series_slug, shared_one
 from webapp.pages.shell import House
 from webapp.plan.edits import changed
+from webapp.plan.episode import Episode
 from webapp.plan.series import KeptBody
 from webapp.store.episode_file import to_text
 from webapp.store.library import understood
+from webapp.store.repository import EpisodeStore
 
 PAGE = "/series/small-wardrobe"
 
@@ -55,6 +58,36 @@ def test_a_series_that_its_last_body_is_taken_out_of_offers_it_again(
     assert f'href="{PAGE}"' not in client.get("/series").text
     assert client.post(f"{PAGE}/kept/body/{entry.id}/put-back").status_code == 303
     assert house.library.entries("body") == (entry,)
+
+
+def test_a_damaged_episode_keeps_its_line_and_hides_nothing_of_the_others(
+    client: TestClient, two: tuple[str, str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    smock, other = two
+    client.post(f"/episodes/{smock}/series/body")
+    get = EpisodeStore.get
+
+    def damaged(of: EpisodeStore, episode_id: str) -> Episode:
+        if episode_id == other:
+            raise StoreError("A stored plan cannot be read.")
+        return get(of, episode_id)
+
+    monkeypatch.setattr(EpisodeStore, "get", damaged)
+    view = client.get(PAGE).context["view"]  # type: ignore[attr-defined]
+    assert {one.id for one in view.episodes} == set(two)
+    assert [used.episode.id for row in view.bodies for used in row.used] == [smock]
+    started = client.post(f"{PAGE}/episodes", data={"title": "Next", "starter": "tube-cowl"})
+    assert started.status_code == 303
+
+
+def test_a_cloth_is_not_called_otherwise_where_no_series_can_keep_it(
+    client: TestClient, house: House, smock: str
+) -> None:
+    house.store.change(smock, "no series", lambda e: changed(e, series=""))
+    answer = client.post(f"/episodes/{smock}/series/cloths/0", data={"name": "Linen"})
+    assert answer.status_code == 404
+    assert "Give the episode a series on the brief first." in answer.text
+    assert house.store.get(smock).cloths[0].name != "Linen"
 
 
 def test_names_that_differ_have_addresses_that_differ() -> None:

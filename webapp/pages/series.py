@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from itertools import islice
 from typing import Any, Final, Literal
 
 from fastapi import APIRouter, Request, Response
@@ -142,9 +143,8 @@ def start(request: Request, name: str, sent: Sent, house: InHouse, once: AskedOn
     known, title = house.store.list(), answers.values["title"]
     new = episode_from(offer.picked(answers), title, free_id(title, set()))
     new = changed(new, series=called, number=next_number(known, called))
-    latest = next(iter(_episodes_latest_first(known, called)), None)
-    if latest is not None:
-        like = house.store.get(latest.id)
+    latest_first = [one for one in known if series_key(one.series) == series_key(called)]
+    for _, like in islice(house.readable(latest_first), 1):
         new = changed(new, channel=like.channel, first_unit=like.first_unit)
     picked = next((one for one in bodies if one.id == answers.values.get("body")), None)
     if picked is not None and isinstance(picked.kept, KeptBody):
@@ -171,6 +171,7 @@ def change_kept(name: str, kind: str, entry: str, act: str, house: InHouse) -> R
 @router.post("/episodes/{episode_id}/series/body")
 def keep_body(request: Request, episode_id: str, house: InHouse) -> Response:
     # Alters nothing: only figures that she was shown are kept for the others.
+    _of_a_series(house, episode_id)
     answers = _saved(house, episode_id, "", UNANSWERED, lambda e: e, "entry")
     if answers.errors:
         return brief.show(request, house, episode_id, series_answers=answers)
@@ -184,7 +185,7 @@ def keep_cloth(
     request: Request, episode_id: str, place: int, sent: Sent, house: InHouse
 ) -> Response:
     """Keep a cloth by the name it has in the series; it is called so in the episode, too."""
-    episode = house.store.get(episode_id)
+    episode = _of_a_series(house, episode_id)
     if not 0 <= place < len(episode.cloths):
         raise NotThereError("That cloth is not there any more.")
     answers = read_form(sent, (Field("name", text(80, required=True), needed=True),))
@@ -244,10 +245,16 @@ def _saved(
     return answers.failed(saved.errors[""], beside) if saved.errors else answers
 
 
-def _keep(house: House, episode: Episode, one: Body | EpisodeCloth) -> None:
-    """Keep it for the series, in place of the one of that name if there is one."""
+def _of_a_series(house: House, episode_id: str) -> Episode:
+    """An episode that a series can keep something of. NotThereError where it has none."""
+    episode = house.store.get(episode_id)
     if not series_key(episode.series):
         raise NotThereError("Give the episode a series on the brief first.")
+    return episode
+
+
+def _keep(house: House, episode: Episode, one: Body | EpisodeCloth) -> None:
+    """Keep it for the series, in place of the one of that name if there is one."""
     bodies, cloths = shared_of(house.library, episode.series)
     is_body = isinstance(one, Body)
     there = next(
@@ -290,15 +297,9 @@ def _episodes(known: Sequence[EpisodeSummary], series: str) -> tuple[EpisodeSumm
     return in_order([one for one in known if series_key(one.series) == series_key(series)])
 
 
-def _episodes_latest_first(
-    known: Sequence[EpisodeSummary], series: str
-) -> tuple[EpisodeSummary, ...]:
-    return tuple(one for one in known if series_key(one.series) == series_key(series))
-
-
 def _show(request: Request, house: House, name: str, answers: Answers = UNANSWERED) -> Response:
     episodes = _episodes(house.store.list(), name)
-    plans = [(one, house.store.get(one.id)) for one in episodes]
+    plans = tuple(house.readable(episodes))
     first = house.preferred.first(plans[0][1].first_unit if plans else "cm")
     more: dict[str, Any] = {}
     if name:

@@ -41,7 +41,7 @@ from webapp.remembered import Remembered
 from webapp.store.faults import faults, one_sentence
 from webapp.store.library import Library
 from webapp.store.photos import Photos
-from webapp.store.repository import Change, EpisodeStore
+from webapp.store.repository import Change, EpisodeStore, EpisodeSummary
 from webapp.units import System, in_order
 
 _PRINTED: Final = "\0as printed"  # in the place of a size; no size is called so
@@ -213,6 +213,17 @@ class House:
                 plan = evaluate(in_size(episode, size) if size else episode)
                 self.plans.put(key, plan)
                 return plan, revision
+
+    def readable(
+        self, listed: Iterable[EpisodeSummary]
+    ) -> Iterator[tuple[EpisodeSummary, Episode]]:
+        """Those of the list with their plans, but for one that is damaged, or deleted meanwhile:
+        that is no reason to show nothing of the others."""
+        for one in listed:
+            try:
+                yield one, self.store.get(one.id)
+            except (NotThereError, StoreError):
+                continue
 
     def printed_plan(self, episode_id: str) -> Plan:
         """The plan as its sheets for viewers are printed: in the size and unit chosen for them."""

@@ -1,7 +1,6 @@
 """Times: a clock for the tablet, times written down afterwards, and what they say of estimates."""
 
 from collections.abc import Callable
-from contextlib import suppress
 from dataclasses import replace
 from datetime import date, datetime
 from typing import Any, Final, Literal
@@ -197,14 +196,8 @@ def take_in(request: Request, episode_id: str, house: InHouse) -> Response:
 
 
 def _others(house: House, episode_id: str) -> tuple[Episode, ...]:
-    """The other episodes; one that cannot be read, or is deleted meanwhile, is no reason to show
-    no times here."""
-    found = []
-    for one in house.store.list():
-        if one.id != episode_id:
-            with suppress(SeamslateError):
-                found.append(house.store.get(one.id))
-    return tuple(found)
+    listed = (one for one in house.store.list() if one.id != episode_id)
+    return tuple(episode for _, episode in house.readable(listed))
 
 
 def _on_a_day(answers: Answers, *kept: date | None) -> Answers:
