@@ -52,7 +52,7 @@ def test_from_an_empty_episode_to_a_printed_companion(
     _fill_body(page)
 
     page.get_by_role("link", name="Cloth", exact=True).click()
-    used = page.locator("dl.facts dd", has_text="per cent")
+    used = page.locator("dl.facts dd", has_text="%")
     first_lay = used.inner_text()
     page.get_by_role("link", name="Draft", exact=True).click()
     front = page.locator("figure.drawing").first

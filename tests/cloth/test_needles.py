@@ -39,7 +39,7 @@ def test_without_a_weight_the_point_is_told_and_the_size_asked_for() -> None:
 
 def test_what_is_said_of_the_stretch_is_what_its_card_says() -> None:
     assert "As long as the cloth does not stretch, an all-round point" in needle_for(185, 0).why
-    assert "hardly stretches (5 per cent), an" in needle_for(185, 5).why
+    assert "hardly stretches (5 %), an" in needle_for(185, 5).why
 
 
 @pytest.mark.parametrize(

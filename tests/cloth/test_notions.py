@@ -78,7 +78,7 @@ def test_buttons_of_unknown_thickness_take_the_rule_of_3_mm() -> None:
 def test_binding_says_the_square_and_warns_of_it() -> None:
     why = " ".join(binding(2500, 40, 0, 1, [("Lawn", 1080.0)], "cm").why)
     assert "a square of 32 cm (13 in)" in why  # root of 2500 x 40 = 316 mm
-    assert "83 to 89 per cent" in why
+    assert "83 to 89 %" in why
     assert "One of 35 cm (14 in) is safe" in why  # 316 / root 0.83 = 347 mm
     assert "From Lawn: 2 strips on the bias" in why
 

@@ -74,7 +74,7 @@ def test_binding_asks_for_the_square_that_is_published(
 
 @pytest.mark.parametrize(("square_in", "real_in"), [(12, 60), (13, 72), (15, 100)])
 def test_the_square_called_safe_gives_what_is_wanted(square_in: int, real_in: int) -> None:
-    """Strips of 2 in really had from small squares: 83 to 89 per cent of the area rule.
+    """Strips of 2 in really had from small squares: 83 to 89 % of the area rule.
 
     ronbd.com (an aggregator; read, low).
     """

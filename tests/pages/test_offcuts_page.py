@@ -264,7 +264,8 @@ def test_a_cloth_too_narrow_says_why(client: TestClient, curtain: str) -> None:
     client.post(f"/episodes/{curtain}/cloth/cloths/0", data={"width": "40 cm"})
     answer = client.get(f"/episodes/{curtain}/offcuts")
     assert answer.status_code == 200
-    assert view_of(answer).cloths[0].plan.problem in answer.text.replace("&#39;", "'")
+    text = answer.text.replace("&#39;", "'").replace("\N{NO-BREAK SPACE}", " ")
+    assert view_of(answer).cloths[0].plan.problem in text
 
 
 def test_every_figure_is_in_both_units(client: TestClient, smock: str) -> None:

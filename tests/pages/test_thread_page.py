@@ -105,7 +105,7 @@ def test_a_seam_is_told_with_its_stitch_length_layers_and_thread(
         assert said in row
     assert len(re.findall(LENGTH, row)) == 3  # of the seam, of needle and bobbin
     for said in (
-        "15 per cent of what is sewn",
+        "15 % of what is sewn",
         "textilecalculations.com",
         "Close the gap by hand",
         "A seam joins two layers",
@@ -160,7 +160,7 @@ def test_waste_and_spool_are_chosen(client: TestClient, smock: str, house: House
     client.post(f"/episodes/{smock}/thread", data={"waste_per_cent": "50", "spool_m": "500"})
     assert house.store.get(smock).thread == ThreadChoices(waste_per_cent=50, spool_m=500)
     assert "of 500 m (547 yd)" in _shopping(client, smock)
-    assert "50 per cent of what is sewn by machine" in client.get(f"/episodes/{smock}/thread").text
+    assert "50\u00a0% of what is sewn by machine" in client.get(f"/episodes/{smock}/thread").text
     client.post(f"/episodes/{smock}/thread", data={"waste_per_cent": "0 %"})
     by_hand = [row for row in _view(client, smock).thread.rows if row.use.waste_mm]
     assert {row.kind for row in by_hand} == {"hand"}

@@ -198,7 +198,7 @@ CASES: list[tuple[loose_threads.Rule, Edit, str]] = [
     (
         loose_threads.cloths_that_seem_to_stretch,
         lambda e: changed(e, cloths=(changed(e.cloths[0], description="Cotton jersey"),)),
-        "Main cloth is called “jersey”, which probably stretches, and its stretch is 0 per cent",
+        "Main cloth is called “jersey”, which probably stretches, and its stretch is 0 %",
     ),
     (loose_threads.running_time_over_target, with_target, "over its target of 10:00"),
     (loose_threads.sizes_that_fail, with_impossible_size, "Size Giant: Neck opening"),

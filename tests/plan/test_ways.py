@@ -99,7 +99,7 @@ def test_pieces_cut_once_cost_a_second_copy_when_folded() -> None:
     why = " ".join(cells["folded"].why_more)
     # Each of 0.44 m2, on a cloth 0.9 m wide: 97.8 cm for both.
     assert "Front and Back come out once more than needed: as much as 98 cm" in why
-    assert "the pieces fill 49% of the cloth; opened out, 98%" in why
+    assert "the pieces fill 49 % of the cloth; opened out, 98 %" in why
 
 
 def test_a_strip_beside_a_piece_on_the_fold_is_told() -> None:

@@ -117,7 +117,7 @@ def described(lay: Lay, first: System) -> str:
     return (
         f"{how}, {both(lay.cloth.washed_width_mm, first)} from selvedge to selvedge; "
         f"the lay is {both(lay.length_mm, first)} of it long "
-        f"and uses {lay.density * 100:.0f} per cent of it. "
+        f"and uses {lay.density * 100:.0f} % of it. "
         f"The grain runs from left to right. From the start on the left: {names}."
     )
 

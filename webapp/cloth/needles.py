@@ -87,6 +87,6 @@ def _point(g_per_m2: float | None, stretch_per_cent: float) -> tuple[str, str]:
             "sharp, for jeans",
             "The cloth is dense: a sharp, stiff blade goes straight through.",
         )
-    hardly = f"hardly stretches ({stretch_per_cent:g} per cent)"
+    hardly = f"hardly stretches ({stretch_per_cent:g} %)"
     does = hardly if stretch_per_cent else "does not stretch"
     return "universal", f"As long as the cloth {does}, an all-round point will do."

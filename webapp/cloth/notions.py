@@ -157,7 +157,7 @@ def binding(
     why.append(
         f"Cut as one continuous strip it takes a square of {_square(total, width_mm, first)} by "
         f"the area rule, which says too much: squares that were measured gave {low} to {high} "
-        f"per cent of it. One of {_up_to_whole(safe, first)} is safe."
+        f"% of it. One of {_up_to_whole(safe, first)} is safe."
     )
     for name, across_mm in cloths:
         bias = bias_strips(total, width_mm, across_mm)

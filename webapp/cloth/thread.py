@@ -22,9 +22,7 @@ from webapp.cloth.stitches import (
 from webapp.draft.recipe import Frozen
 
 WASTE: Final = 0.15
-WASTE_SOURCE: Final = (
-    "10 to 15 per cent (apparelscience.com), 15 to 20 per cent (apparel-merchandising.com)"
-)
+WASTE_SOURCE: Final = "10 to 15 % (apparelscience.com), 15 to 20 % (apparel-merchandising.com)"
 LEAST_RATIO, MOST_RATIO, MOST_WASTE_PER_CENT = 1, 100, 50  # less than 1 would not reach its end
 LAYER_MM: Final = 0.4  # a layer of medium cloth; common practice, no source
 LAYER_G_M2: Final = 160.0  # a cloth of that thickness; common practice, no source

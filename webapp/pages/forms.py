@@ -172,7 +172,7 @@ def per_cent(most: float) -> Reader:
         if not (digits.isascii() and digits.isdigit()) or len(plain) > 8:
             raise ValueError(f"Write a number from 0 to {most:g}, in per cent.")
         if not float(plain) < most:
-            raise ValueError(f"{plain} per cent is too much; it must stay under {most:g}.")
+            raise ValueError(f"{plain} % is too much; it must stay under {most:g}.")
         return float(plain)
 
     return reader

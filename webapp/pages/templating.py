@@ -41,8 +41,10 @@ from webapp.pages.wording import (
 )
 from webapp.remembered import Remembered
 from webapp.serving import versioned
+    whole,
+    whole_in_order,
 from webapp.settings import files_dir
-from webapp.units import System, in_order
+from webapp.units import System
 
 # On a screen a drawing stands smaller than on paper: its letters are a larger share of it.
 _LETTERING: Final = 0.036
@@ -79,7 +81,7 @@ def templates() -> Jinja2Templates:
         called=called,
         clock=clock,
         clock_told=told_clock,
-        in_order=in_order,
+        in_order=whole_in_order,
         in_words=told_day,
         minutes=minutes,
         told=told,
@@ -89,6 +91,7 @@ def templates() -> Jinja2Templates:
         drawn_lay=_drawn_lay,
         about=about,
         usually=usually,
+        whole=whole,
     )
     environment.globals.update(
         ended=ended,

@@ -3,6 +3,7 @@
 import math
 import re
 from collections.abc import Sequence
+from typing import Final
 
 from webapp.build.work_time import Estimate, minutes
 from webapp.cloth.weight import both_weights, read_weight
@@ -16,9 +17,14 @@ from webapp.units import (
     both_as_cut,
     both_called,
     centimetres,
+    in_order,
     inches,
     parse_length,
     sum_as_printed,
+)
+
+_WITHIN_A_FIGURE: Final = re.compile(
+    r"(?<=\d) (?=\d+/\d+ )|(?<=\d) (?=(?:in|yd|mm|cm|m|%|g/m²|oz/yd²)(?!\w))"
 )
 
 
@@ -43,6 +49,20 @@ def ended(text: str) -> str:
 def unbroken(text: str) -> str:
     """The text with each number kept on one line with its unit; it may break before a bracket."""
     return re.sub(r" (?!\()", "\u00a0", text)
+
+
+def whole(text: str) -> str:
+    """A text of words with each figure in it kept on one line with its unit.
+
+    >>> whole("It takes 28 1/2 in (72.5 cm).").split(" ")
+    ['It', 'takes', '28\xa01/2\xa0in', '(72.5\xa0cm).']
+    """
+    return _WITHIN_A_FIGURE.sub("\u00a0", text)
+
+
+def whole_in_order(sentence: str, first: System) -> str:
+    """A sentence in the order of an episode's units, each figure in it kept on one line."""
+    return whole(in_order(sentence, first))
 
 
 def both_unbroken(mm: float, first: System) -> str:

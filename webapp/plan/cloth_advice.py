@@ -109,7 +109,7 @@ def bulk_of(g_per_m2: float | None) -> Bulk | None:
 def gives(stretch_per_cent: float) -> float:
     """The share of the wearing ease that a cloth's stretch does the work of, from 0 to 1.
 
-    Under 10 per cent none, at 50 per cent all, in proportion between; common practice, no source.
+    Under 10 % none, at 50 % all, in proportion between; common practice, no source.
     """
     if stretch_per_cent < _GIVES_FROM:
         return 0.0
@@ -149,14 +149,14 @@ def ease_advice(
 
 
 def _ease_why(part: str, more: float, stretch: float, wearing: str) -> str:
-    share = "all" if abs(more) == 1 else f"{abs(more) * 100:.0f} per cent"
+    share = "all" if abs(more) == 1 else f"{abs(more) * 100:.0f} %"
     if more > 0:
         return (
-            f"The cloth stretches {stretch:g} per cent, so {share} of the wearing ease at the "
+            f"The cloth stretches {stretch:g} %, so {share} of the wearing ease at the "
             f"{part}, {wearing}, can go. What is more than that is room for the style and stays."
         )
     return (
-        f"The cloth stretches {stretch:g} per cent, less than the other, so {share} of the "
+        f"The cloth stretches {stretch:g} %, less than the other, so {share} of the "
         f"wearing ease at the {part}, {wearing}, is wanted on top."
     )
 

@@ -91,7 +91,7 @@ def cloths_that_seem_to_stretch(plan: Plan) -> Iterable[LooseThread]:
                 "should",
                 Place("cloth", item=cloth.name),
                 f"{cloth.name} is called “{word}”, which probably stretches, and its stretch is "
-                f"0 per cent: give by how much {tenth} can be pulled longer by hand.",
+                f"0 %: give by how much {tenth} can be pulled longer by hand.",
             )
 
 

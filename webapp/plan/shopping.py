@@ -195,7 +195,7 @@ def _cloth_why(lay: LayPlan) -> Iterator[str]:
     pieces = listed([piece.name for piece in lay.pieces])
     yield f"For {pieces}."
     if cloth.shrinks_along:
-        yield f"It allows for {cloth.shrinks_along:g} per cent of shrinkage in the first wash."
+        yield f"It allows for {cloth.shrinks_along:g} % of shrinkage in the first wash."
 
 
 # --- Thread and needles ----------------------------------------------------------------------

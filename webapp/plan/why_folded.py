@@ -32,8 +32,8 @@ def why_folding_costs(folded: Lay, opened: Lay, first: System) -> tuple[str, ...
     weighty = (r.sentence for r in reasons if r.length_mm >= _WORTH_TELLING * extra_mm)
     return (
         *weighty,
-        f"Laid {folded.cloth.laid}, the pieces fill {folded.density:.0%} of the cloth; "
-        f"opened out, {opened.density:.0%}.",
+        f"Laid {folded.cloth.laid}, the pieces fill {folded.density * 100:.0f} % of the cloth; "
+        f"opened out, {opened.density * 100:.0f} %.",
     )
 
 
