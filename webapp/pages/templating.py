@@ -38,11 +38,11 @@ from webapp.pages.wording import (
     typed_in_both,
     usually,
     weighed,
+    whole,
+    whole_in_order,
 )
 from webapp.remembered import Remembered
 from webapp.serving import versioned
-    whole,
-    whole_in_order,
 from webapp.settings import files_dir
 from webapp.units import System
 
