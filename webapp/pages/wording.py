@@ -52,7 +52,7 @@ def unbroken(text: str) -> str:
 
 
 def whole(text: str) -> str:
-    """A text of words with each figure in it kept on one line with its unit.
+    r"""A text of words with each figure in it kept on one line with its unit.
 
     >>> whole("It takes 28 1/2 in (72.5 cm).").split(" ")
     ['It', 'takes', '28\xa01/2\xa0in', '(72.5\xa0cm).']
