@@ -44,7 +44,8 @@ def test_the_unit_preferred_stands_first_on_every_page(client: TestClient, wordl
             continue
         answer = client.get(f"/episodes/{wordless}/{page}".rstrip("/"))
         assert answer.status_code == 200, page
-        shown = answer.text.replace("\u00a0", " ")
+        # The figures to quote are told as viewers see them.
+        shown = answer.text.partition('id="quotable"')[0].replace("\u00a0", " ")
         found = METRIC_FIRST.search(shown)
         assert not found, (page, shown[found.start() - 200 : found.end()] if found else "")
         there += len(INCHES_FIRST.findall(shown))

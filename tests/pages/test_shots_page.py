@@ -8,6 +8,7 @@ import pytest
 from starlette.testclient import TestClient
 
 from webapp.pages.shell import House
+from webapp.pages.wording import called
 from webapp.plan.shortening import shortenings
 
 Send = Callable[..., str]
@@ -56,6 +57,16 @@ def test_every_shot_is_a_line_and_one_is_opened(
     plain = client.get(f"{shots}/{ids[3]}", follow_redirects=False)
     assert plain.headers["location"] == f"{shots}?edit={ids[3]}#shot-{ids[3]}"
     assert client.get(f"{shots}/none", headers=IN_PART).status_code == 404
+
+
+def test_figures_to_quote_are_as_viewers_see_them_whatever_she_reads_first(
+    client: TestClient, shots: str, house: House, smock: str
+) -> None:
+    hem = house.plan(smock).figures_mm["front.hem"]
+    client.cookies.set("first_unit", "in")
+    text = client.get(shots).text
+    assert f"<td>{{front.hem}}</td><td>{called(hem, 'Front.hem', 'cm')}</td>" in text
+    assert called(hem, "Front.hem", "in") not in text
 
 
 def test_an_edit_sends_only_the_lines_it_changed(
