@@ -63,7 +63,8 @@ _BRIEF_FIELDS: Final = (
 )
 _ON_EPISODE: Final = ("title", "channel", "series", "number", "first_unit")
 _LABELS: Final = {
-    "first_unit": "which unit stands first",
+    "audience": "who the video is for",
+    "first_unit": "unit that stands first",
     "target_seconds": "target running time",
     "publish_date": "publish date",
     "members_extra": "members' extra",
