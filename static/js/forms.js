@@ -42,13 +42,16 @@ document.addEventListener("htmx:before:swap", ({ detail: { ctx } }) => {
 document.addEventListener("htmx:after:swap", ({ detail: { ctx } }) => {
   if (!refused || !ctx.sourceElement.matches("form")) return;
   const section = ctx.sourceElement.closest(".move, .card, details, section") ?? document;
-  const told = section.querySelector(".error[role=alert], [aria-invalid=true]");
+  const result = document.getElementById(ctx.sourceElement.dataset.result);
+  const [told] = [section, result].flatMap((one) => [
+    ...(one?.querySelectorAll(".error[role=alert], [aria-invalid=true]") ?? []),
+  ]);
   told?.scrollIntoView({ block: "nearest" });
 });
 document.addEventListener("htmx:after:history:push", () => scrollTo(0, 0));
 
 // Where what an act brings stands elsewhere on the page, she is taken there. The form itself may
-// have become another one by then.
+// have become another one by then; what has the keyboard keeps it, where it is only called otherwise.
 let result = "";
 document.addEventListener("htmx:before:swap", ({ detail: { ctx } }) => {
   result = refused ? "" : (ctx.sourceElement.dataset.result ?? "");
@@ -56,10 +59,38 @@ document.addEventListener("htmx:before:swap", ({ detail: { ctx } }) => {
 document.addEventListener("htmx:after:swap", () => {
   const part = document.getElementById(result);
   if (!part) return;
-  part.tabIndex = -1;
-  part.focus({ preventScroll: true });
+  const { was, now } = part.dataset;
+  const at = around[0]?.startsWith(was) ? document.getElementById(around[0].replace(was, now)) : null;
+  if (!at) part.tabIndex = -1;
+  (at ?? part).focus({ preventScroll: true });
   part.scrollIntoView({ block: "start" });
 });
+
+// A date or a time that is typed is whole once its field is left, but the browser tells of a change
+// with every figure: of a 26 it would save the 2.
+let keyed = null;
+let held = false;
+document.addEventListener("keydown", ({ target: field }) => {
+  if (field !== keyed && field.matches?.("input[type=date], input[type=time]")) {
+    keyed = field;
+    held = false;
+  }
+});
+document.addEventListener(
+  "change",
+  (event) => {
+    if (event.target !== keyed) return;
+    event.stopImmediatePropagation();
+    held = true;
+  },
+  { capture: true },
+);
+document.addEventListener("focusout", ({ target: field }) => {
+  if (field !== keyed) return;
+  keyed = null;
+  if (held) field.dispatchEvent(new Event("change", { bubbles: true }));
+});
+document.addEventListener("submit", () => (held = false), { capture: true });
 
 // A file that is too large is told of beside its field, before it is sent: beyond some size the
 // server reads nothing of it and can only answer with another page.

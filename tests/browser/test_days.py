@@ -128,3 +128,40 @@ def test_on_paper_every_timetable_is_unfolded_and_nothing_is_to_press(
         expect(rows.locator(".tt-title").first).to_be_visible()
     expect(page.locator("main button:visible")).to_have_count(0)
     assert page.evaluate("getComputedStyle(document.body).color") == "rgb(0, 0, 0)"
+
+
+def test_a_day_whose_date_is_typed_is_followed_to_where_it_goes(page: Page, address: str) -> None:
+    """Typed by keys, of which the browser tells one by one; then she goes on with its hours."""
+    page.goto(f"{address}{DAYS}")
+    page.locator(f"#day-{FIRST}-hours > summary").click()
+    page.locator(f"#day-{FIRST}-day").focus()
+    page.keyboard.type("02052027")
+    expect(page.locator(f"#day-{FIRST}-day")).to_have_value("2027-02-05")
+    page.locator(f"#day-{FIRST}-starts").focus()
+    told = page.get_by_text("This day is Friday, 5 February 2027 now: day 2 of 2.")
+    expect(told).to_be_in_viewport()
+    starts = page.locator("#day-2027-02-05-starts")
+    expect(starts).to_be_focused()
+    expect(starts).to_be_in_viewport()
+    days = page.locator(".shoot-day")
+    expect(days).to_have_count(2)
+    page.keyboard.type("1015AM")
+    page.locator("#day-2027-02-05-ends").focus()
+    expect(days.last.locator("h2")).to_contain_text("10:15")
+    expect(page.locator("#day-2027-02-05-ends")).to_be_visible()
+    page.locator("#undo").click()
+    expect(days.last.locator("h2")).not_to_contain_text("10:15")  # one change, not one a key
+
+
+def test_the_days_are_planned_again_where_they_stand_the_wrong_way_round(
+    page: Page, address: str
+) -> None:
+    page.goto(f"{address}{DAYS}")
+    page.locator(f"#day-{FIRST}-hours > summary").click()
+    page.locator(f"#day-{FIRST}-day").fill("2027-02-05")
+    wrong = page.locator(f"#day-{SECOND} .note-box", has_text="the wrong way round")
+    expect(wrong).to_have_count(1)
+    wrong.get_by_role("button", name="Plan the days").click()
+    expect(page.locator("#planning-title")).to_be_in_viewport()
+    expect(page.locator("#planning-now")).to_contain_text("Looking for", timeout=60_000)
+    page.get_by_role("button", name="Stop, and leave the days as they are").click()

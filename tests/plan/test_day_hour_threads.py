@@ -66,6 +66,17 @@ def test_shots_on_days_against_the_build_are_told_once_each() -> None:
     assert _found(threads.days_against_the_build, done) == []  # it cannot be helped any more
 
 
+def test_a_day_against_the_build_is_one_thread_however_many_shots_it_is() -> None:
+    shots = (*SHOTS, shot("look", kind="styling"))
+    one = episode(STEPS, shots, day(MONDAY, "look", "hemming"), day(TUESDAY, "sewing"))
+    thread = _one(threads.days_against_the_build, one)
+    assert (thread.severity, thread.place.item) == ("must", "2027-01-04")
+    assert thread.sentence == (
+        "On 4 January 2027, 2 shots stand the wrong way round: plan the days again. "
+        "Shot 3, “look”, stands before shot 2, “hemming”, and it wears the finished piece."
+    )
+
+
 def test_shots_of_one_step_the_other_way_round_are_worth_a_look() -> None:
     shots = (shot("before", "sew"), shot("after", "sew"))
     one = episode(STEPS[:1], shots, day(MONDAY, "after", "before"))

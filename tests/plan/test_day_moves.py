@@ -21,6 +21,7 @@ from webapp.plan.day_moves import (
     told_cost,
     told_out_of_order,
     with_shot_at,
+    wrong_way_round,
 )
 from webapp.plan.edits import changed
 from webapp.plan.episode import Episode
@@ -95,6 +96,32 @@ def test_what_was_wrong_before_does_not_forbid_a_move() -> None:
     )
     assert refusal(plan, with_shot_at(plan, "hello", MONDAY, 1), "hello") == ""
     assert refusal(plan, with_shot_at(plan, "sewing", MONDAY, 2), "sewing") == ""
+
+
+def test_what_stands_the_wrong_way_round_is_told_once_a_day() -> None:
+    """Five shots before six each of them waits on are 30 pairs, but five shots to be moved."""
+    late, early = [f"cut-{n}" for n in range(6)], [f"sew-{n}" for n in range(5)]
+    steps = (*(step(one, 20) for one in late), *(step(one, 30, *late) for one in early))
+    shots = [shot(one.id, one.id) for one in steps]
+    plan = evaluate(episode(steps, shots, day(MONDAY, *early), day(TUESDAY, *late)))
+    assert len(out_of_order(plan)) == 30
+    (wrong,) = wrong_way_round(plan)
+    assert (wrong.day, wrong.must) == (MONDAY, True)
+    assert wrong.few[0] == ("Shot 7, “sew-0”, stands before shot 1, “cut-0”, which it waits on.")
+    assert (len(wrong.few), len(wrong.more)) == (3, 2)
+    assert wrong.told_all == "5 shots stand the wrong way round"
+    assert wrong.told_more == "2 more stand the wrong way round"
+
+
+def test_what_must_be_mended_is_told_before_what_is_worth_a_look() -> None:
+    wrong = changed(EPISODE, shoot_days=(day(MONDAY, "close", "sewing", "cutting"),))
+    (found,) = wrong_way_round(evaluate(wrong))
+    assert [second for _, second in found.pairs] == ["close"]
+    wrong = changed(EPISODE, shoot_days=(day(MONDAY, "worn", "close", "cutting", "sewing"),))
+    (found,) = wrong_way_round(evaluate(wrong))
+    assert [second for _, second in found.pairs] == ["worn", "close"]
+    late = changed(EPISODE, shoot_days=(day(MONDAY, "sewing"), day(TUESDAY, "close", "cutting")))
+    assert [one.must for one in wrong_way_round(evaluate(late))] == [True, False]
 
 
 def test_what_is_filmed_waits_on_nothing_more() -> None:

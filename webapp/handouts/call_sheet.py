@@ -32,13 +32,12 @@ from webapp.handouts.call_sheet_view import (
 from webapp.handouts.companion import issue_of
 from webapp.handouts.printing import PaperName, pdf_of
 from webapp.handouts.templating import render as fill
-from webapp.plan.day_moves import out_of_order, told_out_of_order
+from webapp.plan.day_moves import wrong_way_round
 from webapp.plan.day_plan import DayPlan, hours
 from webapp.plan.results import Plan
 from webapp.plan.screen_time import Video, extra, video
 from webapp.plan.timetable import Line, TimetableRow, evening_lines, evening_of, timetable
 
-_MOST_WARNINGS: Final = 3  # of shots the wrong way round; the page has all
 _MOST_STRETCHES: Final = 14  # told at the head of a day; each has its own line below
 _FIRST_WORDS: Final = 56  # characters: a line
 _JOINERS: Final = "\u200d\ufe0f"  # a sign made of several is not cut within
@@ -136,12 +135,11 @@ def _light(day: DayPlan) -> str:
 
 def _warnings(plan: Plan, day: DayPlan) -> Iterator[str]:
     yield from clock_faults(day.day, plan.episode.brief.time_zone)
-    pairs = () if plan.order_problem else out_of_order(plan)
-    own = [pair for pair in pairs if pair[1] in day.day.shots]
-    yield from (told_out_of_order(plan, pair) for pair in own[:_MOST_WARNINGS])
-    more = len(own) - _MOST_WARNINGS
-    if more > 0:
-        yield f"{more} more stand the wrong way round: see the page of the shoot days."
+    for wrong in wrong_way_round(plan):
+        if wrong.day == day.day.day:
+            yield from wrong.few
+            if wrong.more:
+                yield f"{wrong.told_more}: see the page of the shoot days."
 
 
 def _stretches(rows: tuple[TimetableRow, ...]) -> Iterator[Stretch]:

@@ -8,10 +8,11 @@ from typing import Final
 from webapp.draft.names import listed
 from webapp.filming.clock_changes import clock_faults, faults_of_times, missing_times
 from webapp.filming.publishing import told_chance
+from webapp.filming.shoot_days import told_day
 from webapp.jobs import Job
 from webapp.pages.forms import UNANSWERED, Answers
 from webapp.plan.against_plan import against_plan
-from webapp.plan.day_moves import out_of_order, told_out_of_order
+from webapp.plan.day_moves import WrongWay, wrong_way_round
 from webapp.plan.day_plan import DayPlan
 from webapp.plan.day_planning import PlannedDays, told_planned
 from webapp.plan.day_room import told_room
@@ -42,7 +43,7 @@ class OneDay:
     rows: tuple[TimetableRow, ...]
     evening: tuple[Line, ...]  # what is done off camera after it, for a later day
     wear: tuple[ToWear, ...]
-    wrong_way_round: tuple[str, ...]
+    wrong_way_round: WrongWay | None
     undone: tuple[StepPlan, ...]  # steps that could be done off camera before it
     strips: tuple[tuple[DayStrip, str], ...]  # with the class that shows it
     is_today: bool
@@ -155,16 +156,33 @@ class DaysView:
     answers: Answers = UNANSWERED
     moved: str = ""  # the shot that was moved
     move_told: str = ""
+    day_from: str = ""  # the date that a day was moved from
+    day_to: str = ""  # and the one it has now
 
     def answers_for(self, form: str) -> Answers | None:
         """The answers if they belong to the form of that name."""
         return self.answers if form == self.form else None
 
     def opens_hours(self, key: str) -> bool:
-        """True when something is to be mended in a form of the hours of this date."""
+        """True when something is to be mended in a form of the hours of this date, or the day has
+        moved, and she may go on with its hours."""
+        if key == self.day_to:
+            return True
         parts = self.form.removeprefix(key).split()
         hours = not parts or parts[0] in ("new", "break", "noise")
         return self.form.startswith(key) and bool(self.answers.errors) and hours
+
+    @property
+    def day_told(self) -> str:
+        """Where a day that was moved has gone, and what stands the wrong way round now."""
+        keys = [day.key for day in self.days]
+        at = keys.index(self.day_to)
+        moved = self.days[at]
+        told = f"This day is {moved.weekday}, {told_day(moved.plan.day.day)} now"
+        place = f": day {at + 1} of {len(keys)}." if len(keys) > 1 else "."
+        wrong = [one for one in (day.wrong_way_round for day in self.days) if one]
+        more = "".join(f" On {told_day(one.day)}, {one.told_all}." for one in wrong)
+        return told + place + more
 
     @property
     def next_day(self) -> Mapping[str, str]:
@@ -189,7 +207,7 @@ class DaysView:
 
 def shown_days(plan: Plan, today: date, moved: str) -> tuple[OneDay, ...]:
     """The days; the timetable stands open of the next one to film, and of that of a shot moved."""
-    wrong = () if plan.order_problem else out_of_order(plan)  # or each would wait on all others
+    wrong = {one.day: one for one in wrong_way_round(plan)}
     before = {name for day in plan.episode.shoot_days for name in day.beforehand}
     undone = tuple(s for s in plan.steps if not s.shots and s.step.id not in before)
     zone = plan.episode.brief.time_zone
@@ -201,7 +219,7 @@ def shown_days(plan: Plan, today: date, moved: str) -> tuple[OneDay, ...]:
             timetable(plan, day),
             evening_lines(plan, day.day.day),
             to_wear(plan, day),
-            tuple(told_out_of_order(plan, pair) for pair in wrong if pair[1] in day.day.shots),
+            wrong.get(day.day.day),
             undone,
             tuple((strip, name) for name, strip in _strips(day, zone) if strip),
             day.day.day == today,

@@ -75,7 +75,9 @@ def save_day(request: Request, episode_id: str, on: date, sent: Sent, house: InH
         answers = house.save(
             episode_id, "the shoot day", answers, lambda e: with_day(e, on, answers.values)
         )
-    return done(request, house, episode_id, on.isoformat(), answers)
+    to = on if answers.errors else answers.values.get("day", on)
+    told = {} if to == on else {"day_from": on.isoformat(), "day_to": to.isoformat()}
+    return done(request, house, episode_id, to.isoformat(), answers, **told)
 
 
 @router.post("/{on}/when")
@@ -166,9 +168,11 @@ def _with_day_like_the_last(episode: Episode, answers: Answers) -> Episode:
 def done(
     request: Request, house: House, episode_id: str, form: str, answers: Answers, **told: Any
 ) -> Response:
-    """After a form of this page: the page again, or the way to the day it belongs to."""
+    """After a form of this page: the page again, or the way to the day it belongs to; to the form
+    of its hours when its date was changed, as more may be changed there."""
     on = form.split(" ", maxsplit=1)[0]
     part = f"#day-{on}" if on not in ("", NEW, FOR_ALL, PLANNING) else ""
+    part += "-form" if "day_to" in told else ""
     return answered(
         request,
         f"/episodes/{episode_id}/days{part}",

@@ -7,10 +7,9 @@ from typing import Final
 from webapp.draft.names import listed
 from webapp.filming.clock_changes import clock_faults, zone_fault
 from webapp.filming.shoot_days import clock_of, told_day
-from webapp.plan.day_moves import out_of_order, told_out_of_order
+from webapp.plan.day_moves import told_out_of_order, wrong_way_round
 from webapp.plan.day_plan import DayPlan, DoneBefore, hours
 from webapp.plan.day_threads import told_shots
-from webapp.plan.days import days_of_shots
 from webapp.plan.planned_keys import outdated
 from webapp.plan.results import LooseThread, Mend, Place, Plan, Severity, ShotPlan
 
@@ -30,20 +29,14 @@ def too_soon_after_a_rest(plan: Plan) -> Iterable[LooseThread]:
 
 
 def days_against_the_build(plan: Plan) -> Iterable[LooseThread]:
-    """A shot on the days ahead of one that is to be filmed before it: see `filmed_first`."""
-    shots = {shot.shot.id: shot.shot for shot in plan.shots}
-    days = days_of_shots(plan)
-    told: set[str] = set()
-    for first, second in out_of_order(plan):
-        if second not in told:
-            told.add(second)
-            one, other = shots[second], shots[first]
-            waits = one.step and other.step and one.step != other.step
-            yield LooseThread(
-                "must" if waits or one.kind == "styling" else "should",
-                _place(days[second][0]),
-                told_out_of_order(plan, (first, second), "is filmed"),
-            )
+    """A day with shots ahead of what is to be filmed before them: see `filmed_first`."""
+    for one in wrong_way_round(plan):
+        told = (
+            told_out_of_order(plan, one.pairs[0], "is filmed")
+            if len(one.pairs) == 1
+            else f"On {told_day(one.day)}, {one.told_all}: plan the days again. {one.told[0]}"
+        )
+        yield LooseThread("must" if one.must else "should", _place(one.day), told)
 
 
 def waits_for_quiet_or_light(plan: Plan) -> Iterable[LooseThread]:

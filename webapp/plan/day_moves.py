@@ -1,6 +1,7 @@
 """Moving shots about on the shoot days by hand: what a move breaks, and what it costs."""
 
 from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 from datetime import date
 from typing import Final
 
@@ -16,6 +17,37 @@ from webapp.plan.shot_order import Pair, filmed_first
 _HAIR: Final = 0.5  # minutes
 _OFTEN: Final = 0.85  # from here on it is told as 9 times in 10, or more
 _LESS: Final = 0.05  # of the chance, that is worth a word
+_FEW: Final = 3  # shots the wrong way round that are told one by one
+
+
+@dataclass(frozen=True)
+class WrongWay:
+    """The shots of a day that stand the wrong way round, those that must be mended first."""
+
+    day: date
+    pairs: tuple[Pair, ...]  # each shot once, behind the first of those it stands before
+    told: tuple[str, ...]  # a sentence each
+    must: bool  # one could not be filmed so at all
+
+    @property
+    def few(self) -> tuple[str, ...]:
+        """The first of the sentences."""
+        return self.told[:_FEW]
+
+    @property
+    def more(self) -> tuple[str, ...]:
+        """The others."""
+        return self.told[_FEW:]
+
+    @property
+    def told_all(self) -> str:
+        """How many there are, in words."""
+        return _wrong(len(self.told), "shot" if len(self.told) == 1 else "shots")
+
+    @property
+    def told_more(self) -> str:
+        """How many of them are not among the few, in words."""
+        return _wrong(len(self.more), "more")
 
 
 def with_shot_at(plan: Plan, shot: str, day: date, place: int) -> Episode:
@@ -43,6 +75,35 @@ def out_of_order(plan: Plan, days: Episode | None = None) -> tuple[Pair, ...]:
     pairs = filmed_first(parts_of(plan), left)
     wrong = [(a, b) for a, b in pairs if a in at and b in at and at[a] > at[b]]
     return tuple(sorted(wrong, key=lambda pair: (at[pair[1]], at[pair[0]])))
+
+
+def wrong_way_round(plan: Plan) -> tuple[WrongWay, ...]:
+    """The days with shots that stand the wrong way round, by date.
+
+    None while the steps wait on each other in a circle, as each would wait on all others.
+    """
+    at, shots = _places(plan.episode), {shot.shot.id: shot.shot for shot in plan.shots}
+    days: dict[date, dict[str, Pair]] = {}
+    for pair in () if plan.order_problem else out_of_order(plan):
+        days.setdefault(at[pair[1]][0], {}).setdefault(pair[1], pair)
+
+    def must(pair: Pair) -> bool:
+        first, second = (shots[name] for name in pair)
+        waits = bool(second.step and first.step and second.step != first.step)
+        return waits or second.kind == "styling"
+
+    found = [
+        (day, sorted(own.values(), key=lambda one: not must(one))) for day, own in days.items()
+    ]
+    return tuple(
+        WrongWay(
+            day,
+            tuple(pairs),
+            tuple(told_out_of_order(plan, pair) for pair in pairs),
+            must(pairs[0]),
+        )
+        for day, pairs in sorted(found)
+    )
 
 
 def told_out_of_order(plan: Plan, pair: Pair, verb: str = "stands") -> str:
@@ -137,6 +198,10 @@ def _waits(plan: Plan) -> float:
 
 def _changes(plan: Plan) -> int:
     return sum(day.changes for day in plan.days)
+
+
+def _wrong(count: int, what: str) -> str:
+    return f"{count} {what} {'stands' if count == 1 else 'stand'} the wrong way round"
 
 
 def _called(shot: ShotPlan) -> str:

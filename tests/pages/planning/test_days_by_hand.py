@@ -1,5 +1,8 @@
 """Shots moved by hand on the page of shoot days, what is filmed, and the rest of a day."""
 
+import re
+from datetime import timedelta
+
 import pytest
 from starlette.testclient import TestClient
 
@@ -8,7 +11,7 @@ from webapp.pages.days_view import DaysView
 from webapp.pages.shell import House
 from webapp.pages.shoot_days import job_key
 from webapp.plan.day_edits import with_shots_on
-from webapp.plan.day_moves import told_cost
+from webapp.plan.day_moves import told_cost, wrong_way_round
 
 
 def test_a_shot_goes_to_another_day_and_its_cost_is_told(
@@ -154,3 +157,41 @@ def test_what_was_moved_by_hand_is_told_against_the_plan(
     assert "1 shot was moved by hand since the days were planned" in client.get(days).text
     client.post(f"{days}/{FIRST}", data={"ends": "20:00"})
     assert "The hours of the days were changed since" in client.get(days).text
+
+
+def test_what_stands_the_wrong_way_round_is_one_message_with_the_act_that_mends_it(
+    client: TestClient, smock: str, house: House
+) -> None:
+    """The demo's second day a week later: 136 pairs of shots, on two days."""
+    days = f"/episodes/{smock}/days"
+    second, third = (day.day for day in house.store.get(smock).shoot_days[1:3])
+    later = second + timedelta(days=7)
+    page = client.post(f"{days}/{second}", data={"day": f"{later}"}, headers=IN_PART).text
+    wrong = wrong_way_round(house.plan(smock))
+    assert len(wrong) == 2
+    assert page.count(f"<strong>{wrong[0].told_all}.</strong>") == 1
+    card = page.split(f'id="day-{third}"')[1].split("</section>")[0]
+    (box,) = re.findall(r'<div class="note-box bad">(.*?)</div>', card, re.DOTALL)
+    shown, fold = box.split("<details")
+    assert shown.count("<p>") == 1 + len(wrong[0].few)
+    assert fold.count("<p>") == len(wrong[0].more) > 0
+    assert f'action="{days}/search' in box
+
+
+def test_a_day_that_is_moved_stays_open_and_says_where_it_has_gone(
+    client: TestClient, days: str, smock: str, house: House
+) -> None:
+    third = SECOND.replace(day=7).isoformat()
+    house.store.change(smock, "one later", lambda e: with_shots_on(e, SECOND, ("cut-front",)))
+    answer = client.post(f"{days}/{FIRST}", data={"day": third}, headers=IN_PART)
+    view: DaysView = answer.context["view"]
+    assert view.day_told == (
+        "This day is Thursday, 7 January 2027 now: day 2 of 2. "
+        "On 5 January 2027, 1 shot stands the wrong way round."
+    )
+    assert f'id="day-{third}-hours" open' in answer.text
+    assert answer.text.count(view.day_told) == 1
+    answer = client.post(f"{days}/{third}", data={"day": third}, headers=IN_PART)
+    assert 'id="day-moved"' not in answer.text
+    answer = client.post(f"{days}/{third}", data={"day": f"{FIRST}"}, follow_redirects=False)
+    assert answer.headers["location"] == f"{days}#day-{FIRST}-form"  # without script
