@@ -8,6 +8,7 @@ from webapp.cloth.costs import (
     cost_of_length,
     cost_of_pieces,
     offered_currencies,
+    price_by_length,
     read_currency,
     read_price,
     shown,
@@ -65,3 +66,13 @@ def test_every_currency_offered_can_be_chosen() -> None:
         code for code, _ in offered_currencies()
     ]
     assert dict(offered_currencies())["EUR"] == "Euro"
+
+
+def test_a_price_is_told_for_her_length_too_worked_out_from_the_exact_one() -> None:
+    """A yard is 0.9144 m exactly (international yard and pound, 1959): 24 x 0.9144 = 21.9456."""
+    assert price_by_length("24", "m", "EUR", "cm") == "€24.00 a metre"
+    assert price_by_length("24", "m", "EUR", "in") == "€21.95 a yard (€24.00 a metre)"
+    assert price_by_length("24", "yd", "USD", "in") == "$24.00 a yard"
+    # 24 / 0.9144 = 26.2467; from the price to the coin, not from one that was rounded before.
+    assert price_by_length("24", "yd", "USD", "cm") == "$26.25 a metre ($24.00 a yard)"
+    assert price_by_length("12.3456", "m", "EUR", "in") == "€11.29 a yard (€12.35 a metre)"

@@ -8,11 +8,12 @@ from collections.abc import Iterable
 from decimal import ROUND_HALF_UP, Decimal
 from typing import Final
 
-from webapp.units import parse_length
+from webapp.units import System, parse_length
 
 _PRICE: Final = re.compile(r"\d{1,7}(\.\d{1,4})?")
 _METRE_MM: Final = Decimal(1000)
 _YARD_MM: Final = Decimal("914.4")
+_CALLED: Final = {"m": "metre", "yd": "yard"}
 # Offered on the page; every other ISO 4217 code can be typed.
 _OFFERED: Final = ("EUR", "GBP", "USD", "AUD", "CAD", "CHF", "CZK", "DKK", "INR", "JPY", "NOK",
                    "NZD", "PLN", "SEK", "ZAR")  # fmt: skip
@@ -72,6 +73,20 @@ def in_coins(amount: Decimal, currency: str) -> Decimal:
 def total_of(costs: Iterable[Decimal]) -> Decimal:
     """The sum of costs as they are shown, so that it is true as printed."""
     return sum(costs, Decimal(0))
+
+
+def price_by_length(price: str, per: str, currency: str, first: System) -> str:
+    """The price of an `m` or `yd`, also by hers where that is the other: `€24.00 a metre`.
+
+    What is worked out is of the exact price, to the smallest coin, and stands first:
+    `€21.95 a yard (€24.00 a metre)`.
+    """
+    typed = f"{shown(in_coins(Decimal(price), currency), currency)} a {_CALLED[per]}"
+    other = "m" if first == "cm" else "yd"
+    if per == other:
+        return typed
+    hers = cost_of_length(price, per, f"1 {other}", currency)
+    return f"{shown(hers, currency)} a {_CALLED[other]} ({typed})"
 
 
 def shown(amount: Decimal, currency: str) -> str:

@@ -3,7 +3,6 @@
 from collections.abc import Mapping
 from copy import copy
 from dataclasses import dataclass
-from decimal import Decimal
 from typing import Any, Final, cast
 
 from fastapi import APIRouter, Request, Response
@@ -58,10 +57,6 @@ class ClothView:
         if found is None or lay.lay is None or found.length_mm >= lay.lay.length_mm:
             return lay.lay
         return cast(Lay, found)
-
-    def price(self, cloth: EpisodeCloth) -> str:
-        """What a metre or yard costs, with its currency."""
-        return shown(Decimal(cloth.price), self.currency)
 
     def cost(self, lay: LayPlan) -> str:
         """What the cloth costs, with its currency; empty when it has no price."""

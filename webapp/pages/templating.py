@@ -11,12 +11,15 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined, select_autoes
 from markupsafe import Markup
 
 from webapp.build.work_time import minutes
+from webapp.cloth.cloths import EpisodeCloth
+from webapp.cloth.costs import price_by_length
 from webapp.cloth.drawing import draw_lay
 from webapp.cloth.laid import Lay
 from webapp.draft.drawing import draw_piece
 from webapp.draft.evaluate import Piece
 from webapp.draft.measures import MEASURES, doubts
 from webapp.draft.names import as_listed, plural
+from webapp.draft.recipe import Notion
 from webapp.filming.running_time import clock
 from webapp.filming.shoot_days import told_clock, told_day
 from webapp.pages.live_texts import text_view
@@ -78,6 +81,7 @@ def templates() -> Jinja2Templates:
         both=both_unbroken,
         as_listed=as_listed,
         bought=bought,
+        priced=_priced,
         called=called,
         clock=clock,
         clock_told=told_clock,
@@ -87,11 +91,11 @@ def templates() -> Jinja2Templates:
         told=told,
         typed_in_both=typed_in_both,
         weighed=weighed,
+        whole=whole,
         drawn=_drawn,
         drawn_lay=_drawn_lay,
         about=about,
         usually=usually,
-        whole=whole,
     )
     environment.globals.update(
         ended=ended,
@@ -109,6 +113,11 @@ def templates() -> Jinja2Templates:
         fresh_id=lambda: uuid4().hex,
     )
     return Jinja2Templates(env=environment, context_processors=[_collected])
+
+
+def _priced(sold: EpisodeCloth | Notion, currency: str, first: System) -> str:
+    """The price of what is sold by length; empty when it has none."""
+    return price_by_length(sold.price, sold.price_per, currency, first) if sold.price else ""
 
 
 def measure_doubts(typed: Mapping[str, str], first: System) -> dict[str, str]:
