@@ -1,5 +1,7 @@
 """The page of other cloths: what is shown, what can be typed, and that nothing typed is lost."""
 
+from html import unescape
+
 import pytest
 from starlette.testclient import TestClient
 
@@ -90,10 +92,12 @@ def test_a_new_cloth_is_laid_as_the_one_it_replaces_and_both_conditions_are_told
         "4 cm",
         "all",
     )
-    assert (new.shrinks_along, new.one_way) == (0.0, False)
+    main = house.store.get(smock).cloths[0]
+    assert (new.shrinks_along, new.shrinks_across) == (3.0, main.shrinks_across)
+    assert not new.one_way
     text = " ".join(client.get(base).text.split())
     assert (
-        "Viscose: folded lengthwise, pieces either way up, nothing for shrinking, every piece "
+        "Viscose: folded lengthwise, pieces either way up, 3 % for shrinking, every piece "
         "once more. Main cloth: folded lengthwise, every piece the same way up, 3 % for "
         "shrinking, every piece once more." in text
     )
@@ -258,3 +262,24 @@ def test_a_choice_that_is_renamed_on_the_draft_is_followed(
     assert _others(house, smock)[0].choices[0].choice == "room"
     client.post(f"/episodes/{smock}/draft/{GARMENT}/delete")
     assert not _others(house, smock)[0].choices
+
+
+def test_a_new_cloth_shrinks_as_the_one_it_replaces_until_it_is_said_otherwise(
+    client: TestClient, house: House, smock: str, base: str
+) -> None:
+    """A narrower cloth of the same kind never asks for less than the wider: 112 cm against 115."""
+    main = house.store.get(smock).cloths[0]
+    assert main.shrinks_along
+    assert client.post(f"{base}/new", data={**NEW, "width": "112 cm"}).status_code == 303
+    place = len(_others(house, smock)) - 1
+    assert _others(house, smock)[place].shrinks_along == main.shrinks_along
+
+    def card() -> str:
+        text = client.get(base).text.split(f'id="other-{place}">')[1].split("</section>")[0]
+        return " ".join(unescape(text).replace("\u00a0", " ").split())
+
+    assert "<dt>Width</dt><dd>112 cm (44 1/8 in)</dd>" in card()
+    assert f"<dt>Shrinks</dt><dd>{main.shrinks_along:g} % along" in card()
+    assert "as Main cloth; wash and measure a square" in card()
+    client.post(f"{base}/{place}", data={"shrinks_along": "6", "shrinks_across": "0"})
+    assert "<dt>Shrinks</dt><dd>6 % along</dd>" in card()

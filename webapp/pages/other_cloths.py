@@ -7,9 +7,9 @@ from typing import Any, Final
 
 from fastapi import APIRouter, Request, Response
 
-from webapp.cloth.cloths import ChoiceOnCloth, OtherCloth
+from webapp.cloth.cloths import ChoiceOnCloth, EpisodeCloth, OtherCloth
 from webapp.draft.allowances import EdgeAllowance
-from webapp.draft.names import name_key
+from webapp.draft.names import listed, name_key
 from webapp.draft.recipe import Choice, FinishKind
 from webapp.draft.results import Draft
 from webapp.errors import NotThereError, RecipeError
@@ -121,6 +121,23 @@ class OtherClothsView:
         if added.turn_under_mm:
             widths.append(f"{allowance(added.turn_under_mm, self.first)} turned in")
         return ": ".join(filter(None, (kind.capitalize(), " and ".join(widths))))
+
+    def shrinks(self, cloth: EpisodeCloth) -> str:
+        """What the first wash takes of it."""
+        ways = (("along", cloth.shrinks_along), ("across", cloth.shrinks_across))
+        told = [f"{share:g}\u00a0% {way}" for way, share in ways if share]
+        return listed(told) or "not at all"
+
+    def shrinks_alike(self, plan: OtherClothPlan) -> bool:
+        """True where it is taken to shrink as the cloth it stands in for."""
+        other = plan.other
+        return any(
+            base.name == other.instead_of
+            and (base.shrinks_along, base.shrinks_across)
+            == (other.shrinks_along, other.shrinks_across)
+            != (0.0, 0.0)
+            for base in plan.plan.episode.cloths
+        )
 
     def kept(self, words: str) -> str:
         """The words with each length on one line with its unit and its fraction."""

@@ -11,7 +11,7 @@ from webapp.plan.episode import Episode
 from webapp.plan.evaluate import draft_all
 from webapp.plan.other_cloths import key_of, made_of
 
-_ALIKE: Final = ("laid", "edge_margin", "squaring", "spare")
+_ALIKE: Final = ("laid", "edge_margin", "squaring", "spare", "shrinks_along", "shrinks_across")
 
 
 def with_other_cloth(episode: Episode, place: int | None, cloth: OtherCloth) -> Episode:
@@ -32,9 +32,9 @@ def with_other_cloth(episode: Episode, place: int | None, cloth: OtherCloth) -> 
 
 
 def laid_alike(episode: Episode, cloth: OtherCloth) -> OtherCloth:
-    """The cloth laid, trimmed and bought with a spare as the one it stands in for.
+    """The cloth laid, trimmed, shrinking and bought with a spare as the one it stands in for.
 
-    Its shrinkage is its own: it is not known from the other's.
+    Until its own shrinkage is measured, no less of it is bought for that than of the other.
     """
     for base in episode.cloths:
         if base.name == cloth.instead_of:
