@@ -177,3 +177,16 @@ def test_an_offcut_too_small_for_words_has_its_number_in_a_ring() -> None:
     assert "ffcut" not in draw_lay(lay, "cm", "Lay")
     assert drawing.count("<circle") == 1
     assert "1" in texts(drawing)
+
+
+def test_a_lay_that_is_higher_than_wide_says_so_to_the_page() -> None:
+    """A short lay across wide cloth is shown whole on a telephone: it needs no sliding sideways."""
+    strip = LayPiece("Binding", ((0, 0), (475, 0), (475, 40), (0, 40)), 6)
+    long = LayPiece("Panel", ((0, 0), (900, 0), (900, 2400), (0, 2400)), 1)
+
+    def page_class(piece: LayPiece, width: float) -> str | None:
+        drawing = draw_lay(first_lay((piece,), Cloth(width)), "cm", "Cloth")
+        return ElementTree.fromstring(drawing).get("class")
+
+    assert page_class(strip, 1100) == "upright"
+    assert page_class(long, 1100) is None

@@ -24,6 +24,7 @@ from webapp.units import System, both
 
 _TEXT: Final = 1 / 44  # of the longer side of the cloth
 _LEAST_EM: Final = 26  # the page is at least this wide
+_UPRIGHT: Final = 1.1  # so much higher than wide, its letters can be read as wide as a telephone
 _LEFT_EM, _RIGHT_EM, _ABOVE_EM, _BELOW_EM = 3.4, 1.4, 3.0, 4.8
 _NOTE_EM: Final = 1.4  # above all that
 _PEN, _FINE = 0.09, 0.05  # em
@@ -66,7 +67,8 @@ def draw_lay(
 ) -> str:
     """The lay as SVG: every piece named, cloth measured in both units, `first` leading.
 
-    The root has a view box in millimetres and no size: the page decides how wide it stands.
+    The root has a view box in millimetres and no size: the page decides how wide it stands, and
+    knows by its class one that is `upright`.
     Offcuts are outlined with dashes and numbered from 1; those past the lay lengthen the cloth.
     `lettering` is the size of the letters, as a share of the longer side of the cloth. A `note`
     stands above it, and before its title and its words.
@@ -85,6 +87,8 @@ def draw_lay(
     noted = (f"{note} · ", f"{note}. ") if note else ("", "")
     told = described(lay, first) + _marked(offcuts)
     root = svg.figure(box, noted[0] + title, noted[1] + told)
+    if height > _UPRIGHT * width:
+        root.set("class", "upright")
     _cloth(root, ground, em, ink)
     _repeats(root, lay, ground, em, ink)
     _grain(root, em, ground.top - 1.9 * em, ink, both_ways=not lay.cloth.one_way)
