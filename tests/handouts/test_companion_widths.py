@@ -9,6 +9,7 @@ import pytest
 
 from webapp.handouts.companion import companion_html, companion_of
 from webapp.handouts.companion_view import Length, OtherWidths, WidthCell
+from webapp.plan.cloth_edits import with_width
 from webapp.plan.edits import changed, in_size
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
@@ -86,6 +87,14 @@ def _binding_worked_out(episode: Episode) -> OtherWidths:
     found = companion_of(evaluate(with_kept_ways(episode, asked, table))).cloths[1].other_widths
     assert found is not None
     return found
+
+
+def test_a_width_of_her_own_is_told_in_both_units(plan: Plan) -> None:
+    """As a viewer asks who has cloth of 112 cm, sold as 44 in."""
+    found = _binding_worked_out(with_width(plan.episode, 1, "44 in"))
+    assert ("112 cm", "(44 in)") in found.widths
+    at = found.widths.index(("112 cm", "(44 in)"))
+    assert all(cells[at].buy for _, cells in found.rows)
 
 
 def test_the_spare_that_each_length_holds_is_named(plan: Plan) -> None:

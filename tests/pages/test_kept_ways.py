@@ -21,7 +21,7 @@ from webapp.settings import Settings
 BINDING = 1  # the smock's second cloth: one piece, so its table is soon done
 
 
-def _rest_after_one_row(report: Report, asked: WaysAsked) -> None:
+def _rest_after_one_row(report: Report, asked: WaysAsked, *_: object) -> None:
     whole = ways_table(lambda *_: None, asked)
     report("1", WaysTable(whole.cloth, whole.sizes, whole.ways, whole.rows[:1]))
     time.sleep(60)

@@ -20,7 +20,7 @@ from webapp.plan.ways import WaysAsked, WaysTable, ways_asked, ways_table
 BINDING = 1  # the smock's second cloth: one piece, 110 cm wide, so its table is soon done
 
 
-def _one_row(report: Report, asked: WaysAsked) -> WaysTable:
+def _one_row(report: Report, asked: WaysAsked, *_: object) -> WaysTable:
     """The narrowest width as a table of its own, reported."""
     whole = ways_table(lambda *_: None, asked)
     table = WaysTable(whole.cloth, whole.sizes, whole.ways, whole.rows[:1])
@@ -28,12 +28,12 @@ def _one_row(report: Report, asked: WaysAsked) -> WaysTable:
     return table
 
 
-def _rest_after_one_row(report: Report, asked: WaysAsked) -> None:
+def _rest_after_one_row(report: Report, asked: WaysAsked, *_: object) -> None:
     _one_row(report, asked)
     time.sleep(60)
 
 
-def _die_after_one_row(report: Report, asked: WaysAsked) -> None:
+def _die_after_one_row(report: Report, asked: WaysAsked, *_: object) -> None:
     _one_row(report, asked)
     os.kill(os.getpid(), signal.SIGKILL)
 
@@ -174,6 +174,56 @@ def test_a_way_that_is_chosen_lays_the_cloth_so_and_the_table_stays_true(
     assert house.store.undo_words(tabled) == "how the cloth is laid"
     client.post(f"/episodes/{tabled}/undo")
     assert house.store.get(tabled).cloths[BINDING].width == "110 cm"
+
+
+def test_a_width_of_her_own_is_added_worked_out_and_taken_out_again(
+    client: TestClient, tabled: str, house: House, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    at_once(monkeypatch)
+    own = f"/episodes/{tabled}/ways/{BINDING}/widths"
+    assert client.post(own, data={"more": "112"}).status_code == 303
+    assert house.store.get(tabled).cloths[BINDING].more_widths == ("112 cm",)
+    each, text = _shown(client, tabled)
+    assert each.lacking == () and "112\u00a0cm (44\u00a01/8\u00a0in)" in text.split("<tbody>")[1]
+    assert each.known.table is not None
+    narrow, wide = (
+        next(row for row in each.known.table.rows if row.width.cm == cm)
+        for cm in ("112 cm", "115 cm")
+    )
+    for size in range(len(each.known.table.sizes)):
+        found = [each.best(row, size) for row in (narrow, wide)]
+        bought = [best[1].purchase for best in found if best and best[1].purchase]
+        assert len(bought) == 2
+        metres = [float(one.metres.removesuffix(" m")) for one in bought]
+        assert metres[0] >= metres[1]
+    assert house.store.undo_words(tabled) == "112 cm among the widths"
+    assert client.post(f"{own}/take-out", data={"more": "112 cm"}).status_code == 303
+    each, text = _shown(client, tabled)
+    assert each.lacking == () and "112" not in text
+    client.post(f"/episodes/{tabled}/undo")
+    each, _ = _shown(client, tabled)
+    assert each.lacking == ()  # its row is still known
+
+
+@pytest.mark.parametrize(
+    ("typed", "why"),
+    [
+        ("", "Write something here."),
+        ("wide", "cannot be read"),
+        ("5 cm", "out of range"),
+        ("45 in", "114.5 cm (45 in) is in the table already."),
+    ],
+)
+def test_a_width_that_cannot_be_added_is_told_beside_its_field(
+    client: TestClient, smock: str, house: House, typed: str, why: str
+) -> None:
+    answer = client.post(f"/episodes/{smock}/ways/{BINDING}/widths", data={"more": typed})
+    assert answer.status_code == 422
+    assert why in answer.context["view"].answers.errors["more"]  # type: ignore[attr-defined]
+    field = answer.text.split(f'id="ways-{BINDING}-more-0"')[1].split("</div>")[0]
+    assert 'aria-invalid="true"' in field and why.partition(" (")[0] in unescape(field)
+    assert f'value="{typed}"' in field
+    assert house.jobs.beginning("ways ") == ()
 
 
 def test_a_table_of_an_older_draft_says_so_and_offers_no_way_to_choose(

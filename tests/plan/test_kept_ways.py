@@ -7,11 +7,14 @@ from pydantic import ValidationError
 
 from tests.demo_documents import EPISODES, SKIRT, SMOCK
 from webapp.cloth.cloths import KeptWay, KeptWays
+from webapp.errors import NotThereError, RecipeError
+from webapp.plan.cloth_edits import with_width, without_width
 from webapp.plan.edits import changed, in_size
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
 from webapp.plan.kept_ways import (
     draft_key,
+    lacking_widths,
     older_table,
     table_asked,
     table_kept,
@@ -131,6 +134,48 @@ def test_rows_of_the_same_draft_are_added_and_those_of_another_go(
     after = with_kept_ways(shrunk, asked_of(shrunk), first)
     (table,) = after.kept_ways
     assert len(table.widths) == 1 and table.key == draft_key(asked_of(shrunk))
+
+
+def test_a_width_of_her_own_adds_its_row_and_leaves_the_others_as_they_are(
+    kept: Episode, fresh: WaysTable
+) -> None:
+    """112 cm is sold as 44 in; the row of 115 cm is laid on 114.3 cm and does not hold for it."""
+    wider = with_width(kept, BINDING, "44 in")
+    asked = asked_of(wider)
+    before = table_kept(wider, asked)
+    assert told(before) == told(fresh)
+    (lacking,) = lacking_widths(before, asked)
+    assert (lacking.cm, lacking.inch, lacking.mm) == ("112 cm", "44 in", 44 * 25.4)
+    said: list[str] = []
+    assert before is not None
+    table = ways_table(lambda words, _: said.append(words), asked, before.rows)
+    assert [row.width for row in table.rows] == list(asked.widths)
+    assert len(said) == len(asked.widths) and "112 cm (44 in) wide" in said[-1]
+    assert {id(row) for row in before.rows} < {id(row) for row in table.rows}  # not laid again
+    after = from_text(to_text(with_kept_ways(wider, asked, table)))
+    assert told(table_kept(after, asked)) == told(table)
+    assert draft_key(asked) == draft_key(asked_of(kept))
+    without = without_width(after, BINDING, "44 in")
+    assert told(table_kept(without, asked_of(without))) == told(fresh)
+    with pytest.raises(NotThereError, match="not in the table any more"):
+        without_width(without, BINDING, "44 in")
+
+
+@pytest.mark.parametrize("typed", ["90 cm", "36 in", "115 cm", "45 in", "56 in", "1.1 m", "60 in"])
+def test_a_width_that_the_table_has_under_any_name_is_not_added_twice(typed: str) -> None:
+    with pytest.raises(RecipeError, match="is in the table already"):
+        with_width(SMOCK_TO_KEEP, BINDING, typed)
+
+
+def test_no_more_widths_are_added_than_a_sheet_holds() -> None:
+    episode = SMOCK_TO_KEEP
+    for typed in ("44 in", "48 in", "50 in", "72 in"):
+        episode = with_width(episode, BINDING, typed)
+    with pytest.raises(RecipeError, match="4 widths are added, and a sheet holds no more"):
+        with_width(episode, BINDING, "58 in")
+    assert [width.inch for width in asked_of(episode).widths] == [
+        "36 in", "43 1/4 in", "44 in", "45 in", "48 in", "50 in", "54–56 in", "60 in", "72 in"
+    ]  # fmt: skip
 
 
 def test_a_table_with_a_hole_is_refused() -> None:

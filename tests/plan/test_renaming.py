@@ -192,7 +192,7 @@ def test_a_name_that_makes_a_figure_too_long_is_refused() -> None:
 # measures, edges, cloths and places.
 CLOTH_TEXTS = (
     "name", "width", "edge_margin", "weight", "repeat_along", "repeat_across", "price", "squaring",
-    "have"
+    "have", "more_widths"
 )  # fmt: skip
 QUOTE_NOTHING = {
     (Episode, "id"),

@@ -1,6 +1,6 @@
 """The cloths of an episode, as the maker describes them, and the lays and tables kept for them."""
 
-from typing import Annotated, Literal, Self
+from typing import Annotated, Final, Literal, Self
 
 from pydantic import Field, StringConstraints, model_validator
 
@@ -9,6 +9,7 @@ from webapp.draft.construction import Id, Name, ShortText
 from webapp.draft.recipe import Figure, Frozen, Price, Words
 
 Spare = Literal["none", "smallest", "all"]
+MOST_WIDTHS: Final = 4  # a sheet of the companion holds no more beside the usual ones
 Fingerprint = Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{16,64}$")]
 
 
@@ -35,6 +36,8 @@ class EpisodeCloth(Frozen):
     squaring: Figure = "2 cm"  # cut off to bring the ends square; common practice, no source
     spare: Spare = "none"  # which of the pieces could be cut once more
     have: Figure = ""  # the length that is at hand
+    # Widths to compare beside those that cloth is sold in, such as a viewer's.
+    more_widths: tuple[Figure, ...] = Field((), max_length=MOST_WIDTHS)
 
 
 class ChoiceOnCloth(Frozen):

@@ -9,16 +9,25 @@ from fastapi import APIRouter, Request, Response
 
 from webapp.cloth.cloths import EpisodeCloth
 from webapp.cloth.laid import WayOfLaying
-from webapp.pages.forms import UNANSWERED, Answers, Field, length, one_of, read_form, status_of
+from webapp.pages.forms import (
+    UNANSWERED,
+    Answers,
+    Field,
+    Reader,
+    length,
+    one_of,
+    read_form,
+    status_of,
+)
 from webapp.pages.shell import House, InHouse, Sent, answered
-from webapp.pages.ways_work import Known, keep, known, start, stop
+from webapp.pages.ways_work import Known, begin, known, stop
 from webapp.pages.wording import both_unbroken
-from webapp.plan.edits import changed, shifted
-from webapp.plan.episode import Episode
-from webapp.plan.kept_ways import table_asked
+from webapp.plan.cloth_edits import with_way, with_width, without_width
+from webapp.plan.edits import shifted
+from webapp.plan.kept_ways import lacking_widths, table_asked
 from webapp.plan.results import SizePlan
 from webapp.plan.too_narrow import too_narrow
-from webapp.plan.ways import ClothWidth, Way, WayCell, WaysAsked, WaysRow
+from webapp.plan.ways import ClothWidth, Way, WayCell, WaysAsked, WaysRow, width_among
 from webapp.units import System, parse_length
 
 router = APIRouter(prefix="/episodes/{episode_id}/ways")
@@ -47,10 +56,17 @@ class ClothWays:
     @property
     def lacking(self) -> tuple[ClothWidth, ...]:
         """The widths that the table of this draft does not hold yet."""
-        if self.known.table is None or self.known.is_older:
-            return self.asked.widths
-        there = [row.width.mm for row in self.known.table.rows]
-        return tuple(width for width in self.asked.widths if width.mm not in there)
+        table = None if self.known.is_older else self.known.table
+        return lacking_widths(table, self.asked)
+
+    @property
+    def added(self) -> tuple[tuple[str, str], ...]:
+        """The widths that were added: as typed, and as they are shown."""
+        return tuple(
+            (typed, self.called(width) if width else typed)
+            for typed in self.cloth.more_widths
+            for width in (width_among(self.asked.widths, typed),)
+        )
 
     @property
     def own_row(self) -> WaysRow | None:
@@ -159,8 +175,7 @@ def ways(request: Request, episode_id: str, house: InHouse) -> Response:
 
 @router.post("/{place}/work-out")
 def work_out(request: Request, episode_id: str, place: int, house: InHouse) -> Response:
-    asked = _asked(house, episode_id, place)
-    start(house.jobs, episode_id, asked, lambda table: keep(house, episode_id, asked, table))
+    begin(house, episode_id, place)
     return _done(request, house, episode_id, place, UNANSWERED)
 
 
@@ -170,13 +185,42 @@ def stop_working(request: Request, episode_id: str, place: int, house: InHouse) 
     return _done(request, house, episode_id, place, UNANSWERED)
 
 
+@router.post("/{place}/widths")
+def add_width(
+    request: Request, episode_id: str, place: int, sent: Sent, house: InHouse
+) -> Response:
+    reader = _width(house, episode_id)
+    answers = read_form(sent, (Field("more", reader, needed=True),))
+    if not answers.errors:
+        typed = answers.values["more"]
+        words = f"{typed} among the widths"
+        answers = house.save(
+            episode_id, words, answers, lambda e: with_width(e, place, typed), beside="more"
+        )
+    if not answers.errors:
+        begin(house, episode_id, place)
+    return _done(request, house, episode_id, place, answers)
+
+
+@router.post("/{place}/widths/take-out")
+def take_width_out(
+    request: Request, episode_id: str, place: int, sent: Sent, house: InHouse
+) -> Response:
+    typed = str(sent.get("more", ""))
+    answers = house.save(
+        episode_id,
+        f"{typed} out of the widths",
+        UNANSWERED,
+        lambda e: without_width(e, place, typed),
+    )
+    return _done(request, house, episode_id, place, answers)
+
+
 @router.post("/{place}/lay")
 def lay_so(request: Request, episode_id: str, place: int, sent: Sent, house: InHouse) -> Response:
-    unit = house.store.get(episode_id).first_unit
-    width = length(unit, _NARROWEST_MM, _WIDEST_MM, required=True)
     fields = (
         Field("laid", one_of(get_args(WayOfLaying)), needed=True),
-        Field("width", width, needed=True),
+        Field("width", _width(house, episode_id), needed=True),
     )
     answers = read_form(sent, fields)
     if answers.errors:
@@ -187,15 +231,14 @@ def lay_so(request: Request, episode_id: str, place: int, sent: Sent, house: InH
             episode_id,
             "how the cloth is laid",
             answers,
-            lambda e: _with_way(e, place, answers.values),
+            lambda e: with_way(e, place, answers.values["laid"], answers.values["width"]),
         )
     return _done(request, house, episode_id, place, answers)
 
 
-def _with_way(episode: Episode, place: int, values: Mapping[str, Any]) -> Episode:
-    cloths = list(shifted(episode.cloths, place, 0))
-    cloths[place] = changed(cloths[place], **values)
-    return changed(episode, cloths=tuple(cloths))
+def _width(house: House, episode_id: str) -> Reader:
+    unit = house.store.get(episode_id).first_unit
+    return length(unit, _NARROWEST_MM, _WIDEST_MM, required=True)
 
 
 def _asked(house: House, episode_id: str, place: int) -> WaysAsked:

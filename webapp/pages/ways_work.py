@@ -1,6 +1,6 @@
 """The table of ways of laying as long work: its job, which tables there are, and keeping them."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from copy import copy
 from dataclasses import dataclass, replace
 from functools import partial
@@ -8,10 +8,18 @@ from urllib.parse import quote
 
 from webapp.jobs import Job, Jobs
 from webapp.pages.shell import House
-from webapp.plan.edits import changed
+from webapp.plan.edits import changed, shifted
 from webapp.plan.episode import Episode
-from webapp.plan.kept_ways import draft_key, older_table, table_asked, table_kept, with_kept_ways
-from webapp.plan.ways import WIDTHS, WaysAsked, WaysTable, ways_table
+from webapp.plan.kept_ways import (
+    as_asked,
+    draft_key,
+    older_table,
+    table_asked,
+    table_kept,
+    with_kept_ways,
+)
+from webapp.plan.results import Plan
+from webapp.plan.ways import WIDTHS, WaysAsked, WaysRow, WaysTable, ways_table
 
 
 @dataclass(frozen=True)
@@ -24,10 +32,23 @@ class Known:
     job_is_older: bool = False  # so is what is being worked out
 
 
-def start(
-    jobs: Jobs, episode_id: str, asked: WaysAsked, keep: Callable[[WaysTable], object]
-) -> Job:
-    """Work the table out; `keep` is given what there is of it when it ends.
+def begin(house: House, episode_id: str, place: int) -> None:
+    """Work out what is not known of the table of the cloth at `place`, and keep it."""
+    plan = house.plan(episode_id)
+    asked = table_asked(plan, shifted(plan.episode.cloths, place, 0)[place])
+    kept = table_kept(plan.episode, asked)
+    rows = kept.rows if kept else ()
+    _start(house.jobs, episode_id, asked, rows, lambda table: keep(house, episode_id, asked, table))
+
+
+def _start(
+    jobs: Jobs,
+    episode_id: str,
+    asked: WaysAsked,
+    rows: Sequence[WaysRow],
+    keep: Callable[[WaysTable], object],
+) -> None:
+    """`keep` is given what there is of the table when it ends.
 
     What is still worked out for this cloth as it was is stopped.
     """
@@ -35,10 +56,11 @@ def start(
     for job in jobs.beginning(_of_cloth(episode_id, asked)):
         if job.key != key:
             jobs.cancel(job.key)
-    return jobs.start(
+    jobs.start(
         key,
         ways_table,
         asked,
+        rows,
         when_done=keep,
         when_stopped=keep,
         called=f"the ways of laying {asked.cloth.name}",
@@ -63,6 +85,16 @@ def stop(jobs: Jobs, episode_id: str, asked: WaysAsked) -> None:
         jobs.cancel(job.key)
 
 
+def at_work(jobs: Jobs, plan: Plan, cloth: str) -> Job | None:
+    """The job that works out the table of this cloth for the plan as it stands."""
+    for own in plan.episode.cloths:
+        if own.name == cloth:
+            draft = _of_draft(plan.episode.id, table_asked(plan, own))
+            every = (copy(job) for job in jobs.beginning(draft))
+            return next((job for job in every if job.is_going_on), None)
+    return None
+
+
 def known(jobs: Jobs, episode: Episode, asked: WaysAsked) -> Known:
     """The job and the table of this draft, or an older one if there is none of it."""
     # Copies: a job that ends while the page is made would be told in two states.
@@ -72,20 +104,15 @@ def known(jobs: Jobs, episode: Episode, asked: WaysAsked) -> Known:
     job = going_on or next(iter(fitting), None)
     job_is_older = job is not None and all(job is not one for one in fitting)
     if going_on and not job_is_older and going_on.so_far:
-        return Known(job, going_on.so_far)
-    tables = [table for job in fitting if (table := job.result or job.so_far)]
+        return Known(job, as_asked(going_on.so_far, asked))
+    tables = [as_asked(found, asked) for job in fitting if (found := job.result or job.so_far)]
     if kept := table_kept(episode, asked):
         tables.append(kept)
     if tables:
-        wanted = {width.mm for width in asked.widths}
-        return Known(job, max(tables, key=lambda t: _covered(t, wanted)), False, job_is_older)
+        return Known(job, max(tables, key=lambda t: len(t.rows)), False, job_is_older)
     older = next((table for job in every if (table := job.result or job.so_far)), None)
     older = older or older_table(episode, asked.cloth.name)
-    return Known(job, older, older is not None, job_is_older)
-
-
-def _covered(table: WaysTable, wanted: set[float]) -> int:
-    return len(wanted & {row.width.mm for row in table.rows})
+    return Known(job, older and as_asked(older, asked), older is not None, job_is_older)
 
 
 def _of_cloth(episode_id: str, asked: WaysAsked) -> str:

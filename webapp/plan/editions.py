@@ -175,12 +175,15 @@ def lays_key(plan: Plan) -> str:
         for size in plan.sizes
         for lay in size.lays
     )  # fmt: skip
-    others = [cloth.model_dump_json() for cloth in episode.other_cloths]
+    others = [cloth.model_dump_json(exclude={"more_widths"}) for cloth in episode.other_cloths]
     # On another cloth the garments are drafted anew, and may take a figure that is hidden here.
     recipes = [one.model_dump_json() for one in episode.garments] if others else []
-    cloths = [cloth.model_dump_json(exclude={"description", "price"}) for cloth in episode.cloths]
+    no_length = {"description", "price", "more_widths"}
+    cloths = [cloth.model_dump_json(exclude=no_length) for cloth in episode.cloths]
     kept = sorted((table.cloth, table.key, len(table.widths)) for table in episode.kept_ways)
-    told = repr((laid, cloths, others, recipes, kept))
+    # Told only where there are any, so that editions of before they could be added know their lays.
+    added = [(cloth.name, cloth.more_widths) for cloth in episode.cloths if cloth.more_widths]
+    told = repr((laid, cloths, others, recipes, kept, *added))
     return hashlib.sha256(told.encode()).hexdigest()
 
 

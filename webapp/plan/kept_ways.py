@@ -16,6 +16,7 @@ from webapp.plan.ways import (
     WaysAsked,
     WaysRow,
     WaysTable,
+    named_widths,
     ways_asked,
 )
 
@@ -72,14 +73,49 @@ def with_kept_ways(episode: Episode, asked: WaysAsked, table: WaysTable) -> Epis
 def table_kept(episode: Episode, asked: WaysAsked) -> WaysTable | None:
     """The table kept for this draft, the sizes in its order; None when there is none.
 
-    It has the rows that are known, maybe not all that are asked for.
+    Of the rows that are asked for it has those that are known.
     """
     key = draft_key(asked)
     kept = next((one for one in episode.kept_ways if one.key == key), None)
     sizes = tuple(size.size for size in asked.sizes)
     if kept is None or sorted(kept.sizes) != sorted(sizes):  # as in a file edited by hand
         return None
-    return _table(kept, sizes) if kept.ways == asked.ways else None
+    return as_asked(_table(kept, sizes), asked) if kept.ways == asked.ways else None
+
+
+def as_asked(table: WaysTable, asked: WaysAsked) -> WaysTable:
+    """The table without widths that were taken out, or that the cloth has no longer."""
+    wanted = {width.mm for width in asked.widths}
+    return replace(table, rows=tuple(row for row in table.rows if row.width.mm in wanted))
+
+
+def lacking_widths(table: WaysTable | None, asked: WaysAsked) -> tuple[ClothWidth, ...]:
+    """The widths that are asked for and are not in the table."""
+    there = {row.width.mm for row in table.rows} if table else set()
+    return tuple(width for width in asked.widths if width.mm not in there)
+
+
+def outdated_ways(plan: Plan) -> tuple[str, ...]:
+    """The cloths whose table is kept, and is of an older draft."""
+    return tuple(name for name, lacking in lacking_ways(plan) if not lacking)
+
+
+def lacking_ways(plan: Plan) -> Iterator[tuple[str, tuple[ClothWidth, ...]]]:
+    """The cloths whose table is of an older draft, or lacks widths that were added, with these."""
+    for cloth in plan.episode.cloths:
+        is_there = older_table(plan.episode, cloth.name) is not None
+        if not is_there and not cloth.more_widths:
+            continue
+        asked = table_asked(plan, cloth)
+        if not any(size.pieces for size in asked.sizes):
+            continue
+        table = table_kept(plan.episode, asked)
+        added = named_widths(cloth.more_widths)
+        lacking = tuple(one for one in lacking_widths(table, asked) if one in added)
+        if is_there and table is None:
+            yield cloth.name, ()
+        elif lacking:
+            yield cloth.name, lacking
 
 
 def older_table(episode: Episode, cloth: str) -> WaysTable | None:

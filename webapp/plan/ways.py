@@ -32,6 +32,12 @@ class ClothWidth(NamedTuple):
     inch: str
     mm: float
 
+    @property
+    def all_mm(self) -> tuple[float, ...]:
+        """What is laid on, then what each of its names says."""
+        inches = self.inch.removesuffix(" in").split("–")
+        return self.mm, *map(_width_mm, (self.cm, *(f"{one} in" for one in inches)))
+
 
 # The two names of a width are not one width. The narrower is laid on, so that the length is
 # enough for whichever is bought. The pairs are common practice, no source.
@@ -41,6 +47,36 @@ WIDTHS: Final = (
     ClothWidth("140 cm", "54–56 in", 1371.6),  # 54 in, against 1400 mm
     ClothWidth("150 cm", "60 in", 1500.0),  # 60 in is 1524 mm
 )
+
+
+def width_among(widths: Sequence[ClothWidth], typed: str) -> ClothWidth | None:
+    """The width that has this one for its own or for one of its two names; None when none has."""
+    mm = _width_mm(typed)
+    return next(
+        (one for one in widths if any(abs(mm - own) < _SAME_WIDTH_MM for own in one.all_mm)), None
+    )
+
+
+def named_widths(typed: Sequence[str]) -> tuple[ClothWidth, ...]:
+    """Widths as typed, named in both units; what cannot be read is left out."""
+    return tuple(_named_width(mm) for one in typed if (mm := _width_mm(one)))
+
+
+def _named_width(mm: float) -> ClothWidth:
+    cm, inch = both(mm, "cm").removesuffix(")").split(" (")
+    return ClothWidth(cm, inch, mm)
+
+
+def _width_mm(typed: str) -> float:
+    """Zero for what cannot be read, as in a file edited by hand."""
+    try:
+        return parse_length(typed, None).mm
+    except ValueError:
+        return 0.0
+
+
+def _narrowest_first(width: ClothWidth) -> float:
+    return width.mm
 
 
 class Way(NamedTuple):
@@ -79,20 +115,21 @@ class WaysAsked:
         """SHA-256, in hex, of all the table depends on."""
         drawn = [(size, [_drawn(piece) for piece in pieces]) for size, pieces in self.sizes]
         kept = [lay.model_dump_json() for lay in self.kept]
-        told = repr((self.cloth.model_dump_json(exclude={"have"}), drawn, self.risked, kept))
+        cloth = self.cloth.model_dump_json(exclude={"have", "more_widths"})
+        told = repr((cloth, drawn, self.risked, kept))
         return hashlib.sha256(told.encode()).hexdigest()
 
     @property
     def widths(self) -> tuple[ClothWidth, ...]:
-        """The widths that are tried, the narrowest first, this cloth's own among them."""
-        try:
-            own = parse_length(self.cloth.width, None).mm
-        except ValueError:
-            return WIDTHS
-        if any(abs(width.mm - own) < _SAME_WIDTH_MM for width in WIDTHS):
-            return WIDTHS
-        cm, inch = both(own, "cm").removesuffix(")").split(" (")
-        return tuple(sorted((*WIDTHS, ClothWidth(cm, inch, own)), key=lambda width: width.mm))
+        """The widths that are tried, the narrowest first.
+
+        Beside those that cloth is sold in they are this cloth's own and those that were added.
+        """
+        found = list(WIDTHS)
+        for one in named_widths((self.cloth.width, *self.cloth.more_widths)):
+            if not any(abs(width.mm - one.mm) < _SAME_WIDTH_MM for width in found):
+                found.append(one)
+        return tuple(sorted(found, key=_narrowest_first))
 
     @property
     def ways(self) -> tuple[Way, ...]:
@@ -169,22 +206,27 @@ def ways_asked(plan: Plan, cloth: EpisodeCloth) -> WaysAsked:
     )
 
 
-def ways_table(report: Callable[[str, WaysTable], None], asked: WaysAsked) -> WaysTable:
+def ways_table(
+    report: Callable[[str, WaysTable], None], asked: WaysAsked, known: Sequence[WaysRow] = ()
+) -> WaysTable:
     """The whole table. Each row is reported as it is done, in words and with the table so far.
 
-    Runs in a job's process.
+    What is `known` for the draft as it stands is not laid again. Runs in a job's process.
     """
     sizes = tuple(size.size for size in asked.sizes)
     table = WaysTable(asked.cloth.name, sizes, asked.ways, ())
-    for row in ways_rows(asked):
-        table = replace(table, rows=(*table.rows, row))
+    for row in ways_rows(asked, known):
+        rows = sorted((*table.rows, row), key=lambda row: row.width.mm)
+        table = replace(table, rows=tuple(rows))
         report(f"{len(table.rows)} of {len(asked.widths)} widths laid. {row.said(asked)}", table)
     return table
 
 
-def ways_rows(asked: WaysAsked) -> Iterator[WaysRow]:
-    """The rows one by one, the narrowest width first."""
-    return (_row(asked, width) for width in asked.widths)
+def ways_rows(asked: WaysAsked, known: Sequence[WaysRow] = ()) -> Iterator[WaysRow]:
+    """The rows one by one: those that are `known`, then the others, the narrowest first."""
+    there = {row.width.mm: row for row in known}
+    yield from (there[width.mm] for width in asked.widths if width.mm in there)
+    yield from (_row(asked, width) for width in asked.widths if width.mm not in there)
 
 
 @lru_cache(maxsize=64)
