@@ -21,6 +21,19 @@ def test_every_page_says_what_the_last_change_moved(client: TestClient, smock: s
     assert HEAD in client.get(f"{episode}/shots").text
 
 
+def test_where_a_figure_is_told_leads_there(client: TestClient, smock: str, house: House) -> None:
+    episode = f"/episodes/{smock}"
+    sent = {"c front neck depth": "10 cm"}
+    text = client.post(f"{episode}/draft/lighthouse-smock/choices", data=sent).text
+    told = text.split('class="told-in')[1].split("</ul>")[0]
+    quoting = [row for row in house.plan(smock).shots if "{front neck depth}" in row.shot.narration]
+    assert quoting
+    for row in quoting:
+        where = f"{episode}/shots?edit={row.shot.id}#shot-{row.shot.id}"
+        assert f'<li><a href="{where}">Shot {row.number}, narration</a></li>' in told
+    assert "<dt>Front neck depth</dt>" in text
+
+
 def test_a_change_of_words_moves_nothing(client: TestClient, smock: str) -> None:
     episode = f"/episodes/{smock}"
     client.post(f"{episode}/draft/lighthouse-smock/choices", data={"c body ease": "24 cm"})
@@ -43,3 +56,19 @@ def test_the_cloth_to_buy_is_told_where_it_is_known(
         f"<strong>{now.metres} ({now.yards})</strong></dd>"
     ) in text
     assert before.metres != now.metres
+
+
+def test_a_table_of_ways_that_the_change_made_outdated_is_named(
+    client: TestClient, smock: str
+) -> None:
+    """At once on a whole page; in an edit's answer it comes with the count of loose threads."""
+    episode, named = f"/episodes/{smock}", "ways of laying Main cloth</a>"
+    sent = {"c smock length": "75 cm"}
+    part = {"hx-request": "true"}
+    answer = client.post(f"{episode}/draft/lighthouse-smock/choices", data=sent, headers=part)
+    assert HEAD in answer.text and named not in answer.text
+    count = client.get(f"{episode}/threads/count", headers=part).text
+    assert 'hx-swap-oob="true"' in count and named in count
+    assert named in client.get(f"{episode}/shots").text
+    client.post(f"{episode}/draft/lighthouse-smock/choices", data={"c smock length": "76 cm"})
+    assert named not in client.get(f"{episode}/shots").text  # it was of an older draft before

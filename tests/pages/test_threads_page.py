@@ -1,6 +1,7 @@
 """Loose threads: every link lands on the thing itself; a mend is one click and one undo."""
 
 import re
+import time
 from collections.abc import Callable
 from html import escape
 from urllib.parse import unquote, urlsplit
@@ -8,14 +9,18 @@ from urllib.parse import unquote, urlsplit
 import pytest
 from starlette.testclient import TestClient
 
+from tests.pages.printing import at_once
 from tests.plan import test_mends
 from tests.plan.test_loose_threads import CASES, GARMENT
 from webapp.cloth.cloths import OtherCloth
 from webapp.draft.fittings import ChoiceChange
 from webapp.draft.recipe import Notion
+from webapp.jobs import Report
+from webapp.pages import ways_work
 from webapp.pages.places import address
 from webapp.pages.shell import House
 from webapp.pages.threads import ThreadsView
+from webapp.plan.cloth_edits import with_width
 from webapp.plan.editions import with_edition
 from webapp.plan.edits import changed, with_choice, with_garment
 from webapp.plan.episode import Episode, Fitting, Picture
@@ -23,6 +28,7 @@ from webapp.plan.evaluate import evaluate
 from webapp.plan.loose_threads import Rule
 from webapp.plan.missing import missing
 from webapp.plan.results import LooseThread, Place
+from webapp.plan.ways import WaysAsked
 
 Edit = Callable[[Episode], Episode]
 
@@ -249,3 +255,35 @@ def test_what_is_not_planned_at_all_is_told_where_nothing_is_loose(
     assert told == ["There is no garment yet.", "There is no shot yet."]
     _lands(client, house, empty, missing(house.plan(empty))[1].place)
     assert "Not planned yet" not in client.get(f"/episodes/{smock}/threads").text
+
+
+def _rest(report: Report, asked: WaysAsked, *_: object) -> None:
+    report(f"1 of {len(asked.widths)} widths laid.")
+    time.sleep(60)
+
+
+def test_long_work_that_mends_a_thread_is_begun_there_and_tells_how_far_it_is(
+    client: TestClient, house: House, smock: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    here, sent = f"/episodes/{smock}/threads", {"what": "ways", "item": "Binding cloth"}
+    assert client.post(f"{here}/work", data=sent).status_code == 422  # nothing to work out
+    house.store.change(smock, "a width", lambda e: with_width(e, 1, "44 in"))
+    (thread,) = _shown(_view(client, here))
+    assert thread.work is not None and f">{thread.work.words}</button>" in client.get(here).text
+    assert client.post(f"{here}/work", data={**sent, "item": "Gone"}).status_code == 422
+    with monkeypatch.context() as patched:
+        patched.setattr(ways_work, "ways_table", _rest)
+        assert client.post(f"{here}/work", data=sent).status_code == 303
+        (job,) = house.jobs.beginning(f"ways {smock} ")
+        for _ in range(400):
+            if "widths laid" in job.progress:
+                break
+            time.sleep(0.05)
+        text = client.get(here).text
+        assert "Being worked out. 1 of 6 widths laid." in text
+        assert f">{thread.work.words}</button>" not in text
+        house.jobs.cancel(job.key)
+    assert f">{thread.work.words}</button>" in client.get(here).text
+    at_once(monkeypatch)
+    client.post(f"{here}/work", data=sent)
+    assert _shown(_view(client, here)) == []

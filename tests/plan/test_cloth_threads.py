@@ -2,11 +2,13 @@
 
 import pytest
 
+from tests.demo_documents import EPISODES, SMOCK
 from tests.handouts.test_companion_cloth import skirt
 from webapp.cloth.cloths import Spare
 from webapp.cloth.laid import WayOfLaying
 from webapp.plan import cloth_threads
-from webapp.plan.edits import changed, with_step
+from webapp.plan.cloth_edits import with_width
+from webapp.plan.edits import changed, with_choice, with_step
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
 
@@ -94,3 +96,31 @@ def test_a_second_piece_that_is_bought_is_not_denied(spare: Spare, *, is_there: 
         "says “holds no second”, but Main cloth is bought long enough to cut Skirt front once more."
     )
     assert [one[2].split("” ", 1)[1] for one in told] == ([sentence] if is_there else [])
+
+
+# --- Ways of laying --------------------------------------------------------------------------
+
+WAYS = cloth_threads.ways_of_laying_not_worked_out
+
+
+def test_a_table_of_ways_of_an_older_draft_is_a_thread_that_can_be_worked_off() -> None:
+    smock = EPISODES[SMOCK]
+    assert smock.kept_ways and _said(WAYS, smock) == []
+    longer = with_choice(smock, smock.garments[0].id, "smock length", "75 cm")
+    (thread,) = WAYS(evaluate(longer))
+    assert thread.severity == "should" and thread.place.part == "ways"
+    assert thread.sentence.startswith("The ways of laying Main cloth are of an older draft")
+    assert thread.work is not None
+    assert (thread.work.item, thread.work.words) == ("Main cloth", "Work them out again")
+    assert thread in evaluate(longer).loose_threads
+    nothing_kept = changed(longer, kept_ways=())
+    assert _said(WAYS, nothing_kept) == []
+
+
+def test_a_width_that_was_added_and_not_worked_out_is_a_thread() -> None:
+    wider = with_width(EPISODES[SMOCK], 0, "44 in")
+    ((_, page, sentence),) = _said(WAYS, wider)
+    assert page == "cloth"
+    assert sentence == "What to buy of Main cloth 112 cm (44 in) wide is not worked out yet."
+    nothing_cut = changed(wider, garments=(), kept_ways=())
+    assert _said(WAYS, nothing_cut) == []

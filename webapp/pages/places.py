@@ -38,7 +38,8 @@ _FIELDS: Final = {
 
 def address(plan: Plan, place: Place) -> tuple[str, str]:
     """The address of the place, down to the thing itself, and the words of a link to it."""
-    base = f"/episodes/{plan.episode.id}/{place.page}"
+    page = "ways" if place.part == "ways" else place.page
+    base = f"/episodes/{plan.episode.id}/{page}"
     query, fragment, words = _WITHIN.get(place.page, _on_the_page)(plan, place)
     asked = f"?{urlencode(query)}" if query else ""
     act = "Begin" if place.part in ("new step", "new shot") else "Open"
@@ -122,6 +123,8 @@ def _on_sizes(plan: Plan, place: Place) -> _Found:
 
 def _on_cloth(plan: Plan, place: Place) -> _Found:
     at = _index([cloth.name for cloth in plan.episode.cloths], place.item)
+    if at is not None and place.part == "ways":
+        return {}, f"ways-{at}", f"the ways of laying {place.item}"
     if at is not None and place.part == "lay":
         return {}, f"cloth-{at}", f"the lay of {place.item}"
     return {}, *_row("cloth", at, "new-cloth", "the cloth", place.item)

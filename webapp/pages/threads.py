@@ -1,8 +1,8 @@
 """Loose threads: what in the plan does not hold together, where it is, and what mends it."""
 
 from collections import Counter
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
 from itertools import groupby
 from typing import Annotated, Final
 from urllib.parse import urlencode
@@ -11,12 +11,14 @@ from fastapi import APIRouter, Query, Request, Response
 from fastapi.responses import RedirectResponse
 
 from webapp.errors import NotThereError
+from webapp.jobs import Job
 from webapp.pages.draft_view import Place as Draft
 from webapp.pages.forms import UNANSWERED, Answers, status_of
 from webapp.pages.places import PAGES, address
 from webapp.pages.shell import House, InHouse, Sent, answered
+from webapp.pages.ways_work import at_work, begin
 from webapp.plan.evaluate import evaluate
-from webapp.plan.mends import mended, offered
+from webapp.plan.mends import mended, offered, offered_work
 from webapp.plan.missing import missing
 from webapp.plan.results import LooseThread, PageName, Plan
 
@@ -42,6 +44,7 @@ class ThreadsView:
     only: str = ""
     done: bool = False  # one was mended just now
     answers: Answers = UNANSWERED
+    jobs: Mapping[str, Job] = field(default_factory=dict)  # long work going on, by cloth
 
     @property
     def threads(self) -> tuple[LooseThread, ...]:
@@ -122,11 +125,31 @@ def mend(request: Request, episode_id: str, sent: Sent, house: InHouse) -> Respo
     )
 
 
+@router.post("/work")
+def work(request: Request, episode_id: str, sent: Sent, house: InHouse) -> Response:
+    """Begin the long work that mends a thread."""
+    what, item, page = (str(sent.get(name, "")) for name in ("what", "item", "page"))
+    asked = {"page": page} if page else {}
+    answers, plan = UNANSWERED, house.plan(episode_id)
+    try:
+        offered_work(plan, what, item)
+    except NotThereError as error:
+        answers = answers.failed(error.sentence)
+    else:
+        begin(house, episode_id, [cloth.name for cloth in plan.episode.cloths].index(item))
+    return answered(
+        request,
+        f"/episodes/{episode_id}/threads{'?' if page else ''}{urlencode(asked)}",
+        (answers,),
+        lambda: _show(request, house, episode_id, page, done=False, answers=answers),
+    )
+
+
 @router.get("/count")
 def count(request: Request, episode_id: str, house: InHouse) -> Response:
     """How many there are, asked for by the page once an edit is on the screen."""
-    view = ThreadsView(house.plan(episode_id))
-    return house.show(request, "threads/count_alone.html", view)
+    shell = house.shell(episode_id, "threads")
+    return house.show(request, "threads/count_alone.html", ThreadsView(shell.own), shell=shell)
 
 
 def _show(
@@ -141,5 +164,8 @@ def _show(
     shell = house.shell(episode_id, "threads")
     there = {thread.page for thread in shell.plan.loose_threads}
     # Once a page's last thread is mended, those of the others are shown.
-    view = ThreadsView(shell.plan, page if page in there else "", done, answers)
+    works = [each.work for each in shell.own.loose_threads if each.work]
+    found = {one.item: at_work(house.jobs, shell.own, one.item) for one in works}
+    jobs = {cloth: job for cloth, job in found.items() if job}
+    view = ThreadsView(shell.plan, page if page in there else "", done, answers, jobs)
     return house.show(request, "threads/threads.html", view, shell=shell, status=status_of(view))

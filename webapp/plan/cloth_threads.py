@@ -11,10 +11,11 @@ from webapp.draft.construction import Step
 from webapp.draft.names import listed, name_key
 from webapp.plan.conditions import LAID
 from webapp.plan.draft_threads import left_and_right
+from webapp.plan.kept_ways import lacking_ways
 from webapp.plan.lays import LayPlan
-from webapp.plan.results import LooseThread, Mend, Place, Plan
+from webapp.plan.results import LongWork, LooseThread, Mend, Place, Plan
 from webapp.plan.too_narrow import too_narrow
-from webapp.units import in_order
+from webapp.units import both, in_order
 
 _CLOTH: Final = r"(?:cloth|fabric|linen|cotton|wool|silk|denim|corduroy|velvet|flannel|jersey)"
 _ONE_LAYER: Final = re.compile(r"\b(?:one|single) layer\b", re.IGNORECASE)
@@ -129,6 +130,21 @@ def _why(lays: Sequence[LayPlan]) -> tuple[str, bool]:
     opened = last.cloth.laid != "open" and not any(too_narrow(lay, "open") for lay in lays)
     mend = "Lay it opened out, or choose a wider cloth." if opened else "Choose a wider cloth."
     return f"{narrow.piece} is too wide. {mend}", opened
+
+
+def ways_of_laying_not_worked_out(plan: Plan) -> Iterable[LooseThread]:
+    """A table of ways of laying of an older draft, or without a width that was added to it."""
+    for cloth, lacking in lacking_ways(plan):
+        first = plan.episode.first_unit
+        widths = listed([both(one.mm, first) for one in lacking])
+        told, act = f"What to buy of {cloth} {widths} wide is not worked out yet.", "Work it out"
+        if not lacking:
+            told = (
+                f"The ways of laying {cloth} are of an older draft; the companion has none of them."
+            )
+            act = "Work them out again"
+        place = Place("cloth", item=cloth, part="ways")
+        yield LooseThread("should", place, told, work=LongWork("ways", cloth, act))
 
 
 def words_against_the_lay(plan: Plan) -> Iterable[LooseThread]:

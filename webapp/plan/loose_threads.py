@@ -23,6 +23,7 @@ from webapp.plan.cloth_threads import (
     pieces_without_cloth,
     sizes_the_cloth_does_not_hold,
     spares_that_are_there,
+    ways_of_laying_not_worked_out,
     words_against_the_lay,
 )
 from webapp.plan.date_threads import publish_date_at_risk
@@ -155,6 +156,7 @@ RULES: Final[tuple[Rule, ...]] = (
     companion_is_outdated,
     sizes_that_fail,
     sizes_the_cloth_does_not_hold,
+    ways_of_laying_not_worked_out,
     words_against_the_lay,
     spares_that_are_there,
 )

@@ -17,7 +17,7 @@ from webapp.plan.edits import changed, changed_one, with_piece, with_step
 from webapp.plan.episode import Episode
 from webapp.plan.filming_edits import with_shot_in
 from webapp.plan.new_shot import with_new_shot
-from webapp.plan.results import Act, Mend, Plan
+from webapp.plan.results import Act, LongWork, Mend, Plan
 from webapp.plan.said_edits import (
     with_correction_card,
     with_needless_cards_out,
@@ -37,6 +37,14 @@ def offered(plan: Plan, act: str, args: tuple[str, ...]) -> Mend:
         for mend in thread.mends:
             if (mend.act, mend.args) == (act, args):
                 return mend
+    raise NotThereError(_GONE)
+
+
+def offered_work(plan: Plan, what: str, item: str) -> LongWork:
+    """The long work as some loose thread offers it now. NotThereError when none does."""
+    for thread in plan.loose_threads:
+        if thread.work and (thread.work.what, thread.work.item) == (what, item):
+            return thread.work
     raise NotThereError(_GONE)
 
 

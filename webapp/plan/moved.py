@@ -1,15 +1,17 @@
 """What a change moved: the figures that are shown otherwise, and where they are told."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Final
 
 from webapp.draft.names import name_key
 from webapp.filming.figures import quoted
 from webapp.plan.cloth_moved import ClothMoved, cloths_moved
 from webapp.plan.episode import Episode
-from webapp.plan.evaluate import draft_all
+from webapp.plan.evaluate import draft_all, evaluate
 from webapp.plan.figures import as_written, lengths_of
+from webapp.plan.kept_ways import outdated_ways
 from webapp.plan.lays import LayPlan
 from webapp.plan.results import Plan
 from webapp.units import System, both_called
@@ -38,6 +40,8 @@ class Moved:
     texts: tuple[str, ...]
     old_lays: tuple[LayPlan, ...] = ()  # where they are remembered
     new_lays: tuple[LayPlan, ...] = ()
+    before: Episode | None = field(default=None, repr=False, compare=False)
+    plan: Plan | None = field(default=None, repr=False, compare=False)
 
     def __bool__(self) -> bool:
         return bool(self.figures)
@@ -48,6 +52,21 @@ class Moved:
         old = [lay for lay in self.old_lays if lay.is_known]
         new = [lay for lay in self.new_lays if lay.is_known]
         return tuple(one for one in cloths_moved(old, new) if one.old and one.new)
+
+
+    @property
+    def ways_are_known(self) -> bool:
+        """True once `ways` costs little: all sizes are drafted for it, as for the loose threads."""
+        return "ways" in vars(self) or (self.plan is not None and self.plan.threads_are_known)
+
+    @cached_property
+    def ways(self) -> tuple[str, ...]:
+        """The cloths whose table of ways of laying is of an older draft since."""
+        if self.before is None or self.plan is None or not self.before.kept_ways:
+            return ()
+        now = outdated_ways(self.plan)
+        before = outdated_ways(evaluate(self.before)) if now else ()
+        return tuple(name for name in now if name not in before)
 
 
 NOTHING_MOVED: Final = Moved((), ())
@@ -68,7 +87,8 @@ def moved(before: Episode, plan: Plan, old_lays: tuple[LayPlan, ...] = ()) -> Mo
         for text in plan.texts
         if "{" in text.typed and not keys.isdisjoint(map(name_key, quoted(text.typed)))
     )
-    return Moved(figures, tuple(texts), old_lays, plan.lays if old_lays else ())
+    new_lays = plan.lays if old_lays else ()
+    return Moved(figures, tuple(texts), old_lays, new_lays, before, plan)
 
 
 def _moved(

@@ -50,6 +50,7 @@ PlacePart = Literal[
     "check",
     "finished",  # a finished measure
     "lay",  # of a cloth
+    "ways",  # of laying it
     "cut",  # how a piece is cut and finished
     "new step",
     "new shot",
@@ -110,6 +111,15 @@ class Mend:
 
 
 @dataclass(frozen=True, slots=True)
+class LongWork:
+    """Work beside the pages that mends a loose thread when it is done."""
+
+    what: Literal["ways"]  # of laying
+    item: str  # the cloth's name
+    words: str  # what the button says
+
+
+@dataclass(frozen=True, slots=True)
 class LooseThread:
     """Something in the plan that does not hold together, where it is, and what mends it."""
 
@@ -117,6 +127,7 @@ class LooseThread:
     place: Place
     sentence: str
     mends: tuple[Mend, ...] = ()
+    work: LongWork | None = None
 
     @property
     def page(self) -> PageName:
