@@ -7,6 +7,9 @@ from importlib import import_module
 from pathlib import Path
 
 import pytest
+from xdist.remote import Producer
+from xdist.scheduler import LoadFileScheduling
+from xdist.workermanage import WorkerController
 
 from tests.shared_lays import kept_in
 from webapp.cli import collect_seldom
@@ -26,6 +29,26 @@ pytest.register_assert_rewrite(
 def pytest_xdist_auto_num_workers() -> int:
     """Two more workers than processors: browser and jobs wait for much of their time."""
     return len(os.sched_getaffinity(0)) + 2
+
+
+class _BrowserApart(LoadFileScheduling):
+    """A file of tests goes to one worker, those for the browser to the first two.
+
+    Each worker that has any of these starts a Chromium and loads what its servers fork from. Who
+    finds nothing of its own kind takes what there is.
+    """
+
+    def _assign_work_unit(self, node: WorkerController) -> None:
+        browser_first = node in self.nodes[:2]
+        units = sorted(
+            self.workqueue, key=lambda file: file.startswith("tests/browser/") != browser_first
+        )
+        self.workqueue.move_to_end(units[0], last=False)
+        super()._assign_work_unit(node)
+
+
+def pytest_xdist_make_scheduler(config: pytest.Config, log: Producer) -> _BrowserApart | None:
+    return _BrowserApart(config, log) if config.getvalue("dist") == "loadfile" else None
 
 
 def pytest_sessionstart(session: pytest.Session) -> None:
@@ -48,11 +71,19 @@ def pytest_collection_finish() -> None:
     collect_seldom()
 
 
-@pytest.fixture(scope="session", autouse=True)
-def shared_lays(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
-    """The first lays of plans, found once a run."""
+@pytest.fixture(scope="session")
+def of_the_run(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder that all workers of a run share."""
     base = tmp_path_factory.getbasetemp()
-    folder = (base.parent if "PYTEST_XDIST_WORKER" in os.environ else base) / "first-lays"
+    folder = (base.parent if "PYTEST_XDIST_WORKER" in os.environ else base) / "of-the-run"
+    folder.mkdir(exist_ok=True)
+    return folder
+
+
+@pytest.fixture(scope="session", autouse=True)
+def shared_lays(of_the_run: Path) -> Iterator[None]:
+    """The first lays of plans, found once a run."""
+    folder = of_the_run / "first-lays"
     folder.mkdir(exist_ok=True)
     with kept_in(folder):
         yield

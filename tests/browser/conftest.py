@@ -24,8 +24,8 @@ CHROMIUM_FLAGS = [
 
 
 @pytest.fixture(scope="session")
-def servers() -> Iterator[subprocess.Popen[str]]:
-    command = [sys.executable, "-m", "tests.browser.servers"]
+def servers(of_the_run: Path) -> Iterator[subprocess.Popen[str]]:
+    command = [sys.executable, "-m", "tests.browser.servers", str(of_the_run)]
     pipe = subprocess.PIPE
     with subprocess.Popen(command, stdin=pipe, stdout=pipe, text=True, bufsize=1) as process:
         yield process

@@ -1,7 +1,8 @@
 """Starts a server for each test as the command does, from a process that has it all loaded.
 
-A line on stdin is a data folder, which gets the demo unless it is called `fresh`; the answer is a
-line with the number of the server's process and, once it is ready, the line that it prints itself.
+Its argument is the folder that the run shares. A line on stdin is a data folder, which gets the
+demo unless it is called `fresh`; the answer is a line with the number of the server's process and,
+once it is ready, the line that it prints itself.
 """
 
 import os
@@ -14,6 +15,7 @@ from multiprocessing import forkserver, resource_tracker, util
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
+from tests.compiled import compile_once
 from webapp.app import create_app, open_house
 from webapp.cli import main
 from webapp.pages.templating import templates
@@ -30,6 +32,7 @@ def _load() -> None:
     assert create_app
     with TemporaryDirectory() as folder:
         open_house(Settings(data_dir=Path(folder))).close()
+    compile_once(Path(sys.argv[1]))
     environment = templates().env
     for name in environment.list_templates(extensions=("html",)):
         if not name.startswith("handouts/"):  # printed with filters of their own

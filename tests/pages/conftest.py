@@ -8,6 +8,7 @@ import pytest
 from fastapi import FastAPI
 from starlette.testclient import TestClient
 
+from tests.compiled import compile_once
 from webapp.app import create_app, open_house
 from webapp.jobs import Jobs
 from webapp.pages.shell import House
@@ -24,8 +25,9 @@ def _demo_episode(name: str) -> Episode:
 
 
 @pytest.fixture(scope="session")
-def new_app(tmp_path_factory: pytest.TempPathFactory) -> FastAPI:
+def new_app(tmp_path_factory: pytest.TempPathFactory, of_the_run: Path) -> FastAPI:
     """The pages, which take long to put together, with a house that is closed already."""
+    compile_once(of_the_run)
     app = create_app(Settings(data_dir=tmp_path_factory.mktemp("new")))
     app.state.house.close()
     return app
