@@ -37,7 +37,7 @@ def test_where_the_moved_figures_are_told(smock: Episode) -> None:
         if names & {q.lower() for q in re.findall(r"\{([^{}]+)\}", getattr(shot.shot, field))}
     }
     assert quoting
-    assert {text for text in found.texts if text.startswith("Shot")} == quoting
+    assert {text.what for text in found.texts if text.place.page == "shots"} == quoting
 
 
 def test_a_body_moves_figures_and_words_do_not(smock: Episode) -> None:

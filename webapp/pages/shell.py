@@ -36,7 +36,7 @@ from webapp.plan.evaluate import evaluate
 from webapp.plan.missing import missing
 from webapp.plan.moved import NOTHING_MOVED, Moved, moved
 from webapp.plan.on_screen import on_screen
-from webapp.plan.results import Plan
+from webapp.plan.results import Place, Plan
 from webapp.remembered import Remembered
 from webapp.store.faults import faults, one_sentence
 from webapp.store.library import Library
@@ -108,6 +108,10 @@ class Shell:
     def episode(self) -> Episode:
         """The episode shown."""
         return self.own.episode
+
+    def link(self, place: Place) -> str:
+        """The address of a place of the plan."""
+        return address(self.plan, place)[0]
 
     @property
     def first_unit(self) -> System:

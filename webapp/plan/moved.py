@@ -13,7 +13,7 @@ from webapp.plan.evaluate import draft_all, evaluate
 from webapp.plan.figures import as_written, lengths_of
 from webapp.plan.kept_ways import outdated_ways
 from webapp.plan.lays import LayPlan
-from webapp.plan.results import Plan
+from webapp.plan.results import Place, Plan
 from webapp.units import System, both_called
 
 
@@ -32,12 +32,20 @@ class MovedFigure:
         )
 
 
+@dataclass(frozen=True, slots=True)
+class ToldIn:
+    """A text that tells a moved figure: what it is, as a sentence begins, and where."""
+
+    what: str
+    place: Place
+
+
 @dataclass(frozen=True)
 class Moved:
-    """What a change moved, and the texts that tell it, as sentences begin with them."""
+    """What a change moved, and the texts that tell it."""
 
     figures: tuple[MovedFigure, ...]
-    texts: tuple[str, ...]
+    texts: tuple[ToldIn, ...]
     old_lays: tuple[LayPlan, ...] = ()  # where they are remembered
     new_lays: tuple[LayPlan, ...] = ()
     before: Episode | None = field(default=None, repr=False, compare=False)
@@ -83,7 +91,7 @@ def moved(before: Episode, plan: Plan, old_lays: tuple[LayPlan, ...] = ()) -> Mo
     figures = tuple(_moved(lengths_of(drafts), plan.figures_mm, as_written(plan.drafts)))
     keys = {name_key(one.name) for one in figures}
     texts = (
-        text.where.rstrip(",")
+        ToldIn(text.where.rstrip(","), text.place)
         for text in plan.texts
         if "{" in text.typed and not keys.isdisjoint(map(name_key, quoted(text.typed)))
     )

@@ -65,7 +65,7 @@ def test_what_moves_tells_the_cloth_and_counts_as_the_head_will(
     assert "Laying the pieces" not in text
     assert f"{count} figures of the draft" in text
     assert preview.moved.texts
-    assert f"Told in {preview.moved.texts[0]}" in text
+    assert preview.moved.texts[0].what in text
     client.post(f"{fitting}/make")
     now = house.plan(smock).lays[0].purchase
     assert was and now
