@@ -23,19 +23,6 @@ def test_every_page_says_what_the_last_change_moved(client: TestClient, smock: s
 
 def test_where_a_figure_is_told_leads_there(client: TestClient, smock: str, house: House) -> None:
     episode = f"/episodes/{smock}"
-    sent = {"c front neck depth": "10 cm"}
-    text = client.post(f"{episode}/draft/lighthouse-smock/choices", data=sent).text
-    told = text.split('class="told-in')[1].split("</ul>")[0]
-    quoting = [row for row in house.plan(smock).shots if "{front neck depth}" in row.shot.narration]
-    assert quoting
-    for row in quoting:
-        where = f"{episode}/shots?edit={row.shot.id}#shot-{row.shot.id}"
-        assert f'<li><a href="{where}">Shot {row.number}, narration</a></li>' in told
-    assert "<dt>Front neck depth</dt>" in text
-
-
-def test_where_a_figure_is_told_leads_there(client: TestClient, smock: str, house: House) -> None:
-    episode = f"/episodes/{smock}"
     client.post(f"{episode}/draft/lighthouse-smock/choices", data={"c front neck depth": "10 cm"})
     text = client.get(f"{episode}/brief").text
     told = text.split('class="told-in')[1].split("</ul>")[0]

@@ -61,7 +61,6 @@ class Moved:
         new = [lay for lay in self.new_lays if lay.is_known]
         return tuple(one for one in cloths_moved(old, new) if one.old and one.new)
 
-
     @property
     def ways_are_known(self) -> bool:
         """True once `ways` costs little: all sizes are drafted for it, as for the loose threads."""
