@@ -1,6 +1,5 @@
 """Starting an episode: from a starter, a recipe of her own, a shape, a file or the demo."""
 
-import re
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Annotated, Any
@@ -50,13 +49,9 @@ class StartView:
     def choices(self) -> tuple[tuple[str, str, str], ...]:
         """What it can start from: what the form sends, the name, what that is in a few words."""
         return (
-            *((one.id, one.name, _in_brief(one.summary)) for one in self.offered.starters),
-            *(
-                (one.sent, one.name, _in_brief(one.recipe.summary) or one.pieces)
-                for one in self.offered.own
-                if one.recipe
-            ),
-            ("blank", "An empty page", "Draw your own pieces from rectangles and bands."),
+            *self.offered.starter_choices,
+            *self.offered.own_choices,
+            ("blank", "An empty page", "Draw your own pieces from rectangles and bands"),
         )
 
 
@@ -133,11 +128,6 @@ def show_start(request: Request, house: House, **told: Any) -> Response:
     )
     status = max(view.answers.status, view.import_answers.status)
     return house.show(request, "episodes/start.html", view, status=status)
-
-
-def _in_brief(summary: str) -> str:
-    """As much of it as stands before the first pause."""
-    return re.split(r"[:;.](?:\s|$)", summary.strip(), maxsplit=1)[0]
 
 
 def _to(address: str) -> Response:
