@@ -299,6 +299,24 @@ def test_what_is_cut_from_the_cloth_or_at_hand_is_not_bought_for_the_garment(
     assert strip.why[-1] == "It is cut from Binding cloth, which is bought above."
 
 
+@pytest.mark.parametrize(
+    ("name", "is_there"),
+    [
+        ("Pins, chalk and a ruler", True),
+        ("Fine pins (glass heads)", True),
+        ("Thimble for the buttons", True),
+        ("Hanger loop", False),
+        ("Iron on patch", False),
+        ("Pins and a zip", False),
+    ],
+)
+def test_a_thing_is_at_hand_by_what_it_is_not_by_any_word_of_its_name(
+    smock: Episode, name: str, *, is_there: bool
+) -> None:
+    bought = [line.what for line in _list(_with_notion(smock, name=name)).to_buy]
+    assert (name not in bought) == is_there
+
+
 def test_a_tool_with_a_price_is_bought(smock: Episode) -> None:
     priced = _with_notion(smock, name="Pins with flat heads", price="4")
     assert "Pins with flat heads" in [line.what for line in _list(priced).to_buy]

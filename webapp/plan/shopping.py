@@ -1,5 +1,6 @@
 """The shopping list: cloths, thread, needles and notions, with the reason for each and its cost."""
 
+import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
@@ -16,11 +17,13 @@ from webapp.plan.results import NotionPlan, Plan
 from webapp.plan.thread_and_needles import needles_to_buy, thread_to_buy, weight_of
 from webapp.units import System, both, parse_length
 
-# What a sewing room has anyway, by a word of its name; with a price, it is bought for this garment.
+# What a sewing room has anyway; with a price, it is bought for this garment.
 _AT_HAND: Final = frozenset(
     {"awl", "bobbin", "bobbins", "chalk", "hanger", "iron", "needle", "needles", "pin", "pins"}
     | {"ruler", "scissors", "shears", "thimble", "tweezers", "unpicker"}
 )
+_TOLD_MORE: Final = re.compile(r" (?:for|with|to|in|of)\b|[(:;]")
+_TOGETHER: Final = re.compile(r",? (?:and|or) |, ")
 _MADE: Final = "Cut from your cloth"
 _THERE: Final = "Have at hand"
 OFF_THE_ROLL: Final = ("elastic", "binding")  # kinds with a price per length
@@ -233,8 +236,12 @@ def _is_needle(notion: Notion) -> bool:
 
 
 def _is_at_hand(notion: Notion) -> bool:
-    words = set(notion.name.lower().split())
-    return notion.kind == "other" and not notion.price and not _AT_HAND.isdisjoint(words)
+    """By what it is, the last word before it is told more of: a hanger loop is no hanger."""
+    if notion.kind != "other" or notion.price:
+        return False
+    what = _TOLD_MORE.split(notion.name.lower())[0]
+    words = [one.split() for one in _TOGETHER.split(what)]
+    return all(one and one[-1] in _AT_HAND for one in words)
 
 
 def _made_of(cloth: str, line: Line, planned: NotionPlan) -> Line:
