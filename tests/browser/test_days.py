@@ -47,7 +47,7 @@ def test_the_days_are_planned_and_taken_back(page: Page, address: str) -> None:
     expect(looking).to_be_visible(timeout=60_000)  # a job of its own begins first
     page.get_by_role("button", name="Stop, and take the best so far").click(timeout=60_000)
     expect(page.get_by_role("button", name="Plan the days again")).to_be_visible(timeout=60_000)
-    expect(page.locator(".planned-told")).to_contain_text("in build order")
+    expect(page.locator(".planned-told")).to_contain_text("in build order on as many days")
     assert sorted(_shots(page, FIRST) + _shots(page, SECOND)) == sorted([*before, "outro"])
     page.get_by_role("button", name="Undo").click()
     expect(page.get_by_text("1 shot is on no day yet.")).to_be_visible()
@@ -165,3 +165,47 @@ def test_the_days_are_planned_again_where_they_stand_the_wrong_way_round(
     expect(page.locator("#planning-title")).to_be_in_viewport()
     expect(page.locator("#planning-now")).to_contain_text("Looking for", timeout=60_000)
     page.get_by_role("button", name="Stop, and leave the days as they are").click()
+
+
+# What is drawn with an outline: one of several bars would be framed from the first to the last.
+_OUTLINES = """() => [...document.querySelectorAll(".day-strip *")]
+  .filter((one) => getComputedStyle(one).outlineStyle !== "none").map((one) => one.outerHTML)"""
+
+
+def test_each_break_has_a_frame_of_its_own_in_the_drawing(page: Page, address: str) -> None:
+    page.goto(f"{address}{DAYS}")
+    drawing = page.locator(f"#day-{FIRST} svg.strip-wide")
+    frame = drawing.locator(".break")
+    expect(frame).to_have_count(1)
+    own = page.locator(f"#day-{FIRST}-hours")
+    own.locator("> summary").click()
+    add = own.locator("form[id*=new-break]")
+    add.locator("[name=at]").fill("10:30")
+    add.locator("[name=minutes]").fill("15")
+    add.get_by_role("button", name="Add the break").click()
+    expect(own.locator("[aria-label=Breaks] > li")).to_have_count(4)
+    assert (frame.get_attribute("d") or "").count("z") == 2
+    assert page.evaluate(_OUTLINES) == []
+
+
+def test_signs_and_minutes_stay_whole_on_a_narrow_screen(page: Page, address: str) -> None:
+    page.set_viewport_size({"width": 390, "height": 844})
+    page.goto(f"{address}/episodes/small-wardrobe-3/days")
+    torn, close = page.evaluate(
+        """() => {
+          const rows = [...document.querySelectorAll(".tt-day[open] .tt-what")];
+          const lines = (one) => one.getClientRects().length;
+          const whole = rows.flatMap((row) => [
+            ...row.querySelectorAll("summary > .muted, .sign"),
+            ...row.parentElement.parentElement.querySelectorAll(".tt-minutes"),
+          ]);
+          const signs = rows.map((row) => [...row.querySelectorAll(".sign")]);
+          const boxes = signs.map((row) => row.map((one) => one.getBoundingClientRect()));
+          const close = boxes.flatMap((row) => row.slice(1).filter((box, at) =>
+            box.top === row[at].top && box.left - row[at].right < 4));
+          const torn = whole.filter((one) => lines(one) > 1);
+          return [torn.map((one) => one.textContent), close.length];
+        }"""
+    )
+    assert (torn, close) == ([], 0)
+    assert page.locator(".tt-day[open] .sign", has_text="camera must be rolling").count() > 0

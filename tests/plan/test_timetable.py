@@ -178,12 +178,19 @@ def test_a_day_shows_where_the_camera_stands_and_what_cannot_be_taken_back() -> 
     assert cut == pytest.approx((plan.days[0].shots[1].rolls.likely - 540) * 8000 / 480)
 
 
-def test_a_place_keeps_the_words_that_tell_when_there_is_little_room() -> None:
-    plan = evaluate(_episode(shot("a", place="At the sewing machine")))
-    widths = (60, 4000, 2000, 1500, 750)
-    strips = [day_strip(plan.days[0], width) for width in widths]
-    told = [strip.stands[0].words for strip in strips if strip]
-    assert told == ["", "At the sewing machine", "sewing machine", "machine", ""]
+def test_a_place_is_named_whole_or_by_a_letter() -> None:
+    """The same letter for the same place, and nothing where not even that has room."""
+    machine, window = "At the sewing machine", "Facing the window"
+    places = {"a": machine, "b": window, "c": machine, "d": window}
+    shots = [shot(name, place=place) for name, place in places.items()]
+    plan = evaluate(episode(STEPS, tuple(shots), day(MONDAY, *places)))
+    wide, narrow, least = (day_strip(plan.days[0], width) for width in (8000, 700, 100))
+    assert wide and narrow and least
+    assert ([one.words for one in wide.stands], wide.letters) == ([*places.values()], ())
+    assert [one.words for one in narrow.stands] == ["A", "B", "A", window]  # to the day's end
+    assert narrow.letters == (("A", machine), ("B", window))
+    assert [one.words for one in least.stands] == ["", "", "", "A"]
+    assert least.letters == (("A", window),)
 
 
 def test_hours_on_a_narrow_drawing_keep_their_numbers_apart() -> None:

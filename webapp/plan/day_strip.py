@@ -5,6 +5,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 from math import ceil, floor
+from string import ascii_uppercase
 from typing import Final, Literal
 
 from webapp.filming.day_clock import Missing, gone_by, later
@@ -18,8 +19,8 @@ _LETTER: Final = 6.6  # how wide a letter of the drawing stands, on average, in 
 
 @dataclass(frozen=True)
 class Bar:
-    """A stretch of the day; `at` and `width` are in the drawing's own units. Its words are as many
-    as there is room for."""
+    """A stretch of the day; `at` and `width` are in the drawing's own units. Its words are empty
+    where there is no room for them."""
 
     kind: BarKind
     at: float
@@ -33,7 +34,7 @@ class Stand:
 
     at: float
     width: float
-    words: str  # as many of its name as there is room for
+    words: str  # its name, or its letter, or nothing: what there is room for
     place: str
 
 
@@ -50,6 +51,13 @@ class DayStrip:
     end: float
     ends: tuple[float, float, float]
     ends_told: str
+
+    @property
+    def letters(self) -> tuple[tuple[str, str], ...]:
+        """The letters that stand for places, and the places."""
+        return tuple(
+            {s.words: s.place for s in self.stands if s.words not in ("", s.place)}.items()
+        )
 
     @property
     def told_left(self) -> bool:
@@ -125,22 +133,24 @@ def _bars(shot: TimedShot, missing: Missing | None) -> Iterator[tuple[BarKind, f
 
 
 def _stands(shots: Sequence[TimedShot], scale: _Scale) -> Iterator[Stand]:
-    """Each place while the camera stands there."""
-    for place, found in groupby(shots, key=lambda one: one.plan.shot.place):
-        there = list(found)
-        at, end = scale.at(there[0].starts.likely), scale.at(there[-1].ends.likely)
-        yield Stand(at, max(0.0, end - at), _fitting(place, end - at), place)
+    """Each place while the camera stands there. What it is called has room up to the next; a part
+    of a name tells little, so that a letter stands where the whole does not fit."""
+    found = [(p, list(there)) for p, there in groupby(shots, key=lambda one: one.plan.shot.place)]
+    begins = [scale.at(there[0].starts.likely) for _, there in found]
+    letters: dict[str, str] = {}
+    for (place, there), at, until in zip(found, begins, [*begins[1:], scale.width], strict=True):
+        words = _fitting(place, until - at)
+        if not words and (place in letters or len(letters) < len(ascii_uppercase)):
+            letter = letters.get(place, ascii_uppercase[len(letters) % len(ascii_uppercase)])
+            words = _fitting(letter, until - at)
+            if words:
+                letters[place] = letter
+        yield Stand(at, max(0.0, scale.at(there[-1].ends.likely) - at), words, place)
 
 
 def _fitting(words: str, width: float) -> str:
-    """As many of the last words as there is room for: of `At the machine` it is the machine that
-    tells. None where not even the last fits: half a word tells nothing."""
-    letters = int((width - 2) / _LETTER)
-    *before, last = words.split() or [""]
-    while before and len(words) > letters:
-        words = " ".join([*before[1:], last])
-        before = before[1:]
-    return words if len(words) <= letters else ""
+    """The words where there is room for them, else none."""
+    return words if _LETTER * len(words) + 2 <= width else ""
 
 
 def _is_missing(time: float, missing: Missing | None) -> bool:
