@@ -367,3 +367,13 @@ def test_an_episode_without_shots_says_what_to_do_first(client: TestClient, empt
 def test_every_place_of_the_page_is_there(client: TestClient, house: House, smock: str) -> None:
     for item in ("", "publish", "chapters", house.store.get(smock).shots[4].id):
         _lands(client, house, smock, Place("running-time", item=item))
+
+
+def test_what_is_drawn_is_named_by_its_shape(
+    client: TestClient, here: str, smock: str, house: House
+) -> None:
+    """A tone is another one on a dark page."""
+    _published(house, smock, 60, filmed=False)
+    captions = re.findall(r"<figcaption>(.*?)</figcaption>", _text(client, here))
+    assert any("Blocks of a day: shoot days" in one for one in captions)
+    assert not [one for one in captions if re.search(r"\b(dark|light|pale)", one, re.IGNORECASE)]

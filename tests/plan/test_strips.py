@@ -56,6 +56,8 @@ def test_every_day_stands_in_its_place() -> None:
 def test_days_for_filming_that_is_on_none_are_drawn() -> None:
     root = fromstring(draw_days(_schedule(19, more_days=2), (), 1100))
     assert _blocks(root)[:2] == [("Filming, on no day", 0, 1), ("Filming, on no day", 1, 1)]
+    empty = [block for block in root.iter(f"{SVG}rect") if block.get("fill-opacity") == "0"]
+    assert len(empty) == 2  # told by their shape, as a tone is another one on a dark page
 
 
 def test_when_there_are_too_few_days_all_there_are_are_taken() -> None:

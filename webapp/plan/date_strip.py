@@ -1,7 +1,8 @@
 """The days to the publish date drawn as a tape: shoot days, what follows them, and the slack.
 
-A day is a tick, a shoot day a standing block. What follows the filming lies against the date, its
-likely days full, those more that are safe hatched; so that what is left between is the slack.
+A day is a tick, a shoot day a block of its own, empty where it is for shots on no day. What follows
+the filming lies against the date, its likely days full, those more that are safe hatched; so that
+what is left between is the slack.
 """
 
 from datetime import date, timedelta
@@ -37,7 +38,7 @@ def draw_days(schedule: Schedule, shoot_days: tuple[date, ...], width: float) ->
     for day in shoot_days:
         _block(root, x(day), one, 1.0, "Filming")
     for number in range(schedule.more_days):
-        _block(root, x(schedule.begins + timedelta(days=number)), one, 0.15, "Filming, on no day")
+        _block(root, x(schedule.begins + timedelta(days=number)), one, 0.0, "Filming, on no day")
     safe = max(after, schedule.begin_by(schedule.needed.high) or after)
     likely = max(after, schedule.begin_by(schedule.needed.likely) or after)
     _hatched(root, x(safe), x(likely))
