@@ -99,7 +99,7 @@ def told_planned(planned: PlannedDays | DaysAsPlanned, *, whole: bool = True) ->
     if not any(day.shots for day in planned.days):
         return "no shot is on a day."
     places = "1 change of place" if planned.changes == 1 else f"{planned.changes} changes of place"
-    told = [f"{places}, {planned.changes_in_build_order} in build order"]
+    told = [f"{places}, {planned.changes_in_build_order} in build order on as many days"]
     saved = planned.minutes_in_build_order - planned.minutes
     if saved >= 0.5:
         told.append(f"{hours(saved)} saved")
