@@ -219,6 +219,23 @@ def test_what_a_mend_is_told_in_covers_nothing_that_has_the_keyboard(
         assert not (told := page.evaluate(covered)), told
 
 
+def test_what_is_not_saved_is_told_beside_what_has_the_keyboard(page: Page, demo: str) -> None:
+    """WCAG 2.2, 2.4.11, on a phone and on a page that is zoomed, where it takes the whole width."""
+    page.set_viewport_size({"width": 390, "height": 800})
+    page.goto(f"{demo}/episodes/small-wardrobe-3/brief")
+    covered = """() => {
+      const { top } = document.activeElement.getBoundingClientRect();
+      const told = document.getElementById("saving").getBoundingClientRect();
+      return top >= told.top && document.activeElement.outerHTML;
+    }"""
+    page.locator(".saving").evaluate(
+        "it => (it.textContent = 'Not saved: no connection. What you typed stays here')"
+    )
+    for _ in range(70):
+        page.keyboard.press("Tab")
+        assert not (told := page.evaluate(covered)), told
+
+
 def test_a_fold_is_open_when_an_address_leads_to_it(page: Page, demo: str) -> None:
     page.goto(f"{demo}/episodes/small-wardrobe-3/shots#mark-several")
     fold = page.locator("details#mark-several")
