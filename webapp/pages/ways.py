@@ -27,7 +27,7 @@ from webapp.plan.edits import shifted
 from webapp.plan.kept_ways import lacking_widths, table_asked
 from webapp.plan.results import SizePlan
 from webapp.plan.too_narrow import too_narrow
-from webapp.plan.ways import ClothWidth, Way, WayCell, WaysAsked, WaysRow, width_among
+from webapp.plan.ways import WIDTHS, ClothWidth, Way, WayCell, WaysAsked, WaysRow, width_among
 from webapp.units import System, parse_length
 
 router = APIRouter(prefix="/episodes/{episode_id}/ways")
@@ -119,6 +119,8 @@ class ClothWays:
 
     def laid_on(self, width: ClothWidth) -> str:
         """The width the pieces are laid on, where that is less than one of its names says."""
+        if width not in WIDTHS:
+            return ""
         named_mm = parse_length(width.cm, None).mm
         return both_unbroken(width.mm, self.unit) if abs(width.mm - named_mm) > _SAME_MM else ""
 
