@@ -187,7 +187,9 @@ bar.addEventListener("click", ({ target }) => {
     show(at + Number(go));
   } else if ("list" in button.dataset) {
     list.showModal();
-    list.querySelector("[aria-current=true][data-jump]")?.scrollIntoView({ block: "center" });
+    // It opens at its top where that shows the stop: there are the orders to choose from.
+    const here = list.querySelector("[aria-current=true][data-jump]");
+    if (here?.getBoundingClientRect().bottom > innerHeight) here.scrollIntoView({ block: "center" });
   } else if (button.dataset.understood) {
     queue.forget(button.dataset.understood);
   }
