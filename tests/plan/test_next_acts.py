@@ -104,6 +104,20 @@ def test_what_is_still_to_buy_is_what_the_list_has_unticked() -> None:
     assert buy.why == "Not ticked yet: Machine needles."
 
 
+def test_loose_threads_are_counted_and_the_first_is_told_once_and_whole() -> None:
+    """By hand: two shots quote a figure that the draft has not."""
+    wrong = "Cut it {Nobody.hem} wide, along the chalk line that was drawn in the step before it."
+    shots = tuple(
+        changed(one, narration=wrong) if place < 2 else one
+        for place, one in enumerate(TOLD.shots)
+    )
+    plan = evaluate(changed(TOLD, shots=shots))
+    first = next(one for one in plan.loose_threads if one.severity == "must")
+    mend = next(one for one in next_acts(plan, TODAY) if one.words.startswith("Mend"))
+    assert mend.words == "Mend 2 loose threads"
+    assert mend.why == f"The first: {first.sentence}"
+
+
 def test_a_day_gone_by_is_to_be_marked_before_anything_is_planned() -> None:
     yesterday = TODAY - timedelta(days=1)
     ids = tuple(shot.id for shot in TOLD.shots)

@@ -6,7 +6,6 @@ Pure: `today` is passed in by whoever knows it.
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import date
-from textwrap import shorten
 from typing import Final
 
 from webapp.draft.names import listed, plural
@@ -22,7 +21,6 @@ from webapp.plan.shopping import not_bought
 from webapp.plan.step_threads import shots_without_length
 
 _FEW_NAMES: Final = 4
-_LINE: Final = 72  # letters
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,9 +122,7 @@ def _loose(plan: Plan, severity: Severity, verb: str) -> _Finds:
     if threads:
         count, sentence = len(threads), threads[0].sentence
         yield NextAct(
-            f"{verb} {count} loose threads: {_shortly(sentence)}"
-            if count > 1
-            else f"{verb} this: {_shortly(sentence)}",
+            f"{verb} {plural(count, 'loose thread')}",
             f"The first: {sentence}" if count > 1 else sentence,
             threads[0].place,
             f"{verb} the first" if count > 1 else f"{verb} it",
@@ -284,11 +280,6 @@ def _first_edition(plan: Plan, _: Outlook) -> _Finds:
             Place("companion"),
             "Look at the companion",
         )
-
-
-def _shortly(sentence: str) -> str:
-    """Its first sentence, as far as it fits a line."""
-    return shorten(sentence.split(". ", maxsplit=1)[0].rstrip("."), _LINE, placeholder=" …")
 
 
 _RULES: Final[tuple[Callable[[Plan, Outlook], _Finds], ...]] = (
