@@ -87,8 +87,8 @@ class Clock:
         if self.now > latest:
             return "It has taken longer than that already."
         if self.now > likely:
-            return f"Longer than likely already; done by {latest:%H:%M} 9 times in 10."
-        return f"Likely done at {likely:%H:%M}; by {latest:%H:%M} 9 times in 10."
+            return f"Longer than likely already; 9 times in 10 done by {latest:%H:%M}."
+        return f"Likely done at {likely:%H:%M}; 9 times in 10 by {latest:%H:%M}."
 
     @property
     def told(self) -> str:

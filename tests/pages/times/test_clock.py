@@ -183,7 +183,7 @@ def test_a_clock_tells_when_it_is_likely_done(client: TestClient, times: str, wa
     assert view.clock is not None
     assert view.clock.what is not None
     likely = NINE + timedelta(minutes=view.clock.what.shown.likely)
-    assert f"Likely done at {likely:%H:%M}; by" in client.get(times).text
+    assert f"Likely done at {likely:%H:%M}; 9 times in 10 by" in client.get(times).text
     wall.later(view.clock.what.shown.likely + 1)
     assert "Longer than likely already" in client.get(times).text
     wall.later(view.clock.what.shown.high)
