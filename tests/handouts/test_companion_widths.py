@@ -15,7 +15,7 @@ from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
 from webapp.plan.kept_ways import table_asked, with_kept_ways
 from webapp.plan.results import Plan
-from webapp.plan.ways import ways_table
+from webapp.plan.ways import WIDTHS, ways_table
 
 HEADING = "If your cloth has another width"
 WithSmock = Callable[[Callable[[dict[str, Any]], None]], Plan]
@@ -95,6 +95,7 @@ def test_a_width_of_her_own_is_told_in_both_units(plan: Plan) -> None:
     assert ("112 cm", "(44 in)") in found.widths
     at = found.widths.index(("112 cm", "(44 in)"))
     assert all(cells[at].buy for _, cells in found.rows)
+    assert len(found.widths) == len(WIDTHS) + 2  # its own, and hers
 
 
 def test_the_spare_that_each_length_holds_is_named(plan: Plan) -> None:

@@ -9,7 +9,7 @@ from webapp.draft.construction import Id, Name, ShortText
 from webapp.draft.recipe import Figure, Frozen, Price, Words
 
 Spare = Literal["none", "smallest", "all"]
-MOST_WIDTHS: Final = 4  # a sheet of the companion holds no more beside the usual ones
+MOST_WIDTHS: Final = 3  # a sheet of the companion holds no more beside the usual ones
 Fingerprint = Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{16,64}$")]
 
 
