@@ -82,6 +82,21 @@ def test_a_filmed_shot_is_not_put_on_a_day_with_the_rest(
     assert _days(house, smock)[0].shots == tuple(s.id for s in house.store.get(smock).shots[1:])
 
 
+def test_where_all_is_filmed_no_plan_is_offered_and_nothing_is_called_wrong(
+    client: TestClient, days: str, smock: str, house: House
+) -> None:
+    def filmed(e: Episode) -> Episode:
+        return changed(e, shots=tuple(changed(one, filmed=Filmed()) for one in e.shots))
+
+    _add(client, days)
+    assert 'id="planning-form"' in client.get(days).text
+    house.store.change(smock, "filmed", filmed)
+    page = client.get(days).text
+    planning = page.split('id="planning"')[1].split("</section>")[0]
+    assert "Every shot is filmed: nothing is left to plan." in planning
+    assert "note-box bad" not in planning and "planning-form" not in planning
+
+
 def test_days_stand_by_their_date_and_a_new_one_is_offered_after_the_last(
     client: TestClient, days: str, smock: str, house: House
 ) -> None:
