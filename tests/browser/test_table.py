@@ -89,6 +89,28 @@ def test_without_a_connection_nothing_is_lost(browser: Browser, address: str) ->
     assert problems == []
 
 
+def test_the_bar_of_a_phone_is_as_wide_as_its_buttons_and_the_list_opens_at_the_orders(
+    browser: Browser, address: str
+) -> None:
+    phone = browser.new_context(viewport={"width": 390, "height": 844}).new_page()
+    phone.goto(f"{address}{EPISODE}/table#step-wash")
+
+    def sides(name: str) -> tuple[float, float]:
+        box = phone.get_by_role("button", name=name, exact=True).bounding_box()
+        assert box is not None and box["height"] < 50  # a line of words
+        return box["x"], box["x"] + box["width"]
+
+    whole = (sides("Back")[0], sides("Next")[1])
+    assert sides("Start the clock") == whole
+    phone.get_by_role("button", name="Start the clock").click()
+    phone.get_by_role("button", name="Next", exact=True).click()
+    assert (sides("Pause")[0], sides("Stop, start this")[1]) == whole
+    phone.get_by_role("button", name="All steps").click()
+    order = phone.get_by_role("link", name="Build order", exact=True).bounding_box()
+    head = phone.locator(".list-head").bounding_box()
+    assert order and head and order["y"] >= head["y"] + head["height"]
+
+
 def test_what_is_kept_is_sent_from_any_other_page_and_told_there(
     browser: Browser, address: str
 ) -> None:
