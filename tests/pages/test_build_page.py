@@ -251,7 +251,7 @@ def test_the_work_tells_what_its_steps_add_up_to(
     likely = [row.work.likely for row in house.plan(smock).steps]
     assert minutes(sum(likely)) != minutes(house.plan(smock).work.likely)
     text = client.get(f"/episodes/{smock}/build").text
-    assert f"; the steps’ likely times add up to {minutes(sum(likely))}, <a" in text
+    assert f"; the steps’ likely times add up to {minutes(sum(likely))}<" in text
 
 
 def test_what_filming_adds_is_that_of_the_steps_and_of_the_shots_of_no_step(
