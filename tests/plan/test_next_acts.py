@@ -108,8 +108,7 @@ def test_loose_threads_are_counted_and_the_first_is_told_once_and_whole() -> Non
     """By hand: two shots quote a figure that the draft has not."""
     wrong = "Cut it {Nobody.hem} wide, along the chalk line that was drawn in the step before it."
     shots = tuple(
-        changed(one, narration=wrong) if place < 2 else one
-        for place, one in enumerate(TOLD.shots)
+        changed(one, narration=wrong) if place < 2 else one for place, one in enumerate(TOLD.shots)
     )
     plan = evaluate(changed(TOLD, shots=shots))
     first = next(one for one in plan.loose_threads if one.severity == "must")
