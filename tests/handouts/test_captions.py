@@ -118,7 +118,7 @@ def test_captions_of_a_shot_begin_with_it_and_end_within_it(told: Plan) -> None:
 def test_the_members_extra_has_captions_of_its_own() -> None:
     plan = evaluate(EPISODES[SMOCK])
     cues = read(captions_vtt(plan, extra(plan)))
-    assert cues[0].text.startswith("Press the cloth and chalk a rectangle")
+    assert cues[0].text.startswith("On the pressed cloth,")
     assert_in_time(cues, plan.extra_running_time_s)
 
 
