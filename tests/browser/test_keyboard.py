@@ -120,7 +120,7 @@ def _add_a_shot_and_tick_one(page: Page) -> None:
 
 def _plan_a_day(page: Page) -> None:
     _page(page, "Shoot days", "Shoot days")
-    _press(page, "The first day", tag="A")
+    _press(page, "the first day", tag="A")
     _go_to(page, "Date")
     page.keyboard.type("12182026")
     _go_to(page, "Starts")
