@@ -166,3 +166,15 @@ def test_one_way_cloth_cannot_be_folded_across_and_can_be_put_right(
     text = page(client, smock)
     assert "One-way cloth cannot be folded across" in text
     assert "Opened out, one layer" in text  # the choice is there to mend it
+
+
+def test_she_who_reads_inches_first_is_told_the_price_of_a_yard_too(
+    client: TestClient, smock: str
+) -> None:
+    client.post(FIRST.format(smock), data={"price": "24", "price_per": "m"})
+    text = page(client, smock)
+    assert ", €24.00 a metre, shrinkage, nap</summary>" in text and "At €24.00 a metre<" in text
+    client.cookies.set("first_unit", "in")
+    text = page(client, smock)
+    assert ", €21.95 a yard (€24.00 a metre), shrinkage, nap</summary>" in text
+    assert "At €21.95 a yard (€24.00 a metre)<" in text

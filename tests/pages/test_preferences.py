@@ -104,7 +104,7 @@ def test_a_bare_number_is_asked_about_where_she_reads_by_another_unit(
     before = to_text(house.store.get(smock))
     answer = client.post(f"/episodes/{smock}/{form}", data={field: typed})
     assert answer.status_code == 422
-    assert f"{typed} cm or {typed} in? Write which." in answer.text
+    assert f"{typed} cm or {typed} in? Write which." in answer.text.replace("\u00a0", " ")
     assert f'value="{typed}"' in answer.text
     assert to_text(house.store.get(smock)) == before
     again = client.post(f"/episodes/{smock}/{form}", data={field: f"{typed} cm"})

@@ -66,6 +66,7 @@ def test_what_moves_tells_the_cloth_and_counts_as_the_head_will(
     assert f"{count} figures of the draft" in text
     assert preview.moved.texts
     assert preview.moved.texts[0].what in text
+    assert "The ways of laying Main cloth are of an older draft" in text
     client.post(f"{fitting}/make")
     now = house.plan(smock).lays[0].purchase
     assert was and now
