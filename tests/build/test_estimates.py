@@ -49,6 +49,12 @@ def test_the_total_of_nothing_is_no_time_and_of_one_is_that_one() -> None:
     assert total([Estimate(4, 6, 12)]) == Estimate(4, 6, 12)
 
 
+def test_a_total_is_worked_out_once() -> None:
+    """An edit of one step leaves the totals of all others as they are: they are remembered."""
+    parts = [Estimate(4.25, 6, 12), Estimate(2, 3.75, 8)]
+    assert total(parts) is total(list(parts))
+
+
 def test_certain_minutes_add_without_a_range() -> None:
     assert total([Estimate(2, 2, 2), Estimate(3, 3, 3)]) == Estimate(5, 5, 5)
     shifted = total([Estimate(2, 2, 2), Estimate(4, 6, 12)])

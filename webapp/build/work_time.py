@@ -131,7 +131,6 @@ def total(estimates: Sequence[Estimate]) -> Estimate:
     return _total(parts, tuple(estimate.by_pace for estimate in parts))
 
 
-@lru_cache(maxsize=4000)  # an edit of one step or shot leaves the totals of all others as they are
 def minutes(value: float) -> str:
     """Minutes as people say them: `25 min`, `1 h 40 min`; to 5 minutes from an hour on."""
     if value < 60:
@@ -141,6 +140,7 @@ def minutes(value: float) -> str:
     return f"{hours} h {rest} min" if rest else f"{hours} h"
 
 
+@lru_cache(maxsize=4000)  # an edit of one step or shot leaves the totals of all others as they are
 def _total(
     parts: tuple[Estimate, ...], _of_pace: tuple[tuple[tuple[str, float], ...], ...]
 ) -> Estimate:
