@@ -42,7 +42,7 @@ document.addEventListener("htmx:after:request", ({ detail: { ctx } }) => {
 });
 
 document.addEventListener("htmx:error", ({ detail: { ctx } }) => {
-  if (!changes(ctx) || ctx.response) return;
+  if (!changes(ctx) || ctx.text !== undefined) return; // the answer was there, and whole
   if (ctx.sourceElement.matches("form.saves")) {
     const { action, body } = ctx.request;
     const sent = { action, body: new URLSearchParams(body) };
@@ -67,13 +67,13 @@ addEventListener("beforeunload", (event) => {
 });
 
 async function sendAgain() {
+  if (sending) return;
   clearInterval(knocking);
   knocking = 0;
-  if (sending) return;
   sending = true;
   for (const form of [...unsent.keys()]) {
     if (form.isConnected && !(await sentAsItWas(form))) {
-      knocking = setInterval(knock, AGAIN_MS);
+      knocking ||= setInterval(knock, AGAIN_MS);
       break;
     }
     unsent.delete(form);
@@ -88,8 +88,9 @@ async function sentAsItWas(form) {
   for (const { action, body } of unsent.get(form)) {
     const told = { method: "POST", body, headers: { "HX-Request": "true" } };
     const answer = await fetch(action, told).catch(() => null);
-    if (!answer) return false;
-    const edition = answer.ok && /\bedition=(\d+)/.exec(await answer.text())?.[1];
+    const text = await answer?.text().catch(() => null);
+    if (typeof text !== "string") return false; // none, or it was cut short
+    const edition = answer.ok && /\bedition=(\d+)/.exec(text)?.[1];
     if (!edition) continue;
     const address = form.getAttribute("hx-post").replace(/\bedition=\d+/, `edition=${edition}`);
     form.setAttribute("hx-post", address);

@@ -80,6 +80,31 @@ def test_what_is_typed_on_after_a_lost_answer_is_saved_too(browser: Browser, add
         expect(channel).to_have_value("Another name")
 
 
+def test_an_answer_that_is_cut_short_is_a_lost_one(browser: Browser, address: str) -> None:
+    """Of what was stored, and of what is sent again: it is sent until it is answered whole."""
+    with browser.new_context() as context:
+        page = context.new_page()
+        page.goto(f"{address}{DRAFT}")
+        page.evaluate(_CUT_SHORT, 2)
+        ease = page.locator("#choice-body-ease")
+        ease.fill("31 cm")
+        ease.press("Tab")
+        expect(page.locator(".saving")).to_contain_text("Not saved: no connection")
+        expect(page.locator("#undo")).to_contain_text("body ease to 31 cm", timeout=20_000)
+        expect(page.locator(".saving")).to_have_text("Saved")
+        expect(ease).to_have_value("31 cm")
+
+
+# The next so many answers break off before they are read to their end.
+_CUT_SHORT = """(times) => {
+  const whole = Response.prototype.text;
+  Response.prototype.text = function () {
+    if (!--times) Response.prototype.text = whole;
+    return Promise.reject(new TypeError("network error"));
+  };
+}"""
+
+
 def _drop_the_answer(route: Route) -> None:
     """It is stored, and the connection drops before that is told."""
     route.fetch(max_redirects=0)
