@@ -90,7 +90,13 @@ document.addEventListener("focusout", ({ target: field }) => {
   keyed = null;
   if (held) field.dispatchEvent(new Event("change", { bubbles: true }));
 });
-document.addEventListener("submit", () => (held = false), { capture: true });
+document.addEventListener(
+  "submit",
+  ({ target: form }) => {
+    if (keyed?.form === form) held = false; // sent with the others of its form, as by Enter
+  },
+  { capture: true },
+);
 
 // A file that is too large is told of beside its field, before it is sent: beyond some size the
 // server reads nothing of it and can only answer with another page.

@@ -153,6 +153,22 @@ def test_a_day_whose_date_is_typed_is_followed_to_where_it_goes(page: Page, addr
     expect(days.last.locator("h2")).not_to_contain_text("10:15")  # one change, not one a key
 
 
+def test_a_time_being_typed_is_saved_whatever_form_is_sent_meanwhile(
+    page: Page, address: str
+) -> None:
+    """As when a lost entry of another form is sent again."""
+    page.goto(f"{address}{DAYS}")
+    page.locator(f"#day-{FIRST}-hours > summary").click()
+    page.locator(f"#day-{FIRST}-starts").focus()
+    page.keyboard.type("1015AM")
+    page.evaluate("document.getElementById('day-all-form').requestSubmit()")
+    expect(page.locator(".saving")).to_have_text("Saved")
+    page.locator(f"#day-{FIRST}-ends").focus()
+    expect(page.locator("#undo")).to_be_enabled()
+    page.reload()
+    expect(page.locator(f"#day-{FIRST}-starts")).to_have_value("10:15")
+
+
 def test_the_days_are_planned_again_where_they_stand_the_wrong_way_round(
     page: Page, address: str
 ) -> None:
