@@ -8,7 +8,7 @@ from pydantic import ValidationError
 from tests.demo_documents import EPISODES, SKIRT, SMOCK
 from webapp.cloth.cloths import KeptWay, KeptWays
 from webapp.errors import NotThereError, RecipeError
-from webapp.plan.cloth_edits import with_width, without_width
+from webapp.plan.cloth_edits import with_way, with_width, without_width
 from webapp.plan.edits import changed, in_size
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
@@ -165,6 +165,17 @@ def test_a_width_of_her_own_adds_its_row_and_leaves_the_others_as_they_are(
 def test_a_width_that_the_table_has_under_any_name_is_not_added_twice(typed: str) -> None:
     with pytest.raises(RecipeError, match="is in the table already"):
         with_width(SMOCK_TO_KEEP, BINDING, typed)
+
+
+@pytest.mark.parametrize(("own", "stays"), [("110 cm", ("110 cm",)), ("", ()), ("wide", ())])
+def test_a_width_that_is_chosen_keeps_the_one_before_if_that_is_one(
+    own: str, stays: tuple[str, ...]
+) -> None:
+    """As in a file edited by hand."""
+    cloths = list(SMOCK_TO_KEEP.cloths)
+    cloths[BINDING] = changed(cloths[BINDING], width=own)
+    episode = changed(SMOCK_TO_KEEP, cloths=tuple(cloths))
+    assert with_way(episode, BINDING, "open", "150 cm").cloths[BINDING].more_widths == stays
 
 
 def test_no_more_widths_are_added_than_a_sheet_holds() -> None:

@@ -89,7 +89,8 @@ def with_way(episode: Episode, place: int, laid: WayOfLaying, width: str) -> Epi
     """The cloth at `place` of that width, laid so; what it was before stays in the table."""
     cloth = shifted(episode.cloths, place, 0)[place]
     after = changed(cloth, laid=laid, width=width)
-    if not _is_among(after, cloth.width) and len(cloth.more_widths) < MOST_WIDTHS:
+    is_new = named_widths((cloth.width,)) and not _is_among(after, cloth.width)
+    if is_new and len(cloth.more_widths) < MOST_WIDTHS:
         after = changed(after, more_widths=(*cloth.more_widths, cloth.width))
     cloths = (*episode.cloths[:place], after, *episode.cloths[place + 1 :])
     return changed(episode, cloths=cloths)
