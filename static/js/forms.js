@@ -67,11 +67,12 @@ document.addEventListener("htmx:after:swap", () => {
 });
 
 // A date or a time that is typed is whole once its field is left, but the browser tells of a change
-// with every figure: of a 26 it would save the 2.
+// with every figure: of a 26 it would save the 2. Enter says that it is whole, too.
 let keyed = null;
 let held = false;
-document.addEventListener("keydown", ({ target: field }) => {
-  if (field !== keyed && field.matches?.("input[type=date], input[type=time]")) {
+document.addEventListener("keydown", ({ target: field, key }) => {
+  if (field === keyed && key === "Enter") tellChange(); // where no button is, the form is not sent
+  else if (field !== keyed && field.matches?.("input[type=date], input[type=time]")) {
     keyed = field;
     held = false;
   }
@@ -86,10 +87,15 @@ document.addEventListener(
   { capture: true },
 );
 document.addEventListener("focusout", ({ target: field }) => {
-  if (field !== keyed) return;
+  if (field === keyed) tellChange();
+});
+
+function tellChange() {
+  const field = keyed;
   keyed = null;
   if (held) field.dispatchEvent(new Event("change", { bubbles: true }));
-});
+}
+
 document.addEventListener(
   "submit",
   ({ target: form }) => {

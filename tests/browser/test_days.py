@@ -169,6 +169,17 @@ def test_a_time_being_typed_is_saved_whatever_form_is_sent_meanwhile(
     expect(page.locator(f"#day-{FIRST}-starts")).to_have_value("10:15")
 
 
+def test_a_time_is_saved_by_enter_too(page: Page, address: str) -> None:
+    page.goto(f"{address}{DAYS}")
+    page.locator(f"#day-{FIRST}-hours > summary").click()
+    starts, title = page.locator(f"#day-{FIRST}-starts"), page.locator(".shoot-day h2").first
+    starts.focus()
+    page.keyboard.type("1015AM")
+    page.keyboard.press("Enter")
+    expect(title).to_contain_text("10:15")
+    expect(starts).to_be_focused()
+
+
 def test_the_days_are_planned_again_where_they_stand_the_wrong_way_round(
     page: Page, address: str
 ) -> None:
