@@ -1,5 +1,7 @@
 // Copies the text that a button names. Without script the text is marked by hand.
 
+const saying = new WeakMap(); // what a button says: the page may be renewed around it meanwhile
+
 document.addEventListener("click", async ({ target }) => {
   const button = target.closest?.("[data-copies]");
   if (!button) return;
@@ -11,7 +13,7 @@ document.addEventListener("click", async ({ target }) => {
     getSelection().selectAllChildren(document.getElementById(button.dataset.copies));
     told = "Marked: copy it by the keyboard";
   }
-  button.dataset.words ??= button.textContent; // it may be pressed again before they are back
+  if (!saying.has(button)) saying.set(button, button.textContent); // else it was pressed before
   button.textContent = told;
-  setTimeout(() => (button.textContent = button.dataset.words), 2000);
+  setTimeout(() => (button.textContent = saying.get(button)), 2000);
 });
