@@ -65,6 +65,8 @@ def render(text: str, figures_mm: Mapping[str, float], first: System) -> LiveTex
 
     `figures_mm` has lower-case names: "bust", "body ease", "front.hem".
     """
+    if "{" not in text:  # as most are
+        return LiveText((Part(text),) if text else ())
     return LiveText(tuple(_parts(text, figures_mm, first)))
 
 

@@ -3,7 +3,7 @@
 import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from functools import cached_property, partial
+from functools import cached_property, lru_cache, partial
 from typing import Final
 
 from webapp.cloth.cloths import EpisodeCloth, KeptLay, Spare
@@ -274,13 +274,12 @@ def lay_plan(
             pieces = tuple(replace(piece, may_flip=True) for piece in pieces)
         if as_cut.laid == "folded":
             pieces = tuple(halved(piece) for piece in pieces)
-        check(pieces, as_cut)
+        key = _checked(pieces, as_cut)
     except ValueError as error:
         return LayPlan(cloth, pieces, None, known_problem=f"{cloth.name}: {error}", size=size)
     except LayError as error:
         problem = f"{cloth.name}: {error.sentence}"
         return LayPlan(cloth, pieces, None, known_problem=problem, size=size)
-    key = fingerprint(pieces, as_cut)
     fitting = next((k for k in kept if k.cloth == cloth.name and k.key == key), None)
     found = _kept(pieces, as_cut, fitting)
     return LayPlan(
@@ -294,6 +293,13 @@ def lay_plan(
         risked=risked,
         others=others,
     )
+
+
+@lru_cache(maxsize=400)  # most edits leave the pieces of every size as they are
+def _checked(pieces: tuple[LayPiece, ...], cloth: Cloth) -> str:
+    """The fingerprint of their lay. LayError when they cannot be laid."""
+    check(pieces, cloth)
+    return fingerprint(pieces, cloth)
 
 
 def risked_pieces(steps: Iterable[Step]) -> tuple[str, ...]:
