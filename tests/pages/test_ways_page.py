@@ -4,17 +4,20 @@ import os
 import re
 import signal
 import time
+from dataclasses import replace
 from html import unescape
 
 import pytest
 from starlette.testclient import TestClient
 
 from tests.pages.printing import at_once
+from webapp.handouts.companion import companion_of
 from webapp.jobs import Job, Report
 from webapp.pages import ways, ways_work
 from webapp.pages.shell import House
 from webapp.plan.edits import changed
 from webapp.plan.episode import Episode
+from webapp.plan.kept_ways import table_asked, with_kept_ways
 from webapp.plan.ways import WaysAsked, WaysTable, ways_asked, ways_table
 
 BINDING = 1  # the smock's second cloth: one piece, 110 cm wide, so its table is soon done
@@ -207,6 +210,27 @@ def test_a_width_of_her_own_is_added_worked_out_and_taken_out_again(
     client.post(f"/episodes/{tabled}/undo")
     each, _ = _shown(client, tabled)
     assert each.lacking == ()  # its row is still known
+
+
+def test_a_table_of_which_no_row_is_left_is_begun_anew(
+    client: TestClient, smock: str, house: House
+) -> None:
+    """It was stopped after a width of hers, the narrowest, which she then took out."""
+
+    def edit(episode: Episode) -> Episode:
+        asked = table_asked(house.plan(smock), episode.cloths[BINDING])
+        table = ways_table(lambda *_: None, asked)
+        kept = with_kept_ways(episode, asked, replace(table, rows=table.rows[:1]))
+        (own,) = (one for one in kept.kept_ways if one.cloth == asked.cloth.name)
+        others = tuple(one for one in kept.kept_ways if one is not own)
+        hers = changed(own.widths[0], cm="80 cm", inch="31 1/2 in", mm=800.0)
+        return changed(kept, kept_ways=(*others, changed(own, widths=(hers,))))
+
+    house.store.keep(smock, edit)
+    each, text = _shown(client, smock)
+    assert each.known.table is None and not each.known.is_older
+    assert "Work out the table" in text and "<table" not in text
+    assert companion_of(house.plan(smock)).cloths[BINDING].other_widths is None
 
 
 @pytest.mark.parametrize(

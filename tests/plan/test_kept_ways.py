@@ -1,5 +1,6 @@
 """Tables of ways kept in the episode: whole, small, and used only while they fit the draft."""
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -20,7 +21,7 @@ from webapp.plan.kept_ways import (
     table_kept,
     with_kept_ways,
 )
-from webapp.plan.ways import WaysAsked, WaysTable, ways_table
+from webapp.plan.ways import ClothWidth, WaysAsked, WaysTable, ways_table
 from webapp.store.episode_file import from_text, to_text
 
 BINDING = 1  # one piece, so its table is soon done
@@ -187,6 +188,12 @@ def test_no_more_widths_are_added_than_a_sheet_holds() -> None:
     assert [width.inch for width in asked_of(episode).widths] == [
         "36 in", "43 1/4 in", "44 in", "45 in", "48 in", "54–56 in", "60 in", "72 in"
     ]  # fmt: skip
+
+
+def test_of_widths_that_were_all_taken_out_meanwhile_nothing_is_kept(fresh: WaysTable) -> None:
+    hers = replace(fresh.rows[0], width=ClothWidth("80 cm", "31 1/2 in", 800.0))
+    asked = asked_of(SMOCK_TO_KEEP)
+    assert with_kept_ways(SMOCK_TO_KEEP, asked, replace(fresh, rows=(hers,))) == SMOCK_TO_KEEP
 
 
 def test_a_table_with_a_hole_is_refused() -> None:

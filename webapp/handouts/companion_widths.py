@@ -17,7 +17,7 @@ def other_widths(laid: LayPlan, plan: Plan) -> OtherWidths | None:
     """The kept table of this cloth; None when there is none of the draft as it stands."""
     asked = table_asked(plan, laid.cloth)
     table = table_kept(plan.episode, asked)
-    if table is None:
+    if table is None or not table.rows:  # none is left once a width of her own is taken out
         return None
     first = plan.episode.first_unit
     unsound = {s.body.name for s in plan.sizes if any(draft.problems for draft in s.drafts)}

@@ -104,15 +104,22 @@ def known(jobs: Jobs, episode: Episode, asked: WaysAsked) -> Known:
     job = going_on or next(iter(fitting), None)
     job_is_older = job is not None and all(job is not one for one in fitting)
     if going_on and not job_is_older and going_on.so_far:
-        return Known(job, as_asked(going_on.so_far, asked))
+        return Known(job, _if_any(as_asked(going_on.so_far, asked)))
     tables = [as_asked(found, asked) for job in fitting if (found := job.result or job.so_far)]
     if kept := table_kept(episode, asked):
         tables.append(kept)
     if tables:
-        return Known(job, max(tables, key=lambda t: len(t.rows)), False, job_is_older)
+        most = max(tables, key=lambda t: len(t.rows))
+        return Known(job, _if_any(most), False, job_is_older)
     older = next((table for job in every if (table := job.result or job.so_far)), None)
     older = older or older_table(episode, asked.cloth.name)
-    return Known(job, older and as_asked(older, asked), older is not None, job_is_older)
+    shown = _if_any(as_asked(older, asked)) if older else None
+    return Known(job, shown, shown is not None, job_is_older)
+
+
+def _if_any(table: WaysTable) -> WaysTable | None:
+    """The table, if a row of it is left."""
+    return table if table.rows else None
 
 
 def _of_cloth(episode_id: str, asked: WaysAsked) -> str:

@@ -54,16 +54,20 @@ def with_kept_ways(episode: Episode, asked: WaysAsked, table: WaysTable) -> Epis
     """The episode with the table kept for the cloth that was asked for.
 
     Rows that were kept for the same draft stay beside the new ones; a table of another draft goes.
+    Nothing is kept of widths that were all taken out meanwhile.
     """
     before = table_kept(episode, asked)
     alike = [found for found in (before, table) if found and found.sizes == table.sizes]
     known = {row.width.mm: row for found in alike for row in found.rows}
+    widths = tuple(_kept_width(known[w.mm]) for w in asked.widths if w.mm in known)
+    if not widths:
+        return episode
     kept = KeptWays(
         cloth=asked.cloth.name,
         key=draft_key(asked),
         sizes=table.sizes,
         ways=table.ways,
-        widths=tuple(_kept_width(known[w.mm]) for w in asked.widths if w.mm in known),
+        widths=widths,
     )
     others = {cloth.name for cloth in episode.cloths} - {asked.cloth.name}
     ways = (*(one for one in episode.kept_ways if one.cloth in others), kept)
