@@ -132,6 +132,22 @@ def test_the_unit_chosen_stands_first(smock: Plan) -> None:
     assert "28 3/8 in (72 cm)" in text
 
 
+def test_the_cloths_own_width_is_not_told_among_the_others() -> None:
+    """Another one than cloth is usually sold in has a row of its own in the table."""
+    cloth, *others = EPISODES[SMOCK].cloths
+    (kept,) = EPISODES[SMOCK].kept_ways
+    own = changed(kept.widths[2], cm="145 cm", inch="57 1/8 in", mm=1450.0)
+    episode = changed(
+        EPISODES[SMOCK],
+        cloths=(changed(cloth, width="145 cm"), *others),
+        kept_ways=(changed(kept, widths=(*kept.widths[:3], own, kept.widths[3])),),
+    )
+    text = text_of(evaluate(episode))
+    assert re.findall(r"^  (\d+ cm \(.+?\)) wide: ", text, re.MULTILINE) == [
+        "90 cm (36 in)", "115 cm (45 in)", "140 cm (54–56 in)", "150 cm (60 in)"
+    ]  # fmt: skip
+
+
 def test_every_size_that_is_printed_is_told() -> None:
     episode = EPISODES[SMOCK]
     sizes = episode.sizes[:2]  # nothing has to be laid for those that are left out

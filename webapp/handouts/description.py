@@ -21,7 +21,7 @@ from webapp.plan.editions import edition_state
 from webapp.plan.misleading import misleading_threads
 from webapp.plan.results import Plan
 from webapp.plan.screen_time import Video, video
-from webapp.plan.ways import WIDTHS
+from webapp.plan.ways import WIDTHS, named_widths
 from webapp.units import System, both, both_as_cut
 
 LONGEST: Final = 5000  # characters that sites commonly take; common practice, no source
@@ -116,7 +116,9 @@ def _cloth(cloth: ClothToBuy, first: System) -> Iterator[str]:
         yield head
         yield from (f"  {row}" for row in rows)
     if cloth.other_widths:
-        own = {name for one in WIDTHS if one.mm == cloth.width_mm for name in (one.cm, one.inch)}
+        sold = [one for one in WIDTHS if one.mm == cloth.width_mm]
+        named = named_widths((f"{cloth.width_mm:g} mm",)) if cloth.width_mm else ()
+        own = {name for one in (*sold, *named) for name in (one.cm, one.inch)}
         yield from (f"  {line}" for line in _in_widths(cloth.other_widths, own, first))
 
 
