@@ -77,4 +77,5 @@ def test_bodies_that_there_are_raise_no_doubt() -> None:
 def test_a_range_is_told_in_her_unit_first(client: TestClient, smock: str) -> None:
     client.cookies.set("first_unit", "in")
     answer = client.post(f"/episodes/{smock}/body", data={"m waist": "29"})
-    assert "from 13 3/4 in (35 cm) to 78 3/4 in (200 cm). 29 in would do" in answer.text
+    text = answer.text.replace("\xa0", " ")
+    assert "from 13 3/4 in (35 cm) to 78 3/4 in (200 cm). 29 in would do" in text
