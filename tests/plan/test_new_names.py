@@ -19,6 +19,7 @@ from webapp.filming.shots import Shot
 from webapp.plan.edits import changed, with_garment
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
+from webapp.plan.kept_ways import table_asked, table_kept
 from webapp.plan.new_names import (
     with_choice_name,
     with_finished_name,
@@ -45,6 +46,19 @@ def test_any_piece_choice_or_seam_can_have_another_name_and_its_own_again(starte
             after = called(episode, old=name, new="Something else")
             assert same(episode, after), name
             assert called(after, old="Something else", new=name) == episode
+
+
+def test_a_table_of_ways_goes_on_with_the_piece_called_otherwise_in_its_reasons(
+    smock: Episode,
+) -> None:
+    (before,) = smock.kept_ways
+    after = with_piece_name(smock, SMOCK, "Sleeve", "Wing")
+    (kept,) = after.kept_ways
+    asked = table_asked(evaluate(after), after.cloths[0])
+    assert table_kept(after, asked) is not None
+    assert "Sleeve is" in before.model_dump_json() and "Wing is" in kept.model_dump_json()
+    assert "Sleeve" not in kept.model_dump_json()
+    assert with_piece_name(after, SMOCK, "Wing", "Sleeve").kept_ways == smock.kept_ways
 
 
 def test_what_quotes_a_piece_quotes_its_new_name(smock: Episode) -> None:

@@ -4,6 +4,7 @@ A new name changes words only: RecipeError when it is taken, or when a figure or
 something else by it. What is recorded of earlier drafts follows where it can, and refuses nothing.
 """
 
+import re
 from collections.abc import Callable, Iterator, Mapping
 from functools import partial
 from itertools import product
@@ -11,7 +12,7 @@ from typing import Final, Literal, TypeVar
 
 from pydantic import BaseModel, ValidationError
 
-from webapp.cloth.cloths import OtherCloth
+from webapp.cloth.cloths import KeptWay, KeptWays, OtherCloth
 from webapp.draft.fittings import FittingChange
 from webapp.draft.measures import MEASURES
 from webapp.draft.names import name_key
@@ -20,6 +21,7 @@ from webapp.errors import NotThereError, RecipeError, SeamslateError
 from webapp.plan.edits import changed, changed_one, with_garment
 from webapp.plan.episode import Episode, Revision
 from webapp.plan.evaluate import evaluate
+from webapp.plan.kept_ways import draft_key, table_asked
 from webapp.plan.renaming import Renaming, live_names
 from webapp.plan.results import Plan
 
@@ -69,17 +71,40 @@ def refuse_name(episode: Episode, garment: str, part: NamedPart, name: str, old:
 
 
 def with_piece_name(episode: Episode, garment: str, old: str, new: str) -> Episode:
-    """The episode with a piece called otherwise. A lay that was found for it is kept."""
+    """The episode with a piece called otherwise. What was laid of it is kept: lays, and ways."""
     if old not in (piece.name for piece in _recipe(episode, garment).pieces):
         raise NotThereError(f"There is no piece “{old}” any more.")
     refuse_piece_name(episode, new, old)
     after = _followed_everywhere(Renaming(pieces={name_key(old): new}), episode)
-    lays = zip(evaluate(episode).lays, evaluate(after).lays, strict=True)
-    keys = {before.key: lay.key for before, lay in lays}
-    kept = tuple(changed(lay, key=keys.get(lay.key, lay.key)) for lay in after.kept_lays)
-    after = changed(after, kept_lays=kept)
+    keys = dict(zip(_laid_keys(evaluate(episode)), _laid_keys(evaluate(after)), strict=True))
+    lays = (changed(lay, key=keys.get(lay.key, lay.key)) for lay in after.kept_lays)
+    ways = (_told_of(table, old, new) for table in after.kept_ways if table.key in keys)
+    told = {table.cloth: changed(table, key=keys[table.key]) for table in ways}
+    kept = tuple(told.get(table.cloth, table) for table in after.kept_ways)
+    after = changed(after, kept_lays=tuple(lays), kept_ways=kept)
     refuse_other_meanings(episode, after)
     return after
+
+
+def _laid_keys(plan: Plan) -> list[str]:
+    """The keys of its lays and of its tables of ways, which hold the pieces' names."""
+    ways = (draft_key(table_asked(plan, cloth)) for cloth in plan.episode.cloths)
+    return [*(lay.key for lay in plan.lays), *ways]
+
+
+def _told_of(table: KeptWays, old: str, new: str) -> KeptWays:
+    """The table whose reasons name the piece as it is called now."""
+    name = re.compile(rf"(?<!\w){re.escape(old)}(?!\w)")
+
+    def told(way: KeptWay) -> KeptWay:
+        problem, *why_more = (name.sub(lambda _: new, one) for one in (way.problem, *way.why_more))
+        return changed(way, problem=problem, why_more=tuple(why_more))
+
+    widths = tuple(
+        changed(width, sizes=tuple(tuple(map(told, size)) for size in width.sizes))
+        for width in table.widths
+    )
+    return changed(table, widths=widths)
 
 
 def with_choice_name(episode: Episode, garment: str, old: str, new: str) -> Episode:

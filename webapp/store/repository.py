@@ -365,8 +365,11 @@ class EpisodeStore:
             # What was found since is kept: it is used only while it fits the draft. What is in the
             # basket stays there, too.
             now = _read(row.document)
-            found = {"kept_lays": now.kept_lays, "kept_ways": now.kept_ways}
-            kept: dict[str, Any] = {**found, "bought": now.bought}
+            kept: dict[str, Any] = {"bought": now.bought}
+            if now.kept_lays != left.kept_lays:
+                kept["kept_lays"] = now.kept_lays
+            if now.kept_ways != left.kept_ways:
+                kept["kept_ways"] = now.kept_ways
             # A time being taken goes on, unless the change is what ended it.
             if left.timer == episode.timer or now.timer != left.timer:
                 kept["timer"] = now.timer
