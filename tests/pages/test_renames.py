@@ -21,18 +21,14 @@ def base(smock: str) -> str:
 
 
 def _shown(plan: Plan) -> list[object]:
-    """What viewers and the camera see, which holds no name.
-
-    A table of ways of laying has pieces' names in its reasons, and is of an older draft after.
-    """
+    """What viewers and the camera see, which holds no name."""
     texts = [step.words.plain for step in plan.steps]
     texts += [text.plain for shot in plan.shots for text in (shot.narration, shot.card)]
     texts += [text.plain for one in plan.notions for text in (one.amount, one.why)]
     minutes = [step.work for step in plan.steps]
     checks = [check.garment_mm for draft in plan.drafts for check in draft.checks]
     seams = [seam.one_mm for draft in plan.drafts for seam in draft.seams]
-    loose = [one for one in plan.loose_threads if one.page != "ways"]
-    return [texts, minutes, checks, seams, len(loose)]
+    return [texts, minutes, checks, seams, len(plan.loose_threads)]
 
 
 def _view(answer: object) -> DraftView:
