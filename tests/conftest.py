@@ -27,8 +27,8 @@ pytest.register_assert_rewrite(
 
 
 def pytest_xdist_auto_num_workers() -> int:
-    """One more worker than processors: browser and jobs wait for much of their time."""
-    return len(os.sched_getaffinity(0)) + 1
+    """Two more workers than processors: browser and jobs wait for much of their time."""
+    return len(os.sched_getaffinity(0)) + 2
 
 
 class _BrowserApart(LoadFileScheduling):

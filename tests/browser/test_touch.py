@@ -71,7 +71,8 @@ def test_the_whole_job_by_touch(phone: Page, tmp_path: Path) -> None:
     for name, length in (("Bust", "92 cm"), ("Hip", "98 cm"), ("Head", "56 cm"),
                          ("Upper arm", "29 cm")):  # fmt: skip
         field = page.locator("#body-form").get_by_label(re.compile(rf"^{name}\b"))
-        _type(field, length)
+        with page.expect_response(lambda answer: answer.request.method == "POST"):
+            _type(field, length)
         expect(field).to_have_value(length)
     expect(page.locator(".saving")).to_have_text("Saved")
 
