@@ -7,9 +7,6 @@ from importlib import import_module
 from pathlib import Path
 
 import pytest
-from xdist.remote import Producer
-from xdist.scheduler import LoadFileScheduling
-from xdist.workermanage import WorkerController
 
 from tests.shared_lays import kept_in
 from webapp.cli import collect_seldom
@@ -29,26 +26,6 @@ pytest.register_assert_rewrite(
 def pytest_xdist_auto_num_workers() -> int:
     """Two more workers than processors: browser and jobs wait for much of their time."""
     return len(os.sched_getaffinity(0)) + 2
-
-
-class _BrowserApart(LoadFileScheduling):
-    """A file of tests goes to one worker, those for the browser to the first two.
-
-    Each worker that has any of these starts a Chromium and loads what its servers fork from. Who
-    finds nothing of its own kind takes what there is.
-    """
-
-    def _assign_work_unit(self, node: WorkerController) -> None:
-        browser_first = node in self.nodes[:2]
-        units = sorted(
-            self.workqueue, key=lambda file: file.startswith("tests/browser/") != browser_first
-        )
-        self.workqueue.move_to_end(units[0], last=False)
-        super()._assign_work_unit(node)
-
-
-def pytest_xdist_make_scheduler(config: pytest.Config, log: Producer) -> _BrowserApart | None:
-    return _BrowserApart(config, log) if config.getvalue("dist") == "loadfile" else None
 
 
 def pytest_sessionstart(session: pytest.Session) -> None:
