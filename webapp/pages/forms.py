@@ -35,12 +35,14 @@ class Field:
 class Answers:
     """A form as typed, with the values that could be read and the errors of those that could not.
 
-    `errors[""]` belongs to the form as a whole.
+    `errors[""]` belongs to the form as a whole. The form `is_outdated` when the plan was changed
+    since its page was shown: then the page tells both what was typed and what the plan has.
     """
 
     typed: Mapping[str, str] = field(default_factory=dict)
     values: Mapping[str, Any] = field(default_factory=dict)
     errors: Mapping[str, str] = field(default_factory=dict)
+    is_outdated: bool = False
 
     @property
     def status(self) -> int:
@@ -49,7 +51,11 @@ class Answers:
 
     def failed(self, sentence: str, name: str = "") -> "Answers":
         """The same answers with one more error."""
-        return Answers(self.typed, self.values, {**self.errors, name: sentence})
+        return replace(self, errors={**self.errors, name: sentence})
+
+    def outdated(self, sentence: str) -> "Answers":
+        """The same answers, refused because the plan was changed meanwhile."""
+        return replace(self.failed(sentence), is_outdated=True)
 
 
 def needed(fields: Iterable[Field], *names: str) -> tuple[Field, ...]:

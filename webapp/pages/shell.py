@@ -15,6 +15,7 @@ from starlette.datastructures import FormData
 from webapp.draft.results import Problem
 from webapp.errors import (
     AlreadyDoneError,
+    ChangedElsewhereError,
     NotThereError,
     RecipeError,
     SeamslateError,
@@ -311,6 +312,8 @@ class House:
             return answers.failed(sentence_of(error))
         except RecipeError as error:
             return answers.failed(error.sentence, beside)
+        except ChangedElsewhereError as error:
+            return answers.outdated(error.sentence)
         except SeamslateError as error:
             return answers.failed(error.sentence)
         return answers

@@ -29,8 +29,9 @@ KEPT_DELETED: Final = timedelta(days=30)
 LONGEST_ID: Final = 64
 
 _ELSEWHERE: Final = (
-    "The plan was changed in another tab or window since this page was shown. The page now shows "
-    "it as it stands, with what you typed here: send it again if it should stand."
+    "Not saved yet: the plan was changed in another tab or window, or by someone else, since this "
+    "page was shown{last}. Nothing was written over. The page now shows it as it stands, with what "
+    "you typed here."
 )
 _DONE: Final = "That was done already."
 _FORM: Final = "form "  # begins the name of an entry that is a form
@@ -225,7 +226,7 @@ class EpisodeStore:
             if expected is not None and row.edition != expected:
                 if sent and _was_the_last(session, row, expected, sent):
                     raise AlreadyDoneError(_DONE)
-                raise ChangedElsewhereError(_ELSEWHERE)
+                raise ChangedElsewhereError(_elsewhere(_next_change(session, row.id, back=True)))
             before = _read(row.document)
             if once and not self._accepts(session, episode_id, once):
                 return before
@@ -401,6 +402,10 @@ def _not_last(now: ChangeRow | None, *, back: bool) -> str:
     what = "Nothing was undone" if back else "Nothing was made again"
     would = f" {'Undo' if back else 'Redo'} is now for “{now.words}”." if now else ""
     return _NOT_LAST.format(what=what, now=would)
+
+
+def _elsewhere(last: ChangeRow | None) -> str:
+    return _ELSEWHERE.format(last=f" (the last change is “{last.words}”)" if last else "")
 
 
 def _form_entry(edition: int, sent: str) -> str:
