@@ -215,7 +215,7 @@ def test_two_first_starts_at_once_make_one_database(tmp_path: Path, number: int)
     def start() -> None:
         try:
             both_there.wait()
-            database._migrate(path)
+            database.migrate(path)
         except Exception as error:
             failures.append(error)
 

@@ -1,4 +1,7 @@
-"""Opening the database: SQLite with full sync, brought up to date by Alembic's migrations."""
+"""Opening the database, brought up to date by Alembic's migrations.
+
+It is SQLite with full sync, a file in the data folder, unless another is named: `postgresql`.
+"""
 
 import sqlite3
 from collections.abc import Callable, Iterator
@@ -8,7 +11,7 @@ from pathlib import Path
 from time import monotonic, sleep
 from typing import Any, Final
 
-from sqlalchemy import URL, Connection, Engine, create_engine, event
+from sqlalchemy import URL, Connection, Engine, create_engine, event, text
 from sqlalchemy.exc import DBAPIError
 from sqlmodel import Session
 
@@ -34,23 +37,72 @@ def database_path(data_dir: Path) -> Path:
     return data_dir / DATABASE_NAME
 
 
-def open_database(path: Path, now: Callable[[], datetime] = datetime.now) -> Engine:
-    """An engine on the database at `path`, made or brought up to date first.
+def served_by(path: Path, named: str) -> str:  # noqa: ARG001 - tests give each folder its own
+    """The address of the server that keeps the plans; empty when they are in the file `path`."""
+    return named
 
-    A database that is behind is copied beside itself, dated by `now`, before it is migrated.
-    StoreError when it is no database of ours, is newer, or cannot be opened.
+
+def open_database(
+    path: Path,
+    now: Callable[[], datetime] = datetime.now,
+    *,
+    named: str = "",
+    alone: bool = False,
+) -> Engine:
+    """An engine on the database at `path`, or that `named`, made or brought up to date first.
+
+    A database that is behind is copied beside `path`, dated by `now`, before it is migrated.
+    One that is on a server is refused to all others that would have it `alone`, as serving and
+    restoring do; SQLite keeps them apart itself. StoreError when it is no database of ours, is
+    newer, or cannot be opened.
     """
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
     except OSError as error:
         raise StoreError(f"The folder {path.parent} cannot be made: {error.strerror}.") from error
+    if address := served_by(path, named):
+        from webapp.store import postgresql  # noqa: PLC0415  few have its driver
+
+        return postgresql.open_database(address, path, now, alone=alone)
     found = stored_revision(path)
     if found != HEAD:
         if found is not None:
             refuse_newer(path, found)
             copy_database(path, dated_beside(path, "before-update", now()))
-        _migrate(path)
-    return _engine(path, foreign_keys=True)
+        migrate(path)
+    return sqlite_engine(path, foreign_keys=True)
+
+
+def on_postgresql(engine: Engine) -> bool:
+    """Whether the plans are on a PostgreSQL server."""
+    return engine.dialect.name == "postgresql"
+
+
+def reading(engine: Engine) -> Engine:
+    """The engine, its transactions reading one state of everything and writing nothing."""
+    if not on_postgresql(engine):
+        return engine  # SQLite reads one state in any transaction
+    return engine.execution_options(isolation_level="REPEATABLE READ", postgresql_readonly=True)
+
+
+def writing(engine: Engine) -> Engine:
+    """The engine, its transactions kept from crossing each other.
+
+    On SQLite each takes the one lock for writing before it reads. On PostgreSQL each takes the rows
+    that it reads to change (`with_for_update`, which SQLAlchemy leaves out on SQLite).
+    """
+    return engine if on_postgresql(engine) else engine.execution_options(begin="IMMEDIATE")
+
+
+def one_at_a_time(session: Session) -> None:
+    """Let no other transaction pass here until this one has ended.
+
+    For what looks whether an id or a name is free, which no row is there to be locked for.
+    """
+    if session.get_bind().dialect.name == "postgresql":
+        session.connection().execute(
+            text("SELECT pg_advisory_xact_lock(8765002, hashtext(current_schema()))")
+        )
 
 
 @contextmanager
@@ -61,9 +113,14 @@ def transaction(engine: Engine) -> Iterator[Session]:
             yield session
     except DBAPIError as error:
         raise StoreError(
-            f"The plans on this computer cannot be read or saved just now: {error.orig}. "
+            f"The plans on this computer cannot be read or saved just now: {first_line(error)}. "
             "Nothing was changed."
         ) from error
+
+
+def first_line(error: DBAPIError) -> str:
+    """What the database says, without its explanations."""
+    return str(error.orig).strip().partition("\n")[0].rstrip(".")
 
 
 def stored_revision(path: Path) -> str | None:
@@ -85,8 +142,8 @@ def stored_revision(path: Path) -> str | None:
     return rows[0][0]
 
 
-def refuse_newer(path: Path, revision: str) -> None:
-    """StoreError when no migration here is called `revision`."""
+def refuse_newer(path: Path | str, revision: str) -> None:
+    """StoreError when no migration here is called `revision`: that of `path`, as it is called."""
     if revision == HEAD:
         return
     from alembic.script import ScriptDirectory  # noqa: PLC0415  slow, and rarely needed
@@ -125,15 +182,15 @@ def dated_beside(path: Path, why: str, now: datetime) -> Path:
     return dated
 
 
-def _migrate(path: Path) -> None:
+def migrate(path: Path, to: str = "head") -> None:
     """Run the missing migrations in one transaction; two starts at once wait for each other."""
     from alembic import command  # noqa: PLC0415  slow, and rarely needed
 
     # Off, because making a table anew would delete what refers to it (SQLite, "ALTER TABLE").
-    engine = _engine(path, foreign_keys=False)
+    engine = sqlite_engine(path, foreign_keys=False)
     try:
         with engine.execution_options(begin="IMMEDIATE").begin() as connection:
-            command.upgrade(migration_config(connection), "head")
+            command.upgrade(migration_config(connection), to)
     except DBAPIError as error:
         raise StoreError(f"{path} cannot be brought up to date: {error.orig}.") from error
     finally:
@@ -168,7 +225,7 @@ def _patiently(connection: Any, statement: str) -> None:
         sleep(0.02)
 
 
-def _engine(path: Path, *, foreign_keys: bool) -> Engine:
+def sqlite_engine(path: Path, *, foreign_keys: bool) -> Engine:
     """An engine whose transactions begin as the option `begin` says: DEFERRED or IMMEDIATE."""
     engine = create_engine(URL.create("sqlite", database=str(path)))
     pragmas = _PRAGMAS | {"foreign_keys": "ON" if foreign_keys else "OFF"}

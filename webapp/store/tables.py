@@ -2,9 +2,21 @@
 
 from datetime import UTC, date, datetime
 
-from sqlalchemy import DateTime, Dialect, Index, Text, UniqueConstraint
+from sqlalchemy import (
+    BigInteger,
+    DateTime,
+    Dialect,
+    Index,
+    Integer,
+    String,
+    Text,
+    UniqueConstraint,
+)
 from sqlalchemy.types import TypeDecorator
 from sqlmodel import Field, SQLModel
+
+# What begins at the ms since 1970 is too large for PostgreSQL's integer.
+_LARGE = BigInteger().with_variant(Integer(), "sqlite")
 
 
 class UtcTime(TypeDecorator[datetime]):
@@ -22,6 +34,23 @@ class UtcTime(TypeDecorator[datetime]):
         return value and value.replace(tzinfo=UTC)
 
 
+class Words(TypeDecorator[str]):
+    """A text beside the document. What no database can hold is kept as U+FFFD (�).
+
+    PostgreSQL refuses NUL, and no text in UTF-8 has half of a character. A document holds no NUL:
+    JSON escapes it. So an id that is asked for with either is not there, on any database.
+    """
+
+    impl = String
+    cache_ok = True
+
+    def process_bind_param(self, value: str | None, dialect: Dialect) -> str | None:  # noqa: ARG002
+        """As it is kept, or looked for."""
+        if value is None or (value.isascii() and "\0" not in value):
+            return value
+        return "".join("\ufffd" if c == "\0" or "\ud800" <= c <= "\udfff" else c for c in value)
+
+
 class EpisodeRow(SQLModel, table=True):
     """An episode's document, with the fields the list page shows kept beside it."""
 
@@ -33,13 +62,14 @@ class EpisodeRow(SQLModel, table=True):
         ),
     )  # fmt: skip
 
-    id: str = Field(primary_key=True)
-    title: str
-    series: str
+    id: str = Field(primary_key=True, sa_type=Words)
+    title: str = Field(sa_type=Words)
+    series: str = Field(sa_type=Words)
     number: int | None
     publish_date: date | None
     document: str = Field(sa_type=Text)
-    revision: int  # grows with everything that alters the document; see the repository
+    # Grows with everything that alters the document; see the repository.
+    revision: int = Field(sa_type=_LARGE)
     edition: int  # grows with what the maker does: changes, undo, redo
     created_at: datetime = Field(sa_type=UtcTime)
     updated_at: datetime = Field(sa_type=UtcTime)
@@ -53,9 +83,9 @@ class ChangeRow(SQLModel, table=True):
     __table_args__ = (UniqueConstraint("episode_id", "number", name="one_change_a_number"),)
 
     id: int | None = Field(default=None, primary_key=True)
-    episode_id: str = Field(foreign_key="episodes.id", ondelete="CASCADE")
+    episode_id: str = Field(foreign_key="episodes.id", ondelete="CASCADE", sa_type=Words)
     number: int  # 1, 2, 3 … within the episode
-    words: str
+    words: str = Field(sa_type=Words)
     before: bytes
     after: bytes
     made_at: datetime = Field(sa_type=UtcTime)
@@ -71,8 +101,10 @@ class SentRow(SQLModel, table=True):
 
     __tablename__ = "sent_entries"
 
-    episode_id: str = Field(primary_key=True, foreign_key="episodes.id", ondelete="CASCADE")
-    entry: str = Field(primary_key=True)  # as the browser named it
+    episode_id: str = Field(
+        primary_key=True, foreign_key="episodes.id", ondelete="CASCADE", sa_type=Words
+    )
+    entry: str = Field(primary_key=True, sa_type=Words)  # as the browser named it
     accepted_at: datetime = Field(sa_type=UtcTime)
 
 
@@ -81,9 +113,9 @@ class KeptRow(SQLModel, table=True):
 
     __tablename__ = "kept"
 
-    id: str = Field(primary_key=True)
-    kind: str  # of store.library.Kind
-    name: str
+    id: str = Field(primary_key=True, sa_type=Words)
+    kind: str = Field(sa_type=Words)  # of store.library.Kind
+    name: str = Field(sa_type=Words)
     document: str = Field(sa_type=Text)  # JSON
     kept_at: datetime = Field(sa_type=UtcTime)
     deleted_at: datetime | None = Field(default=None, sa_type=UtcTime)

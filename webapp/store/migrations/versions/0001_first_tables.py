@@ -19,7 +19,7 @@ def upgrade() -> None:
         sa.Column("number", sa.Integer(), nullable=True),
         sa.Column("publish_date", sa.Date(), nullable=True),
         sa.Column("document", sa.Text(), nullable=False),
-        sa.Column("revision", sa.Integer(), nullable=False),
+        sa.Column("revision", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
         sa.Column("edition", sa.Integer(), nullable=False),
         sa.Column("created_at", sa.DateTime(), nullable=False),
         sa.Column("updated_at", sa.DateTime(), nullable=False),

@@ -1,0 +1,128 @@
+"""All rows of a database as one SQLite file, and back: the same file whatever keeps the plans."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any, Final
+
+from sqlalchemy import (
+    Connection,
+    Engine,
+    Integer,
+    MetaData,
+    Table,
+    TableClause,
+    column,
+    delete,
+    func,
+    insert,
+    select,
+    table,
+    text,
+)
+from sqlalchemy.exc import DBAPIError
+
+from webapp.errors import StoreError
+from webapp.store.database import (
+    copy_database,
+    first_line,
+    migrate,
+    on_postgresql,
+    reading,
+    sqlite_engine,
+)
+
+_AT_ONCE: Final = 50  # rows; a document may take a megabyte
+_OF_ALEMBIC: Final = "alembic_version"
+
+
+def write_copy(engine: Engine, target: Path) -> None:
+    """Write all rows to a SQLite file, as they stand at one moment, while others go on.
+
+    `target` appears when it is complete. StoreError when that cannot be done.
+    """
+    if not on_postgresql(engine):
+        copy_database(Path(str(engine.url.database)), target)
+        return
+    rows = target.with_name(f"{target.name}.rows")
+    try:
+        with reading(engine).connect() as old:
+            migrate(rows, str(old.scalar(text(f"SELECT version_num FROM {_OF_ALEMBIC}"))))
+            with _sqlite(rows) as new:
+                for one in _tables(new):
+                    for some in _read(old, _plain(one)):
+                        new.execute(insert(one), some)
+        copy_database(rows, target)  # one file without a log beside it
+    except (DBAPIError, OSError) as error:
+        raise StoreError(f"The plans cannot be copied to {target}: {_why(error)}.") from error
+    finally:
+        for ending in ("", "-wal", "-shm"):
+            rows.with_name(rows.name + ending).unlink(missing_ok=True)
+
+
+def put_rows(file: Path, engine: Engine) -> None:
+    """Put the rows of a SQLite file in place of those on a PostgreSQL server, all or nothing.
+
+    Both are up to date. StoreError when that cannot be done.
+    """
+    try:
+        with _sqlite(file) as old, engine.begin() as new:
+            tables = _tables(old)
+            for one in reversed(tables):
+                new.execute(delete(_plain(one)))
+            for one in tables:
+                for some in _read(old, one):
+                    new.execute(insert(_plain(one)), [_fit(row) for row in some])
+                _count_on(new, one)
+    except DBAPIError as error:
+        raise StoreError(f"The plans cannot be restored: {_why(error)}.") from error
+
+
+@contextmanager
+def _sqlite(path: Path) -> Iterator[Connection]:
+    engine = sqlite_engine(path, foreign_keys=False)  # rows are put in before what they refer to
+    try:
+        with engine.begin() as connection:
+            yield connection
+    finally:
+        engine.dispose()
+
+
+def _tables(connection: Connection) -> list[Table]:
+    """Ours, as they are in a SQLite file, those that others refer to first."""
+    found = MetaData()
+    found.reflect(connection)
+    return [one for one in found.sorted_tables if one.name != _OF_ALEMBIC]
+
+
+def _plain(one: Table) -> TableClause:
+    """The table without SQLite's types: PostgreSQL's driver gives and takes Python's values."""
+    return table(one.name, *(column(each.name) for each in one.columns))
+
+
+def _read(connection: Connection, source: TableClause) -> Iterator[list[dict[str, Any]]]:
+    """All rows, some at a time."""
+    found = connection.execution_options(yield_per=_AT_ONCE).execute(select(source))
+    for rows in found.mappings().partitions():
+        yield [dict(row) for row in rows]
+
+
+def _fit(row: dict[str, Any]) -> dict[str, Any]:
+    """Without what PostgreSQL cannot hold; see `tables.Words`."""
+    return {
+        name: value.replace("\0", "\ufffd") if isinstance(value, str) else value
+        for name, value in row.items()
+    }
+
+
+def _count_on(connection: Connection, one: Table) -> None:
+    """Numbers that the server gives out go on after those that were put in."""
+    for key in one.primary_key:
+        if isinstance(key.type, Integer):
+            last = connection.scalar(select(func.max(column(key.name))).select_from(_plain(one)))
+            counter = func.pg_get_serial_sequence(one.name, key.name)
+            connection.execute(select(func.setval(counter, (last or 0) + 1, False)))
+
+
+def _why(error: DBAPIError | OSError) -> str:
+    return first_line(error) if isinstance(error, DBAPIError) else str(error.strerror)

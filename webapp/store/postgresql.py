@@ -1,0 +1,223 @@
+"""Plans on a PostgreSQL server, for a team. Its driver is imported when first used."""
+
+from collections.abc import Callable
+from contextlib import suppress
+from datetime import datetime
+from pathlib import Path
+from threading import Lock
+from typing import Any, Final
+
+from sqlalchemy import URL, Connection, Engine, NullPool, create_engine, event, make_url, text
+from sqlalchemy.exc import ArgumentError, DBAPIError
+
+from webapp.errors import StoreError
+from webapp.store.database import (
+    HEAD,
+    dated_beside,
+    first_line,
+    migration_config,
+    refuse_newer,
+)
+
+# At a time, of one Seamslate; PostgreSQL has 100 for all unless told otherwise.
+CONNECTIONS: Final = 40
+_HOW_WRITTEN: Final = (
+    "The address of a database is written postgresql://user@host/name; leave it out to keep the "
+    "plans in a file on this machine."
+)
+_NO_DRIVER: Final = (
+    "Plans on a PostgreSQL server need the package psycopg, which is not installed here: "
+    "pip install 'seamslate[postgresql]'."
+)
+# What was answered as saved is on the server's disk, also where it is set to promise less; whoever
+# waits for another's change waits as long as on SQLite.
+_SET_UP: Final = (
+    "SELECT set_config('lock_timeout', '5s', false), set_config('synchronous_commit', "
+    "CASE current_setting('synchronous_commit') WHEN 'off' THEN 'on' "
+    "ELSE current_setting('synchronous_commit') END, false)"
+)
+
+
+def open_database(address: str, path: Path, now: Callable[[], datetime], *, alone: bool) -> Engine:
+    """An engine on the database at `address`: see `database.open_database`.
+
+    What is older is copied first, as a backup beside `path`.
+    """
+    url = _url(address)
+    engine = _engine(url)
+    if alone:
+        _keep_to_one(engine, url)
+    try:
+        found = stored_revision(engine)
+        if found != HEAD:
+            if found is not None:
+                from webapp.store.copies import write_copy  # noqa: PLC0415  needs this module
+
+                refuse_newer(called(engine), found)
+                write_copy(engine, dated_beside(path, "before-update", now()))
+            _migrate(engine)
+    except BaseException:
+        engine.dispose()
+        raise
+    return engine
+
+
+def called(engine: Engine) -> str:
+    """What the database is called in a sentence; never its password."""
+    return _called(engine.url)
+
+
+def stored_revision(engine: Engine) -> str | None:
+    """The migration the database stands at, None when it is empty.
+
+    StoreError when it cannot be reached, or is not for us.
+    """
+    name = called(engine)
+    try:
+        with engine.connect() as connection:
+            schema, encoding = connection.execute(
+                text("SELECT current_schema(), current_setting('server_encoding')")
+            ).one()
+            tables = set(
+                connection.scalars(
+                    text("SELECT tablename FROM pg_tables WHERE schemaname = current_schema()")
+                )
+            )
+            if not tables:
+                _refuse_unfit(name, schema, encoding)
+                return None
+            revisions = []
+            if {"alembic_version", "episodes"} <= tables:
+                revisions = list(
+                    connection.scalars(text("SELECT version_num FROM alembic_version"))
+                )
+    except DBAPIError as error:
+        raise StoreError(
+            f"{name} cannot be opened: {first_line(error)}. Check that the server runs, that the "
+            "database is there, and the name and password you log in with."
+        ) from error
+    if not revisions:
+        raise StoreError(
+            f"{name} holds what is not Seamslate's. Give Seamslate a database of its own."
+        )
+    return str(revisions[0])
+
+
+def _refuse_unfit(name: str, schema: object, encoding: object) -> None:
+    if schema is None:
+        raise StoreError(f"{name} has no schema of that name to keep plans in; create it first.")
+    if encoding != "UTF8":
+        raise StoreError(
+            f"{name} cannot hold every letter: it is kept in {encoding}. Make one for Seamslate "
+            "with createdb --encoding=UTF8 --template=template0."
+        )
+
+
+def _url(address: str) -> URL:
+    """StoreError, without a word of the address, which may hold a password, when it is none."""
+    try:
+        url = make_url(address)
+    except (ArgumentError, ValueError):
+        raise StoreError(_HOW_WRITTEN) from None
+    if url.drivername not in ("postgresql", "postgres"):
+        raise StoreError(_HOW_WRITTEN)
+    try:
+        import psycopg  # noqa: F401, PLC0415  few have it
+    except ImportError:
+        raise StoreError(_NO_DRIVER) from None
+    return url.set(drivername="postgresql+psycopg")
+
+
+def _called(url: URL) -> str:
+    # libpq looks for what is not given in its own environment.
+    name = f"The database “{url.database}”" if url.database else "The database"
+    return f"{name} on {url.host}" if url.host else name
+
+
+def _arguments(url: URL) -> dict[str, Any]:
+    ours = {"connect_timeout": "10", "client_encoding": "utf8", "application_name": "Seamslate"}
+    return {name: value for name, value in ours.items() if name not in url.query}
+
+
+def _engine(url: URL) -> Engine:
+    """An engine that asks of each connection whether it is still there before it is used."""
+    kept = CONNECTIONS // 4
+    engine = create_engine(
+        url,
+        connect_args=_arguments(url),
+        pool_pre_ping=True,
+        pool_size=kept,
+        max_overflow=CONNECTIONS - kept,
+        hide_parameters=True,  # an error's words hold nothing of a plan
+    )
+
+    def set_up(connection: Any, _record: Any) -> None:
+        connection.autocommit = True
+        connection.execute(_SET_UP)
+        connection.autocommit = False
+
+    event.listen(engine, "connect", set_up)
+    return engine
+
+
+def _keep_to_one(engine: Engine, url: URL) -> None:
+    """No other Seamslate may have the database alone until the engine is disposed of.
+
+    The lock is the session's (PostgreSQL, "Advisory Locks"), so a process that dies gives it back.
+    A server that was restarted knows nothing of it: it is asked for again with each new connection.
+    """
+    guard = Lock()
+    by_itself = create_engine(url, connect_args=_arguments(url), poolclass=NullPool)
+    held: list[Connection] = []
+
+    def let_go() -> None:
+        while held:
+            with suppress(DBAPIError):
+                held.pop().close()
+
+    def is_held() -> bool:
+        try:
+            return bool(held) and held[0].scalar(text("SELECT 1")) == 1
+        except DBAPIError:
+            return False
+
+    def hold(connection: Any, _record: Any) -> None:
+        with guard:
+            if is_held():
+                return
+            let_go()
+            lock = by_itself.connect().execution_options(isolation_level="AUTOCOMMIT")
+            ours = text("SELECT pg_try_advisory_lock(8765001, hashtext(current_schema()))")
+            # Without a schema there is nothing to lock, which is told next.
+            if lock.scalar(ours) is not False:
+                held.append(lock)
+                return
+            lock.close()
+        connection.close()
+        raise StoreError(
+            f"{_called(url)} is open in another Seamslate. Use that one, or close it first."
+        )
+
+    def ended(_engine: Engine) -> None:
+        with guard:
+            let_go()
+
+    event.listen(engine, "connect", hold)
+    event.listen(engine, "engine_disposed", ended)
+
+
+def _migrate(engine: Engine) -> None:
+    """Run the missing migrations in one transaction; two starts at once wait for each other."""
+    from alembic import command  # noqa: PLC0415  slow, and rarely needed
+
+    try:
+        with engine.begin() as connection:
+            connection.execute(text("SET LOCAL lock_timeout = '60s'"))
+            connection.execute(
+                text("SELECT pg_advisory_xact_lock(8765003, hashtext(current_schema()))")
+            )
+            command.upgrade(migration_config(connection), "head")
+    except DBAPIError as error:
+        raise StoreError(
+            f"{called(engine)} cannot be brought up to date: {first_line(error)}."
+        ) from error
