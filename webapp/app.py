@@ -8,7 +8,7 @@ from fastapi.exceptions import RequestValidationError
 from fastapi.responses import RedirectResponse
 from starlette.exceptions import HTTPException
 
-from webapp.errors import AlreadyDoneError, NotThereError, SeamslateError
+from webapp.errors import AlreadyDoneError, NotThereError, RefusedError, SeamslateError
 from webapp.jobs import Jobs
 from webapp.pages import (
     at_work,
@@ -57,6 +57,7 @@ from webapp.pages import (
     worksheet,
 )
 from webapp.pages.printed_files import PrintedFiles
+from webapp.pages.refused import refused, refused_by_the_disk
 from webapp.pages.shell import PLANS_KEPT, House
 from webapp.pages.templating import templates
 from webapp.pages.way_back import page_before
@@ -152,6 +153,8 @@ def create_app(settings: Settings) -> FastAPI:
         app.include_router(page.router)
     app.include_router(shots.order_router)
     app.add_exception_handler(AlreadyDoneError, _done_already)
+    app.add_exception_handler(RefusedError, refused)
+    app.add_exception_handler(OSError, refused_by_the_disk)
     app.add_exception_handler(SeamslateError, _told)
     app.add_exception_handler(HTTPException, _told)
     app.add_exception_handler(RequestValidationError, _told)

@@ -9,12 +9,22 @@ SeamslateError
 ├── LayError              the pieces cannot be laid on this cloth
 ├── EpisodeFileError      an episode file is broken, foreign or from a newer Seamslate
 ├── StoreError            the stored plans cannot be opened, saved, backed up or restored
+│   └── RefusedError      … because the disk or the database refuses; it says what is safe
+│       ├── DiskFullError     there is no room left on the disk
+│       ├── ReadOnlyError     the folder can be read and not written to
+│       ├── BusyError         another program holds the plans: it is soon over
+│       ├── DamagedError      the file that holds the plans is damaged
+│       ├── FolderGoneError   the folder is not there (any more), as when a disk is pulled out
+│       ├── DiskFaultError    the disk fails to read or to write
+│       └── ServerAwayError   the database of the team does not answer
 ├── ChangedElsewhereError a form was filled in on a page that is out of date
 ├── AlreadyDoneError      a form was sent once more, and what it asks for is done
 ├── PhotoError            a picture that was sent cannot be taken
 ├── NotThereError         the episode, shot or step asked for does not exist (any more)
 └── PdfToolsMissingError  the libraries that print PDF files are not on this machine
 """
+
+from typing import ClassVar
 
 
 class SeamslateError(Exception):
@@ -55,6 +65,90 @@ class EpisodeFileError(SeamslateError):
 
 class StoreError(SeamslateError):
     """The stored plans cannot be opened, saved, backed up or restored."""
+
+
+class RefusedError(StoreError):
+    """The disk or the database refuses. What happened, what is safe and what to do, each told.
+
+    `where` names the folder or file. `lost` is what was to be kept and is not, with its verb
+    (“this change is not”); empty where nothing was to be kept.
+    """
+
+    status: ClassVar[int] = 503  # Service Unavailable, RFC 9110, 15.6.4
+    passes: ClassVar[bool] = False  # soon, by itself: what was sent may be sent again
+    _happened: ClassVar[str] = "The plans cannot be reached in {where}."
+    _safe: ClassVar[str] = "Everything that was told as saved is on the disk"
+    _to_do: ClassVar[str] = "Try once more."
+
+    def __init__(self, where: object, lost: str = "") -> None:
+        self.where, self.lost = where, lost
+        self.happened = self._happened.format(where=where)
+        self.safe = f"{self._safe}; {lost}." if lost else f"{self._safe}."
+        self.to_do = self._to_do.format(where=where)
+        super().__init__(f"{self.happened} {self.safe} {self.to_do}")
+
+
+class DiskFullError(RefusedError):
+    """There is no room left on the disk."""
+
+    status = 507  # Insufficient Storage, RFC 4918, 11.5
+    _happened = "There is no room left on the disk that holds {where}."
+    _to_do = "Make room on that disk: delete or move what you do not need. Then save once more."
+
+
+class ReadOnlyError(RefusedError):
+    """The folder can be read and not written to."""
+
+    _happened = "{where} can be read, but nothing can be written there."
+    _to_do = (
+        "If it is on a card or a stick, see whether its lock is on; else allow writing to the "
+        "folder. Then save once more."
+    )
+
+
+class BusyError(RefusedError):
+    """Another program holds the plans: it is soon over."""
+
+    passes = True
+    _happened = "Another program holds {where} just now, perhaps a second Seamslate or a backup."
+    _to_do = "Wait a moment, then save once more."
+
+
+class DamagedError(RefusedError):
+    """The file that holds the plans is damaged."""
+
+    _happened = "{where} is damaged: what is in it is not what was written."
+    _safe = "Nothing was changed in it just now, and the copies of your plans are files apart"
+    _to_do = (
+        "Close Seamslate and start it again: it then shows the copies there are, to put one back."
+    )
+
+
+class FolderGoneError(RefusedError):
+    """The folder is not there (any more), as when a disk is pulled out."""
+
+    _happened = "{where} is not there any more: it was moved, or its disk was pulled out."
+    _safe = "Everything that was told as saved is in that folder"
+    _to_do = "Put it back in its place, then save once more. Nothing need be started again."
+
+
+class DiskFaultError(RefusedError):
+    """The disk fails to read or to write."""
+
+    _happened = "The disk did not read or write {where} as it should."
+    _to_do = (
+        "Try once more. If it fails again, the disk may be failing: copy the folder to another "
+        "disk and have this one looked at."
+    )
+
+
+class ServerAwayError(RefusedError):
+    """The database of the team does not answer."""
+
+    passes = True
+    _happened = "The database at {where} does not answer."
+    _safe = "Everything that was told as saved is in that database"
+    _to_do = "See whether its computer is on and can be reached, then save once more."
 
 
 class ChangedElsewhereError(SeamslateError):

@@ -8,7 +8,8 @@ const AGAIN_MS = 3000; // between two looks whether there is a connection again
 const KNOCK = "/static/mark.svg"; // something small to ask for
 const DONE = { undo: "Undone, and saved", redo: "Made again, and saved" };
 const NOT_DONE = { undo: "Nothing was undone", redo: "Nothing was made again" };
-const unsent = new Map(); // forms with an entry that found no connection: what was sent of each
+const REFUSED = [503, 507]; // the disk or the database refuses, and says in a sentence why
+const unsent = new Map(); // forms with an entry that was not taken: what was sent of each
 let later = 0;
 let knocking = 0;
 let sending = false;
@@ -30,8 +31,12 @@ document.addEventListener("htmx:before:request", ({ detail: { ctx } }) => {
 
 document.addEventListener("htmx:after:request", ({ detail: { ctx } }) => {
   if (!changes(ctx)) return;
-  const { status } = ctx.response;
+  const { status, headers } = ctx.response;
   const act = actOf(ctx);
+  if (REFUSED.includes(status)) {
+    keepUnsent(ctx, headers.has("retry-after"));
+    return tell(`Not saved. ${ctx.text}`, "failed");
+  }
   if (status === 422) return tell(NOT_DONE[act] ?? "Not saved: something is to be mended", "failed");
   if (status >= 400) return tell("Not saved: something went wrong. Try once more", "failed");
   // A button may only start some work: the plan is as it was then, and so is its edition.
@@ -43,18 +48,21 @@ document.addEventListener("htmx:after:request", ({ detail: { ctx } }) => {
 
 document.addEventListener("htmx:error", ({ detail: { ctx } }) => {
   if (!changes(ctx) || ctx.text !== undefined) return; // the answer was there, and whole
-  if (ctx.sourceElement.matches("form.saves")) {
-    const { action, body } = ctx.request;
-    const sent = { action, body: new URLSearchParams(body) };
-    unsent.set(ctx.sourceElement, [...(unsent.get(ctx.sourceElement) ?? []), sent]);
-    // Kept as it was typed, whatever another form's answer or an undo brings before it is sent.
-    for (const one of ctx.sourceElement.elements) {
-      if (one.matches("input, textarea") && one.value !== one.defaultValue) one.dataset.again = "";
-    }
-    knocking ||= setInterval(knock, AGAIN_MS);
-  }
+  keepUnsent(ctx, true);
   tell("Not saved: no connection. What you typed stays here", "failed");
 });
+
+// It is sent again with the next that is taken; where it may be `soon`, we knock.
+function keepUnsent({ sourceElement: form, request: { action, body } }, soon) {
+  if (!form.matches("form.saves")) return;
+  const sent = { action, body: new URLSearchParams(body) };
+  unsent.set(form, [...(unsent.get(form) ?? []), sent]);
+  // Kept as it was typed, whatever another form's answer or an undo brings before it is sent.
+  for (const one of form.elements) {
+    if (one.matches("input, textarea") && one.value !== one.defaultValue) one.dataset.again = "";
+  }
+  if (soon) knocking ||= setInterval(knock, AGAIN_MS);
+}
 
 // It is sent again as soon as anything shows that there is a connection: that the browser has one
 // says nothing of the house, so we knock.
@@ -68,12 +76,13 @@ addEventListener("beforeunload", (event) => {
 
 async function sendAgain() {
   if (sending) return;
+  const knocked = knocking > 0;
   clearInterval(knocking);
   knocking = 0;
   sending = true;
   for (const form of [...unsent.keys()]) {
     if (form.isConnected && !(await sentAsItWas(form))) {
-      knocking ||= setInterval(knock, AGAIN_MS);
+      if (knocked) knocking ||= setInterval(knock, AGAIN_MS);
       break;
     }
     unsent.delete(form);
@@ -90,6 +99,7 @@ async function sentAsItWas(form) {
     const answer = await fetch(action, told).catch(() => null);
     const text = await answer?.text().catch(() => null);
     if (typeof text !== "string") return false; // none, or it was cut short
+    if (REFUSED.includes(answer.status)) return false;
     const edition = answer.ok && /\bedition=(\d+)/.exec(text)?.[1];
     if (!edition) continue;
     const address = form.getAttribute("hx-post").replace(/\bedition=\d+/, `edition=${edition}`);

@@ -25,7 +25,7 @@ function send(episode) {
       tell(`${count} of what was pressed at the table could not be saved.`, table, "See why at the table");
     } else if (queue.entries.length) {
       if (queue.reached && !queue.gone) return;
-      const why = queue.gone ? "Its episode was deleted." : "Sent when the connection is back.";
+      const why = queue.gone ? "Its episode was deleted." : queue.why || "Sent when the connection is back.";
       tell(`${counted(queue.entries)} kept from the table. ${why}`, table, "At the table");
     } else if (state) {
       const here = location.pathname.startsWith(base);

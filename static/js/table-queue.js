@@ -60,6 +60,7 @@ export class Queue {
     this.changed = changed;
     this.keeps = true;
     this.reached = true;
+    this.why = ""; // what is sent is not taken, where it says so: a full disk
     this.gone = false; // the episode was deleted
     this.#entries = stored(this.#key) ?? [];
     this.#refused = stored(`${this.#key} refused`) ?? [];
@@ -162,6 +163,7 @@ export class Queue {
         signal: AbortSignal.timeout(WAIT_MS),
       });
       this.gone = answer.status === 404;
+      this.why = [503, 507].includes(answer.status) ? await answer.text() : "";
       if (!answer.ok) throw new Error(answer.statusText);
       const { answers, state } = await answer.json();
       this.#read();
@@ -178,7 +180,8 @@ export class Queue {
       this.reached = true;
       this.#delay = FIRST_MS;
       return { ...state, told };
-    } catch {
+    } catch (error) {
+      if (error instanceof TypeError) this.why = ""; // no connection
       this.reached = false;
       return null;
     }

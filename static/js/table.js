@@ -329,6 +329,7 @@ function renderQueue() {
   let told = saved === "yes" ? "All is saved." : "";
   if (notice) told = notice;
   else if (queue.gone) told = `This episode was deleted.${kept ? ` ${kept} kept here, until it is put back.` : ""}`;
+  else if (!queue.reached && queue.why) told = `${kept ? `${kept} kept here, and sent again. ` : ""}${queue.why}`;
   else if (!queue.reached && kept) {
     told = `${kept} kept here, sent when the connection is back. Keep this page open.`;
   } else if (!queue.reached) told = "No connection. Go on: all is kept here and sent later. Keep this page open.";

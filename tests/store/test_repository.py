@@ -16,11 +16,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from sqlalchemy import Engine, event
 
+from tests.histories import history
 from webapp.cloth.cloths import EpisodeCloth
-from webapp.errors import ChangedElsewhereError, NotThereError, StoreError
+from webapp.errors import ChangedElsewhereError, DiskFullError, NotThereError, StoreError
 from webapp.filming.shots import Shot
 from webapp.plan.episode import Brief, Episode
-from webapp.store import repository
+from webapp.store import history as kept
 from webapp.store.database import database_path, open_database
 from webapp.store.episode_file import to_text
 from webapp.store.repository import KEPT_DELETED, Edit, EpisodeStore, EpisodeSummary
@@ -169,7 +170,7 @@ def test_what_is_only_kept_leaves_the_history_and_the_open_pages_alone(
 
 @pytest.mark.parametrize(
     "ask",
-    ["get", "revision", "delete", "undo", "redo", "undo_words", "redo_words", "history"],
+    ["get", "revision", "delete", "undo", "redo", "undo_words", "redo_words"],
 )
 def test_asking_for_an_episode_that_is_not_there_is_told(store: EpisodeStore, ask: str) -> None:
     with pytest.raises(NotThereError, match="There is no episode “gone”"):
@@ -187,7 +188,7 @@ def test_a_change_is_kept_recorded_and_counted(store: EpisodeStore, smock: Episo
     changed = store.change(smock.id, "Rename the episode", titled("Sea Smock"))
     assert changed == store.get(smock.id) == smock.model_copy(update={"title": "Sea Smock"})
     assert store.revision(smock.id) == before + 1
-    assert [(c.number, c.words, c.undone) for c in store.history(smock.id)] == [
+    assert [(c.number, c.words, c.undone) for c in history(store, smock.id)] == [
         (1, "Rename the episode", False)
     ]
 
@@ -231,10 +232,10 @@ def test_an_edit_that_fails_writes_nothing(
     store.add(smock)
     store.change(smock.id, "Rename", titled("Sea Smock"))
     store.undo(smock.id)
-    before = document(tmp_path, smock.id), store.revision(smock.id), store.history(smock.id)
+    before = document(tmp_path, smock.id), store.revision(smock.id), history(store, smock.id)
     with pytest.raises(error, match=words):
         store.change(smock.id, "Spoil", edit)
-    after = document(tmp_path, smock.id), store.revision(smock.id), store.history(smock.id)
+    after = document(tmp_path, smock.id), store.revision(smock.id), history(store, smock.id)
     assert after == before
     assert store.redo_words(smock.id) == "Rename"
     store.change(smock.id, "Go on", titled("Still works"))  # the lock is free again
@@ -252,7 +253,7 @@ def test_undo_and_redo_walk_the_changes_to_the_byte(
     assert store.undo(smock.id) == "Title 2"
     assert document(tmp_path, smock.id) == texts[1]
     assert (store.undo_words(smock.id), store.redo_words(smock.id)) == ("Title 1", "Title 2")
-    assert [change.undone for change in store.history(smock.id)] == [True, False]
+    assert [change.undone for change in history(store, smock.id)] == [True, False]
     assert store.undo(smock.id) == "Title 1"
     assert document(tmp_path, smock.id) == texts[0] == to_text(smock)
     assert store.undo(smock.id) is None
@@ -269,19 +270,18 @@ def test_a_new_change_drops_what_was_taken_back(store: EpisodeStore, smock: Epis
     store.undo(smock.id)
     store.change(smock.id, "Three", titled("Three"))
     assert store.redo(smock.id) is None
-    assert [change.words for change in store.history(smock.id)] == ["Three", "One"]
+    assert [change.words for change in history(store, smock.id)] == ["Three", "One"]
 
 
 def test_only_the_last_changes_are_kept(
     store: EpisodeStore, smock: Episode, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    assert repository.KEPT_CHANGES == 200
-    monkeypatch.setattr(repository, "KEPT_CHANGES", 3)
+    assert kept.KEPT_CHANGES == 200
+    monkeypatch.setattr(kept, "KEPT_CHANGES", 3)
     store.add(smock)
     for number in range(1, 6):
         store.change(smock.id, f"Title {number}", titled(f"Title {number}"))
-    assert [change.number for change in store.history(smock.id)] == [5, 4, 3]
-    assert [change.number for change in store.history(smock.id, limit=1)] == [5]
+    assert [change.number for change in history(store, smock.id)] == [5, 4, 3]
     assert [store.undo(smock.id) for _ in range(4)] == ["Title 5", "Title 4", "Title 3", None]
     assert store.get(smock.id).title == "Title 2"
 
@@ -343,7 +343,7 @@ def test_changes_from_two_threads_all_land(store: EpisodeStore, smock: Episode) 
         thread.join()
     added = {shot.id for shot in store.get(smock.id).shots[len(smock.shots) :]}
     assert added == {f"{who}-{number}" for who in ("ann", "bob") for number in range(15)}
-    assert [change.number for change in store.history(smock.id)] == list(range(30, 0, -1))
+    assert [change.number for change in history(store, smock.id)] == list(range(30, 0, -1))
 
 
 def test_a_full_disk_is_told_and_loses_nothing(tmp_path: Path, smock: Episode) -> None:
@@ -353,7 +353,7 @@ def test_a_full_disk_is_told_and_loses_nothing(tmp_path: Path, smock: Episode) -
     store = EpisodeStore(engine)
     store.add(smock)
     last = smock
-    with pytest.raises(StoreError, match=r"disk is full. Nothing was changed\."):
+    with pytest.raises(DiskFullError, match=r"told as saved is on the disk; this change is not\."):
         for number in range(200):
             last = store.change(smock.id, "Rename", titled(f"Title {number}"))
     assert store.get(smock.id) == last != smock
@@ -386,7 +386,7 @@ def test_what_was_answered_as_saved_survives_kill_9(tmp_path: Path) -> None:
     store = EpisodeStore(engine)
     # The change being made when it died may have landed too.
     assert int(store.get("a").title) - int(answered[-1]) in (0, 1)
-    assert store.history("a")[0].words == f"to {store.get('a').title}"
+    assert history(store, "a")[0].words == f"to {store.get('a').title}"
     engine.dispose()
     with closing(sqlite3.connect(path)) as connection:
         assert connection.execute("PRAGMA integrity_check").fetchall() == [("ok",)]

@@ -3,7 +3,7 @@
 from fastapi import APIRouter, Request, Response
 from fastapi.responses import RedirectResponse
 
-from webapp.errors import StoreError
+from webapp.errors import RefusedError, StoreError
 from webapp.pages.draft_view import Place, done, draft_of
 from webapp.pages.forms import Answers, Field, one_of, read_form, text
 from webapp.pages.recipes import offered
@@ -48,6 +48,8 @@ def keep_garment(
         document = as_recipe(house.store.get(episode_id), garment, name).model_dump_json()
         try:
             house.library.put("recipe", name, document, old)
+        except RefusedError:
+            raise
         except StoreError as error:
             answers = answers.failed(error.sentence, "name")
     return done(request, house, episode_id, Place(garment), "keep", answers)

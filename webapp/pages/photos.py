@@ -7,7 +7,7 @@ from fastapi import APIRouter, Request, Response
 from fastapi.responses import FileResponse
 from starlette.datastructures import FormData, UploadFile
 
-from webapp.errors import NotThereError, PhotoError, SeamslateError
+from webapp.errors import NotThereError, PhotoError, RefusedError, SeamslateError
 from webapp.pages import brief, fittings
 from webapp.pages.forms import UNANSWERED, Answers, Field, read_form, text
 from webapp.pages.shell import House, InHouse, Sent, answered
@@ -88,6 +88,8 @@ def _read(house: House, sent: FormData, there: Picture | None) -> Answers:
             return Answers(answers.typed, {**answers.values, "file": name}, answers.errors)
         if there is None:
             raise PhotoError("Choose a picture first.")
+    except RefusedError:
+        raise
     except SeamslateError as error:
         return answers.failed(error.sentence, "file")
     return answers

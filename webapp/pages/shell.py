@@ -18,6 +18,7 @@ from webapp.errors import (
     ChangedElsewhereError,
     NotThereError,
     RecipeError,
+    RefusedError,
     SeamslateError,
     StoreError,
 )
@@ -227,6 +228,8 @@ class House:
         for one in listed:
             try:
                 yield one, self.store.get(one.id)
+            except RefusedError:
+                raise  # of all of them, not of one
             except (NotThereError, StoreError):
                 continue
 
@@ -264,6 +267,8 @@ class House:
             return None
         try:
             original = self.store.get(self.copied)
+        except RefusedError:
+            raise
         except (NotThereError, StoreError):  # told on its own page, if it is damaged
             return None
         return CopyOf(original.id, original.title, left_behind(original))
@@ -306,8 +311,8 @@ class House:
         """
         try:
             self.store.change(episode_id, words, edit, expected=self.expected, sent=self.sent)
-        except AlreadyDoneError:
-            raise  # it is answered as what was saved: see `app`
+        except (AlreadyDoneError, RefusedError):
+            raise  # answered as what was saved, and as what could not be: see `app`
         except ValidationError as error:
             return answers.failed(sentence_of(error))
         except RecipeError as error:

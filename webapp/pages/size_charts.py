@@ -8,7 +8,7 @@ from fastapi.responses import RedirectResponse
 from starlette.datastructures import FormData, UploadFile
 
 from webapp.draft.size_csv import LARGEST_CHARACTERS, Reading, read_sizes, text_of
-from webapp.errors import SeamslateError
+from webapp.errors import RefusedError, SeamslateError
 from webapp.pages.forms import Answers, Field, one_of, read_form, text
 from webapp.pages.offered_charts import own_key
 from webapp.pages.shell import InHouse, Sent
@@ -44,6 +44,8 @@ def keep_chart(request: Request, episode_id: str, sent: Sent, house: InHouse) ->
         chart = reading.chart(answers.values["name"], answers.values.get("source", ""))
         try:
             id = house.library.put("chart", chart.name, chart.model_dump_json())
+        except RefusedError:
+            raise
         except SeamslateError as error:
             answers = answers.failed(error.sentence, "name")
     if answers.errors:  # of the whole form, so that all that was typed is shown again

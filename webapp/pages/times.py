@@ -8,7 +8,7 @@ from typing import Any, Final, Literal
 from fastapi import APIRouter, Request, Response
 from pydantic import ValidationError
 
-from webapp.errors import SeamslateError
+from webapp.errors import RefusedError, SeamslateError
 from webapp.pages.forms import UNANSWERED, Answers, read_form, status_of
 from webapp.pages.shell import House, InHouse, Sent, answered, sentence_of
 from webapp.pages.time_fields import (
@@ -227,6 +227,8 @@ def _tried(answers: Answers, act: Callable[[], object]) -> Answers:
         act()
     except ValidationError as error:
         return answers.failed(sentence_of(error))
+    except RefusedError:
+        raise
     except SeamslateError as error:
         return answers.failed(error.sentence)
     except ValueError as error:

@@ -15,12 +15,16 @@ from sqlalchemy import URL, Connection, Engine, create_engine, event, text
 from sqlalchemy.exc import DBAPIError
 from sqlmodel import Session
 
-from webapp.errors import StoreError
+from webapp.errors import FolderGoneError, StoreError
+from webapp.store.refusals import NOT_THIS_CHANGE, of_database
 
 DATABASE_NAME: Final = "seamslate.db"
 MIGRATIONS: Final = Path(__file__).parent / "migrations"
 # The newest migration, written here so that a start needs no Alembic; a test compares them.
 HEAD: Final = "0004"
+
+_FILE: Final = "file"  # of a connection: the identity of what it writes to
+_READS_ONLY: Final = "postgresql_readonly"  # an engine's option
 
 # What was answered as saved survives a crash: WAL with full sync (SQLite, "PRAGMA synchronous").
 _PRAGMAS: Final = {
@@ -107,15 +111,43 @@ def one_at_a_time(session: Session) -> None:
 
 @contextmanager
 def transaction(engine: Engine) -> Iterator[Session]:
-    """One transaction, all or nothing. What the database refuses becomes a StoreError."""
+    """One transaction, all or nothing. What the database refuses becomes a StoreError.
+
+    Once it has ended without one, what it wrote is on the disk.
+    """
+    options, path = engine.get_execution_options(), engine.url.database or ""
+    is_file = engine.dialect.name == "sqlite"
+    writes = options.get("begin") == "IMMEDIATE" if is_file else not options.get(_READS_ONLY)
+    lost = NOT_THIS_CHANGE if writes else ""
     try:
         with Session(engine) as session, session.begin():
             yield session
-    except DBAPIError as error:
-        raise StoreError(
-            f"The plans on this computer cannot be read or saved just now: {first_line(error)}. "
-            "Nothing was changed."
-        ) from error
+            if is_file and writes:
+                _refuse_moved(session.connection(), Path(path))
+    except (DBAPIError, sqlite3.Error) as error:
+        where = path if is_file else f"{engine.url.host}/{path}"
+        raise of_database(error, where, lost) from error
+
+
+def _refuse_moved(connection: Connection, path: Path) -> None:
+    """FolderGoneError when `path` is not the file any more that the connection writes to.
+
+    A file that was deleted or moved away is written to as if nothing had happened (POSIX, unlink).
+    The next connection is made anew: by then the folder may be back.
+    """
+    if _identity(path) != connection.info.get(_FILE):
+        connection.invalidate()
+        connection.engine.dispose()
+        raise FolderGoneError(path.parent, NOT_THIS_CHANGE)
+
+
+def _identity(path: Path) -> tuple[int, int] | None:
+    """What is the same of a file for as long as it is the same one."""
+    try:
+        found = path.stat()
+    except OSError:
+        return None
+    return found.st_dev, found.st_ino
 
 
 def first_line(error: DBAPIError) -> str:
@@ -225,17 +257,26 @@ def _patiently(connection: Any, statement: str) -> None:
         sleep(0.02)
 
 
+def _connected(path: Path, *, makes: bool) -> sqlite3.Connection:
+    """A connection; only what `makes` the database may find none: a start with no plans is no
+    answer to a disk that was pulled out."""
+    address = f"{path.absolute().as_uri()}?mode={'rwc' if makes else 'rw'}"
+    return sqlite3.connect(address, uri=True, check_same_thread=False)
+
+
 def sqlite_engine(path: Path, *, foreign_keys: bool) -> Engine:
     """An engine whose transactions begin as the option `begin` says: DEFERRED or IMMEDIATE."""
-    engine = create_engine(URL.create("sqlite", database=str(path)))
+    url = URL.create("sqlite", database=str(path))
+    engine = create_engine(url, creator=lambda: _connected(path, makes=not foreign_keys))
     pragmas = _PRAGMAS | {"foreign_keys": "ON" if foreign_keys else "OFF"}
 
-    def set_up(connection: Any, _record: Any) -> None:
+    def set_up(connection: Any, record: Any) -> None:
         connection.isolation_level = (
             None  # the driver begins nothing (SQLAlchemy's advice for SQLite)
         )
         for name, value in pragmas.items():
             _patiently(connection, f"PRAGMA {name}={value}")
+        record.info[_FILE] = _identity(path)
 
     def begin(connection: Connection) -> None:
         how = connection.get_execution_options().get("begin", "DEFERRED")

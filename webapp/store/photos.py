@@ -6,7 +6,6 @@ written anew from its pixels alone, so that where and when it was taken stays wi
 
 import hashlib
 import io
-import os
 import re
 import tempfile
 import threading
@@ -15,6 +14,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from webapp.errors import PhotoError, StoreError
+from webapp.store.in_place import put_in_place
+from webapp.store.refusals import of_disk
 
 if TYPE_CHECKING:
     from PIL import Image
@@ -107,18 +108,13 @@ def write_photo(folder: Path, name: str, content: bytes) -> None:
         with tempfile.NamedTemporaryFile(dir=folder, suffix=".part", delete=False) as file:
             part = Path(file.name)
             file.write(content)
-            file.flush()
-            os.fsync(file.fileno())
-        part.replace(folder / name)
-        if os.name == "posix":  # elsewhere a folder cannot be opened
-            opened = os.open(folder, os.O_RDONLY)
-            try:
-                os.fsync(opened)
-            finally:
-                os.close(opened)
+        put_in_place(part, folder / name)
     except OSError as error:
         if part is not None:
             part.unlink(missing_ok=True)
+        refused = of_disk(error, folder, "this picture is not")
+        if refused is not None:
+            raise refused from error
         raise StoreError(f"The picture cannot be kept in {folder}: {error.strerror}.") from error
 
 

@@ -1,0 +1,95 @@
+"""What the disk or the database refuses, told where it was asked for, with nothing typed lost.
+
+With script the page stays as it is, what was typed in its field, and the saving line tells the
+sentence. Without it, a page shows what was sent, to be sent once more.
+"""
+
+import logging
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final
+
+from fastapi import Request, Response
+from fastapi.responses import PlainTextResponse
+from starlette.datastructures import UploadFile
+
+from webapp.errors import RefusedError
+from webapp.pages.sent_again import form_of
+from webapp.pages.shell import House
+from webapp.store.refusals import NOT_THIS_CHANGE, of_disk
+
+_log: Final = logging.getLogger(__name__)
+_LONGEST: Final = 200  # of a value that is shown; it is sent whole
+_READING: Final = ("GET", "HEAD")
+
+
+@dataclass(frozen=True)
+class RefusedView:
+    """What happened, what is safe, what to do; and what was sent, to be sent to `address` again."""
+
+    happened: str
+    safe: str
+    to_do: str
+    address: str
+    changes: bool  # a change was asked for, not only a page
+    sent: tuple[tuple[str, str], ...] = ()  # names and values
+    has_file: bool = False  # a file was sent, which only she can choose again
+
+    @property
+    def typed(self) -> tuple[str, ...]:
+        """The values as they are shown, shortened."""
+        shown = (value.strip() for name, value in self.sent if name != "once")
+        return tuple(
+            value if len(value) <= _LONGEST else f"{value[:_LONGEST]}…" for value in shown if value
+        )
+
+
+async def refused(request: Request, error: Exception) -> Response:
+    """The answer to what the disk or the database refuses."""
+    assert isinstance(error, RefusedError)
+    _log.warning("%s %s: %r", request.method, request.url.path, error.__cause__ or error)
+    headers = {"retry-after": "3"} if error.passes else {}
+    if is_by_script(request):
+        headers["hx-reswap"] = "none"  # the page stays as it is
+        return PlainTextResponse(error.sentence, error.status, headers)
+    house: House = request.app.state.house
+    answer = house.show(request, "refused.html", await _view(request, error), status=error.status)
+    answer.headers.update(headers)
+    return answer
+
+
+async def refused_by_the_disk(request: Request, error: Exception) -> Response:
+    """The same of what the system says of a file; anything else is a fault of ours."""
+    assert isinstance(error, OSError)
+    house: House = request.app.state.house
+    lost = NOT_THIS_CHANGE if request.method not in _READING else ""
+    where = Path(error.filename) if error.filename else house.photos.folder.parent
+    told = of_disk(error, where, lost)
+    if told is None:
+        raise error
+    told.__cause__ = error
+    return await refused(request, told)
+
+
+def is_by_script(request: Request) -> bool:
+    """Whether a script asks, which tells it on the page that is there."""
+    sends_json = request.headers.get("content-type", "").startswith("application/json")
+    return sends_json or request.headers.get("hx-request") == "true"
+
+
+async def _view(request: Request, error: RefusedError) -> RefusedView:
+    query = f"?{request.url.query}" if request.url.query else ""
+    changes = request.method not in _READING
+    try:
+        form = (await form_of(request)).multi_items() if changes else []
+    except Exception:  # it could not be read, or this was what the disk refused
+        form = []
+    return RefusedView(
+        error.happened,
+        error.safe,
+        error.to_do,
+        f"{request.url.path}{query}",
+        changes,
+        tuple((name, value) for name, value in form if isinstance(value, str)),
+        any(isinstance(value, UploadFile) and value.filename for _, value in form),
+    )
