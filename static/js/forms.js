@@ -11,6 +11,31 @@ document.addEventListener("htmx:config:request", ({ detail: { ctx } }) => {
   }
 });
 
+// What was typed on a page out of date stands beside what the plan has now. Nothing of its form is
+// saved by the way, for that would be a choice she never made.
+document.addEventListener("htmx:config:request", (event) => {
+  const { form } = event.detail.ctx.request;
+  if (event.detail.ctx.sourceEvent?.type !== "change") return;
+  const [open] = [...(form?.elements ?? [])].filter((one) => one.matches("[data-outdated]"));
+  if (!open) return;
+  event.preventDefault();
+  document.getElementById(`${open.id}-other`).scrollIntoView({ block: "nearest" });
+  open.focus();
+});
+document.addEventListener("click", (event) => {
+  const keep = event.target.closest?.("a[data-keep]");
+  if (!keep) return;
+  event.preventDefault();
+  const field = document.getElementById(keep.dataset.keep);
+  if (field.type === "checkbox") field.checked = field.defaultChecked = keep.dataset.now === "yes";
+  else field.value = field.defaultValue = keep.dataset.now;
+  for (const one of field.options ?? []) one.defaultSelected = one.selected;
+  delete field.dataset.outdated;
+  delete field.dataset.again;
+  field.focus();
+  keep.closest(".other-version").remove();
+});
+
 function isToSend(control) {
   if (control.matches("[aria-invalid=true], [data-again]")) return true;
   if (control.type === "checkbox") return control.checked !== control.defaultChecked;

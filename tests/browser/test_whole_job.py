@@ -114,11 +114,65 @@ def test_the_later_save_of_two_tabs_is_told(page: Page, address: str) -> None:
     expect(page.locator("#main")).to_contain_text("changed in another tab")
     expect(page.get_by_label("Channel")).to_have_value("Another name")
     expect(page.get_by_label("Who the video is for")).to_have_value("Beginners")
-    page.get_by_role("button", name="Send it again").click()
+    page.get_by_role("button", name="Save mine").click()
     expect(page.locator(".saving")).to_have_text("Saved")
     page.reload()
     expect(page.get_by_label("Channel")).to_have_value("Another name")
     expect(page.get_by_label("Who the video is for")).to_have_value("Beginners")
+
+
+def test_two_people_choose_which_of_two_titles_should_stand(
+    browser: Browser, page: Page, address: str
+) -> None:
+    """Each in a browser of their own; neither's title is written over without their word."""
+    brief = f"{address}/episodes/small-wardrobe-3/brief"
+    page.goto(brief)
+    others = browser.new_context()
+    other = others.new_page()
+    other.goto(brief)
+    other.get_by_label("Title").fill("Theirs")
+    other.get_by_label("Title").blur()
+    expect(other.locator(".saving")).to_have_text("Saved")
+    title, saving = page.get_by_label("Title"), page.locator(".saving")
+
+    title.fill("Mine")
+    title.blur()
+    both = page.locator("#title-other")
+    expect(both).to_contain_text("The plan has now: Theirs")
+    expect(title).to_have_value("Mine")
+
+    page.get_by_label("Channel").fill("Another name")  # by the way: it makes no choice
+    page.get_by_label("Channel").blur()
+    expect(title).to_be_focused()
+    other.reload()
+    expect(other.get_by_label("Title")).to_have_value("Theirs")
+    page.locator("#body-hip").fill("99 cm")  # of another form, which is saved
+    page.locator("#body-hip").blur()
+    expect(saving).to_have_text("Saved")
+    expect(title).to_have_value("Mine")
+
+    both.get_by_role("link", name="Keep the plan’s").click()
+    expect(title).to_have_value("Theirs")
+    expect(both).to_have_count(0)
+    page.get_by_label("Channel").fill("A third name")
+    with page.expect_response("**/brief?edition=*") as kept:
+        page.get_by_label("Channel").blur()
+    assert kept.value.ok
+    other.reload()
+    expect(other.get_by_label("Channel")).to_have_value("A third name")
+    expect(other.get_by_label("Title")).to_have_value("Theirs")
+
+    page.get_by_label("Series").fill("Large Wardrobe")
+    with page.expect_response("**/brief?edition=*"):
+        page.get_by_label("Series").blur()
+    other.get_by_label("Title").fill("Theirs again")
+    other.get_by_label("Title").blur()
+    other.get_by_role("button", name="Save mine").click()
+    expect(other.locator(".saving")).to_have_text("Saved")
+    page.reload()
+    expect(title).to_have_value("Theirs again")
+    expect(page.get_by_label("Series")).to_have_value("Large Wardrobe")
+    others.close()
 
 
 def test_an_entry_queued_behind_a_refusal_is_refused_too(page: Page, address: str) -> None:

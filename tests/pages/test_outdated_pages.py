@@ -102,3 +102,46 @@ def _with_title(episode: Episode, shot_id: str, title: str) -> Episode:
         episode,
         shots=changed_one(episode.shots, "id", shot_id, lambda shot: changed(shot, title=title)),
     )
+
+
+@pytest.mark.parametrize(
+    ("field", "mine", "has"),
+    [
+        ("title", "Mine", "<q>Theirs</q>"),
+        ("audience", "Beginners", "nothing"),
+        ("wearer", "3 to 6", "<q>Someone of 14 years or over</q>"),
+        ("sleepwear", "yes", "<q>not ticked</q>"),
+        ("notes", "Wash it", "<q>Dry it</q>"),
+    ],
+)
+def test_an_outdated_save_shows_both_versions_and_the_choice(
+    client: TestClient, smock: str, house: House, field: str, mine: str, has: str
+) -> None:
+    edition = house.store.edition(smock)
+    theirs = {"title": "Theirs", "audience": "", "notes": "Dry it"}
+    assert client.post(f"/episodes/{smock}/brief?edition={edition}", data=theirs).status_code == 303
+    before = house.store.get(smock)
+    late = client.post(f"/episodes/{smock}/brief?edition={edition}", data={field: mine})
+    assert late.status_code == 422
+    assert house.store.get(smock) == before
+    told = late.text.partition(f'id="{field}-other"')[2].partition("</div>")[0]
+    assert f"The plan has now: {has}" in told
+    assert "Save mine" in told and f'href="/episodes/{smock}' in told
+    assert "the last change is “title, who the video is for" in late.text
+    assert late.text.count('class="other-version"') == 1
+
+    edition = house.store.edition(smock)
+    answer = client.post(f"/episodes/{smock}/brief?edition={edition}", data={field: mine})
+    assert answer.status_code == 303
+    assert house.store.get(smock) != before
+
+
+def test_what_is_typed_alike_asks_for_no_choice(
+    client: TestClient, smock: str, house: House
+) -> None:
+    edition = house.store.edition(smock)
+    client.post(f"/episodes/{smock}/brief?edition={edition}", data={"title": "Same", "number": "8"})
+    late = client.post(f"/episodes/{smock}/brief?edition={edition}", data={"title": "Same"})
+    assert late.status_code == 422
+    assert 'class="other-version"' not in late.text
+    assert "Save what I typed" in late.text

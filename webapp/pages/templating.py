@@ -26,6 +26,7 @@ from webapp.pages.live_texts import text_view
 from webapp.pages.move_forms import chosen
 from webapp.pages.seam_fields import edge_uses_shown, notches_shown
 from webapp.pages.series_shared import series_address
+from webapp.pages.way_back import page_anew
 from webapp.pages.wording import (
     about,
     allowance,
@@ -109,6 +110,7 @@ def templates() -> Jinja2Templates:
         edge_uses_shown=edge_uses_shown,
         notches_shown=notches_shown,
         series_address=series_address,
+        page_anew=page_anew,
         text_view=text_view,
         fresh_id=lambda: uuid4().hex,
     )
