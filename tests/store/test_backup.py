@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.histories import history
 from webapp.errors import StoreError
 from webapp.plan.episode import Episode
 from webapp.store.backup import backup, restore
@@ -320,7 +321,7 @@ def test_a_backup_from_before_entries_were_noted_is_restored_and_brought_up_to_d
     there = EpisodeStore(engine)
     assert there.get(smock.id) == renamed
     assert [one.id for one in there.list(deleted=True)] == [gone]
-    assert [one.words for one in there.history(smock.id)] == ["Rename"]
+    assert [one.words for one in history(there, smock.id)] == ["Rename"]
     for _ in range(2):  # its answer was lost
         there.change(
             smock.id, "Number", lambda e: e.model_copy(update={"number": 40}), once="entry-1"

@@ -2,6 +2,7 @@
 
 import pytest
 
+from tests.histories import history
 from webapp.errors import AlreadyDoneError, ChangedElsewhereError
 from webapp.plan.episode import Episode
 from webapp.store.repository import Change, Edit, EpisodeStore
@@ -27,7 +28,7 @@ def test_a_form_that_made_the_last_change_is_known_again(
         store.refuse_repeated(own, shown, "form-a")
     with pytest.raises(AlreadyDoneError):
         store.change(own, "the number", numbered(7), expected=shown, sent="form-a")
-    assert [one.words for one in store.history(own)] == ["the number"]
+    assert [one.words for one in history(store, own)] == ["the number"]
 
 
 def test_another_form_of_an_outdated_page_is_told(store: EpisodeStore, smock: Episode) -> None:
@@ -88,7 +89,7 @@ def test_undo_takes_back_only_the_change_that_is_named(store: EpisodeStore, smoc
     assert store.undo(own, shown.id) == "seven"
     assert store.undo(own, shown.id) == "seven"  # its answer was lost: it is taken back already
     assert store.get(own) == smock
-    assert [one.undone for one in store.history(own)] == [True, True]
+    assert [one.undone for one in history(store, own)] == [True, True]
 
 
 def test_redo_makes_only_the_change_that_is_named(store: EpisodeStore, smock: Episode) -> None:

@@ -2,6 +2,7 @@
 
 import pytest
 
+from tests.histories import history
 from webapp.plan.episode import Episode
 from webapp.store.repository import Edit, EpisodeStore
 
@@ -22,7 +23,7 @@ def test_an_entry_counts_once(store: EpisodeStore, smock: Episode) -> None:
     assert store.keep(own, numbered(9), once="entry-1").number == 7
     assert store.get(own).number == 7
     assert store.revision(own) == revision
-    assert [one.words for one in store.history(own)] == ["the number"]
+    assert [one.words for one in history(store, own)] == ["the number"]
 
 
 def test_an_entry_that_was_undone_stays_undone(store: EpisodeStore, smock: Episode) -> None:

@@ -11,7 +11,7 @@ from sqlmodel import Session, col, select
 
 from webapp.errors import NotThereError, StoreError
 from webapp.plan.edits import free_id
-from webapp.store.database import transaction
+from webapp.store.database import one_at_a_time, reading, transaction, writing
 from webapp.store.faults import sentence_of_text
 from webapp.store.repository import KEPT_DELETED, utc_now
 from webapp.store.tables import KeptRow
@@ -46,8 +46,7 @@ class Library:
     """
 
     def __init__(self, engine: Engine, now: Callable[[], datetime] = utc_now) -> None:
-        self._reading = engine
-        self._writing = engine.execution_options(begin="IMMEDIATE")
+        self._reading, self._writing = reading(engine), writing(engine)
         self._now = now
 
     def entries(self, kind: Kind, *, deleted: bool = False) -> tuple[Entry, ...]:
@@ -68,6 +67,7 @@ class Library:
         StoreError when another of the kind has the name, whatever its capitals.
         """
         with transaction(self._writing) as session:
+            one_at_a_time(session)
             _refuse_twin(session, kind, name, id)
             if id is None:
                 taken = set(session.exec(select(KeptRow.id)))
@@ -80,7 +80,7 @@ class Library:
                 )
                 session.add(row)
             else:
-                row = _row(session, kind, id)
+                row = _row(session, kind, id, lock=True)
                 row.name, row.document, row.kept_at = name, document, self._now()
             return row.id
 
@@ -88,13 +88,14 @@ class Library:
         """Take something out; it can be put back for `KEPT_DELETED`."""
         with transaction(self._writing) as session:
             now = self._now()
-            _row(session, kind, id).deleted_at = now
+            _row(session, kind, id, lock=True).deleted_at = now
             session.exec(delete(KeptRow).where(col(KeptRow.deleted_at) < now - KEPT_DELETED))
 
     def put_back(self, kind: Kind, id: str) -> None:
         """Undo a taking out. StoreError when its name has been given to another since."""
         with transaction(self._writing) as session:
-            row = session.get(KeptRow, id)
+            one_at_a_time(session)
+            row = session.get(KeptRow, id, with_for_update=True)
             if row is None or row.kind != kind:
                 raise _gone(kind)
             _refuse_twin(session, kind, row.name, id)
@@ -108,8 +109,8 @@ def _rows(session: Session, kind: Kind, *, deleted: bool = False) -> list[KeptRo
     return sorted(rows, key=lambda row: (row.name.casefold(), row.id))
 
 
-def _row(session: Session, kind: Kind, id: str) -> KeptRow:
-    row = session.get(KeptRow, id)
+def _row(session: Session, kind: Kind, id: str, *, lock: bool = False) -> KeptRow:
+    row = session.get(KeptRow, id, with_for_update=lock or None)
     if row is None or row.kind != kind or row.deleted_at is not None:
         raise _gone(kind)
     return row

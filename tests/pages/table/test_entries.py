@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 from starlette.testclient import TestClient
 
+from tests.histories import history
 from tests.pages.table.sending import NOON, STEP, press, send, tick, told, view_of
 from webapp.errors import StoreError
 from webapp.pages.shell import House
@@ -54,7 +55,7 @@ def test_a_tick_sent_again_is_taken_once_also_after_an_undo(
     before = house.store.get(smock)
     send(client, table, tick(shot))
     assert told(send(client, table, tick(shot))) == [""]
-    assert len(house.store.history(smock)) == 1
+    assert len(history(house.store, smock)) == 1
     house.store.undo(smock)
     assert told(send(client, table, tick(shot))) == [""]
     assert house.store.get(smock) == before
