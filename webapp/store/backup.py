@@ -9,6 +9,7 @@ import sqlite3
 from collections.abc import Callable
 from contextlib import closing
 from datetime import datetime
+from functools import partial
 from pathlib import Path
 from typing import Final
 
@@ -16,8 +17,9 @@ from webapp.errors import StoreError
 from webapp.store.database import (
     copy_database,
     database_path,
-    dated_beside,
+    dated_copy,
     refuse_newer,
+    served_by,
     stored_revision,
 )
 from webapp.store.photos import Photos, is_sound, photos_folder, write_photo
@@ -26,24 +28,31 @@ _PICTURES: Final = "kept_photos"
 _ALL_PICTURES: Final = f"SELECT name, content FROM {_PICTURES}"
 
 
-def backup(data_dir: Path, target: Path) -> None:
+def backup(data_dir: Path, target: Path, named: str = "") -> None:
     """Write all plans and pictures to `target`, while in use. An older backup there is replaced.
 
+    The plans are those in `data_dir`, or in the database `named`: see `open_database`.
     StoreError when there is nothing to back up, or `target` is something else than a backup. A
     picture that is damaged is left out and told by a StoreError once all else is backed up.
     """
     live = database_path(data_dir)
-    if not live.is_file():
+    address = served_by(live, named)
+    if not address and not live.is_file():
         raise StoreError(f"There are no plans in {data_dir} to back up.")
     if target.is_dir():
         raise StoreError(f"{target} is a folder; name a file in it for the backup.")
     if target.exists():
-        if target.samefile(live):
+        if live.exists() and target.samefile(live):
             raise StoreError(f"{target} is where your plans are; name another file.")
         _refuse_foreign(target, "so it is not written over; name another file")
     fresh = target.with_name(f"{target.name}.new")
     try:
-        copy_database(live, fresh)
+        if address:
+            from webapp.store.copies import copy_served  # noqa: PLC0415  few have its driver
+
+            copy_served(address, fresh)
+        else:
+            copy_database(live, fresh)
         # After the plans, so that every picture they show is there by now.
         damaged = _put_in(fresh, Photos(photos_folder(data_dir)))
         prove(fresh)
@@ -58,10 +67,14 @@ def backup(data_dir: Path, target: Path) -> None:
 
 
 def restore(
-    data_dir: Path, source: Path, now: Callable[[], datetime] = datetime.now
+    data_dir: Path,
+    source: Path,
+    now: Callable[[], datetime] = datetime.now,
+    named: str = "",
 ) -> Path | None:
     """Put the plans of a backup in place of those in `data_dir`, and its pictures beside them.
 
+    The plans of a database that is `named` are replaced there; see `open_database`.
     Pictures that are there already are kept: those of the plans that are set aside may be theirs.
     Returns where the old ones are kept, dated by `now`; None when there were none. StoreError when
     `source` does not prove sound or Seamslate has the folder open; then nothing has changed.
@@ -78,9 +91,11 @@ def restore(
         data_dir.mkdir(parents=True, exist_ok=True)
         copy_database(source, fresh)
         prove(fresh)
-        names = _take_out(fresh, pictures)
+        move = partial(_move, _take_out(fresh, pictures), pictures, photos_folder(data_dir))
+        if address := served_by(live, named):
+            return _restore_served(address, live, fresh, now(), move)
         kept = _set_aside(live, now()) if live.exists() else None
-        _move(names, pictures, photos_folder(data_dir))
+        move()
         fresh.replace(live)
     except (OSError, sqlite3.Error) as error:
         why = error.strerror if isinstance(error, OSError) else error
@@ -182,12 +197,21 @@ def _refuse_foreign(path: Path, so: str) -> None:
         raise StoreError(f"{path} is not a Seamslate backup, {so}.")
 
 
+def _restore_served(
+    address: str, live: Path, fresh: Path, now: datetime, move: Callable[[], None]
+) -> Path | None:
+    from webapp.store.copies import replace_served  # noqa: PLC0415  few have its driver
+
+    kept = dated_copy(live, "before-restore", now)
+    return kept if replace_served(address, fresh, kept, move) else None
+
+
 def _set_aside(live: Path, now: datetime) -> Path:
     """Copy the plans in use to a dated name; nothing of them is left that could be mixed in.
 
     A database that SQLite cannot open is kept byte for byte, with the -wal file beside it.
     """
-    kept = dated_beside(live, "before-restore", now)
+    kept = dated_copy(live, "before-restore", now)
     kept_wal, wal, shm = (_beside(kept, "-wal"), _beside(live, "-wal"), _beside(live, "-shm"))
     shutil.copy2(live, kept)  # before SQLite looks at it, since looking may tidy the -wal away
     if wal.exists():

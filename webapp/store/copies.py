@@ -1,6 +1,6 @@
 """All rows of a database as one SQLite file, and back: the same file whatever keeps the plans."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, Final
@@ -29,8 +29,11 @@ from webapp.store.database import (
     migrate,
     on_postgresql,
     reading,
+    refuse_newer,
     sqlite_engine,
 )
+from webapp.store.postgresql import called, engine_at, stored_revision
+from webapp.store.postgresql import migrate as migrate_served
 
 _AT_ONCE: Final = 50  # rows; a document may take a megabyte
 _OF_ALEMBIC: Final = "alembic_version"
@@ -76,6 +79,40 @@ def put_rows(file: Path, engine: Engine) -> None:
                 _count_on(new, one)
     except DBAPIError as error:
         raise StoreError(f"The plans cannot be restored: {_why(error)}.") from error
+
+
+def copy_served(address: str, target: Path) -> None:
+    """Copy the database at `address` as it stands. StoreError when there is nothing in it."""
+    engine = engine_at(address)
+    try:
+        found = stored_revision(engine)
+        if found is None:
+            raise StoreError(f"There are no plans in {called(engine)} to back up.")
+        refuse_newer(called(engine), found)
+        write_copy(engine, target)
+    finally:
+        engine.dispose()
+
+
+def replace_served(address: str, file: Path, kept: Path, ready: Callable[[], None]) -> bool:
+    """Put the rows of a sound copy in place of those at `address`, which are copied to `kept`.
+
+    `ready` is called before anything is replaced. Returns whether there was anything to keep.
+    StoreError when a Seamslate has the database open; then nothing has changed.
+    """
+    migrate(file)
+    engine = engine_at(address, alone=True)
+    try:
+        found = stored_revision(engine)
+        if found is not None:
+            refuse_newer(called(engine), found)
+            write_copy(engine, kept)
+        migrate_served(engine)
+        ready()
+        put_rows(file, engine)
+    finally:
+        engine.dispose()
+    return found is not None
 
 
 @contextmanager

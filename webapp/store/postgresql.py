@@ -13,7 +13,7 @@ from sqlalchemy.exc import ArgumentError, DBAPIError
 from webapp.errors import StoreError
 from webapp.store.database import (
     HEAD,
-    dated_beside,
+    dated_copy,
     first_line,
     migration_config,
     refuse_newer,
@@ -41,12 +41,9 @@ _SET_UP: Final = (
 def open_database(address: str, path: Path, now: Callable[[], datetime], *, alone: bool) -> Engine:
     """An engine on the database at `address`: see `database.open_database`.
 
-    What is older is copied first, as a backup beside `path`.
+    What is older is copied first (`database.dated_copy`).
     """
-    url = _url(address)
-    engine = _engine(url)
-    if alone:
-        _keep_to_one(engine, url)
+    engine = engine_at(address, alone=alone)
     try:
         found = stored_revision(engine)
         if found != HEAD:
@@ -54,11 +51,23 @@ def open_database(address: str, path: Path, now: Callable[[], datetime], *, alon
                 from webapp.store.copies import write_copy  # noqa: PLC0415  needs this module
 
                 refuse_newer(called(engine), found)
-                write_copy(engine, dated_beside(path, "before-update", now()))
-            _migrate(engine)
+                write_copy(engine, dated_copy(path, "before-update", now()))
+            migrate(engine)
     except BaseException:
         engine.dispose()
         raise
+    return engine
+
+
+def engine_at(address: str, *, alone: bool = False) -> Engine:
+    """An engine on the database at `address` as it stands; it connects when it is used.
+
+    StoreError when that is no address, or there is no driver.
+    """
+    url = _url(address)
+    engine = _engine(url)
+    if alone:
+        _keep_to_one(engine, url)
     return engine
 
 
@@ -206,7 +215,7 @@ def _keep_to_one(engine: Engine, url: URL) -> None:
     event.listen(engine, "engine_disposed", ended)
 
 
-def _migrate(engine: Engine) -> None:
+def migrate(engine: Engine) -> None:
     """Run the missing migrations in one transaction; two starts at once wait for each other."""
     from alembic import command  # noqa: PLC0415  slow, and rarely needed
 
