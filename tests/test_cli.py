@@ -11,10 +11,11 @@ from typing import Any
 
 import pytest
 
-from webapp.cli import listening, main
+from webapp.cli import main
 from webapp.errors import PdfToolsMissingError
 from webapp.handouts import printing
 from webapp.handouts.pack import EXPORTS
+from webapp.listening import listening
 from webapp.settings import Settings, files_dir
 
 SMOCK = files_dir("demo_data") / "episode-3-lighthouse-smock.json"

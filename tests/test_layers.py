@@ -26,8 +26,11 @@ MAY_IMPORT |= {
     "store": _ALL_OF_THE_CORE,
     "jobs": {"errors"},
     "security": set(),
+    "passphrase": {"errors"},
+    "sign_in": {"errors", "passphrase", "security"},
+    "listening": {"errors", "settings"},
     "serving": set(),
-    "pages": {*_ALL_OF_THE_CORE, "handouts", "store", "jobs", "serving"},
+    "pages": {*_ALL_OF_THE_CORE, "handouts", "store", "jobs", "serving", "sign_in"},
 }
 WEB_AND_DATABASE = {"fastapi", "starlette", "jinja2", "sqlmodel", "sqlalchemy", "weasyprint"}
 CLOCK_AND_DISK = {"time", "os", "pathlib", "io", "sqlite3", "importlib"}

@@ -46,6 +46,7 @@ from webapp.pages import (
     shoot_days,
     shopping,
     shots,
+    sign_in,
     size_charts,
     sizes,
     starting,
@@ -62,9 +63,10 @@ from webapp.pages.shell import PLANS_KEPT, House
 from webapp.pages.templating import templates
 from webapp.pages.way_back import page_before
 from webapp.remembered import Remembered
-from webapp.security import LocalOnly
+from webapp.security import LocalOnly, TooSlow
 from webapp.serving import OwnFiles, Packed
 from webapp.settings import Settings, files_dir
+from webapp.sign_in import SignedInOnly, SignIn
 from webapp.store.database import open_database
 from webapp.store.library import Library
 from webapp.store.photos import Photos, photos_folder
@@ -72,13 +74,13 @@ from webapp.store.repository import EpisodeStore
 
 # A piece's address is tried before that of a row of its garment.
 _PAGES = (episodes, brief, draft, pieces, joins, cloth, build_order, shots, companion, threads)
-LOCAL_HOSTS = ("127.0.0.1", "localhost", "::1")
 
 
 def open_house(settings: Settings) -> House:
     """Open the store in the data folder and put all that handlers need together."""
     settings.data_dir.mkdir(parents=True, exist_ok=True)
     engine = open_database(settings.data_dir / "seamslate.db")
+    asked = AskedWork(engine, settings.data_dir)
     return House(
         EpisodeStore(engine),
         Library(engine),
@@ -101,7 +103,13 @@ def create_app(settings: Settings) -> FastAPI:
     """The pages, and the house that they are served from; it is closed when the app ends."""
     app = FastAPI(title="Seamslate", lifespan=_life, docs_url=None, redoc_url=None)
     app.state.house = open_house(settings)
-    app.add_middleware(LocalOnly, hosts=LOCAL_HOSTS)
+    app.state.sign_in = None
+    if not settings.is_local:
+        tls = settings.tls_certificate is not None
+        app.state.sign_in = SignIn(settings.data_dir, tls=tls)
+        app.add_middleware(SignedInOnly, sign_in=app.state.sign_in, refuse=_refuse)
+        app.include_router(sign_in.router)
+    app.add_middleware(LocalOnly, names=settings.names, refuse=_refuse)
     app.add_middleware(Packed)
     app.mount("/static", OwnFiles(files_dir("static")), name="static")
     for page in (
@@ -167,6 +175,12 @@ def _done_already(request: Request, _: Exception) -> Response:
     return RedirectResponse(page_before(request, episode_id), status_code=303)
 
 
+def _refuse(request: Request, status: int, sentence: str) -> Response:
+    """What is refused before any page is asked, as a page of ours."""
+    house: House = request.app.state.house
+    return house.show(request, "error.html", sentence, status=status)
+
+
 def _told(request: Request, error: Exception) -> Response:
     """Any refusal as a page with one sentence and a way back."""
     house: House = request.app.state.house
@@ -174,7 +188,9 @@ def _told(request: Request, error: Exception) -> Response:
         status, sentence = (404 if isinstance(error, NotThereError) else 422), error.sentence
     elif isinstance(error, HTTPException):
         status, sentence = error.status_code, "There is no such page."
-        if error.status_code != 404:
+        if isinstance(error, TooSlow):
+            sentence = error.detail
+        elif error.status_code != 404:
             sentence = "Seamslate cannot do what that request asks."
     else:
         status, sentence = 422, "Seamslate cannot read that request."

@@ -2,8 +2,8 @@
 
 import argparse
 import gc
+import getpass
 import json
-import socket
 import sys
 import webbrowser
 from collections.abc import Sequence
@@ -11,11 +11,18 @@ from pathlib import Path
 from typing import Final
 
 from webapp.draft.names import listed
-from webapp.errors import SeamslateError
+from webapp.errors import PassphraseError, SeamslateError
 from webapp.plan.episode import Episode
-from webapp.settings import Settings, add_options, from_options
+from webapp.settings import add_options, from_options
 
-LOOPBACK: Final = "127.0.0.1"  # this machine only; nothing else can reach it
+_NO_PASSPHRASE: Final = (
+    "Other machines could read and change your plans: set a passphrase first, which every page "
+    "will ask them for: seamslate passphrase (with the same --data, if you use one)"
+)
+_CAN_BE_READ: Final = (
+    "Note: without a certificate the passphrase and the plans can be read on their way. Do so only "
+    "in a network whose users you trust; else give --tls-certificate FILE --tls-key FILE."
+)
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -61,28 +68,39 @@ def _parser() -> argparse.ArgumentParser:
         command.add_argument("file", type=Path, metavar="FILE")
         add_options(command, "data_dir")
         command.set_defaults(run=run)
+
+    passphrase = commands.add_parser(
+        "passphrase", help="set what other machines are asked for (see --listen)"
+    )
+    add_options(passphrase, "data_dir")
+    passphrase.set_defaults(run=_passphrase)
     return parser
 
 
 def _serve(options: argparse.Namespace) -> int:
-    import uvicorn  # noqa: PLC0415 - the other commands do without a server
-
-    from webapp.app import create_app  # noqa: PLC0415
+    from webapp.app import create_app  # noqa: PLC0415 - the other commands do without a server
+    from webapp.listening import address_to_open, listening, server  # noqa: PLC0415
+    from webapp.passphrase import kept  # noqa: PLC0415
     from webapp.store.demo import add_demo  # noqa: PLC0415
 
     settings = from_options(options)
+    if not settings.is_local:
+        if kept(settings.data_dir) is None:
+            raise PassphraseError(_NO_PASSPHRASE)
+        if settings.tls_certificate is None:
+            print(_CAN_BE_READ, file=sys.stderr, flush=True)
     app = create_app(settings)
     store = app.state.house.store
     if settings.demo and not store.list():
         add_demo(store)
     with listening(settings) as listener:
-        address = _address(listener)
-        server = uvicorn.Server(uvicorn.Config(app, log_level="warning"))
+        address = address_to_open(listener, settings)
+        serving = server(app, settings)
         collect_seldom()
         print(f"Seamslate is ready at {address}", flush=True)
         if settings.open_browser:
             webbrowser.open(address)
-        server.run(sockets=[listener])
+        serving.run(sockets=[listener])
     return 0
 
 
@@ -95,27 +113,6 @@ def collect_seldom() -> None:
     gc.freeze()
     young, middle, _ = gc.get_threshold()
     gc.set_threshold(young, middle, 100)
-
-
-def listening(settings: Settings) -> socket.socket:
-    """The socket that is served on. SeamslateError when its port cannot be used."""
-    # asyncio sends at once only on sockets that say they are TCP; else an answer waits 40 ms.
-    listener = socket.socket(socket.AF_INET, socket.SOCK_STREAM, socket.IPPROTO_TCP)
-    listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-    try:
-        listener.bind((LOOPBACK, settings.port))
-    except OSError as error:
-        listener.close()
-        raise SeamslateError(
-            f"Port {settings.port} cannot be used: {error.strerror}. "
-            "Try another, or --port 0 for any free one."
-        ) from error
-    listener.listen(128)
-    return listener
-
-
-def _address(listener: socket.socket) -> str:
-    return f"http://{LOOPBACK}:{listener.getsockname()[1]}/"
 
 
 def _read(path: Path) -> Episode:
@@ -177,4 +174,21 @@ def _restore(options: argparse.Namespace) -> int:
 
     kept = restore(from_options(options).data_dir, options.file)
     print("Restored." if kept is None else f"Restored. The plans from before are in {kept}")
+    return 0
+
+
+def _passphrase(options: argparse.Namespace) -> int:
+    """Ask for it twice at the terminal, where it is not shown; else take a line of what is sent."""
+    from webapp.passphrase import keep, why_not  # noqa: PLC0415
+
+    if sys.stdin.isatty():
+        typed = getpass.getpass("New passphrase (it is not shown): ")
+        if told := why_not(typed):
+            raise PassphraseError(told)
+        if getpass.getpass("Once more: ") != typed:
+            raise PassphraseError("The two are not the same. Nothing was changed.")
+    else:
+        typed = sys.stdin.readline().rstrip("\r\n")
+    keep(from_options(options).data_dir, typed)
+    print("The passphrase is set. Whoever was signed in has to sign in again.")
     return 0

@@ -20,6 +20,7 @@ SeamslateError
 ├── ChangedElsewhereError a form was filled in on a page that is out of date
 ├── AlreadyDoneError      a form was sent once more, and what it asks for is done
 ├── PhotoError            a picture that was sent cannot be taken
+├── PassphraseError       a passphrase cannot be taken, kept or read
 ├── NotThereError         the episode, shot or step asked for does not exist (any more)
 └── PdfToolsMissingError  the libraries that print PDF files are not on this machine
 """
@@ -161,6 +162,10 @@ class AlreadyDoneError(SeamslateError):
 
 class PhotoError(SeamslateError):
     """A picture that was sent cannot be taken."""
+
+
+class PassphraseError(SeamslateError):
+    """A passphrase cannot be taken, kept or read."""
 
 
 class NotThereError(SeamslateError):

@@ -1,93 +1,217 @@
 """What keeps a local server from being used by other people's pages.
 
 - Only known Host names are answered, so that a foreign name pointed at this machine reads nothing.
-- A change asked for by another site (Origin, Sec-Fetch-Site) is refused.
-- Answers carry a content policy that loads nothing from elsewhere and runs no inline script.
+- A change asked for by another site (Origin, Sec-Fetch-Site) is refused, and so is everything that
+  a page elsewhere includes (W3C Fetch Metadata): it may only link here.
+- Answers carry a content policy that loads nothing from elsewhere, runs no inline script and is
+  shown in no frame.
+- A body that is too large, or comes too slowly, is refused, and so is one request too many at once.
 """
 
+import asyncio
 import re
+import time
+from collections.abc import Callable, Iterable
+from ipaddress import IPv4Address, IPv6Address, ip_address
 from typing import Final
 from urllib.parse import urlsplit
 
 from starlette.datastructures import Headers, MutableHeaders
-from starlette.responses import PlainTextResponse
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import PlainTextResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+LOCAL_HOSTS: Final = frozenset({"127.0.0.1", "localhost", "::1"})
 LARGEST_BODY: Final = 6 * 1024 * 1024  # bytes; an episode file may hold 5 MB
 # A picture may hold 15 MB; one up to this size is read, so that its own page can say so.
 LARGEST_PICTURE_BODY: Final = 64 * 1024 * 1024  # bytes; beyond the first MB they are on disk
+MOST_AT_ONCE: Final = 100  # requests; some forty are worked at, the others wait
+# A body may take so long, and a second more for each of so many bytes: slow wireless is faster.
+BODY_SECONDS: Final = 20.0
+SLOWEST_BYTES_A_SECOND: Final = 50_000
+
 _PICTURES: Final = re.compile(r"/episodes/[^/]+/(brief/sketch|fittings/[^/]+/photo)")
 _READING: Final = ("GET", "HEAD", "OPTIONS")
+_OWN_SITE: Final = ("same-origin", "none")  # none: typed, or chosen from the bookmarks
 _POLICY: Final = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; font-src 'self'; "
-    "connect-src 'self'; frame-src 'self'; form-action 'self'; base-uri 'none'; "
-    "frame-ancestors 'self'"
+    "connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
 )
-_HEADERS: Final = {
+# What a page may ask of the device. Chromium's names; a browser passes over one it does not know.
+_USED: Final = ("screen-wake-lock", "clipboard-write")  # table-wake.js, copy.js
+_UNUSED: Final = (
+    "accelerometer", "autoplay", "bluetooth", "camera", "clipboard-read", "display-capture",
+    "encrypted-media", "fullscreen", "gamepad", "geolocation", "gyroscope", "hid",
+    "idle-detection", "local-fonts", "magnetometer", "microphone", "midi", "payment",
+    "picture-in-picture", "publickey-credentials-get", "serial", "storage-access", "usb",
+    "web-share", "xr-spatial-tracking",
+)  # fmt: skip
+HEADERS: Final = {
     "content-security-policy": _POLICY,
+    "x-frame-options": "DENY",  # for browsers that know no frame-ancestors
     "x-content-type-options": "nosniff",
     "referrer-policy": "same-origin",
     "cross-origin-opener-policy": "same-origin",
     "cross-origin-resource-policy": "same-origin",
+    "permissions-policy": ", ".join(
+        [*(f"{one}=(self)" for one in _USED), *(f"{one}=()" for one in _UNUSED)]
+    ),
 }
+# ASVS 5.0, 3.4.1: a year. Browsers keep it for names alone, not for bare addresses.
+_ONLY_TLS: Final = "max-age=31536000"
+
+_NOT_OURS: Final = (
+    "Seamslate does not answer to this name. Open it by the address that it printed when it was "
+    "started. If it is to be called by this name, start it with --name and the name."
+)
+_FOREIGN: Final = (
+    "This was asked for by a page of another site, so nothing was read or changed. If you were "
+    "about to do it yourself, do it from Seamslate’s own pages."
+)
+_BUSY: Final = "Seamslate has too much to do just now. Nothing was changed; try again in a moment."
+_NO_LENGTH: Final = "What was sent does not say how long it is, so it was not read."
+
+# Makes the page of a refusal: the request, its status, one sentence.
+Refuse = Callable[[Request, int, str], Response]
 
 
 class LocalOnly:
-    """ASGI middleware: refuses foreign hosts, cross-site changes and oversized bodies."""
+    """ASGI middleware: refuses foreign hosts, other sites' requests and what is too much.
 
-    def __init__(self, app: ASGIApp, hosts: tuple[str, ...]) -> None:
-        self.app, self.hosts = app, hosts
+    It answers to `names`, and to the address it is reached at; to those of this machine
+    (`LOCAL_HOSTS`) only from this machine.
+    """
+
+    def __init__(self, app: ASGIApp, names: Iterable[str], refuse: Refuse) -> None:
+        self.app, self.names, self.refuse = app, frozenset(map(str.lower, names)), refuse
+        self.at_once = 0
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Refuse, or pass on with the protective headers added to the answer."""
-        if scope["type"] != "http":
+        if scope["type"] == "lifespan":
             await self.app(scope, receive, send)
             return
-        refusal = self._refusal(scope["method"], scope["path"], Headers(scope=scope))
-        if refusal is not None:
-            await refusal(scope, receive, _with_headers(send))
+        if scope["type"] != "http":  # a WebSocket: there is none here
+            await send({"type": "websocket.close", "code": 1008})
             return
-        await self.app(scope, receive, _with_headers(send))
+        headers = Headers(scope=scope)
+        sending = _with_headers(send, scope, headers)
+        if not self._is_ours(headers.get("host", ""), scope):
+            # In plain text: a page of ours could load nothing under that name.
+            await PlainTextResponse(_NOT_OURS, 421)(scope, receive, sending)
+            return
+        if told := self._refusal(scope, headers):
+            await self.refuse(Request(scope), *told)(scope, receive, sending)
+            return
+        self.at_once += 1
+        try:
+            length = int(headers.get("content-length", "0"))
+            await self.app(scope, _in_time(receive, length), sending)
+        finally:
+            self.at_once -= 1
 
-    def _refusal(self, method: str, path: str, headers: Headers) -> PlainTextResponse | None:
-        host = headers.get("host", "")
-        if _name_of(host) not in self.hosts:
-            return PlainTextResponse("Seamslate answers on this machine only.", 421)
-        if method not in _READING and not _same_site(headers, host):
-            return PlainTextResponse("This change was asked for by another site.", 403)
-        length = headers.get("content-length", "0")
-        most = LARGEST_PICTURE_BODY if _PICTURES.fullmatch(path) else LARGEST_BODY
-        if not length.isdigit() or int(length) > most:
-            mega = most // 1024**2
-            return PlainTextResponse(f"That is more than Seamslate takes at once ({mega} MB).", 413)
+    def _is_ours(self, host: str, scope: Scope) -> bool:
+        name = name_of(host)
+        if name in self.names:
+            return True
+        here = address_of((scope.get("server") or ("",))[0])
+        if here is None:
+            return False
+        # An address is no name: nobody can point it elsewhere, so it is safe to be called by it.
+        return here == address_of(name) or (here.is_loopback and name in LOCAL_HOSTS)
+
+    def _refusal(self, scope: Scope, headers: Headers) -> tuple[int, str] | None:
+        host, method = headers.get("host", ""), scope["method"]
+        own = f"{scope.get('scheme', 'http')}://{host}"
+        if not (_may_read(headers) if method in _READING else _may_change(headers, own)):
+            return 403, _FOREIGN
         if "chunked" in headers.get("transfer-encoding", ""):
-            return PlainTextResponse("Send the length of the body with it.", 411)
+            return 411, _NO_LENGTH
+        length = headers.get("content-length", "0")
+        most = LARGEST_PICTURE_BODY if _PICTURES.fullmatch(scope["path"]) else LARGEST_BODY
+        if not (length.isascii() and length.isdigit()) or len(length) > 15 or int(length) > most:
+            return 413, (
+                f"That is more than Seamslate takes at once: {most // 1024**2} MB is the most. "
+                "Nothing was read or changed."
+            )
+        if "content-encoding" in headers:  # what is packed may unpack to anything
+            return 415, "Seamslate reads nothing that is sent packed. Nothing was changed."
+        if self.at_once >= MOST_AT_ONCE:
+            return 503, _BUSY
         return None
 
 
-def _same_site(headers: Headers, host: str) -> bool:
-    if headers.get("sec-fetch-site", "same-origin") not in ("same-origin", "none"):
-        return False
-    origin = headers.get("origin")
-    try:
-        return origin is None or urlsplit(origin).netloc == host
-    except ValueError:  # an origin that is no address
-        return False
+class TooSlow(HTTPException):
+    """A body did not come in time."""
+
+    def __init__(self) -> None:
+        sentence = "What was sent took too long to come, so nothing was changed. Send it once more."
+        super().__init__(408, sentence, {"connection": "close"})
 
 
-def _name_of(host: str) -> str:
+def _in_time(receive: Receive, length: int) -> Receive:
+    """`receive`, which raises TooSlow when the body of so many bytes is not there in time."""
+    until = time.monotonic() + BODY_SECONDS + length / SLOWEST_BYTES_A_SECOND
+    is_whole = False
+
+    async def receiving() -> Message:
+        nonlocal is_whole
+        if is_whole:  # what is waited for now is the end of the connection
+            return await receive()
+        try:
+            message = await asyncio.wait_for(receive(), until - time.monotonic())
+        except TimeoutError:
+            raise TooSlow from None
+        is_whole = not message.get("more_body", False)
+        return message
+
+    return receiving
+
+
+def _may_change(headers: Headers, own: str) -> bool:
+    """Whether the request comes from a page of ours, or from no page at all."""
+    if headers.get("sec-fetch-site", "same-origin") not in _OWN_SITE:
+        return False
+    return headers.get("origin", own).lower() == own.lower()
+
+
+def _may_read(headers: Headers) -> bool:
+    """Whether it comes from a page of ours, or follows a link from elsewhere to a page of ours."""
+    if headers.get("sec-fetch-site", "same-origin") in _OWN_SITE:
+        return True
+    told = headers.get("sec-fetch-mode"), headers.get("sec-fetch-dest")
+    return told == ("navigate", "document")
+
+
+def name_of(host: str) -> str:
+    """The name in a Host header, in lower case, without its port; empty when there is none."""
     try:
         return urlsplit(f"//{host}").hostname or ""
     except ValueError:  # a host that is no address
         return ""
 
 
-def _with_headers(send: Send) -> Send:
+def address_of(text: str) -> IPv4Address | IPv6Address | None:
+    """The internet address that a text is; None when it is none."""
+    try:
+        found = ip_address(text)
+    except ValueError:
+        return None
+    return getattr(found, "ipv4_mapped", None) or found
+
+
+def _with_headers(send: Send, scope: Scope, asked: Headers) -> Send:
+    named = address_of(name_of(asked.get("host", ""))) is None
+    tls = scope.get("scheme") == "https" and named
+
     async def sending(message: Message) -> None:
         if message["type"] == "http.response.start":
             headers = MutableHeaders(scope=message)
-            for name, value in _HEADERS.items():
+            for name, value in HEADERS.items():
                 headers.setdefault(name, value)
+            if tls:
+                headers.setdefault("strict-transport-security", _ONLY_TLS)
         await send(message)
 
     return sending

@@ -4,13 +4,16 @@ The defaults, the command's options and their help all come from it. Nothing is 
 """
 
 import argparse
+import re
 from dataclasses import MISSING, dataclass, field, fields
+from ipaddress import ip_address
 from pathlib import Path
 from typing import Any, Final, Literal
 
 from platformdirs import user_data_path
 
 PACKAGE: Final = Path(__file__).parent
+LOOPBACK: Final = "127.0.0.1"  # this machine only; nothing else can reach it
 
 
 def default_data_dir() -> Path:
@@ -26,6 +29,24 @@ def _port(text: str) -> int:
     if not text.isascii() or not text.isdigit() or int(text) > 65_535:
         raise argparse.ArgumentTypeError(f"“{text}” is not a port; use 0 to 65535")
     return int(text)
+
+
+def _address(text: str) -> str:
+    """An address of this machine, as the sockets write it."""
+    try:
+        return str(ip_address({"localhost": LOOPBACK}.get(text.lower(), text.strip("[]"))))
+    except ValueError:
+        raise argparse.ArgumentTypeError(
+            f"“{text}” is no address to listen on; use one of this machine’s, like 192.168.1.20, "
+            "or 0.0.0.0 for all of them"
+        ) from None
+
+
+def _name(text: str) -> str:
+    name = text.strip().lower()
+    if not re.fullmatch(r"[a-z0-9]([a-z0-9.-]*[a-z0-9])?", name):
+        raise argparse.ArgumentTypeError(f"“{text}” is no name of a computer; leave out the port")
+    return name
 
 
 def _option(option: str, help_text: str, **how_read: Any) -> dict[str, Any]:
@@ -54,6 +75,40 @@ class Settings:
         default=False,
         metadata=_option("--demo", "add the demo series to a fresh folder", action="store_true"),
     )
+    listen: str = field(
+        default=LOOPBACK,
+        metadata=_option(
+            "--listen",
+            "the address to serve on, so that other machines can reach it; asks for a passphrase",
+            metavar="ADDRESS",
+            type=_address,
+        ),
+    )
+    names: tuple[str, ...] = field(
+        default=(),
+        metadata=_option(
+            "--name",
+            "a name by which it may be called besides its address; may be given again",
+            metavar="HOST",
+            type=_name,
+            action="append",
+        ),
+    )
+    tls_certificate: Path | None = field(
+        default=None,
+        metadata=_option(
+            "--tls-certificate", "serve https with this certificate", metavar="FILE", type=_folder
+        ),
+    )
+    tls_key: Path | None = field(
+        default=None,
+        metadata=_option("--tls-key", "the key of that certificate", metavar="FILE", type=_folder),
+    )
+
+    @property
+    def is_local(self) -> bool:
+        """True where only this machine can reach what is served."""
+        return ip_address(self.listen).is_loopback
 
 
 def add_options(parser: argparse.ArgumentParser, *names: str) -> None:
@@ -66,11 +121,13 @@ def add_options(parser: argparse.ArgumentParser, *names: str) -> None:
             continue
         row = dict(setting.metadata)
         option, help_text = row.pop("option"), row.pop("help")
-        if "action" not in row:
+        if row.get("action") not in ("store_true", "store_false"):
             value = setting.default
             if setting.default_factory is not MISSING:
                 value = setting.default_factory()
-            help_text = f"{help_text} (default: {value})".replace("%", "%%")
+            if value:
+                help_text = f"{help_text} (default: {value})"
+            help_text = help_text.replace("%", "%%")
         parser.add_argument(
             option, dest=setting.name, default=argparse.SUPPRESS, help=help_text, **row
         )
@@ -79,7 +136,9 @@ def add_options(parser: argparse.ArgumentParser, *names: str) -> None:
 def from_options(options: argparse.Namespace) -> Settings:
     """The settings as typed on the command line, the defaults for the rest."""
     known = {setting.name for setting in fields(Settings)}
-    return Settings(**{name: value for name, value in vars(options).items() if name in known})
+    typed = {name: value for name, value in vars(options).items() if name in known}
+    listed = {name: tuple(value) for name, value in typed.items() if isinstance(value, list)}
+    return Settings(**{**typed, **listed})
 
 
 def files_dir(name: Literal["templates", "static", "demo_data"]) -> Path:

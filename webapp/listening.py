@@ -1,0 +1,127 @@
+"""The socket that is served on, and the server with what it waits for and how much it takes."""
+
+import asyncio
+import socket
+import ssl
+from typing import TYPE_CHECKING, Any, Final
+
+from webapp.errors import SeamslateError
+from webapp.settings import Settings
+
+if TYPE_CHECKING:
+    import uvicorn
+    from starlette.types import ASGIApp
+
+HEAD_SECONDS: Final = 30.0  # for the head of a request; browsers open connections before they ask
+LARGEST_HEAD: Final = 32 * 1024  # bytes of a request's address and headers
+MOST_CONNECTIONS: Final = 400  # open at once; a process may usually hold 1,024 files
+_WAITING: Final = 128  # connections that wait to be taken
+
+
+def listening(settings: Settings) -> socket.socket:
+    """The socket that is served on. SeamslateError when its address or port cannot be used."""
+    family = socket.AF_INET6 if ":" in settings.listen else socket.AF_INET
+    # asyncio sends at once only on sockets that say they are TCP; else an answer waits 40 ms.
+    listener = socket.socket(family, socket.SOCK_STREAM, socket.IPPROTO_TCP)
+    listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+    try:
+        listener.bind((settings.listen, settings.port))
+    except OSError as error:
+        listener.close()
+        at = "" if settings.is_local else f" of {settings.listen}"
+        raise SeamslateError(
+            f"Port {settings.port}{at} cannot be used: {error.strerror}. "
+            "Try another, or --port 0 for any free one."
+        ) from error
+    listener.listen(_WAITING)
+    return listener
+
+
+def address_to_open(listener: socket.socket, settings: Settings) -> str:
+    """The address under which a browser reaches it: by its first name, where it has one."""
+    address, port = listener.getsockname()[:2]
+    name = settings.names[0] if settings.names else address
+    if name in ("0.0.0.0", "::"):  # every address of this machine; this one it surely has
+        name = "127.0.0.1" if name == "0.0.0.0" else "::1"
+    scheme = "https" if settings.tls_certificate else "http"
+    return f"{scheme}://{f'[{name}]' if ':' in name else name}:{port}/"
+
+
+def server(app: "ASGIApp", settings: Settings) -> "uvicorn.Server":
+    """The server. SeamslateError when its certificate cannot be read."""
+    import uvicorn  # noqa: PLC0415 - heavy, and only serving needs it
+
+    tls: dict[str, Any] = {}
+    if settings.tls_certificate or settings.tls_key:
+        tls = _tls(settings)
+    return uvicorn.Server(
+        uvicorn.Config(
+            app,
+            log_level="warning",
+            http=_protocol(),
+            ws="none",
+            h11_max_incomplete_event_size=LARGEST_HEAD,
+            limit_concurrency=MOST_CONNECTIONS,
+            # Whom a request comes from is what the connection says, not what it tells itself.
+            proxy_headers=False,
+            server_header=False,
+            **tls,
+        )
+    )
+
+
+def _tls(settings: Settings) -> dict[str, str]:
+    certificate, key = settings.tls_certificate, settings.tls_key
+    if certificate is None or key is None:
+        raise SeamslateError("--tls-certificate and --tls-key go together: give both files.")
+    try:
+        ssl.SSLContext(ssl.PROTOCOL_TLS_SERVER).load_cert_chain(certificate, key, password="")
+    except FileNotFoundError:
+        gone = key if certificate.is_file() else certificate
+        raise SeamslateError(f"{gone} is not there.") from None
+    except (OSError, ValueError) as error:  # ssl.SSLError is an OSError
+        why = getattr(error, "reason", None) or error.strerror if isinstance(error, OSError) else ""
+        raise SeamslateError(
+            f"{certificate} and {key} are no certificate with its key that can be served with"
+            f"{f' ({why})' if why else ''}. Both are PEM files, the key without a password."
+        ) from None
+    return {"ssl_certfile": str(certificate), "ssl_keyfile": str(key)}
+
+
+def _protocol() -> type[asyncio.Protocol]:
+    from uvicorn.protocols.http.h11_impl import H11Protocol  # noqa: PLC0415
+
+    class Impatient(H11Protocol):
+        """HTTP/1.1 as uvicorn speaks it; a connection that does not ask in time is closed.
+
+        uvicorn waits without end for the head of a request that comes bit by bit, or not at all.
+        """
+
+        _asking: asyncio.TimerHandle | None = None
+
+        def connection_made(self, transport: Any) -> None:
+            super().connection_made(transport)
+            self._wait_for_a_head()
+
+        def data_received(self, data: bytes) -> None:
+            before = self.cycle
+            super().data_received(data)
+            if self.cycle is not before:
+                self._heard()
+            elif self.cycle is None or self.cycle.response_complete:
+                self._wait_for_a_head()
+
+        def connection_lost(self, exc: Exception | None) -> None:
+            self._heard()
+            super().connection_lost(exc)
+
+        def _wait_for_a_head(self) -> None:
+            if self._asking is None:
+                self._asking = self.loop.call_later(HEAD_SECONDS, self.transport.abort)
+
+        def _heard(self) -> None:
+            if self._asking is not None:
+                self._asking.cancel()
+                self._asking = None
+
+    return Impatient
