@@ -94,7 +94,7 @@ class DiskFullError(RefusedError):
 
     status = 507  # Insufficient Storage, RFC 4918, 11.5
     _happened = "There is no room left on the disk that holds {where}."
-    _to_do = "Make room on that disk: delete or move what you do not need. Then save once more."
+    _to_do = "Make room on that disk: delete or move what you do not need. Then try once more."
 
 
 class ReadOnlyError(RefusedError):
@@ -103,7 +103,7 @@ class ReadOnlyError(RefusedError):
     _happened = "{where} can be read, but nothing can be written there."
     _to_do = (
         "If it is on a card or a stick, see whether its lock is on; else allow writing to the "
-        "folder. Then save once more."
+        "folder. Then try once more."
     )
 
 
@@ -112,7 +112,7 @@ class BusyError(RefusedError):
 
     passes = True
     _happened = "Another program holds {where} just now, perhaps a second Seamslate or a backup."
-    _to_do = "Wait a moment, then save once more."
+    _to_do = "Wait a moment, then try once more."
 
 
 class DamagedError(RefusedError):
@@ -130,7 +130,7 @@ class FolderGoneError(RefusedError):
 
     _happened = "{where} is not there any more: it was moved, or its disk was pulled out."
     _safe = "Everything that was told as saved is in that folder"
-    _to_do = "Put it back in its place, then save once more. Nothing need be started again."
+    _to_do = "Put it back in its place, then try once more. Nothing need be started again."
 
 
 class DiskFaultError(RefusedError):
@@ -149,7 +149,7 @@ class ServerAwayError(RefusedError):
     passes = True
     _happened = "The database at {where} does not answer."
     _safe = "Everything that was told as saved is in that database"
-    _to_do = "See whether its computer is on and can be reached, then save once more."
+    _to_do = "See whether its computer is on and can be reached, then try once more."
 
 
 class ChangedElsewhereError(SeamslateError):

@@ -81,10 +81,10 @@ def test_restoring_keeps_the_plans_it_replaces(tmp_path: Path) -> None:
     fill(new, "Skirt")
     backup(old, tmp_path / "plans.backup")
     kept = restore(new, tmp_path / "plans.backup", lambda: NOON)
-    assert kept == new / "seamslate-before-restore-2026-05-01-120000.db"
+    assert kept == new / "copies" / "seamslate-before-restore-2026-05-01-120000.db"
     assert titles(new) == ["Smock"]
     again = restore(new, kept, lambda: NOON)
-    assert again == new / "seamslate-before-restore-2026-05-01-120000-2.db"
+    assert again == new / "copies" / "seamslate-before-restore-2026-05-01-120000-2.db"
     assert titles(new) == ["Skirt"]
 
 
@@ -210,10 +210,7 @@ def test_pictures_come_back_and_those_that_are_there_stay(tmp_path: Path) -> Non
     restore(new, tmp_path / "plans.backup")
     assert pictures(new) == theirs | mine
     assert titles(new) == ["Smock"]
-    assert {entry.name for entry in new.iterdir() if "before-restore" not in entry.name} == {
-        "seamslate.db",
-        "photos",
-    }
+    assert {entry.name for entry in new.iterdir()} == {"seamslate.db", "photos", "copies"}
     with closing(sqlite3.connect(database_path(new))) as connection:
         there = connection.execute("SELECT name FROM sqlite_schema").fetchall()
     assert ("kept_photos",) not in there

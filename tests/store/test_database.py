@@ -140,7 +140,7 @@ def test_an_older_database_is_copied_then_brought_up_to_date(
     assert stored_revision(path) == "next"
     assert _rows(path, "SELECT id, shelf FROM episodes") == [("smock", "top")]
     assert _rows(path, "SELECT words FROM changes") == [("Rename",)]  # not deleted on the way
-    copy = tmp_path / "seamslate-before-update-2026-05-01-093000.db"
+    copy = tmp_path / "copies" / "seamslate-before-update-2026-05-01-093000.db"
     assert stored_revision(copy) == HEAD
     assert _rows(copy, "SELECT title FROM episodes") == [("Smock",)]
 

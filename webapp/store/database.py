@@ -15,10 +15,12 @@ from sqlalchemy import URL, Connection, Engine, create_engine, event, text
 from sqlalchemy.exc import DBAPIError
 from sqlmodel import Session
 
-from webapp.errors import FolderGoneError, StoreError
-from webapp.store.refusals import NOT_THIS_CHANGE, of_database
+from webapp.errors import DamagedError, FolderGoneError, RefusedError, StoreError
+from webapp.store.in_place import put_in_place
+from webapp.store.refusals import NOT_THIS_CHANGE, NOT_THIS_COPY, of_database, of_disk
 
 DATABASE_NAME: Final = "seamslate.db"
+COPIES: Final = "copies"  # the folder of them, beside the database
 MIGRATIONS: Final = Path(__file__).parent / "migrations"
 # The newest migration, written here so that a start needs no Alembic; a test compares them.
 HEAD: Final = "0004"
@@ -55,7 +57,7 @@ def open_database(
 ) -> Engine:
     """An engine on the database at `path`, or that `named`, made or brought up to date first.
 
-    A database that is behind is copied beside `path`, dated by `now`, before it is migrated.
+    A database that is behind is copied first (`dated_copy`), then migrated.
     One that is on a server is refused to all others that would have it `alone`, as serving and
     restoring do; SQLite keeps them apart itself. StoreError when it is no database of ours, is
     newer, or cannot be opened.
@@ -63,7 +65,9 @@ def open_database(
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        raise StoreError(f"The folder {path.parent} cannot be made: {error.strerror}.") from error
+        raise of_disk(error, path.parent) or StoreError(
+            f"The folder {path.parent} cannot be made: {error.strerror}."
+        ) from error
     if address := served_by(path, named):
         from webapp.store import postgresql  # noqa: PLC0415  few have its driver
 
@@ -72,7 +76,7 @@ def open_database(
     if found != HEAD:
         if found is not None:
             refuse_newer(path, found)
-            copy_database(path, dated_beside(path, "before-update", now()))
+            copy_database(path, dated_copy(path, "before-update", now()))
         migrate(path)
     return sqlite_engine(path, foreign_keys=True)
 
@@ -168,7 +172,10 @@ def stored_revision(path: Path) -> str | None:
             if {"alembic_version", "episodes"} <= tables:
                 rows = connection.execute("SELECT version_num FROM alembic_version").fetchall()
     except sqlite3.Error as error:
-        raise StoreError(f"{path} cannot be opened as a database: {error}.") from error
+        refused = of_database(error, path)
+        if not isinstance(refused, RefusedError) or error.sqlite_errorcode == sqlite3.SQLITE_NOTADB:
+            refused = StoreError(f"{path} cannot be opened as a database: {error}.")
+        raise refused from error
     if not rows:
         raise StoreError(f"{path} is a database, but not one of Seamslate's.")
     return rows[0][0]
@@ -199,18 +206,41 @@ def copy_database(source: Path, target: Path) -> None:
         ):
             old.backup(new)
             new.execute("PRAGMA journal_mode=DELETE")  # one file, readable from anywhere
-        part.replace(target)
+        put_in_place(part, target)
     except (sqlite3.Error, OSError) as error:
         part.unlink(missing_ok=True)
-        raise StoreError(f"{source} cannot be copied to {target}: {error}.") from error
+        raise _not_copied(error, source, target) from error
 
 
-def dated_beside(path: Path, why: str, now: datetime) -> Path:
-    """A free name beside `path`: seamslate-before-update-2026-05-01-093000.db."""
+def _not_copied(error: sqlite3.Error | OSError, source: Path, target: Path) -> StoreError:
+    if not target.parent.is_dir():
+        return StoreError(
+            f"{source} cannot be copied to {target}: there is no folder {target.parent}."
+        )
+    refused: StoreError | None
+    if isinstance(error, OSError):
+        refused = of_disk(error, target, NOT_THIS_COPY)
+    else:
+        is_damaged = isinstance(of_database(error, source), DamagedError)
+        refused = of_database(error, source if is_damaged else target, NOT_THIS_COPY)
+    if isinstance(refused, RefusedError):
+        return refused
+    return StoreError(f"{source} cannot be copied to {target}: {error}.")
+
+
+def dated_copy(path: Path, why: str, now: datetime) -> Path:
+    """A free name beside `path`, among the copies: …/seamslate-before-update-2026-05-01-093000.db."""
+    folder = path.parent / COPIES
+    try:
+        folder.mkdir(exist_ok=True)
+    except OSError as error:
+        raise of_disk(error, folder, NOT_THIS_COPY) or StoreError(
+            f"The folder {folder} cannot be made: {error.strerror}."
+        ) from error
     stem = f"{path.stem}-{why}-{now:%Y-%m-%d-%H%M%S}"
-    dated, number = path.with_name(f"{stem}{path.suffix}"), 2
+    dated, number = folder / f"{stem}{path.suffix}", 2
     while dated.exists():
-        dated, number = path.with_name(f"{stem}-{number}{path.suffix}"), number + 1
+        dated, number = folder / f"{stem}-{number}{path.suffix}", number + 1
     return dated
 
 
@@ -224,7 +254,10 @@ def migrate(path: Path, to: str = "head") -> None:
         with engine.execution_options(begin="IMMEDIATE").begin() as connection:
             command.upgrade(migration_config(connection), to)
     except DBAPIError as error:
-        raise StoreError(f"{path} cannot be brought up to date: {error.orig}.") from error
+        refused = of_database(error, path)
+        if not isinstance(refused, RefusedError):
+            refused = StoreError(f"{path} cannot be brought up to date: {error.orig}.")
+        raise refused from error
     finally:
         engine.dispose()
 

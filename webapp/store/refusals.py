@@ -25,6 +25,7 @@ from webapp.errors import (
 )
 
 NOT_THIS_CHANGE: Final = "this change is not"
+NOT_THIS_COPY: Final = "this copy was not made"
 _NO_ROOM: Final = 1024**2  # bytes: with less than this free, a disk counts as full
 
 # By the primary code, which is the lowest byte (SQLite, "Result and Error Codes").
