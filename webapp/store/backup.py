@@ -13,7 +13,9 @@ from functools import partial
 from pathlib import Path
 from typing import Final
 
-from webapp.errors import StoreError
+from pydantic import ValidationError
+
+from webapp.errors import DamagedError, RefusedError, StoreError
 from webapp.store.database import (
     copy_database,
     database_path,
@@ -22,8 +24,13 @@ from webapp.store.database import (
     served_by,
     stored_revision,
 )
+from webapp.store.episode_file import from_text
+from webapp.store.faults import sentence_of_text
+from webapp.store.in_place import put_in_place, sync_folder
 from webapp.store.photos import Photos, is_sound, photos_folder, write_photo
+from webapp.store.refusals import NOT_THIS_COPY, of_database, of_disk
 
+_NOTHING: Final = "nothing was restored"
 _PICTURES: Final = "kept_photos"
 _ALL_PICTURES: Final = f"SELECT name, content FROM {_PICTURES}"
 
@@ -56,7 +63,9 @@ def backup(data_dir: Path, target: Path, named: str = "") -> None:
         # After the plans, so that every picture they show is there by now.
         damaged = _put_in(fresh, Photos(photos_folder(data_dir)))
         prove(fresh)
-        fresh.replace(target)
+        put_in_place(fresh, target)
+    except OSError as error:
+        raise of_disk(error, target, NOT_THIS_COPY) or _cannot(target, "written", error) from error
     finally:
         fresh.unlink(missing_ok=True)
     if damaged:
@@ -71,13 +80,16 @@ def restore(
     source: Path,
     now: Callable[[], datetime] = datetime.now,
     named: str = "",
+    *,
+    anyway: bool = False,
 ) -> Path | None:
     """Put the plans of a backup in place of those in `data_dir`, and its pictures beside them.
 
     The plans of a database that is `named` are replaced there; see `open_database`.
     Pictures that are there already are kept: those of the plans that are set aside may be theirs.
     Returns where the old ones are kept, dated by `now`; None when there were none. StoreError when
-    `source` does not prove sound or Seamslate has the folder open; then nothing has changed.
+    `source` does not prove sound or Seamslate has the folder open; then nothing has changed. An
+    episode in it that cannot be read is a reason, unless all is to be put back `anyway`.
     """
     live = database_path(data_dir)
     if not source.is_file():
@@ -91,15 +103,22 @@ def restore(
         data_dir.mkdir(parents=True, exist_ok=True)
         copy_database(source, fresh)
         prove(fresh)
+        if not anyway:
+            _refuse_unreadable(fresh)
         move = partial(_move, _take_out(fresh, pictures), pictures, photos_folder(data_dir))
         if address := served_by(live, named):
             return _restore_served(address, live, fresh, now(), move)
         kept = _set_aside(live, now()) if live.exists() else None
         move()
-        fresh.replace(live)
-    except (OSError, sqlite3.Error) as error:
-        why = error.strerror if isinstance(error, OSError) else error
-        raise StoreError(f"{source} cannot be restored: {why}.") from error
+        put_in_place(fresh, live)
+    except OSError as error:
+        told = of_disk(error, data_dir, _NOTHING) or _cannot(source, "restored", error)
+        raise told from error
+    except sqlite3.Error as error:
+        told = of_database(error, fresh, _NOTHING)
+        if not isinstance(told, RefusedError) or isinstance(told, DamagedError):
+            told = _cannot(source, "restored", error)
+        raise told from error
     finally:
         fresh.unlink(missing_ok=True)
         shutil.rmtree(pictures, ignore_errors=True)
@@ -121,12 +140,36 @@ def prove(copy: Path) -> None:
             strays = connection.execute("PRAGMA foreign_key_check").fetchall()
             pictures = connection.execute(_ALL_PICTURES) if _has_pictures(connection) else ()
             broken = [str(name) for name, content in pictures if not _is_picture(name, content)]
+            # SQLite looks at how a file hangs together, not at what is written in it.
+            asked = "SELECT title FROM episodes WHERE NOT json_valid(document)"
+            spoilt = [str(title) for (title,) in connection.execute(asked)]
     except sqlite3.Error as error:
         raise StoreError(f"The copy is damaged: {error}.") from error
     if found != ["ok"] or strays:
         raise StoreError(f"The copy is damaged: {found[0]}.")
     if broken:
         raise StoreError(f"The copy is damaged: the picture {broken[0]} is not what it was.")
+    if spoilt:
+        raise StoreError(f"The copy is damaged: the episode “{spoilt[0]}” is not what it was.")
+
+
+def _refuse_unreadable(copy: Path) -> None:
+    """StoreError when an episode of a copy that was proved cannot be read, deleted ones too."""
+    with closing(sqlite3.connect(copy)) as connection:
+        for title, document in connection.execute("SELECT title, document FROM episodes"):
+            try:
+                from_text(document)
+            except ValidationError as error:
+                why = sentence_of_text(error, document, f"“{title}” in it cannot be read")
+                raise StoreError(
+                    f"Nothing was restored. {why} To restore it with that episode as it is, add "
+                    "--anyway."
+                ) from error
+
+
+def _cannot(what: Path, be: str, error: OSError | sqlite3.Error) -> StoreError:
+    why = error.strerror if isinstance(error, OSError) else error
+    return StoreError(f"{what} cannot be {be}: {why}.")
 
 
 def _has_pictures(connection: sqlite3.Connection) -> bool:
@@ -154,7 +197,10 @@ def _put_in(copy: Path, photos: Photos) -> list[str]:
                 else:
                     damaged.append(name)
     except sqlite3.Error as error:
-        raise StoreError(f"The pictures cannot be backed up: {error}.") from error
+        told = of_database(error, copy, NOT_THIS_COPY)
+        if not isinstance(told, RefusedError):
+            told = StoreError(f"The pictures cannot be backed up: {error}.")
+        raise told from error
     return damaged
 
 
@@ -185,6 +231,8 @@ def _move(names: list[str], source: Path, folder: Path) -> None:
         folder.mkdir(exist_ok=True)
     for name in names:
         (source / name).replace(folder / name)
+    if names:
+        sync_folder(folder)
 
 
 def _refuse_foreign(path: Path, so: str) -> None:
@@ -230,6 +278,9 @@ def _set_aside(live: Path, now: datetime) -> Path:
     else:
         shutil.copy2(live, kept)
         kept_wal.unlink(missing_ok=True)
+    for path in (kept, kept_wal):  # on the disk before what it was copied from is gone
+        if path.exists():
+            put_in_place(path, path)
     wal.unlink(missing_ok=True)
     shm.unlink(missing_ok=True)
     return kept

@@ -229,7 +229,7 @@ def _not_copied(error: sqlite3.Error | OSError, source: Path, target: Path) -> S
 
 
 def dated_copy(path: Path, why: str, now: datetime) -> Path:
-    """A free name beside `path`, among the copies: …/seamslate-before-update-2026-05-01-093000.db."""
+    """A free name among the copies beside `path`: seamslate-before-update-2026-05-01-093000.db."""
     folder = path.parent / COPIES
     try:
         folder.mkdir(exist_ok=True)

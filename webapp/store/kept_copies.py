@@ -1,0 +1,234 @@
+"""The copies of the plans in the folder `copies`, which are made by themselves and thinned out.
+
+One is made a day of use, one before each update and one before each restore. They hold the plans,
+not the pictures: a picture is named by its content, never altered and never deleted, so it is
+still there when a copy is put back.
+"""
+
+import contextlib
+import logging
+import re
+import sqlite3
+import threading
+from collections.abc import Callable, Iterable
+from contextlib import closing
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from pathlib import Path
+from typing import Final, Literal, get_args
+
+from sqlalchemy import Engine, func
+from sqlmodel import col, select
+
+from webapp.errors import NotThereError, StoreError
+from webapp.store.backup import prove
+from webapp.store.copies import write_copy
+from webapp.store.database import COPIES, database_path, dated_copy, reading, transaction
+from webapp.store.tables import EpisodeRow, KeptRow
+
+Why = Literal["daily", "before-update", "before-restore"]
+
+# Of each day, week and month with a daily copy, the newest is kept, as far back as this.
+DAYS: Final = 7
+WEEKS: Final = 5
+MONTHS: Final = 12
+BEFORE: Final = 5  # copies before an update, and as many before a restore
+
+_NAME: Final = re.compile(
+    rf"seamslate-({'|'.join(get_args(Why))})-(\d{{4}}-\d\d-\d\d-\d{{6}})(?:-\d+)?\.db"
+)
+_FIRST_S: Final = 20.0  # after a start, so that the first pages are not held up
+_EVERY_S: Final = 300.0  # between two looks whether a copy is due
+_LEFT_OVER: Final = timedelta(days=1)  # what was begun and is older was never finished
+
+_log: Final = logging.getLogger(__name__)
+_one_at_a_time: Final = threading.Lock()
+
+
+@dataclass(frozen=True)
+class Copy:
+    """A copy of the plans, and when and why it was made."""
+
+    path: Path
+    why: Why
+    made_at: datetime  # on this computer's clock
+
+    @property
+    def name(self) -> str:
+        """What it is called, also when it is asked for."""
+        return self.path.name
+
+    @property
+    def size_bytes(self) -> int:
+        """0 when it is gone meanwhile."""
+        try:
+            return self.path.stat().st_size
+        except OSError:
+            return 0
+
+    def episodes(self) -> int | None:
+        """How many episodes are in it that are not deleted; None when it cannot be read."""
+        try:
+            address = f"{self.path.absolute().as_uri()}?mode=ro"
+            with closing(sqlite3.connect(address, uri=True)) as connection:
+                counted = "SELECT count(*) FROM episodes WHERE deleted_at IS NULL"
+                return int(connection.execute(counted).fetchone()[0])
+        except sqlite3.Error:
+            return None
+
+
+def copies_in(data_dir: Path) -> tuple[Copy, ...]:
+    """The copies there are, the newest first; none where the folder cannot be read."""
+    found: list[Copy] = []
+    # Earlier versions put copies beside the database.
+    for folder in (data_dir / COPIES, data_dir):
+        with contextlib.suppress(OSError):
+            found.extend(copy for path in folder.iterdir() if (copy := _copy(path)))
+    return tuple(sorted(found, key=lambda one: (one.made_at, one.name), reverse=True))
+
+
+def copy_called(data_dir: Path, name: str) -> Copy:
+    """The copy of that name. NotThereError when there is none."""
+    for one in copies_in(data_dir):
+        if one.name == name:
+            return one
+    raise NotThereError(f"There is no copy called {name} (any more).")
+
+
+def superfluous(copies: Iterable[Copy]) -> tuple[Copy, ...]:
+    """Those that are not kept: see `DAYS`, `WEEKS`, `MONTHS` and `BEFORE`."""
+    newest_first = sorted(copies, key=lambda one: (one.made_at, one.name), reverse=True)
+    daily = [one for one in newest_first if one.why == "daily"]
+    kept = {
+        one
+        for most, period in ((DAYS, _day), (WEEKS, _week), (MONTHS, _month))
+        for one in _newest_of_each(daily, period)[:most]
+    }
+    for why in ("before-update", "before-restore"):
+        kept.update([one for one in newest_first if one.why == why][:BEFORE])
+    return tuple(one for one in newest_first if one not in kept)
+
+
+def thin_out(data_dir: Path, now: datetime) -> None:
+    """Delete what is superfluous, and what was begun and never finished.
+
+    Only to be done when a sound copy was made just now.
+    """
+    for one in superfluous(copies_in(data_dir)):
+        for path in (one.path, *one.path.parent.glob(f"{one.name}-*")):  # a damaged one has a log
+            with contextlib.suppress(OSError):  # it is tried again with the next copy
+                path.unlink()
+    for pattern in ("*.part", "*.rows*"):
+        for path in (data_dir / COPIES).glob(pattern):
+            with contextlib.suppress(OSError):
+                if now - datetime.fromtimestamp(path.stat().st_mtime) > _LEFT_OVER:
+                    path.unlink()
+
+
+def last_change(engine: Engine) -> datetime | None:
+    """When anything of the plans was last changed or deleted; None where there is nothing."""
+    moments = (
+        select(func.max(col(of))).order_by(None)
+        for of in (
+            EpisodeRow.updated_at,
+            EpisodeRow.deleted_at,
+            KeptRow.kept_at,
+            KeptRow.deleted_at,
+        )
+    )
+    with transaction(reading(engine)) as session:
+        found = [session.exec(one).one() for one in moments]
+    return max((one for one in found if one is not None), default=None)
+
+
+def is_due(newest: datetime | None, changed: datetime | None, now: datetime) -> bool:
+    """Whether a copy is due: none was made today, and something changed since the last.
+
+    `newest` and `now` are on this computer's clock.
+    """
+    if changed is None:
+        return False
+    if newest is None:
+        return True
+    return newest.date() != now.date() and changed > newest.astimezone()
+
+
+class DailyCopies:
+    """Makes the copy of the day, in a thread of its own beside the pages."""
+
+    def __init__(
+        self, engine: Engine, data_dir: Path, now: Callable[[], datetime] = datetime.now
+    ) -> None:
+        self._engine, self._data_dir, self._now = engine, data_dir, now
+        self._ended = threading.Event()
+        self._thread = threading.Thread(target=self._look, name="daily copies", daemon=True)
+
+    def start(self) -> None:
+        """Look from now on whether a copy is due."""
+        self._thread.start()
+
+    def close(self) -> None:
+        """Look no more. A copy that is being made is finished, or goes with the process."""
+        self._ended.set()
+
+    def make_if_due(self) -> Copy | None:
+        """Make the copy of the day, prove it and thin out the others, if it is due.
+
+        StoreError when it cannot be made; then the others are as they were.
+        """
+        with _one_at_a_time:
+            now = self._now()
+            newest = next((c.made_at for c in copies_in(self._data_dir) if c.why == "daily"), None)
+            if not is_due(newest, last_change(self._engine), now):
+                return None
+            target = dated_copy(database_path(self._data_dir), "daily", now)
+            try:
+                write_copy(self._engine, target)
+                prove(target)
+            except StoreError:
+                target.unlink(missing_ok=True)
+                raise
+            thin_out(self._data_dir, now)
+        return _copy(target)
+
+    def _look(self) -> None:
+        wait_s = _FIRST_S
+        while not self._ended.wait(wait_s):
+            wait_s = _EVERY_S
+            try:
+                if made := self.make_if_due():
+                    _log.info("The copy of the day was made: %s", made.name)
+            except StoreError as error:
+                _log.warning("The copy of the day was not made. %s", error.sentence)
+            except Exception:
+                _log.exception("The copy of the day was not made.")
+
+
+def _copy(path: Path) -> Copy | None:
+    named = _NAME.fullmatch(path.name)
+    if named is None:
+        return None
+    why, moment = named.groups()
+    try:
+        return Copy(path, why, datetime.strptime(moment, "%Y-%m-%d-%H%M%S"))  # type: ignore[arg-type]
+    except ValueError:  # a date that no calendar has
+        return None
+
+
+def _newest_of_each(copies: Iterable[Copy], period: Callable[[date], object]) -> list[Copy]:
+    found: dict[object, Copy] = {}
+    for one in copies:  # the newest first
+        found.setdefault(period(one.made_at.date()), one)
+    return list(found.values())
+
+
+def _day(day: date) -> object:
+    return day
+
+
+def _week(day: date) -> object:
+    return day.isocalendar()[:2]
+
+
+def _month(day: date) -> object:
+    return day.year, day.month
