@@ -9,6 +9,7 @@ from webapp.errors import StoreError
 from webapp.plan.episode import Episode
 from webapp.store.episode_file import from_text, to_text
 from webapp.store.faults import sentence_of_text
+from webapp.store.older import from_kept
 
 
 @lru_cache(maxsize=32)
@@ -17,10 +18,18 @@ def _from_text(text: str) -> Episode:
     return from_text(text)
 
 
+@lru_cache(maxsize=8)
+def _from_older(text: str) -> Episode:
+    return from_kept(text, Episode)
+
+
 def read(text: str) -> Episode:
-    """The episode of a stored document."""
+    """The episode of a stored document, also of one that an earlier version wrote."""
     try:
-        return _from_text(text)
+        try:
+            return _from_text(text)
+        except ValidationError:
+            return _from_older(text)
     except ValidationError as error:
         raise StoreError(sentence_of_text(error, text, "A stored plan cannot be read")) from error
 

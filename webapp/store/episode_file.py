@@ -10,6 +10,7 @@ from pydantic import ValidationError
 from webapp.errors import EpisodeFileError
 from webapp.plan.episode import FILE_VERSION, Episode
 from webapp.store.faults import Fault, faults, one_sentence, place
+from webapp.store.older import from_kept
 
 LARGEST_BYTES: Final = 5_000_000
 DEEPEST: Final = 30  # an episode nests about ten deep
@@ -56,7 +57,7 @@ def read_episode(text: str | bytes) -> Episode:
         raise EpisodeFileError(_too_deep()) from error
     _check_version(document)
     try:
-        return from_text(text)
+        return from_kept(text, Episode)
     except ValidationError as error:
         found = faults(error, document)
         raise EpisodeFileError(one_sentence(found, _IN_THE_FILE)) from error

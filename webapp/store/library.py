@@ -13,6 +13,7 @@ from webapp.errors import NotThereError, StoreError
 from webapp.plan.edits import free_id
 from webapp.store.database import one_at_a_time, reading, transaction, writing
 from webapp.store.faults import sentence_of_text
+from webapp.store.older import from_kept
 from webapp.store.repository import KEPT_DELETED, utc_now
 from webapp.store.tables import KeptRow
 
@@ -32,7 +33,7 @@ class Entry:
 def understood(entry: Entry, model: type[_Model]) -> _Model:
     """What an entry holds. StoreError names the entry when it is damaged or outdated."""
     try:
-        return model.model_validate_json(entry.document, strict=True)
+        return from_kept(entry.document, model)
     except ValidationError as error:
         start = f"“{entry.name}” cannot be read"
         raise StoreError(sentence_of_text(error, entry.document, start)) from error

@@ -19,7 +19,8 @@ from webapp.units import both_as_cut
 
 FigureText = Annotated[str, StringConstraints(max_length=LONGEST_TEXT)]
 # An edge is quoted as `Piece.edge` in expressions and as `{Piece.edge}` in texts.
-EdgeName = Annotated[str, StringConstraints(max_length=40, pattern=r"^[^.{}\x00-\x1f]*$")]
+EDGE_PATTERN: Final = r"^[^.{}\x00-\x1f]*$"
+EdgeName = Annotated[str, StringConstraints(max_length=40, pattern=EDGE_PATTERN)]
 
 SMALLEST_MM: Final = 0.5  # shorter than a chalk line is wide
 LARGEST_MM: Final = 20_000.0  # no piece of a garment is longer than 20 m
