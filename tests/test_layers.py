@@ -24,13 +24,17 @@ MAY_IMPORT |= {
     "settings": set(),
     "handouts": _ALL_OF_THE_CORE,
     "store": _ALL_OF_THE_CORE,
-    "jobs": {"errors"},
+    "log": set(),
+    "worker": {"errors", "log"},
+    "logged": {"log", "worker"},
+    "job": {"worker"},
+    "jobs": {"errors", "job", "log", "worker"},
     "security": set(),
     "passphrase": {"errors"},
     "sign_in": {"errors", "passphrase", "security"},
     "listening": {"errors", "settings"},
     "serving": set(),
-    "pages": {*_ALL_OF_THE_CORE, "handouts", "store", "jobs", "serving", "sign_in"},
+    "pages": {*_ALL_OF_THE_CORE, "handouts", "store", "jobs", "log", "serving", "sign_in"},
 }
 WEB_AND_DATABASE = {"fastapi", "starlette", "jinja2", "sqlmodel", "sqlalchemy", "weasyprint"}
 CLOCK_AND_DISK = {"time", "os", "pathlib", "io", "sqlite3", "importlib"}

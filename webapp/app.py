@@ -1,5 +1,6 @@
 """The web application, made from settings; nothing is opened at import."""
 
+import threading
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 
@@ -10,6 +11,8 @@ from starlette.exceptions import HTTPException
 
 from webapp.errors import AlreadyDoneError, NotThereError, RefusedError, SeamslateError
 from webapp.jobs import Jobs
+from webapp.log import LOGGER, told_of_this
+from webapp.logged import Logged
 from webapp.pages import (
     at_work,
     brief,
@@ -57,6 +60,8 @@ from webapp.pages import (
     ways,
     worksheet,
 )
+from webapp.pages.asked_again import begin_again
+from webapp.pages.our_faults import OurFaults
 from webapp.pages.printed_files import PrintedFiles
 from webapp.pages.refused import refused, refused_by_the_disk
 from webapp.pages.shell import PLANS_KEPT, House
@@ -67,6 +72,7 @@ from webapp.security import LocalOnly, TooSlow
 from webapp.serving import OwnFiles, Packed
 from webapp.settings import Settings, files_dir
 from webapp.sign_in import SignedInOnly, SignIn
+from webapp.store.asked_work import AskedWork
 from webapp.store.database import open_database
 from webapp.store.library import Library
 from webapp.store.photos import Photos, photos_folder
@@ -81,28 +87,40 @@ def open_house(settings: Settings) -> House:
     settings.data_dir.mkdir(parents=True, exist_ok=True)
     engine = open_database(settings.data_dir / "seamslate.db")
     asked = AskedWork(engine, settings.data_dir)
+    if not asked.is_ours:
+        LOGGER.warning(
+            "Another Seamslate serves this folder: what this one works on is not begun "
+            "again after a restart."
+        )
+    asked = AskedWork(engine, settings.data_dir)
     return House(
         EpisodeStore(engine),
         Library(engine),
         Photos(photos_folder(settings.data_dir)),
         templates(),
-        Jobs(),
+        Jobs(settings.workers, asked if asked.is_ours else None),
         Remembered(PLANS_KEPT),
         Remembered(PLANS_KEPT),
-        PrintedFiles(),
+        PrintedFiles(folder=settings.data_dir / "prints"),
+        asked=asked,
     )
 
 
 @asynccontextmanager
 async def _life(app: FastAPI) -> AsyncIterator[None]:
+    house: House = app.state.house
+    LOGGER.info("Begun: %s", told_of_this(house.store.database))
+    threading.Thread(target=begin_again, args=(house,), daemon=True).start()
     yield
-    app.state.house.close()
+    house.close()
+    LOGGER.info("Ended.")
 
 
 def create_app(settings: Settings) -> FastAPI:
     """The pages, and the house that they are served from; it is closed when the app ends."""
     app = FastAPI(title="Seamslate", lifespan=_life, docs_url=None, redoc_url=None)
     app.state.house = open_house(settings)
+    app.add_middleware(OurFaults)  # the innermost: its page is sent as any other
     app.state.sign_in = None
     if not settings.is_local:
         tls = settings.tls_certificate is not None
@@ -111,6 +129,7 @@ def create_app(settings: Settings) -> FastAPI:
         app.include_router(sign_in.router)
     app.add_middleware(LocalOnly, names=settings.names, refuse=_refuse)
     app.add_middleware(Packed)
+    app.add_middleware(Logged)
     app.mount("/static", OwnFiles(files_dir("static")), name="static")
     for page in (
         episodes,

@@ -49,6 +49,12 @@ def _name(text: str) -> str:
     return name
 
 
+def _workers(text: str) -> int:
+    if not text.isascii() or not text.isdigit() or int(text) > 64:
+        raise argparse.ArgumentTypeError(f"“{text}” is no number of works; use 0 to 64")
+    return int(text)
+
+
 def _option(option: str, help_text: str, **how_read: Any) -> dict[str, Any]:
     return {"option": option, "help": help_text, **how_read}
 
@@ -74,6 +80,15 @@ class Settings:
     demo: bool = field(
         default=False,
         metadata=_option("--demo", "add the demo series to a fresh folder", action="store_true"),
+    )
+    workers: int = field(
+        default=0,
+        metadata=_option(
+            "--workers",
+            "how many long works go on at a time; 0 for as many as there are processors",
+            metavar="N",
+            type=_workers,
+        ),
     )
     listen: str = field(
         default=LOOPBACK,

@@ -37,6 +37,10 @@ document.addEventListener("htmx:after:request", ({ detail: { ctx } }) => {
     keepUnsent(ctx, headers.has("retry-after"));
     return tell(`Not saved. ${ctx.text}`, "failed");
   }
+  if (status === 500 && ctx.text) {
+    keepUnsent(ctx, false);
+    return tell(ctx.text, "failed"); // our fault; it names where the log has it
+  }
   if (status === 422) return tell(NOT_DONE[act] ?? "Not saved: something is to be mended", "failed");
   if (status >= 400) return tell("Not saved: something went wrong. Try once more", "failed");
   // A button may only start some work: the plan is as it was then, and so is its edition.

@@ -151,6 +151,7 @@ def test_a_database_of_the_first_version_gets_the_tables_it_lacks(tmp_path: Path
     with closing(sqlite3.connect(path)) as connection, connection:
         connection.execute("DROP TABLE kept")
         connection.execute("DROP TABLE sent_entries")
+        connection.execute("DROP TABLE asked_work")
         connection.execute("DROP INDEX list_of_episodes")
         connection.execute("UPDATE alembic_version SET version_num = '0001'")
     engine = open_database(path)

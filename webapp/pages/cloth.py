@@ -12,8 +12,8 @@ from webapp.cloth.costs import cost_of_length, shown
 from webapp.cloth.laid import Lay
 from webapp.cloth.two_layers import cut_for_nothing, wrong_hands
 from webapp.cloth.yardage import Purchase
-from webapp.errors import NotThereError
-from webapp.jobs import Job
+from webapp.errors import LayError, NotThereError
+from webapp.jobs import Again, Job
 from webapp.pages.cloth_fields import cloth_fields
 from webapp.pages.forms import (
     UNANSWERED,
@@ -136,28 +136,36 @@ def delete_cloth(request: Request, episode_id: str, place: int, house: InHouse) 
 
 @router.post("/cloths/{place}/search")
 def start_search(request: Request, episode_id: str, place: int, house: InHouse) -> Response:
-    lay = _lay_at(house, episode_id, place)
     answers = Answers()
-    if lay.lay is None:
-        answers = answers.failed(lay.problem)
-    else:
-
-        def keep(found: Lay) -> None:
-            house.store.keep(episode_id, lambda e: with_kept_lay(e, lay, found))
-
-        house.jobs.start(
-            job_key(episode_id, lay),
-            search,
-            lay.pieces,
-            lay.lay.cloth,
-            house.store.get(episode_id).first_unit,
-            when_done=keep,
-            called=f"the lay of {lay.cloth.name}",
-            address=f"/episodes/{episode_id}/cloth#cloth-{place}",
-            seconds=SECONDS,
-            when_stopped=keep,
-        )
+    try:
+        begin_search(house, episode_id, place)
+    except LayError as error:
+        answers = answers.failed(error.sentence)
     return _done(request, house, episode_id, "search", answers)
+
+
+def begin_search(house: House, episode_id: str, place: int) -> None:
+    """Look for a tighter lay of the cloth at `place`. LayError when there is no lay at all."""
+    lay = _lay_at(house, episode_id, place)
+    if lay.lay is None:
+        raise LayError(lay.problem)
+
+    def keep(found: Lay) -> None:
+        house.store.keep(episode_id, lambda e: with_kept_lay(e, lay, found))
+
+    house.jobs.start(
+        job_key(episode_id, lay),
+        search,
+        lay.pieces,
+        lay.lay.cloth,
+        house.store.get(episode_id).first_unit,
+        when_done=keep,
+        called=f"the lay of {lay.cloth.name}",
+        address=f"/episodes/{episode_id}/cloth#cloth-{place}",
+        seconds=SECONDS,
+        when_stopped=keep,
+        again=Again("lay", {"episode": episode_id, "cloth": lay.cloth.name}),
+    )
 
 
 @router.post("/cloths/{place}/search/cancel")

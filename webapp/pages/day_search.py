@@ -6,7 +6,7 @@ from typing import Final
 
 from fastapi import APIRouter, Request, Response
 
-from webapp.jobs import Report
+from webapp.jobs import Again, Report
 from webapp.pages import shoot_days
 from webapp.pages.day_forms import GO_ON_FIELD, with_faults
 from webapp.pages.forms import UNANSWERED, Answers, Field, read_form, ticked
@@ -30,7 +30,7 @@ def start(request: Request, episode_id: str, sent: Sent, house: InHouse) -> Resp
     answers = read_form(sent, (Field("surely", ticked),))
     if not answers.errors:
         surely = answers.values.get("surely", False)
-        answers = _begin(house, episode_id, shoot_days.now().date(), answers, surely=surely)
+        answers = begin(house, episode_id, shoot_days.now().date(), answers, surely=surely)
     return done(request, house, episode_id, PLANNING, answers)
 
 
@@ -76,7 +76,7 @@ def go_on(request: Request, episode_id: str, on: date, sent: Sent, house: InHous
         words = f"the day goes on at {answers.values['goes_on_at']}"
         answers = house.save(episode_id, words, answers, lambda e: with_day(e, on, answers.values))
     if not answers.errors:
-        answers = _begin(house, episode_id, on, answers)
+        answers = begin(house, episode_id, on, answers)
     return done(request, house, episode_id, f"{on.isoformat()} go on", answers)
 
 
@@ -94,7 +94,7 @@ def search(report: Report, episode: Episode, first_day: date, surely: bool) -> P
     )
 
 
-def _begin(
+def begin(
     house: House, episode_id: str, first_day: date, answers: Answers, *, surely: bool = False
 ) -> Answers:
     """Start planning, or say in sentences why nothing can be planned."""
@@ -118,6 +118,10 @@ def _begin(
         called="the shoot days",
         address=f"/episodes/{episode_id}/days",
         seconds=SECONDS,
+        again=Again(
+            "days",
+            {"episode": episode_id, "first_day": first_day.isoformat(), "surely": surely},
+        ),
     )
     return answers
 

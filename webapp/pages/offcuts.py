@@ -14,7 +14,7 @@ from webapp.cloth.offcuts import LEAST_AREA_MM2, LEAST_SIDE_MM, Offcut
 from webapp.cloth.two_layers import cut_for_nothing
 from webapp.draft.recipe import Recipe
 from webapp.errors import NotThereError
-from webapp.jobs import Job
+from webapp.jobs import Again, Job
 from webapp.pages.forms import UNANSWERED, Answers, Field, one_of, read_form, status_of
 from webapp.pages.lay_search import with_kept_lay
 from webapp.pages.offcut_words import (
@@ -112,8 +112,15 @@ def page(request: Request, episode_id: str, house: InHouse, added: str = "") -> 
 
 @router.post("/{place}/look")
 def start_looking(request: Request, episode_id: str, place: int, house: InHouse) -> Response:
+    begin_looking(house, episode_id, place)
+    return _done(request, house, episode_id)
+
+
+def begin_looking(house: House, episode_id: str, place: int) -> None:
+    """Look what fits the offcuts of the cloth at `place`. NotThereError when it has none."""
     plan = house.plan(episode_id)
-    leftover = _leftover(plan, _lay_at(plan, place), offered(house))
+    lay = _lay_at(plan, place)
+    leftover = _leftover(plan, lay, offered(house))
     key = _job_key(episode_id, place, leftover)
     for older in house.jobs.beginning(_jobs_of(episode_id, place)):
         if older.key != key:
@@ -122,10 +129,10 @@ def start_looking(request: Request, episode_id: str, place: int, house: InHouse)
         key,
         look,
         leftover,
-        called=f"what fits the offcuts of {_lay_at(plan, place).cloth.name}",
+        called=f"what fits the offcuts of {lay.cloth.name}",
         address=f"/episodes/{episode_id}/offcuts",
+        again=Again("offcuts", {"episode": episode_id, "cloth": lay.cloth.name}),
     )
-    return _done(request, house, episode_id)
 
 
 @router.post("/{place}/look/cancel")

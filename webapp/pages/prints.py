@@ -7,10 +7,9 @@ from typing import Annotated, Any, Final
 
 from fastapi import APIRouter, Query, Response
 from fastapi.responses import RedirectResponse
-from starlette.datastructures import FormData
 
 from webapp.errors import NotThereError, SeamslateError
-from webapp.jobs import Job
+from webapp.jobs import Again, Job
 from webapp.pages.forms import UNANSWERED, Answers
 from webapp.pages.page_images import ImageSize, PageSize, page_image
 from webapp.pages.places import address
@@ -173,7 +172,7 @@ def order_of(house: House, episode_id: str, kind: PrintedKind, **more: Any) -> O
     return Order(kind, house.plan(episode_id).episode, **more)
 
 
-def begin(house: House, order: Order, sent: FormData) -> Answers:
+def begin(house: House, order: Order, sent: Mapping[str, Any]) -> Answers:
     """Start making the file, or say why not. What is made or being made is not made again."""
     if not confirmed(house, order, sent):
         return UNANSWERED.failed(_MISLEADS)
@@ -181,7 +180,7 @@ def begin(house: House, order: Order, sent: FormData) -> Answers:
         if job.key != job_key(order):  # begun before a change
             house.jobs.cancel(job.key)
     if house.prints.find(order.key) is None:
-        _start(house, order)
+        _start(house, order, again=Again("print", _asked(order)))
     return UNANSWERED
 
 
@@ -191,7 +190,7 @@ def made_now(house: House, order: Order) -> PrintedFile:
     SeamslateError with a sentence when it cannot be made.
     """
     if house.prints.find(order.key) is None:
-        job = _start(house, order)
+        job = _start(house, order, at_once=True)
         job.wait(_LONGEST_WAIT_S)
         if job.error:
             raise SeamslateError(job.error)
@@ -201,7 +200,19 @@ def made_now(house: House, order: Order) -> PrintedFile:
     return file
 
 
-def _start(house: House, order: Order) -> Job:
+def _asked(order: Order) -> dict[str, str]:
+    """What the order is made from again, for the plan as it then stands."""
+    return {
+        "episode": order.episode.id,
+        "kind": order.kind,
+        "size": order.size,
+        "day": order.day.isoformat() if order.day else "",
+        "pages": order.pages,
+        "confirmed": state_of(order.episode),
+    }
+
+
+def _start(house: House, order: Order, **how: Any) -> Job:
     def keep(printed: Printed) -> None:
         house.prints.put(order, printed)
 
@@ -213,6 +224,7 @@ def _start(house: House, order: Order) -> Job:
         hand_over=True,
         called=called_as(order),
         address=f"/episodes/{order.episode.id}/{PAGES_OF[order.kind]}",
+        **how,
     )
 
 

@@ -47,13 +47,14 @@ class RefusedView:
 async def refused(request: Request, error: Exception) -> Response:
     """The answer to what the disk or the database refuses."""
     assert isinstance(error, RefusedError)
-    _log.warning("%s %s: %r", request.method, request.url.path, error.__cause__ or error)
+    _log.warning("Refused: %s", error.happened, exc_info=error.__cause__)
     headers = {"retry-after": "3"} if error.passes else {}
     if is_by_script(request):
         headers["hx-reswap"] = "none"  # the page stays as it is
         return PlainTextResponse(error.sentence, error.status, headers)
     house: House = request.app.state.house
-    answer = house.show(request, "refused.html", await _view(request, error), status=error.status)
+    view = await view_of(request, error.happened, error.safe, error.to_do)
+    answer = house.show(request, "refused.html", view, status=error.status)
     answer.headers.update(headers)
     return answer
 
@@ -77,7 +78,8 @@ def is_by_script(request: Request) -> bool:
     return sends_json or request.headers.get("hx-request") == "true"
 
 
-async def _view(request: Request, error: RefusedError) -> RefusedView:
+async def view_of(request: Request, happened: str, safe: str, to_do: str) -> RefusedView:
+    """What is told, with the form that was sent as far as it can be read."""
     query = f"?{request.url.query}" if request.url.query else ""
     changes = request.method not in _READING
     try:
@@ -85,9 +87,9 @@ async def _view(request: Request, error: RefusedError) -> RefusedView:
     except Exception:  # it could not be read, or this was what the disk refused
         form = []
     return RefusedView(
-        error.happened,
-        error.safe,
-        error.to_do,
+        happened,
+        safe,
+        to_do,
         f"{request.url.path}{query}",
         changes,
         tuple((name, value) for name, value in form if isinstance(value, str)),

@@ -40,6 +40,7 @@ from webapp.plan.moved import NOTHING_MOVED, Moved, moved
 from webapp.plan.on_screen import on_screen
 from webapp.plan.results import Place, Plan
 from webapp.remembered import Remembered
+from webapp.store.asked_work import AskedWork
 from webapp.store.faults import faults, one_sentence
 from webapp.store.library import Library
 from webapp.store.photos import Photos
@@ -192,6 +193,7 @@ class House:
     plans: Remembered[tuple[str, int, str], Plan]  # by episode, revision and size
     moves: Remembered[tuple[str, int], Moved]  # what the last change moved, by episode and revision
     prints: PrintedFiles
+    asked: AskedWork | None = None  # what is begun again after a restart
     expected: int | None = None  # the edition that this request's page was shown in
     preferred: Preferences = NOTHING_PREFERRED  # by the browser that asks
     copied: str = ""  # the id of the episode that this request's was copied from just now
@@ -201,6 +203,8 @@ class House:
     def close(self) -> None:
         """Stop what is at work and let go of the database."""
         self.jobs.close()
+        if self.asked is not None:
+            self.asked.close()
         self.store.close()
 
     def plan(self, episode_id: str, size: str = "") -> Plan:

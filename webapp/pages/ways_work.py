@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from functools import partial
 from urllib.parse import quote
 
-from webapp.jobs import Job, Jobs
+from webapp.jobs import Again, Job, Jobs
 from webapp.pages.shell import House
 from webapp.plan.edits import changed, shifted
 from webapp.plan.episode import Episode
@@ -65,6 +65,7 @@ def _start(
         when_stopped=keep,
         called=f"the ways of laying {asked.cloth.name}",
         address=f"/episodes/{episode_id}/ways",
+        again=Again("ways", {"episode": episode_id, "cloth": asked.cloth.name}),
     )
 
 

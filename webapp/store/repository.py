@@ -62,6 +62,11 @@ class EpisodeStore:
         self._reading, self._writing = reading(engine), writing(engine)
         self._now = now
 
+    @property
+    def database(self) -> str:
+        """What the plans are kept in, without a word of a password."""
+        return self._reading.url.render_as_string(hide_password=True)
+
     def close(self) -> None:
         """Let go of the database's connections."""
         self._reading.dispose()

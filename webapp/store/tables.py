@@ -119,3 +119,19 @@ class KeptRow(SQLModel, table=True):
     document: str = Field(sa_type=Text)  # JSON
     kept_at: datetime = Field(sa_type=UtcTime)
     deleted_at: datetime | None = Field(default=None, sa_type=UtcTime)
+
+
+class AskedRow(SQLModel, table=True):
+    """Long work that was asked for, until it has ended."""
+
+    __tablename__ = "asked_work"
+    __table_args__ = (UniqueConstraint("key", name="asked_once"),)
+
+    id: int | None = Field(default=None, primary_key=True)  # in the order they were asked for
+    key: str = Field(sa_type=Text)  # of its job
+    kind: str = Field(sa_type=Text)
+    arguments: str = Field(sa_type=Text)  # JSON
+    called: str = Field(sa_type=Text)
+    address: str = Field(sa_type=Text)
+    begun: int  # how often, without an end
+    asked_at: datetime = Field(sa_type=UtcTime)

@@ -1,0 +1,153 @@
+"""The log: what was asked for and what went wrong, in a file of the data folder.
+
+Nothing of it is what a person typed: a request stands in it with the pattern of its address, an
+error with where it happened and not with what.
+"""
+
+import logging
+import os
+import platform
+import secrets
+import sqlite3
+import sys
+import traceback
+from collections.abc import Iterator
+from contextvars import ContextVar
+from importlib import metadata
+from logging.handlers import RotatingFileHandler
+from pathlib import Path
+from typing import IO, Any, Final
+
+LOGGER: Final = logging.getLogger("webapp")
+LARGEST: Final = 1024 * 1024  # bytes
+FILES: Final = 5
+_LETTERS: Final = "bcdfghjkmnpqrstvwxz"  # none is taken for another, and they make no words
+_FORM: Final = "%(asctime)s %(levelname)s %(request)s %(message)s"
+# Their words are Python's own and the system's, whatever was typed.
+_HARMLESS: Final = (
+    ArithmeticError, AttributeError, ImportError, IndexError, MemoryError, NameError, OSError,
+    RecursionError, RuntimeError, TypeError, sqlite3.Error,
+)  # fmt: skip
+
+# The request that is answered just now; empty where there is none.
+request_id: ContextVar[str] = ContextVar("request_id", default="")
+
+
+def log_path(data_dir: Path) -> Path:
+    """Where a data folder keeps its log."""
+    return data_dir / "log" / "seamslate.log"
+
+
+def new_id() -> str:
+    """A new name for a request: eight letters, easily read out and looked for."""
+    return "".join(secrets.choice(_LETTERS) for _ in range(8))
+
+
+def trace_of(error: BaseException) -> str:
+    """Where it went wrong, the first cause first; of what was typed, nothing."""
+    return "\n".join(_traced(error))
+
+
+def begin(data_dir: Path) -> logging.Handler:
+    """Write what is logged to the folder's file, and warnings to the terminal too.
+
+    Whatever keeps the file from being written, nobody is troubled with it.
+    """
+    to_file = _File(log_path(data_dir))
+    to_terminal = _Terminal()
+    to_terminal.setLevel(logging.WARNING)
+    for handler in (to_file, to_terminal):
+        handler.setFormatter(_Form(_FORM))
+        handler.addFilter(_with_request)
+    end()
+    LOGGER.setLevel(logging.INFO)
+    LOGGER.addHandler(to_file)
+    LOGGER.addHandler(to_terminal)
+    logging.getLogger("uvicorn.error").addHandler(to_file)
+    return to_file
+
+
+def told_of_this(database: str) -> str:
+    """What runs here, and where the plans are."""
+    ours = " ".join((version(), "on Python", platform.python_version()))
+    return f"Seamslate {ours}, {platform.system()}; the plans are in {database}"
+
+
+def version() -> str:
+    """Seamslate's own version; unknown where it was not installed."""
+    try:
+        return metadata.version("seamslate")
+    except metadata.PackageNotFoundError:
+        return "(not installed)"
+
+
+def end() -> None:
+    """Close the file, if one is written."""
+    for logger in (LOGGER, logging.getLogger("uvicorn.error")):
+        for handler in [one for one in logger.handlers if isinstance(one, _File | _Terminal)]:
+            logger.removeHandler(handler)
+            handler.close()
+
+
+class _File(RotatingFileHandler):
+    """A file of our own, and quiet when it cannot be written: full disk, read-only folder."""
+
+    def __init__(self, path: Path) -> None:
+        super().__init__(
+            path, maxBytes=LARGEST, backupCount=FILES - 1, encoding="utf-8", delay=True
+        )
+
+    def _open(self) -> Any:
+        path = Path(self.baseFilename)
+        path.parent.mkdir(mode=0o700, exist_ok=True)
+
+        def only_hers(name: str, flags: int) -> int:
+            return os.open(name, flags, 0o600)
+
+        return open(path, self.mode, encoding=self.encoding, opener=only_hers)
+
+    def handleError(self, record: logging.LogRecord) -> None:  # noqa: N802 - its name
+        """Say nothing: there is nowhere to say it, and the page is what counts."""
+
+
+class _Terminal(logging.StreamHandler[IO[str]]):
+    """Whatever stands for standard error at the time."""
+
+    def __init__(self) -> None:
+        super().__init__(sys.stderr)
+
+    def emit(self, record: logging.LogRecord) -> None:
+        self.stream = sys.stderr
+        super().emit(record)
+
+    def handleError(self, record: logging.LogRecord) -> None:  # noqa: N802 - its name
+        """Say nothing, as when the terminal is closed."""
+
+
+class _Form(logging.Formatter):
+    def formatException(self, ei: Any) -> str:  # noqa: N802 - its name
+        return trace_of(ei[1])
+
+
+def _with_request(record: logging.LogRecord) -> bool:
+    record.request = request_id.get() or "-"
+    return True
+
+
+def _traced(error: BaseException) -> Iterator[str]:
+    before = error.__cause__ or (None if error.__suppress_context__ else error.__context__)
+    if before is not None:
+        yield from _traced(before)
+        yield "which led to"
+    for one in getattr(error, "exceptions", ()):
+        yield from _traced(one)
+        yield "in a group with"
+    yield from "".join(traceback.format_tb(error.__traceback__)).splitlines()
+    kind = type(error)
+    words = f": {error}" if isinstance(error, _HARMLESS) and not _may_quote(error) else ""
+    yield f"{kind.__module__}.{kind.__qualname__}{words}"
+
+
+def _may_quote(error: BaseException) -> bool:
+    """An error of a library may be a kind of Python's own and still quote what it was given."""
+    return type(error).__module__ not in ("builtins", "sqlite3")
