@@ -1,6 +1,7 @@
 """The helper modules beside this file explain a failed assert as the tests themselves do."""
 
 import os
+import sys
 from collections.abc import Iterator
 from contextlib import suppress
 from importlib import import_module
@@ -13,7 +14,63 @@ from webapp.cli import collect_seldom
 
 _TESTS = Path(__file__).parent
 
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    """Every test that opens a database does so on PostgreSQL: see tests/databases.py."""
+    parser.addoption("--on-postgresql", action="store_true", help="all plans on a server")
+
+
+def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:
+    """Which databases the tests of `database` run on."""
+    if "database" in metafunc.fixturenames:
+        kinds = ["sqlite", "postgresql"]
+        if metafunc.config.getoption("--on-postgresql"):
+            kinds.remove("sqlite")
+        elif metafunc.definition.get_closest_marker("sqlite"):
+            kinds.remove("postgresql")
+        metafunc.parametrize("database", kinds, indirect=True, scope="module")
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """What is about SQLite's own file has nothing to find out on a server."""
+    if config.getoption("--on-postgresql"):
+        items[:] = [item for item in items if not item.get_closest_marker("sqlite")]
+
+
+@pytest.fixture(scope="module")
+def database(request: pytest.FixtureRequest) -> Iterator[str]:
+    """The tests of this module run on SQLite and on PostgreSQL."""
+    kind: str = request.param
+    if kind == "sqlite" or request.config.getoption("--on-postgresql"):
+        yield kind
+        return
+    databases = import_module("tests.databases")
+    if databases.server() is None:
+        pytest.skip(f"{databases.VARIABLE} names no PostgreSQL server")
+    with databases.on_postgresql():
+        yield kind
+
+
+@pytest.fixture(scope="module", autouse=True)
+def _all_on_postgresql(request: pytest.FixtureRequest) -> Iterator[None]:
+    if not request.config.getoption("--on-postgresql"):
+        yield
+        return
+    with import_module("tests.databases").on_postgresql():
+        yield
+
+
+def pytest_sessionfinish() -> None:
+    """Take this process's database away."""
+    databases = sys.modules.get("tests.databases")
+    if databases is not None and databases.server.cache_info().currsize:
+        here = databases.server()
+        if here is not None:
+            here.close()
+
+
 pytest.register_assert_rewrite(
+    "tests.databases",
     "tests.specimens",
     "tests.demo_documents",
     "tests.drawings",
