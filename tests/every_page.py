@@ -9,7 +9,15 @@ SMOCK: Final = "/episodes/small-wardrobe-3"
 SKIRT: Final = "/episodes/small-wardrobe-4"
 BRIEF_ONLY: Final = "/episodes/small-wardrobe-5"
 
-HOUSE: Final = ("/", "/start", "/keys", "/settings", "/series", "/series/Small%20Wardrobe")
+HOUSE: Final = (
+    "/",
+    "/start",
+    "/keys",
+    "/settings",
+    "/copies",
+    "/series",
+    "/series/Small%20Wardrobe",
+)
 
 WITHIN: Final = (
     "", "/brief", "/draft", "/fittings", "/sizes", "/cloth", "/ways", "/offcuts", "/other-cloths",

@@ -3,10 +3,13 @@
 import threading
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING
 
 from fastapi import FastAPI, Request, Response
 from fastapi.exceptions import RequestValidationError
 from fastapi.responses import RedirectResponse
+from sqlalchemy import create_engine
 from starlette.exceptions import HTTPException
 
 from webapp.errors import AlreadyDoneError, NotThereError, RefusedError, SeamslateError
@@ -40,6 +43,7 @@ from webapp.pages import (
     pattern_sheets,
     photos,
     pieces,
+    plan_copies,
     prints,
     rates,
     running_time,
@@ -74,9 +78,13 @@ from webapp.settings import Settings, files_dir
 from webapp.sign_in import SignedInOnly, SignIn
 from webapp.store.asked_work import AskedWork
 from webapp.store.database import open_database
+from webapp.store.kept_copies import DailyCopies
 from webapp.store.library import Library
 from webapp.store.photos import Photos, photos_folder
 from webapp.store.repository import EpisodeStore
+
+if TYPE_CHECKING:
+    from webapp.opening import Opening
 
 # A piece's address is tried before that of a row of its garment.
 _PAGES = (episodes, brief, draft, pieces, joins, cloth, build_order, shots, companion, threads)
@@ -92,7 +100,6 @@ def open_house(settings: Settings) -> House:
             "Another Seamslate serves this folder: what this one works on is not begun "
             "again after a restart."
         )
-    asked = AskedWork(engine, settings.data_dir)
     return House(
         EpisodeStore(engine),
         Library(engine),
@@ -103,6 +110,7 @@ def open_house(settings: Settings) -> House:
         Remembered(PLANS_KEPT),
         PrintedFiles(folder=settings.data_dir / "prints"),
         asked=asked,
+        daily=DailyCopies(engine, settings.data_dir),
     )
 
 
@@ -111,25 +119,20 @@ async def _life(app: FastAPI) -> AsyncIterator[None]:
     house: House = app.state.house
     LOGGER.info("Begun: %s", told_of_this(house.store.database))
     threading.Thread(target=begin_again, args=(house,), daemon=True).start()
+    if house.daily is not None:
+        house.daily.start()
     yield
     house.close()
     LOGGER.info("Ended.")
 
 
-def create_app(settings: Settings) -> FastAPI:
+def create_app(settings: Settings, known: SignIn | None = None) -> FastAPI:
     """The pages, and the house that they are served from; it is closed when the app ends."""
     app = FastAPI(title="Seamslate", lifespan=_life, docs_url=None, redoc_url=None)
     app.state.house = open_house(settings)
+    app.state.opening = None
     app.add_middleware(OurFaults)  # the innermost: its page is sent as any other
-    app.state.sign_in = None
-    if not settings.is_local:
-        tls = settings.tls_certificate is not None
-        app.state.sign_in = SignIn(settings.data_dir, tls=tls)
-        app.add_middleware(SignedInOnly, sign_in=app.state.sign_in, refuse=_refuse)
-        app.include_router(sign_in.router)
-    app.add_middleware(LocalOnly, names=settings.names, refuse=_refuse)
-    app.add_middleware(Packed)
-    app.add_middleware(Logged)
+    _guard(app, settings, known)
     app.mount("/static", OwnFiles(files_dir("static")), name="static")
     for page in (
         episodes,
@@ -174,18 +177,66 @@ def create_app(settings: Settings) -> FastAPI:
         live_texts,
         settings_page,
         copies,
+        plan_copies,
         series,
         find,
     ):
         app.include_router(page.router)
     app.include_router(shots.order_router)
+    _tell(app)
+    return app
+
+
+def create_closed_app(opening: "Opening", known: SignIn | None = None) -> FastAPI:
+    """The one page there is while the plans cannot be opened, behind the same guards."""
+    app = FastAPI(title="Seamslate", docs_url=None, redoc_url=None, openapi_url=None)
+    app.state.house = _closed_house(opening.data_dir)
+    app.state.opening = opening
+    app.add_middleware(OurFaults)
+    _guard(app, opening.settings, known)
+    app.mount("/static", OwnFiles(files_dir("static")), name="static")
+    app.include_router(plan_copies.router)
+    app.include_router(plan_copies.closed_router)
+    _tell(app)
+    return app
+
+
+def _closed_house(data_dir: Path) -> House:
+    """A house without plans, which still shows pages."""
+    nothing = create_engine("sqlite://")
+    return House(
+        EpisodeStore(nothing),
+        Library(nothing),
+        Photos(photos_folder(data_dir)),
+        templates(),
+        Jobs(1),
+        Remembered(1),
+        Remembered(1),
+        PrintedFiles(),
+    )
+
+
+def _guard(app: FastAPI, settings: Settings, known: SignIn | None) -> None:
+    """Put around an app what keeps others out; who is `known` stays signed in."""
+    app.state.sign_in = None
+    if not settings.is_local:
+        tls = settings.tls_certificate is not None
+        app.state.sign_in = known or SignIn(settings.data_dir, tls=tls)
+        app.add_middleware(SignedInOnly, sign_in=app.state.sign_in, refuse=_refuse)
+        app.include_router(sign_in.router)
+    app.add_middleware(LocalOnly, names=settings.names, refuse=_refuse)
+    app.add_middleware(Packed)
+    app.add_middleware(Logged)
+
+
+def _tell(app: FastAPI) -> None:
+    """Have every refusal told as a page."""
     app.add_exception_handler(AlreadyDoneError, _done_already)
     app.add_exception_handler(RefusedError, refused)
     app.add_exception_handler(OSError, refused_by_the_disk)
     app.add_exception_handler(SeamslateError, _told)
     app.add_exception_handler(HTTPException, _told)
     app.add_exception_handler(RequestValidationError, _told)
-    return app
 
 
 def _done_already(request: Request, _: Exception) -> Response:

@@ -66,8 +66,18 @@ def _parser() -> argparse.ArgumentParser:
     ):
         command = commands.add_parser(name, help=words)
         command.add_argument("file", type=Path, metavar="FILE")
+        if run is _restore:
+            command.add_argument(
+                "--anyway",
+                action="store_true",
+                help="restore it though an episode in it cannot be read",
+            )
         add_options(command, "data_dir")
         command.set_defaults(run=run)
+
+    copies = commands.add_parser("copies", help="list the copies that were made by themselves")
+    add_options(copies, "data_dir")
+    copies.set_defaults(run=_copies)
 
     passphrase = commands.add_parser(
         "passphrase", help="set what other machines are asked for (see --listen)"
@@ -78,10 +88,10 @@ def _parser() -> argparse.ArgumentParser:
 
 
 def _serve(options: argparse.Namespace) -> int:
-    from webapp.app import create_app  # noqa: PLC0415 - the other commands do without a server
+    # The other commands do without a server.
     from webapp.listening import address_to_open, listening, server  # noqa: PLC0415
+    from webapp.opening import Opening  # noqa: PLC0415
     from webapp.passphrase import kept  # noqa: PLC0415
-    from webapp.store.demo import add_demo  # noqa: PLC0415
 
     settings = from_options(options)
     if not settings.is_local:
@@ -89,10 +99,7 @@ def _serve(options: argparse.Namespace) -> int:
             raise PassphraseError(_NO_PASSPHRASE)
         if settings.tls_certificate is None:
             print(_CAN_BE_READ, file=sys.stderr, flush=True)
-    app = create_app(settings)
-    store = app.state.house.store
-    if settings.demo and not store.list():
-        add_demo(store)
+    app = Opening(settings)
     with listening(settings) as listener:
         address = address_to_open(listener, settings)
         serving = server(app, settings)
@@ -172,8 +179,31 @@ def _backup(options: argparse.Namespace) -> int:
 def _restore(options: argparse.Namespace) -> int:
     from webapp.store.backup import restore  # noqa: PLC0415
 
-    kept = restore(from_options(options).data_dir, options.file)
+    data_dir = from_options(options).data_dir
+    file = options.file if options.file.exists() else _copy_named(data_dir, options.file)
+    kept = restore(data_dir, file, anyway=options.anyway)
     print("Restored." if kept is None else f"Restored. The plans from before are in {kept}")
+    return 0
+
+
+def _copy_named(data_dir: Path, file: Path) -> Path:
+    """The copy of that name, else the file as it was named: what is wrong with it is told next."""
+    from webapp.store.kept_copies import copies_in  # noqa: PLC0415
+
+    return next((one.path for one in copies_in(data_dir) if one.name == str(file)), file)
+
+
+def _copies(options: argparse.Namespace) -> int:
+    from webapp.pages.plan_copies import copy_line  # noqa: PLC0415
+    from webapp.store.kept_copies import copies_in  # noqa: PLC0415
+
+    data_dir = from_options(options).data_dir
+    found = copies_in(data_dir)
+    for one in found:
+        line = copy_line(one)
+        print(f"{one.name}  {line.when}  {line.why}: {line.holds}, {line.size}")
+    if not found:
+        print(f"There are no copies in {data_dir} yet.", file=sys.stderr)
     return 0
 
 

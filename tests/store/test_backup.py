@@ -9,13 +9,14 @@ from pathlib import Path
 
 import pytest
 
-from tests.histories import history
 from webapp.errors import StoreError
 from webapp.plan.episode import Episode
 from webapp.store.backup import backup, restore
 from webapp.store.database import copy_database, database_path, open_database
 from webapp.store.photos import photos_folder, write_photo
 from webapp.store.repository import EpisodeStore
+
+pytestmark = pytest.mark.usefixtures("database")
 
 NOON = datetime(2026, 5, 1, 12)
 
@@ -171,6 +172,7 @@ DOUBTFUL = [
 ]
 
 
+@pytest.mark.sqlite
 @pytest.mark.parametrize(("make", "sentence"), DOUBTFUL)
 def test_a_doubtful_backup_is_refused_and_changes_nothing(
     tmp_path: Path, make: object, sentence: str
@@ -186,6 +188,7 @@ def test_a_doubtful_backup_is_refused_and_changes_nothing(
     assert {entry.name for entry in tmp_path.iterdir()} <= {"mine", "data", "doubtful"}
 
 
+@pytest.mark.sqlite
 def test_plans_that_are_open_are_not_replaced(
     store: EpisodeStore, smock: Episode, tmp_path: Path
 ) -> None:
@@ -199,6 +202,7 @@ def test_plans_that_are_open_are_not_replaced(
     assert not photos_folder(tmp_path).exists()
 
 
+@pytest.mark.sqlite
 def test_pictures_come_back_and_those_that_are_there_stay(tmp_path: Path) -> None:
     old, new = tmp_path / "old", tmp_path / "new"
     fill(old, "Smock")
@@ -217,6 +221,7 @@ def test_pictures_come_back_and_those_that_are_there_stay(tmp_path: Path) -> Non
     assert b"a collar" not in database_path(new).read_bytes()  # nor in what was freed
 
 
+@pytest.mark.sqlite
 def test_a_backup_from_before_there_were_pictures_is_restored(tmp_path: Path) -> None:
     old, new = tmp_path / "old", tmp_path / "new"
     fill(old, "Smock")
@@ -264,6 +269,7 @@ def test_pictures_that_cannot_be_written_leave_the_plans_as_they_are(tmp_path: P
     assert not list((tmp_path / "new").glob("*restored*"))
 
 
+@pytest.mark.sqlite
 def test_a_damaged_database_can_be_replaced_and_is_kept_as_it_is(tmp_path: Path) -> None:
     good, bad = tmp_path / "good", tmp_path / "bad"
     fill(good, "Smock")
@@ -278,6 +284,7 @@ def test_a_damaged_database_can_be_replaced_and_is_kept_as_it_is(tmp_path: Path)
     assert kept.with_name(f"{kept.name}-wal").read_bytes() == b"more tea"
 
 
+@pytest.mark.sqlite
 def test_a_backup_is_not_written_over_anything_else(tmp_path: Path) -> None:
     data_dir, letter = tmp_path / "data", tmp_path / "letter.txt"
     with pytest.raises(StoreError, match="There are no plans in"):
@@ -297,40 +304,3 @@ def test_a_backup_is_not_written_over_anything_else(tmp_path: Path) -> None:
     assert letter.read_text() == "Dear aunt, " * 99
     assert titles(data_dir) == ["Smock"]
     assert not list(tmp_path.rglob("*.new*"))
-
-
-def test_a_backup_from_before_entries_were_noted_is_restored_and_brought_up_to_date(
-    store: EpisodeStore, smock: Episode, tmp_path: Path
-) -> None:
-    store.add(smock)
-    gone = store.add(smock)
-    store.delete(gone)
-    renamed = store.change(smock.id, "Rename", lambda e: e.model_copy(update={"title": "Sea"}))
-    backup(tmp_path, tmp_path / "plans.backup")
-    with closing(sqlite3.connect(tmp_path / "plans.backup")) as connection, connection:
-        connection.execute("DROP TABLE sent_entries")  # what 0003 and 0004 made
-        connection.execute("DROP INDEX list_of_episodes")
-        connection.execute("UPDATE alembic_version SET version_num = '0002'")
-    new = tmp_path / "new"
-    restore(new, tmp_path / "plans.backup")
-    backup(new, tmp_path / "again.backup")  # before a start has brought it up to date
-    engine = open_database(database_path(new))
-    there = EpisodeStore(engine)
-    assert there.get(smock.id) == renamed
-    assert [one.id for one in there.list(deleted=True)] == [gone]
-    assert [one.words for one in history(there, smock.id)] == ["Rename"]
-    for _ in range(2):  # its answer was lost
-        there.change(
-            smock.id, "Number", lambda e: e.model_copy(update={"number": 40}), once="entry-1"
-        )
-    assert there.undo(smock.id) == "Number"
-    assert there.undo(smock.id) == "Rename"
-    assert there.get(smock.id) == smock
-    engine.dispose()
-    backup(new, tmp_path / "plans.backup")  # an old one there is written over
-    restore(tmp_path / "third", tmp_path / "plans.backup")
-    engine = open_database(database_path(tmp_path / "third"))
-    assert EpisodeStore(engine).has_accepted(smock.id, "entry-1")
-    engine.dispose()
-    restore(tmp_path / "third", tmp_path / "again.backup")
-    assert titles(tmp_path / "third") == ["Sea"]

@@ -1,14 +1,13 @@
 """The library: what is kept is there in every episode, comes back when taken out, is never lost."""
 
-import sqlite3
 from collections.abc import Iterator
-from contextlib import closing
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from threading import Thread
 
 import pytest
 
+from tests.databases import sql
 from webapp.draft.recipe import Body, Recipe
 from webapp.errors import NotThereError, StoreError
 from webapp.plan.episode import Episode
@@ -16,6 +15,8 @@ from webapp.store.backup import backup, restore
 from webapp.store.database import database_path, open_database
 from webapp.store.library import Entry, Library, understood
 from webapp.store.repository import KEPT_DELETED
+
+pytestmark = pytest.mark.usefixtures("database")
 
 
 class Clock:
@@ -172,8 +173,7 @@ def test_putting_the_same_name_twice_at_once_keeps_one(library: Library) -> None
 
 
 def test_a_refusing_database_is_told(library: Library, tmp_path: Path) -> None:
-    with closing(sqlite3.connect(database_path(tmp_path))) as connection, connection:
-        connection.execute("DROP TABLE kept")
+    sql(tmp_path, "DROP TABLE kept")
     with pytest.raises(StoreError, match="cannot be read or saved just now"):
         library.entries("recipe")
 
@@ -190,19 +190,4 @@ def test_a_backup_carries_the_library(library: Library, tmp_path: Path) -> None:
     assert understood(there.get("chart", chart), Body) == body
     there.put_back("recipe", gone)
     assert names(there) == ["Apron"]
-    engine.dispose()
-
-
-def test_a_backup_from_before_there_was_a_library_still_restores(tmp_path: Path) -> None:
-    old = tmp_path / "old"
-    open_database(database_path(old)).dispose()
-    with closing(sqlite3.connect(database_path(old))) as connection, connection:
-        connection.execute("DROP TABLE kept")
-        connection.execute("DROP TABLE sent_entries")
-        connection.execute("DROP INDEX list_of_episodes")
-        connection.execute("UPDATE alembic_version SET version_num = '0001'")
-    backup(old, tmp_path / "plans.backup")
-    restore(tmp_path / "new", tmp_path / "plans.backup")
-    engine = open_database(database_path(tmp_path / "new"))
-    assert Library(engine).entries("recipe") == ()
     engine.dispose()

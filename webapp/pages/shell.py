@@ -42,6 +42,7 @@ from webapp.plan.results import Place, Plan
 from webapp.remembered import Remembered
 from webapp.store.asked_work import AskedWork
 from webapp.store.faults import faults, one_sentence
+from webapp.store.kept_copies import DailyCopies
 from webapp.store.library import Library
 from webapp.store.photos import Photos
 from webapp.store.repository import Change, EpisodeStore, EpisodeSummary
@@ -194,6 +195,7 @@ class House:
     moves: Remembered[tuple[str, int], Moved]  # what the last change moved, by episode and revision
     prints: PrintedFiles
     asked: AskedWork | None = None  # what is begun again after a restart
+    daily: DailyCopies | None = None  # the copy of the plans that each day of use makes
     expected: int | None = None  # the edition that this request's page was shown in
     preferred: Preferences = NOTHING_PREFERRED  # by the browser that asks
     copied: str = ""  # the id of the episode that this request's was copied from just now
@@ -202,6 +204,8 @@ class House:
 
     def close(self) -> None:
         """Stop what is at work and let go of the database."""
+        if self.daily is not None:
+            self.daily.close()
         self.jobs.close()
         if self.asked is not None:
             self.asked.close()

@@ -13,8 +13,6 @@ from functools import partial
 from pathlib import Path
 from typing import Final
 
-from pydantic import ValidationError
-
 from webapp.errors import DamagedError, RefusedError, StoreError
 from webapp.store.database import (
     copy_database,
@@ -24,8 +22,7 @@ from webapp.store.database import (
     served_by,
     stored_revision,
 )
-from webapp.store.episode_file import from_text
-from webapp.store.faults import sentence_of_text
+from webapp.store.documents import read
 from webapp.store.in_place import put_in_place, sync_folder
 from webapp.store.photos import Photos, is_sound, photos_folder, write_photo
 from webapp.store.refusals import NOT_THIS_COPY, of_database, of_disk
@@ -158,12 +155,11 @@ def _refuse_unreadable(copy: Path) -> None:
     with closing(sqlite3.connect(copy)) as connection:
         for title, document in connection.execute("SELECT title, document FROM episodes"):
             try:
-                from_text(document)
-            except ValidationError as error:
-                why = sentence_of_text(error, document, f"“{title}” in it cannot be read")
+                read(document)
+            except StoreError as error:
                 raise StoreError(
-                    f"Nothing was restored. {why} To restore it with that episode as it is, add "
-                    "--anyway."
+                    f"Nothing was restored, because of “{title}” in it. {error.sentence} To "
+                    "restore it with that episode as it is, add --anyway."
                 ) from error
 
 

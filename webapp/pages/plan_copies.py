@@ -1,0 +1,172 @@
+"""The copies of the plans: when each was made, what is in it, and putting one back.
+
+It is also the one page there is while the plans cannot be opened.
+"""
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Final, Protocol
+
+from fastapi import APIRouter, Request, Response
+from fastapi.responses import PlainTextResponse, RedirectResponse
+
+from webapp.draft.names import plural
+from webapp.errors import NotThereError, RefusedError, SeamslateError, StoreError
+from webapp.filming.shoot_days import told_day
+from webapp.pages.refused import is_by_script, view_of
+from webapp.pages.shell import House
+from webapp.store.kept_copies import Copy, Why, copies_in
+
+
+class Opened(Protocol):
+    """What serves the plans of a folder, open or not: see `webapp.opening`."""
+
+    @property
+    def why(self) -> StoreError | None:
+        """Why the plans are not open; None while they are."""
+
+    @property
+    def is_empty(self) -> bool:
+        """Whether they are not open because there are none, though there are copies."""
+
+    async def try_again(self, *, may_be_empty: bool = False) -> None:
+        """Open them, if that can be done by now."""
+
+    async def put_back(self, name: str) -> None:
+        """Put a copy in their place. SeamslateError when it cannot be done."""
+
+
+router = APIRouter()
+closed_router = APIRouter()
+
+PAGE: Final = "/copies"
+_WHY: Final[dict[Why, str]] = {
+    "daily": "Of the day",
+    "before-update": "Before an update",
+    "before-restore": "Before a copy was put back",
+}
+_TOUCHED: Final = "Nothing in this file was changed, and no copy of it."
+_WAITS: Final = "It can be sent once more as soon as the plans are open again."
+_READING: Final = ("GET", "HEAD")
+
+
+@dataclass(frozen=True)
+class CopyLine:
+    """A copy as it is listed."""
+
+    name: str
+    made_at: datetime
+    why: str
+    episodes: int | None  # None when it cannot be read
+    size: str
+
+    @property
+    def when(self) -> str:
+        """The day and the time it was made."""
+        return f"{told_day(self.made_at.date())} {self.made_at.year}, {self.made_at:%H:%M}"
+
+    @property
+    def holds(self) -> str:
+        """How many episodes are in it."""
+        return "cannot be read" if self.episodes is None else plural(self.episodes, "episode")
+
+
+@dataclass(frozen=True)
+class CopiesView:
+    """The copies there are in a folder; `why` the plans are not open, if they are not."""
+
+    folder: str
+    copies: tuple[CopyLine, ...]
+    why: str = ""
+    is_empty: bool = False  # there is no file of plans: one may be begun
+    may_put_back: bool = True
+    problem: str = ""  # with what was asked for just now
+
+
+def copy_line(copy: Copy) -> CopyLine:
+    """A copy as it is listed; looks into its file."""
+    size = f"{max(copy.size_bytes, 1) / 1024**2:.1f} MB"
+    return CopyLine(copy.name, copy.made_at, _WHY[copy.why], copy.episodes(), size)
+
+
+@router.get(PAGE)
+def copies(request: Request) -> Response:
+    return _show(request)
+
+
+@router.post(PAGE + "/{name}/put-back")
+async def put_back(request: Request, name: str) -> Response:
+    opening = _opening(request)
+    if opening is None:
+        raise NotThereError("Copies are put back here only where Seamslate serves this folder.")
+    try:
+        await opening.put_back(name)
+    except SeamslateError as error:
+        return _show(request, error.sentence)
+    return _to_the_first_page()
+
+
+@closed_router.post(PAGE + "/try-again")
+async def try_again(request: Request) -> Response:
+    return await _tried(request, may_be_empty=False)
+
+
+@closed_router.post(PAGE + "/begin-anew")
+async def begin_anew(request: Request) -> Response:
+    return await _tried(request, may_be_empty=True)
+
+
+@closed_router.api_route("/{path:path}", methods=["GET", "HEAD", "POST"])
+async def anything_else(request: Request, path: str) -> Response:  # noqa: ARG001 - any
+    opening = _opening(request)
+    assert opening is not None and opening.why is not None
+    happened = _happened(opening.why)
+    if request.method in _READING and not is_by_script(request):
+        return _show(request)
+    to_do = f"See why at {PAGE}. {_WAITS}"
+    if is_by_script(request):
+        sentence = f"Your plans are not open. {happened} {to_do}"
+        return PlainTextResponse(sentence, 503, {"hx-reswap": "none", "retry-after": "3"})
+    house: House = request.app.state.house
+    view = await view_of(request, "Your plans are not open.", happened, _WAITS)
+    return house.show(request, "refused.html", view, status=503)
+
+
+async def _tried(request: Request, *, may_be_empty: bool) -> Response:
+    opening = _opening(request)
+    assert opening is not None
+    await opening.try_again(may_be_empty=may_be_empty)
+    if opening.why is not None:
+        return _show(request, "It still cannot be opened.")
+    return _to_the_first_page()
+
+
+def _show(request: Request, problem: str = "") -> Response:
+    house: House = request.app.state.house
+    opening = _opening(request)
+    why = opening.why if opening else None
+    folder = house.photos.folder.parent
+    view = CopiesView(
+        str(folder),
+        tuple(copy_line(one) for one in copies_in(folder)),
+        f"{_happened(why)} {_TOUCHED}" if why else "",
+        is_empty=opening is not None and opening.is_empty,
+        may_put_back=opening is not None,
+        problem=problem,
+    )
+    status = 503 if why else 422 if problem else 200
+    return house.show(request, "copies/copies.html", view, status=status)
+
+
+def _opening(request: Request) -> Opened | None:
+    found: Opened | None = request.app.state.opening
+    return found
+
+
+def _happened(why: StoreError) -> str:
+    """Why the plans are not open, without what is said of a change that was to be saved."""
+    return why.happened if isinstance(why, RefusedError) else why.sentence
+
+
+def _to_the_first_page() -> Response:
+    return RedirectResponse("/", status_code=303)
