@@ -3,7 +3,7 @@
 from sqlmodel import col, select
 
 from webapp.store.database import transaction
-from webapp.store.history import Change, told
+from webapp.store.history import Change
 from webapp.store.repository import EpisodeStore
 from webapp.store.tables import ChangeRow
 
@@ -13,4 +13,4 @@ def history(store: EpisodeStore, episode_id: str) -> list[Change]:
     of_episode = select(ChangeRow).where(ChangeRow.episode_id == episode_id)
     with transaction(store._reading) as session:
         newest_first = session.exec(of_episode.order_by(col(ChangeRow.number).desc()))
-        return [told(row) for row in newest_first]
+        return [Change(row.number, row.words, row.made_at, row.undone) for row in newest_first]

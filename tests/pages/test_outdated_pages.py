@@ -19,13 +19,13 @@ def test_a_page_never_claims_a_newer_edition_than_it_shows(
 ) -> None:
     shown = house.plan(smock)
 
-    def slow(of: House, episode_id: str) -> tuple[Plan, int]:  # saved elsewhere meanwhile
-        revision = of.store.revision(episode_id)
+    def slow(of: House, episode_id: str, revision: int) -> tuple[Plan, int]:
+        # Saved elsewhere meanwhile.
         of.store.change(episode_id, "the number", _numbered_8)
         return shown, revision
 
     edition = house.store.edition(smock)
-    monkeypatch.setattr(House, "plan_and_revision", slow)
+    monkeypatch.setattr(House, "_plan_of", slow)
     page = house.shell(smock, "brief")
     monkeypatch.undo()
     assert (page.episode.number, page.edition) == (3, edition)

@@ -121,7 +121,8 @@ def table_view(
 
 def state_of(house: House, episode: Episode, now: datetime) -> dict[str, Any]:
     """How it stands with what is entered at the table."""
-    undo, redo = house.store.to_undo(episode.id), house.store.to_redo(episode.id)
+    stands = house.store.standing(episode.id)
+    undo, redo = stands.to_undo, stands.to_redo
     timer = episode.timer
     clock = None
     if timer is not None:

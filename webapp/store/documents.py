@@ -49,8 +49,9 @@ def settle(episode: Episode) -> tuple[Episode, str]:
     return settled, to_text(settled)
 
 
+@lru_cache(maxsize=4)
 def packed(text: str) -> bytes:
-    """A text as the history keeps it."""
+    """A text as the history keeps it; what is after one change is before the next."""
     return zlib.compress(text.encode(), level=1)  # written with every edit, read by an undo
 
 

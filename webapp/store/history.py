@@ -5,6 +5,7 @@ from datetime import datetime
 from typing import Any, Final
 
 from sqlalchemy import delete, func
+from sqlalchemy import select as columns
 from sqlmodel import Session, col, select
 
 from webapp.plan.episode import Episode
@@ -37,45 +38,60 @@ class Change:
         return f"{self.number}-{self.made_at:%Y%m%dT%H%M%S%f}"
 
 
-def told(change: ChangeRow) -> Change:
-    """The change without its documents."""
-    return Change(change.number, change.words, change.made_at, change.undone)
-
-
-def not_last(now: ChangeRow | None, *, back: bool) -> str:
+def not_last(now: Change | None, *, back: bool) -> str:
     """Why nothing is undone, or made again, and what would be now."""
     what = "Nothing was undone" if back else "Nothing was made again"
     would = f" {'Undo' if back else 'Redo'} is now for “{now.words}”." if now else ""
     return _NOT_LAST.format(what=what, now=would)
 
 
-def elsewhere(last: ChangeRow | None) -> str:
+def elsewhere(last: Change | None) -> str:
     """Why a save from an outdated page is refused, and by what change it is outdated."""
     return _ELSEWHERE.format(last=f" (the last change is “{last.words}”)" if last else "")
 
 
 def make_room(session: Session, episode_id: str) -> int:
     """Forget what was taken back and what is too old; returns the next change's number."""
+    number, undone = col(ChangeRow.number), col(ChangeRow.undone)
     of_episode = col(ChangeRow.episode_id) == episode_id
-    session.exec(delete(ChangeRow).where(of_episode, col(ChangeRow.undone)))
-    last = session.exec(select(func.max(ChangeRow.number)).where(of_episode)).one()
-    number = (last or 0) + 1
-    session.exec(
-        delete(ChangeRow).where(of_episode, col(ChangeRow.number) <= number - KEPT_CHANGES)
-    )
-    return number
+    newest = columns(number, undone).where(of_episode).order_by(number.desc()).limit(1)
+    last = session.connection().execute(newest).one_or_none()
+    if last is not None and last.undone:  # so are those after the last that is not
+        session.exec(delete(ChangeRow).where(of_episode, undone))
+        kept = columns(func.max(number)).where(of_episode)
+        free = (session.connection().execute(kept).scalar_one() or 0) + 1
+    else:
+        free = last.number + 1 if last is not None else 1
+    if free > KEPT_CHANGES:
+        session.exec(delete(ChangeRow).where(of_episode, number <= free - KEPT_CHANGES))
+    return free
 
 
-def next_change(session: Session, episode_id: str, *, back: bool) -> ChangeRow | None:
-    """The change undo (`back`) or redo would step over."""
+def next_change(session: Session, episode_id: str, *, back: bool) -> Change | None:
+    """The change undo (`back`) or redo would step over. Reads none of its documents."""
+    shown = (ChangeRow.number, ChangeRow.words, ChangeRow.made_at, ChangeRow.undone)
+    asked = _next(columns(*map(col, shown)), episode_id, back=back)
+    found = session.connection().execute(asked).one_or_none()
+    return Change(found.number, found.words, found.made_at, found.undone) if found else None
+
+
+def document_before(session: Session, episode_id: str) -> bytes | None:
+    """What the episode was before the change that undo would step over, packed; None without."""
+    asked = _next(columns(col(ChangeRow.before)), episode_id, back=True)
+    found: bytes | None = session.connection().execute(asked).scalar_one_or_none()
+    return found
+
+
+def row_of(session: Session, episode_id: str, number: int) -> ChangeRow:
+    """The change of that number, with its documents, to be marked as taken back or made again."""
+    own = ChangeRow.episode_id == episode_id, ChangeRow.number == number
+    return session.exec(select(ChangeRow).where(*own)).one()
+
+
+def _next(asked: Any, episode_id: str, *, back: bool) -> Any:
     number = col(ChangeRow.number)
-    changes = (
-        select(ChangeRow)
-        .where(ChangeRow.episode_id == episode_id, col(ChangeRow.undone) == (not back))
-        .order_by(number.desc() if back else number)
-        .limit(1)
-    )
-    return session.exec(changes).one_or_none()
+    wanted = col(ChangeRow.episode_id) == episode_id, col(ChangeRow.undone) == (not back)
+    return asked.where(*wanted).order_by(number.desc() if back else number).limit(1)
 
 
 def stepped(now: Episode, left: Episode, to: Episode) -> Episode:

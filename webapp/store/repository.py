@@ -3,9 +3,9 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
-from typing import Final, TypeVar
+from typing import Final, NamedTuple, TypeVar
 
-from sqlalchemy import ColumnElement, Engine, delete, func
+from sqlalchemy import ColumnElement, Engine, delete, func, insert, update
 from sqlalchemy import select as columns
 from sqlmodel import Session, col, select
 
@@ -15,12 +15,13 @@ from webapp.store.database import one_at_a_time, reading, transaction, writing
 from webapp.store.documents import packed, read, settle, unpacked
 from webapp.store.history import (
     Change,
+    document_before,
     elsewhere,
     make_room,
     next_change,
     not_last,
+    row_of,
     stepped,
-    told,
 )
 from webapp.store.sent import FOR_NEW, accepts, made_for, note_form, was_the_last
 from webapp.store.tables import ChangeRow, EpisodeRow, SentRow
@@ -44,6 +45,23 @@ class EpisodeSummary:
     number: int | None
     publish_date: date | None
     updated_at: datetime
+
+
+@dataclass(frozen=True)
+class Standing:
+    """How it stands with an episode: what every page of it shows besides its plan."""
+
+    edition: int
+    revision: int
+    to_undo: Change | None
+    to_redo: Change | None
+
+
+class _Stored(NamedTuple):
+    """What is stored of an episode that is to be changed."""
+
+    edition: int
+    document: str
 
 
 def utc_now() -> datetime:
@@ -104,9 +122,8 @@ class EpisodeStore:
 
     def has(self, episode_id: str) -> bool:
         """True when there is such an episode and it is not deleted."""
-        there = select(EpisodeRow.id).where(*_alive(episode_id))
         with transaction(self._reading) as session:
-            return session.exec(there).one_or_none() is not None
+            return _is_there(session, episode_id)
 
     def get(self, episode_id: str) -> Episode:
         """The episode as it stands."""
@@ -172,8 +189,9 @@ class EpisodeStore:
         """Delete an episode; it can be put back for `KEPT_DELETED`."""
         with transaction(self._writing) as session:
             now = self._now()
-            _taken(session, episode_id).deleted_at = now
+            _taken(session, episode_id)
             gone = col(EpisodeRow.deleted_at)
+            session.exec(update(EpisodeRow).where(*_alive(episode_id)).values(deleted_at=now))
             session.exec(delete(EpisodeRow).where(gone < now - KEPT_DELETED))
 
     def put_back(self, episode_id: str) -> None:
@@ -201,12 +219,12 @@ class EpisodeStore:
         after an undo, it changes nothing.
         """
         with transaction(self._writing) as session:
-            row = _taken(session, episode_id)
-            if expected is not None and row.edition != expected:
-                if sent and was_the_last(session, row, expected, sent):
+            edition, document = _taken(session, episode_id)
+            if expected is not None and edition != expected:
+                if sent and was_the_last(session, episode_id, edition, expected, sent):
                     raise AlreadyDoneError(_DONE)
-                raise ChangedElsewhereError(elsewhere(next_change(session, row.id, back=True)))
-            before = read(row.document)
+                raise ChangedElsewhereError(elsewhere(next_change(session, episode_id, back=True)))
+            before = read(document)
             if once and not accepts(session, episode_id, once, self._now()):
                 return before
             settled, text = settle(edit(before))
@@ -214,19 +232,20 @@ class EpisodeStore:
                 raise ValueError("A change keeps the episode's id.")
             if settled == before:
                 return before
-            change = ChangeRow(
-                episode_id=episode_id,
-                number=make_room(session, episode_id),
-                words=words,
-                before=packed(row.document),
-                after=packed(text),
-                made_at=self._now(),
-            )
-            session.add(change)
+            now = self._now()
+            change = {
+                "episode_id": episode_id,
+                "number": make_room(session, episode_id),
+                "words": words,
+                "before": packed(document),
+                "after": packed(text),
+                "made_at": now,
+                "undone": False,
+            }
+            session.connection().execute(insert(ChangeRow).values(change))
             if expected is not None and sent:
-                note_form(session, row, sent, self._now())
-            row.edition += 1
-            self._put(row, settled, text)
+                note_form(session, episode_id, edition, sent, now)
+            self._put(session, settled, text, edition + 1)
         return settled
 
     def refuse_repeated(self, episode_id: str, expected: int, sent: str) -> None:
@@ -236,7 +255,9 @@ class EpisodeStore:
         page outdated.
         """
         with transaction(self._reading) as session:
-            if was_the_last(session, _row(session, episode_id), expected, sent):
+            asked = select(EpisodeRow.edition).where(*_alive(episode_id))
+            edition = _there(session.exec(asked).one_or_none(), episode_id)
+            if was_the_last(session, episode_id, edition, expected, sent):
                 raise AlreadyDoneError(_DONE)
 
     def keep(self, episode_id: str, edit: Edit, *, once: str = "") -> Episode:
@@ -245,12 +266,12 @@ class EpisodeStore:
         `once` as for `change`.
         """
         with transaction(self._writing) as session:
-            row = _taken(session, episode_id)
-            before = read(row.document)
+            edition, document = _taken(session, episode_id)
+            before = read(document)
             if once and not accepts(session, episode_id, once, self._now()):
                 return before
             settled, text = settle(edit(before))
-            self._put(row, settled, text)
+            self._put(session, settled, text, edition)
         return settled
 
     def has_accepted(self, episode_id: str, entry: str) -> bool:
@@ -275,11 +296,11 @@ class EpisodeStore:
 
     def to_undo(self, episode_id: str) -> Change | None:
         """The change that undo would take back."""
-        return self._next(episode_id, back=True)
+        return self.standing(episode_id).to_undo
 
     def to_redo(self, episode_id: str) -> Change | None:
         """The change that redo would make again."""
-        return self._next(episode_id, back=False)
+        return self.standing(episode_id).to_redo
 
     def undo_words(self, episode_id: str) -> str | None:
         """What undo would take back."""
@@ -291,47 +312,60 @@ class EpisodeStore:
         change = self.to_redo(episode_id)
         return change.words if change else None
 
+    def standing(self, episode_id: str) -> Standing:
+        """How it stands with the episode, at one moment. Reads no document."""
+        asked = columns(col(EpisodeRow.edition), col(EpisodeRow.revision))
+        with transaction(self._reading) as session:
+            found = session.connection().execute(asked.where(*_alive(episode_id))).one_or_none()
+            edition, revision = _there(found, episode_id)
+            return Standing(
+                edition,
+                revision,
+                next_change(session, episode_id, back=True),
+                next_change(session, episode_id, back=False),
+            )
+
     def before_last(self, episode_id: str) -> Episode | None:
         """The episode as it was before the change that undo would take back; None without one."""
         with transaction(self._reading) as session:
-            _row(session, episode_id)
-            change = next_change(session, episode_id, back=True)
-            text = unpacked(change.before) if change else None
-        return read(text) if text is not None else None
+            _there(_is_there(session, episode_id) or None, episode_id)
+            found = document_before(session, episode_id)
+        return read(unpacked(found)) if found is not None else None
 
     def _step(self, episode_id: str, change_id: str, *, back: bool) -> str | None:
         with transaction(self._writing) as session:
-            row = _taken(session, episode_id)
+            edition, document = _taken(session, episode_id)
             change = next_change(session, episode_id, back=back)
-            if change_id and (change is None or told(change).id != change_id):
+            if change_id and (change is None or change.id != change_id):
                 done = next_change(session, episode_id, back=not back)
-                if done is not None and told(done).id == change_id:
+                if done is not None and done.id == change_id:
                     return done.words
                 raise ChangedElsewhereError(not_last(change, back=back))
             if change is None:
                 return None
-            change.undone = back
-            row.edition += 1
-            left, episode = read(unpacked(change.before)), read(unpacked(change.after))
+            row = row_of(session, episode_id, change.number)
+            row.undone = back
+            left, episode = read(unpacked(row.before)), read(unpacked(row.after))
             if back:
                 left, episode = episode, left
-            settled, text = settle(stepped(read(row.document), left, episode))
-            self._put(row, settled, text)
+            settled, text = settle(stepped(read(document), left, episode))
+            self._put(session, settled, text, edition + 1)
             return change.words
 
-    def _next(self, episode_id: str, *, back: bool) -> Change | None:
-        with transaction(self._reading) as session:
-            _row(session, episode_id)
-            change = next_change(session, episode_id, back=back)
-            return told(change) if change else None
-
-    def _put(self, row: EpisodeRow, episode: Episode, text: str) -> None:
+    def _put(self, session: Session, episode: Episode, text: str, edition: int) -> None:
         """Store a document and the fields the list shows of it."""
-        row.title, row.series, row.number = episode.title, episode.series, episode.number
-        row.publish_date = episode.brief.publish_date
-        row.document = text
-        row.revision += 1
-        row.updated_at = self._now()
+        stored = {
+            "title": episode.title,
+            "series": episode.series,
+            "number": episode.number,
+            "publish_date": episode.brief.publish_date,
+            "document": text,
+            "edition": edition,
+            "revision": col(EpisodeRow.revision) + 1,
+            "updated_at": self._now(),
+        }
+        own = col(EpisodeRow.id) == episode.id
+        session.connection().execute(update(EpisodeRow).where(own).values(stored))
 
 
 def _there(found: _T | None, episode_id: str) -> _T:
@@ -340,16 +374,16 @@ def _there(found: _T | None, episode_id: str) -> _T:
     return found
 
 
-def _row(session: Session, episode_id: str) -> EpisodeRow:
-    return _there(
-        session.exec(select(EpisodeRow).where(*_alive(episode_id))).one_or_none(), episode_id
-    )
+def _is_there(session: Session, episode_id: str) -> bool:
+    asked = select(EpisodeRow.id).where(*_alive(episode_id))
+    return session.exec(asked).one_or_none() is not None
 
 
-def _taken(session: Session, episode_id: str) -> EpisodeRow:
-    """Its row, to be changed: whoever else would change it waits, then finds it as changed."""
-    asked = select(EpisodeRow).where(*_alive(episode_id)).with_for_update()
-    return _there(session.exec(asked).one_or_none(), episode_id)
+def _taken(session: Session, episode_id: str) -> _Stored:
+    """What is stored of it, to be changed: whoever else would change it waits, then finds it so."""
+    asked = columns(col(EpisodeRow.edition), col(EpisodeRow.document)).where(*_alive(episode_id))
+    found = session.connection().execute(asked.with_for_update()).one_or_none()
+    return _Stored(*_there(found, episode_id))
 
 
 def _alive(episode_id: str) -> tuple[ColumnElement[bool], ...]:

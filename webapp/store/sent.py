@@ -3,7 +3,7 @@
 from datetime import datetime
 from typing import Final
 
-from sqlalchemy import delete
+from sqlalchemy import delete, insert
 from sqlmodel import Session, col, select
 
 from webapp.store.tables import EpisodeRow, SentRow
@@ -20,20 +20,25 @@ def accepts(session: Session, episode_id: str, entry: str, now: datetime) -> boo
     return True
 
 
-def note_form(session: Session, row: EpisodeRow, sent: str, now: datetime) -> None:
-    """Note the form that makes this change: only that of the last change is ever asked for."""
-    entry = col(SentRow.entry)
-    of_episode = col(SentRow.episode_id) == row.id
-    session.exec(delete(SentRow).where(of_episode, entry.startswith(_FORM)))
-    name = _form_entry(row.edition, sent)
-    session.add(SentRow(episode_id=row.id, entry=name, accepted_at=now))
+def note_form(session: Session, episode_id: str, edition: int, sent: str, now: datetime) -> None:
+    """Note the form, of a page of that edition, that makes this change.
+
+    Only that of the last change is ever asked for.
+    """
+    forms = col(SentRow.episode_id) == episode_id, col(SentRow.entry).startswith(_FORM)
+    new = {"episode_id": episode_id, "entry": _form_entry(edition, sent), "accepted_at": now}
+    session.connection().execute(delete(SentRow).where(*forms))
+    session.connection().execute(insert(SentRow).values(new))
 
 
-def was_the_last(session: Session, row: EpisodeRow, expected: int, sent: str) -> bool:
-    """True when that form, of a page of the edition `expected`, made the last change."""
-    if row.edition != expected + 1:
+def was_the_last(session: Session, episode_id: str, edition: int, expected: int, sent: str) -> bool:
+    """True when that form, of a page of the edition `expected`, made the last change.
+
+    The episode is of that `edition` now.
+    """
+    if edition != expected + 1:
         return False
-    return session.get(SentRow, (row.id, _form_entry(expected, sent))) is not None
+    return session.get(SentRow, (episode_id, _form_entry(expected, sent))) is not None
 
 
 def made_for(session: Session, once: str) -> str | None:
