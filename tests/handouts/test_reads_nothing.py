@@ -76,8 +76,8 @@ def _whole() -> Episode:
     figure = {"name": "Front.hem", "cm": "1 cm", "inch": "1 in"}
     plan |= {
         "sizes": plan["sizes"][:1], "other_cloths": plan["other_cloths"][:1],
-        "garments": plan["garments"][:1], "shots": plan["shots"][:4], "shoot_days": plan["shoot_days"][:1],
-        "bought": ["x"],
+        "garments": plan["garments"][:1], "shots": plan["shots"][:4],
+        "shoot_days": plan["shoot_days"][:1], "bought": ["x"],
         "revisions": [{"number": 0, "title": "x", "body": plan["body"], "garments": []}],
         "editions": [{"number": 1, "sizes": ["x"], "lays": "x", "figures": [
             {"what": "x", "cm": ["1 cm"], "inch": ["1 in"]}]}],
