@@ -42,10 +42,11 @@ from webapp.plan.results import Place, Plan
 from webapp.remembered import Remembered
 from webapp.store.asked_work import AskedWork
 from webapp.store.faults import faults, one_sentence
+from webapp.store.history import Change
 from webapp.store.kept_copies import DailyCopies
 from webapp.store.library import Library
 from webapp.store.photos import Photos
-from webapp.store.repository import Change, EpisodeStore, EpisodeSummary
+from webapp.store.repository import EpisodeStore, EpisodeSummary
 from webapp.units import System, in_order
 
 _PRINTED: Final = "\0as printed"  # in the place of a size; no size is called so
@@ -217,13 +218,18 @@ class House:
 
     def plan_and_revision(self, episode_id: str, size: str = "") -> tuple[Plan, int]:
         """The same, and the revision that it is of: what is kept by one must not be of another."""
+        revision = self.store.revision(episode_id)
+        return self._plan_of(episode_id, revision, size)
+
+    def _plan_of(self, episode_id: str, revision: int, size: str = "") -> tuple[Plan, int]:
+        """The plan of that revision, or of a later one if it was changed meanwhile."""
         while True:
-            revision = self.store.revision(episode_id)
             key = (episode_id, revision, size.lower())
             if (known := self.plans.find(key)) is not None:
                 return known, revision
-            episode = self.store.get(episode_id)
-            if self.store.revision(episode_id) == revision:  # else it was changed in between
+            episode, before = self.store.get(episode_id), revision
+            revision = self.store.revision(episode_id)
+            if revision == before:  # else it was changed in between
                 plan = evaluate(in_size(episode, size) if size else episode)
                 self.plans.put(key, plan)
                 return plan, revision
@@ -252,16 +258,16 @@ class House:
     def shell(self, episode_id: str, active: str) -> Shell:
         """The surroundings of an episode's page."""
         # Read before the plan, which takes a while: no page claims a newer edition than it shows.
-        edition = self.store.edition(episode_id)
-        plan, revision = self.plan_and_revision(episode_id)
+        stands = self.store.standing(episode_id)
+        plan, revision = self._plan_of(episode_id, stands.revision)
         return Shell(
             on_screen(plan, self.preferred.first(plan.episode.first_unit)),
             plan,
             revision,
             active,
-            self.store.to_undo(episode_id),
-            self.store.to_redo(episode_id),
-            edition,
+            stands.to_undo,
+            stands.to_redo,
+            stands.edition,
             self.photos,
             self.library,
             self._moved(plan, revision),
