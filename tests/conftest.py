@@ -15,6 +15,9 @@ from webapp.cli import collect_seldom
 _TESTS = Path(__file__).parent
 
 
+_KINDS = ["sqlite", "postgresql"]
+
+
 def pytest_addoption(parser: pytest.Parser) -> None:
     """Every test that opens a database does so on PostgreSQL: see tests/databases.py."""
     parser.addoption("--on-postgresql", action="store_true", help="all plans on a server")
@@ -23,11 +26,11 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:
     """Which databases the tests of `database` run on."""
     if "database" in metafunc.fixturenames:
-        kinds = ["sqlite", "postgresql"]
+        only = [kind for kind in _KINDS if metafunc.definition.get_closest_marker(kind)]
+        there = _KINDS if "SEAMSLATE_TEST_POSTGRESQL" in os.environ else _KINDS[:1]
+        kinds = only or there
         if metafunc.config.getoption("--on-postgresql"):
-            kinds.remove("sqlite")
-        elif metafunc.definition.get_closest_marker("sqlite"):
-            kinds.remove("postgresql")
+            kinds = _KINDS[1:]
         metafunc.parametrize("database", kinds, indirect=True, scope="module")
 
 

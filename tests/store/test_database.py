@@ -23,6 +23,8 @@ from webapp.store import database
 from webapp.store.database import HEAD, MIGRATIONS, database_path, open_database, stored_revision
 from webapp.store.tables import EpisodeRow
 
+pytestmark = pytest.mark.sqlite
+
 NEXT_MIGRATION = """
 import sqlalchemy as sa
 from alembic import op
@@ -143,24 +145,6 @@ def test_an_older_database_is_copied_then_brought_up_to_date(
     copy = tmp_path / "copies" / "seamslate-before-update-2026-05-01-093000.db"
     assert stored_revision(copy) == HEAD
     assert _rows(copy, "SELECT title FROM episodes") == [("Smock",)]
-
-
-def test_a_database_of_the_first_version_gets_the_tables_it_lacks(tmp_path: Path) -> None:
-    path = database_path(tmp_path)
-    _with_an_episode(path)
-    with closing(sqlite3.connect(path)) as connection, connection:
-        connection.execute("DROP TABLE kept")
-        connection.execute("DROP TABLE sent_entries")
-        connection.execute("DROP TABLE asked_work")
-        connection.execute("DROP INDEX list_of_episodes")
-        connection.execute("UPDATE alembic_version SET version_num = '0001'")
-    engine = open_database(path)
-    with engine.begin() as connection_now:
-        command.check(database.migration_config(connection_now))
-    engine.dispose()
-    assert _rows(path, "SELECT count(*) FROM kept") == [(0,)]
-    assert _rows(path, "SELECT count(*) FROM sent_entries") == [(0,)]
-    assert _rows(path, "SELECT words FROM changes") == [("Rename",)]
 
 
 def test_a_migration_that_fails_half_way_leaves_everything_as_it_was(

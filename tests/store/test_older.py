@@ -4,22 +4,22 @@ Each case was written by a version of this program: the commit that refused it f
 """
 
 import json
-import sqlite3
 from collections.abc import Callable
-from contextlib import closing
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from tests.databases import sql
 from tests.documents import lost
 from webapp.draft.recipe import FinishedMeasure, Recipe
 from webapp.errors import EpisodeFileError, StoreError
 from webapp.plan.episode import Episode
-from webapp.store.database import database_path
 from webapp.store.episode_file import read_episode, to_text, write_episode
 from webapp.store.library import Entry, understood
 from webapp.store.repository import EpisodeStore
+
+pytestmark = pytest.mark.usefixtures("database")
 
 Damage = Callable[[dict[str, Any]], object]
 HEM, WIDE = {"name": "Hem", "figure": "Front.hem"}, {"name": "hem", "figure": "Front.neck width"}
@@ -120,8 +120,7 @@ def test_a_stored_plan_from_then_opens_and_is_changed_and_taken_back(
     mended: object,
 ) -> None:
     store.add(smock)
-    with closing(sqlite3.connect(database_path(tmp_path))) as connection, connection:
-        connection.execute("UPDATE episodes SET document = ?", (json.dumps(_old(smock, damage)),))
+    sql(tmp_path, "UPDATE episodes SET document = :old", old=json.dumps(_old(smock, damage)))
     opened = store.get(smock.id)
     assert _found(json.loads(to_text(opened)), *way) == mended
     store.change(smock.id, "Rename", lambda e: e.model_copy(update={"title": "Sea"}))

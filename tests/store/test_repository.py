@@ -16,6 +16,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from sqlalchemy import Engine, event
 
+from tests.databases import environment, sql
 from tests.histories import history
 from webapp.cloth.cloths import EpisodeCloth
 from webapp.errors import ChangedElsewhereError, DiskFullError, NotThereError, StoreError
@@ -25,6 +26,8 @@ from webapp.store import history as kept
 from webapp.store.database import database_path, open_database
 from webapp.store.episode_file import to_text
 from webapp.store.repository import KEPT_DELETED, Edit, EpisodeStore, EpisodeSummary
+
+pytestmark = pytest.mark.usefixtures("database")
 
 ROOT = Path(__file__).parents[2]
 
@@ -40,9 +43,8 @@ def with_shot(shot_id: str) -> Edit:
 
 def document(folder: Path, episode_id: str) -> str:
     """The stored text, read without any of our code."""
-    with closing(sqlite3.connect(database_path(folder))) as connection:
-        query = "SELECT document FROM episodes WHERE id = ?"
-        return str(connection.execute(query, (episode_id,)).fetchone()[0])
+    query = "SELECT document FROM episodes WHERE id = :id"
+    return str(sql(folder, query, id=episode_id)[0][0])
 
 
 # --- Episodes --------------------------------------------------------------------------------
@@ -72,8 +74,7 @@ def test_the_list_shows_each_episode_the_last_changed_first(
 
 def test_the_list_reads_no_document(store: EpisodeStore, smock: Episode, tmp_path: Path) -> None:
     store.add(smock)
-    with closing(sqlite3.connect(database_path(tmp_path))) as connection, connection:
-        connection.execute("UPDATE episodes SET document = 'not a document'")
+    sql(tmp_path, "UPDATE episodes SET document = 'not a document'")
     assert [episode.title for episode in store.list()] == [smock.title]
     with pytest.raises(StoreError, match="A stored plan cannot be read"):
         store.get(smock.id)
@@ -90,6 +91,7 @@ def test_a_part_of_the_list_is_what_stands_there_in_all_of_it(store: EpisodeStor
     assert (store.has("e1"), store.has("e2"), store.has("none")) == (True, False, False)
 
 
+@pytest.mark.sqlite
 def test_the_list_is_found_in_its_index_alone(store: EpisodeStore, tmp_path: Path) -> None:
     """SQLite's documentation of EXPLAIN QUERY PLAN: a covering index spares the table."""
     shown = "id, title, series, number, publish_date, updated_at"
@@ -346,6 +348,7 @@ def test_changes_from_two_threads_all_land(store: EpisodeStore, smock: Episode) 
     assert [change.number for change in history(store, smock.id)] == list(range(30, 0, -1))
 
 
+@pytest.mark.sqlite
 def test_a_full_disk_is_told_and_loses_nothing(tmp_path: Path, smock: Episode) -> None:
     """SQLite answers alike when the disk is full and when a database reaches its page limit."""
     engine = open_database(database_path(tmp_path))
@@ -361,12 +364,13 @@ def test_a_full_disk_is_told_and_loses_nothing(tmp_path: Path, smock: Episode) -
 
 
 WRITER = """
-import sys
+import os, sys
 from pathlib import Path
 from webapp.plan.episode import Episode
 from webapp.store.database import open_database
 from webapp.store.repository import EpisodeStore
-store = EpisodeStore(open_database(Path(sys.argv[1])))
+named = os.environ.get("SEAMSLATE_DATABASE", "")
+store = EpisodeStore(open_database(Path(sys.argv[1]), named=named))
 store.add(Episode(id="a", title="0"))
 for number in range(1, 100_000):
     store.change("a", f"to {number}", lambda e: e.model_copy(update={"title": str(number)}))
@@ -377,7 +381,9 @@ for number in range(1, 100_000):
 def test_what_was_answered_as_saved_survives_kill_9(tmp_path: Path) -> None:
     path = database_path(tmp_path)
     command = [sys.executable, "-c", WRITER, str(path)]
-    with subprocess.Popen(command, cwd=ROOT, stdout=subprocess.PIPE, text=True) as writer:
+    with subprocess.Popen(
+        command, cwd=ROOT, env=environment(tmp_path), stdout=subprocess.PIPE, text=True
+    ) as writer:
         assert writer.stdout is not None
         answered = [next(writer.stdout) for _ in range(30)]
         os.kill(writer.pid, signal.SIGKILL)
@@ -388,5 +394,5 @@ def test_what_was_answered_as_saved_survives_kill_9(tmp_path: Path) -> None:
     assert int(store.get("a").title) - int(answered[-1]) in (0, 1)
     assert history(store, "a")[0].words == f"to {store.get('a').title}"
     engine.dispose()
-    with closing(sqlite3.connect(path)) as connection:
-        assert connection.execute("PRAGMA integrity_check").fetchall() == [("ok",)]
+    if path.exists():
+        assert sql(path, "PRAGMA integrity_check") == [("ok",)]

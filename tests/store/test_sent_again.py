@@ -7,6 +7,8 @@ from webapp.errors import AlreadyDoneError, ChangedElsewhereError
 from webapp.plan.episode import Episode
 from webapp.store.repository import Change, Edit, EpisodeStore
 
+pytestmark = pytest.mark.usefixtures("database")
+
 
 def numbered(number: int) -> Edit:
     return lambda episode: episode.model_copy(update={"number": number})

@@ -6,6 +6,8 @@ from tests.histories import history
 from webapp.plan.episode import Episode
 from webapp.store.repository import Edit, EpisodeStore
 
+pytestmark = pytest.mark.usefixtures("database")
+
 
 def numbered(number: int) -> Edit:
     return lambda episode: episode.model_copy(update={"number": number})

@@ -2,10 +2,14 @@
 
 from datetime import UTC, datetime
 
+import pytest
+
 from webapp.build.time_log import Timer
 from webapp.plan.edits import changed
 from webapp.plan.episode import Episode
 from webapp.store.repository import Edit, EpisodeStore
+
+pytestmark = pytest.mark.usefixtures("database")
 
 
 def titled(title: str) -> Edit:

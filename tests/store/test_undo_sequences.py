@@ -4,6 +4,7 @@ from pathlib import Path
 from random import Random
 from tempfile import TemporaryDirectory
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from sqlmodel import Session, select
@@ -15,6 +16,8 @@ from webapp.plan.evaluate import evaluate
 from webapp.store.database import open_database
 from webapp.store.repository import EpisodeStore
 from webapp.store.tables import EpisodeRow
+
+pytestmark = pytest.mark.usefixtures("database")
 
 
 def _as(done: Done) -> Episode:

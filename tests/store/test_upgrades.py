@@ -19,6 +19,10 @@ from alembic.script import ScriptDirectory
 from tests.documents import lost
 from webapp.draft.recipe import Recipe
 from webapp.plan.episode import Episode
+from webapp.store import database as databases
+from webapp.store import postgresql
+from webapp.store.backup import restore
+from webapp.store.copies import put_rows
 from webapp.store.database import (
     HEAD,
     MIGRATIONS,
@@ -29,6 +33,7 @@ from webapp.store.database import (
 )
 from webapp.store.episode_file import read_episode, to_text
 from webapp.store.library import Library, understood
+from webapp.store.postgresql import engine_at
 from webapp.store.repository import EpisodeStore
 
 DATA = Path(__file__).parent / "data"
@@ -88,6 +93,7 @@ def test_every_earlier_schema_is_among_them() -> None:
     }
 
 
+@pytest.mark.sqlite
 @pytest.mark.parametrize("version", EARLIER)
 def test_a_database_of_each_earlier_version_is_copied_then_goes_on(
     tmp_path: Path, version: str
@@ -109,6 +115,51 @@ def test_a_database_of_each_earlier_version_is_copied_then_goes_on(
     if version > "0001":
         (kept,) = Library(engine).entries("recipe")
         assert understood(kept, Recipe) == store.get("small-wardrobe-4").garments[0]
+    engine.dispose()
+
+
+@pytest.mark.usefixtures("database")
+@pytest.mark.parametrize("version", EARLIER)
+def test_a_backup_of_each_earlier_version_is_restored_and_goes_on(
+    tmp_path: Path, version: str
+) -> None:
+    old = tmp_path / "old"
+    old.mkdir()
+    told = _documents(_written_then(version, old))
+    restore(tmp_path / "new", old / "seamslate.db")
+    engine = open_database(database_path(tmp_path / "new"))
+    store = EpisodeStore(engine, lambda: THEN)
+    _says_what_it_said(store, told)
+    _goes_on(store)
+    engine.dispose()
+
+
+@pytest.mark.postgresql
+@pytest.mark.usefixtures("database")
+@pytest.mark.parametrize("version", EARLIER)
+def test_a_database_on_a_server_is_copied_then_brought_up_to_date_too(
+    tmp_path: Path, version: str
+) -> None:
+    old = tmp_path / "old"
+    old.mkdir()
+    file = _written_then(version, old)
+    told = _documents(file)
+    address = databases.served_by(database_path(tmp_path), "")
+    engine = engine_at(address)
+    with engine.begin() as connection:
+        command.upgrade(migration_config(connection), version)
+    put_rows(file, engine)
+    engine.dispose()
+    engine = open_database(database_path(tmp_path), lambda: datetime(2026, 11, 27, 9))
+    assert postgresql.stored_revision(engine) == HEAD
+    with engine.begin() as connection:
+        command.check(migration_config(connection))
+    (copy,) = tmp_path.rglob("*before-update-2026-11-27*.db")
+    assert stored_revision(copy) == version
+    assert _documents(copy) == told
+    store = EpisodeStore(engine, lambda: THEN)
+    _says_what_it_said(store, told)
+    _goes_on(store)
     engine.dispose()
 
 
