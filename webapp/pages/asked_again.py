@@ -65,7 +65,7 @@ BEGIN: Final[Mapping[str, Callable[[House, Mapping[str, Any]], None]]] = {
 
 def begin_again(house: House) -> None:
     """Begin all that was asked for and has not ended, in its order; drop what cannot be begun."""
-    if house.asked is None:
+    if house.asked is None or not house.asked.is_ours:
         return
     for asked in house.asked.list():
         if house.jobs.is_closed:

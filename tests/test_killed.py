@@ -1,0 +1,89 @@
+"""A server that is killed while work goes on and waits: the next one does it."""
+
+import http.client
+import os
+import signal
+import subprocess
+import sys
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from urllib.parse import urlencode
+
+import pytest
+
+_KINDS = ("companion", "worksheet", "call-sheets")
+_PRINTED = {"companion": "companion", "worksheet": "worksheet", "call-sheets": "call-sheet"}
+pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="there is no SIGKILL")
+
+
+@contextmanager
+def _server(folder: Path, seconds: float) -> Iterator[tuple[subprocess.Popen[str], int]]:
+    command = [sys.executable, "-m", "tests.asked_server", str(folder / "data")]
+    slow = {"SLOW_SECONDS": str(seconds), "SLOW_NOTES": str(folder / "notes")}
+    with subprocess.Popen(
+        command, stdout=subprocess.PIPE, text=True, env=os.environ | slow
+    ) as server:
+        assert server.stdout is not None
+        port = int(server.stdout.readline().rstrip("/\n").rsplit(":", 1)[1])
+        try:
+            yield server, port
+        finally:
+            server.kill()
+
+
+def _asked(port: int, method: str, path: str) -> tuple[int, str]:
+    connection = http.client.HTTPConnection("127.0.0.1", port, timeout=30)
+    form = {"content-type": "application/x-www-form-urlencoded"}
+    body = urlencode({"size": "", "day": ""}) if method == "POST" else None
+    connection.request(method, f"/episodes/small-wardrobe-3/{path}", body, form)
+    answer = connection.getresponse()
+    content = answer.read().decode()
+    connection.close()
+    return answer.status, content
+
+
+def _notes(folder: Path) -> list[list[str]]:
+    file = folder / "notes"
+    return [line.split() for line in file.read_text().splitlines()] if file.exists() else []
+
+
+def _until(what: Callable[[], object]) -> None:
+    for _ in range(800):
+        if what():
+            return
+        time.sleep(0.05)
+    raise AssertionError("It did not come about within 40 s.")
+
+
+def _is_there(process: str) -> bool:
+    """A process that has ended and is not waited for is there no more."""
+    try:
+        state = Path(f"/proc/{process}/stat").read_text().rsplit(")", 1)[1].split()[0]
+    except OSError:
+        return False
+    return state != "Z"
+
+
+def test_all_that_was_asked_for_is_done_once_by_the_next_server(tmp_path: Path) -> None:
+    with _server(tmp_path, 60) as (server, port):
+        for kind in _KINDS:
+            status, told = _asked(port, "POST", f"{kind}/print")
+            assert status == 303, told
+        _until(lambda: _notes(tmp_path))  # the first is at work, the others wait
+        assert "Waits for 2 others." in _asked(port, "GET", "call-sheets")[1]
+        server.send_signal(signal.SIGKILL)
+        server.wait(20)
+    ((sign, first, process),) = _notes(tmp_path)
+    assert (sign, first) == ("+", "companion")
+    _until(lambda: not _is_there(process))  # its work is for nobody
+    (tmp_path / "notes").unlink()
+    with _server(tmp_path, 0) as (server, port):
+        _until(lambda: len(_notes(tmp_path)) == 2 * len(_KINDS))
+        for kind in _KINDS:
+            _until(lambda kind=kind: "Download" in _asked(port, "GET", kind)[1])
+        server.terminate()
+        assert server.wait(20) == -signal.SIGTERM
+    done = [(sign, kind) for sign, kind, _ in _notes(tmp_path)]
+    assert done == [(sign, _PRINTED[kind]) for kind in _KINDS for sign in "+-"]
