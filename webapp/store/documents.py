@@ -2,51 +2,53 @@
 
 import zlib
 from functools import lru_cache
+from typing import Final
 
 from pydantic import ValidationError
 
 from webapp.errors import StoreError
 from webapp.plan.episode import Episode
+from webapp.remembered import Remembered
 from webapp.store.episode_file import from_text, to_text
 from webapp.store.faults import sentence_of_text
 from webapp.store.older import from_kept
+from webapp.store.settling import settled
 
-
-@lru_cache(maxsize=32)
-def _from_text(text: str) -> Episode:
-    """Kept by its text: episodes are never changed in place, and one just stored is read next."""
-    return from_text(text)
-
-
-@lru_cache(maxsize=8)
-def _from_older(text: str) -> Episode:
-    return from_kept(text, Episode)
+# By their text: episodes are never changed in place, and one just stored is read next.
+_known: Final[Remembered[str, Episode]] = Remembered(32)
 
 
 def read(text: str) -> Episode:
     """The episode of a stored document, also of one that an earlier version wrote."""
     try:
-        try:
-            return _from_text(text)
-        except ValidationError:
-            return _from_older(text)
+        return _known.get(text, lambda: from_kept(text, Episode))
     except ValidationError as error:
         raise StoreError(sentence_of_text(error, text, "A stored plan cannot be read")) from error
 
 
-def settle(episode: Episode) -> tuple[Episode, str]:
+def settle(episode: Episode, before: Episode | None = None) -> tuple[Episode, str]:
     """The episode as it will be read back, and its text. StoreError if it could not be.
 
-    A pydantic copy with updated fields has not been checked, so it is here.
+    A pydantic copy with updated fields has not been checked, so it is here; all of it, unless it is
+    told what was read `before` the change.
     """
+    try:
+        found = settled(episode, before) if before is not None else _from_own_text(episode)
+    except ValidationError:
+        found = _from_own_text(episode)  # tells the place
+    text = to_text(found)
+    _known.put(text, found)
+    return found, text
+
+
+def _from_own_text(episode: Episode) -> Episode:
     text = to_text(episode)
     try:
-        settled = _from_text(text)
+        return from_text(text)
     except ValidationError as error:
         raise StoreError(
             sentence_of_text(error, text, "The change does not fit the plan")
         ) from error
-    return settled, to_text(settled)
 
 
 @lru_cache(maxsize=4)

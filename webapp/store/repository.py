@@ -227,7 +227,7 @@ class EpisodeStore:
             before = read(document)
             if once and not accepts(session, episode_id, once, self._now()):
                 return before
-            settled, text = settle(edit(before))
+            settled, text = settle(edit(before), before)
             if settled.id != episode_id:
                 raise ValueError("A change keeps the episode's id.")
             if settled == before:
@@ -270,7 +270,7 @@ class EpisodeStore:
             before = read(document)
             if once and not accepts(session, episode_id, once, self._now()):
                 return before
-            settled, text = settle(edit(before))
+            settled, text = settle(edit(before), before)
             self._put(session, settled, text, edition)
         return settled
 
