@@ -77,7 +77,7 @@ from webapp.serving import OwnFiles, Packed
 from webapp.settings import Settings, files_dir
 from webapp.sign_in import SignedInOnly, SignIn
 from webapp.store.asked_work import AskedWork
-from webapp.store.database import open_database
+from webapp.store.database import database_path, open_database
 from webapp.store.kept_copies import DailyCopies
 from webapp.store.library import Library
 from webapp.store.photos import Photos, photos_folder
@@ -90,10 +90,13 @@ if TYPE_CHECKING:
 _PAGES = (episodes, brief, draft, pieces, joins, cloth, build_order, shots, companion, threads)
 
 
-def open_house(settings: Settings) -> House:
-    """Open the store in the data folder and put all that handlers need together."""
+def open_house(settings: Settings, *, alone: bool = False) -> House:
+    """Open the store in the data folder and put all that handlers need together.
+
+    `alone` as for `open_database`.
+    """
     settings.data_dir.mkdir(parents=True, exist_ok=True)
-    engine = open_database(settings.data_dir / "seamslate.db")
+    engine = open_database(database_path(settings.data_dir), named=settings.database, alone=alone)
     asked = AskedWork(engine, settings.data_dir)
     if not asked.is_ours:
         LOGGER.warning(
@@ -126,10 +129,10 @@ async def _life(app: FastAPI) -> AsyncIterator[None]:
     LOGGER.info("Ended.")
 
 
-def create_app(settings: Settings, known: SignIn | None = None) -> FastAPI:
+def create_app(settings: Settings, known: SignIn | None = None, *, alone: bool = False) -> FastAPI:
     """The pages, and the house that they are served from; it is closed when the app ends."""
     app = FastAPI(title="Seamslate", lifespan=_life, docs_url=None, redoc_url=None)
-    app.state.house = open_house(settings)
+    app.state.house = open_house(settings, alone=alone)
     app.state.opening = None
     app.add_middleware(OurFaults)  # the innermost: its page is sent as any other
     _guard(app, settings, known)

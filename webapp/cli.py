@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Final
 
+from webapp import log
 from webapp.draft.names import listed
 from webapp.errors import PassphraseError, SeamslateError
 from webapp.plan.episode import Episode
@@ -72,7 +73,7 @@ def _parser() -> argparse.ArgumentParser:
                 action="store_true",
                 help="restore it though an episode in it cannot be read",
             )
-        add_options(command, "data_dir")
+        add_options(command, "data_dir", "database")
         command.set_defaults(run=run)
 
     copies = commands.add_parser("copies", help="list the copies that were made by themselves")
@@ -99,6 +100,7 @@ def _serve(options: argparse.Namespace) -> int:
             raise PassphraseError(_NO_PASSPHRASE)
         if settings.tls_certificate is None:
             print(_CAN_BE_READ, file=sys.stderr, flush=True)
+    log.begin(settings.data_dir)
     app = Opening(settings)
     with listening(settings) as listener:
         address = address_to_open(listener, settings)
@@ -171,7 +173,8 @@ def _schema(_: argparse.Namespace) -> int:
 def _backup(options: argparse.Namespace) -> int:
     from webapp.store.backup import backup  # noqa: PLC0415
 
-    backup(from_options(options).data_dir, options.file)
+    settings = from_options(options)
+    backup(settings.data_dir, options.file, settings.database)
     print(f"Backed up to {options.file}")
     return 0
 
@@ -179,9 +182,10 @@ def _backup(options: argparse.Namespace) -> int:
 def _restore(options: argparse.Namespace) -> int:
     from webapp.store.backup import restore  # noqa: PLC0415
 
-    data_dir = from_options(options).data_dir
+    settings = from_options(options)
+    data_dir = settings.data_dir
     file = options.file if options.file.exists() else _copy_named(data_dir, options.file)
-    kept = restore(data_dir, file, anyway=options.anyway)
+    kept = restore(data_dir, file, named=settings.database, anyway=options.anyway)
     print("Restored." if kept is None else f"Restored. The plans from before are in {kept}")
     return 0
 

@@ -9,6 +9,7 @@ SeamslateError
 ├── LayError              the pieces cannot be laid on this cloth
 ├── EpisodeFileError      an episode file is broken, foreign or from a newer Seamslate
 ├── StoreError            the stored plans cannot be opened, saved, backed up or restored
+│   ├── NamedDatabaseError  … a database that was named cannot be used
 │   └── RefusedError      … because the disk or the database refuses; it says what is safe
 │       ├── DiskFullError     there is no room left on the disk
 │       ├── ReadOnlyError     the folder can be read and not written to
@@ -66,6 +67,10 @@ class EpisodeFileError(SeamslateError):
 
 class StoreError(SeamslateError):
     """The stored plans cannot be opened, saved, backed up or restored."""
+
+
+class NamedDatabaseError(StoreError):
+    """The database that was named cannot be used: its address, its driver, another uses it."""
 
 
 class RefusedError(StoreError):

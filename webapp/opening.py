@@ -15,12 +15,12 @@ from starlette.concurrency import run_in_threadpool
 from starlette.types import Receive, Scope, Send
 
 from webapp.app import create_app, create_closed_app
-from webapp.errors import SeamslateError, StoreError
+from webapp.errors import NamedDatabaseError, SeamslateError, StoreError
 from webapp.log import LOGGER
 from webapp.settings import Settings
 from webapp.sign_in import SignIn
 from webapp.store.backup import restore
-from webapp.store.database import database_path
+from webapp.store.database import database_path, served_by
 from webapp.store.demo import add_demo
 from webapp.store.kept_copies import copies_in, copy_called
 from webapp.store.refusals import of_database, of_disk
@@ -41,7 +41,9 @@ class Opening:
         self._known: SignIn | None = None  # whoever is signed in stays so
         self._life = contextlib.AsyncExitStack()
         self._one_at_a_time = asyncio.Lock()
+        self._began = False
         self._app = self._opened()
+        self._began = True
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Hand the request to what is served now."""
@@ -84,7 +86,8 @@ class Opening:
             if was_open:
                 await self._close()
             try:
-                await run_in_threadpool(restore, self.data_dir, copy.path)
+                named = self.settings.database
+                await run_in_threadpool(restore, self.data_dir, copy.path, named=named)
                 LOGGER.info("A copy was put back: %s", copy.name)
             finally:
                 await self._open()
@@ -107,6 +110,8 @@ class Opening:
         try:
             return self._with_plans()
         except (StoreError, OSError, sqlite3.Error) as error:
+            if isinstance(error, NamedDatabaseError) and not self._began:
+                raise  # told where it was named
             self.why = _told(error, self.data_dir)
             LOGGER.warning("The plans cannot be opened: %s", self.why.sentence)
         return self._closed()
@@ -120,7 +125,7 @@ class Opening:
         if self._lacks_plans() and not self._may_be_empty:
             file = database_path(self.data_dir)
             raise StoreError(_NO_PLANS.format(folder=self.data_dir, name=file.name))
-        app = create_app(self.settings, self._known)
+        app = create_app(self.settings, self._known, alone=True)
         app.state.opening, self._known = self, app.state.sign_in
         store = app.state.house.store
         if self.settings.demo and not store.list():
@@ -129,6 +134,8 @@ class Opening:
         return app
 
     def _lacks_plans(self) -> bool:
+        if served_by(database_path(self.data_dir), self.settings.database):
+            return False
         try:
             has = database_path(self.data_dir).stat().st_size > 0
         except FileNotFoundError:

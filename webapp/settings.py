@@ -4,8 +4,9 @@ The defaults, the command's options and their help all come from it. Nothing is 
 """
 
 import argparse
+import os
 import re
-from dataclasses import MISSING, dataclass, field, fields
+from dataclasses import MISSING, dataclass, field, fields, replace
 from ipaddress import ip_address
 from pathlib import Path
 from typing import Any, Final, Literal
@@ -13,6 +14,7 @@ from typing import Any, Final, Literal
 from platformdirs import user_data_path
 
 PACKAGE: Final = Path(__file__).parent
+DATABASE_VARIABLE: Final = "SEAMSLATE_DATABASE"
 LOOPBACK: Final = "127.0.0.1"  # this machine only; nothing else can reach it
 
 
@@ -66,6 +68,17 @@ class Settings:
     data_dir: Path = field(
         default_factory=default_data_dir,
         metadata=_option("--data", "the folder that keeps your plans", metavar="DIR", type=_folder),
+    )
+    # Not shown, and from the environment where it is not typed: it may hold a password.
+    database: str = field(
+        default="",
+        repr=False,
+        metadata=_option(
+            "--database",
+            "keep the plans on a PostgreSQL server instead, as postgresql://user@host/name; "
+            f"also read from {DATABASE_VARIABLE}",
+            metavar="ADDRESS",
+        ),
     )
     port: int = field(
         default=8765,
@@ -149,11 +162,17 @@ def add_options(parser: argparse.ArgumentParser, *names: str) -> None:
 
 
 def from_options(options: argparse.Namespace) -> Settings:
-    """The settings as typed on the command line, the defaults for the rest."""
+    """The settings as typed on the command line, the defaults for the rest.
+
+    A database that is not typed is looked for in the environment.
+    """
     known = {setting.name for setting in fields(Settings)}
     typed = {name: value for name, value in vars(options).items() if name in known}
     listed = {name: tuple(value) for name, value in typed.items() if isinstance(value, list)}
-    return Settings(**{**typed, **listed})
+    settings = Settings(**{**typed, **listed})
+    if "database" not in typed and (named := os.environ.get(DATABASE_VARIABLE)):
+        return replace(settings, database=named)
+    return settings
 
 
 def files_dir(name: Literal["templates", "static", "demo_data"]) -> Path:

@@ -10,7 +10,7 @@ from typing import Any, Final
 from sqlalchemy import URL, Connection, Engine, NullPool, create_engine, event, make_url, text
 from sqlalchemy.exc import ArgumentError, DBAPIError
 
-from webapp.errors import StoreError
+from webapp.errors import NamedDatabaseError, StoreError
 from webapp.store.database import (
     HEAD,
     dated_copy,
@@ -127,13 +127,13 @@ def _url(address: str) -> URL:
     try:
         url = make_url(address)
     except (ArgumentError, ValueError):
-        raise StoreError(_HOW_WRITTEN) from None
+        raise NamedDatabaseError(_HOW_WRITTEN) from None
     if url.drivername not in ("postgresql", "postgres"):
-        raise StoreError(_HOW_WRITTEN)
+        raise NamedDatabaseError(_HOW_WRITTEN)
     try:
         import psycopg  # noqa: F401, PLC0415  few have it
     except ImportError:
-        raise StoreError(_NO_DRIVER) from None
+        raise NamedDatabaseError(_NO_DRIVER) from None
     return url.set(drivername="postgresql+psycopg")
 
 
@@ -203,7 +203,7 @@ def _keep_to_one(engine: Engine, url: URL) -> None:
                 return
             lock.close()
         connection.close()
-        raise StoreError(
+        raise NamedDatabaseError(
             f"{_called(url)} is open in another Seamslate. Use that one, or close it first."
         )
 
