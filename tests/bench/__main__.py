@@ -13,6 +13,7 @@ from unittest.mock import patch
 from urllib.parse import urlencode
 
 from tests.bench import (
+    crashing,
     editing,
     laying,
     linked,
@@ -270,6 +271,7 @@ SECTIONS: dict[str, tuple[Callable[[], Iterator[Row]], ...]] = {
     "sequences": (sequencing.published_rows, sequencing.random_rows, sequencing.shoot_rows),
     "shooting": (shooting.shooting_rows,),
     "screens": (screen_rows,),
+    "crash": (crashing.crash_rows,),
     "printing": (printing.sheet_rows, printing.pack_rows, printing.nested_rows, printing_rows),
     "oracle": (oracle.oracle_rows,),  # some minutes
     "starters": (laying.starter_rows,),  # takes more than half an hour
