@@ -35,7 +35,9 @@ class Server:
             connection.execute(text(f"DROP DATABASE IF EXISTS {self._name} WITH (FORCE)"))
             connection.execute(text(f"CREATE DATABASE {self._name} TEMPLATE template0"))
         self._here = create_engine(
-            self._server.url.set(database=self._name), isolation_level="AUTOCOMMIT"
+            self._server.url.set(database=self._name),
+            isolation_level="AUTOCOMMIT",
+            pool_pre_ping=True,
         )
         self._schemas: set[str] = set()
         self._migrations = ""
@@ -69,17 +71,17 @@ class Server:
     def migrate(self, engine: Engine) -> None:
         """What the migrations do to an empty database, done again from their statements."""
         if postgresql.stored_revision(engine) is not None:
-            _MIGRATE(engine)
+            really_migrate(engine)
         elif not self._migrations:
             with _statements(engine) as said:
-                _MIGRATE(engine)
+                really_migrate(engine)
             self._migrations = ";".join(said)
         else:
             with engine.begin() as connection:
                 connection.exec_driver_sql(self._migrations)
 
 
-_MIGRATE = postgresql.migrate
+really_migrate: Final = postgresql.migrate
 
 
 @contextmanager
