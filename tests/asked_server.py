@@ -7,6 +7,7 @@ file SLOW_NOTES when it begins and when it ends, with the number of its process.
 import os
 import sys
 import time
+from importlib import import_module
 from pathlib import Path
 from typing import Final
 
@@ -41,6 +42,5 @@ def main(folder: str) -> None:
 
 
 if __name__ == "__main__":
-    import tests.asked_server as itself  # what a process is given must not be called __main__
-
-    itself.main(sys.argv[1])
+    # What a process is given must not be of __main__.
+    import_module("tests.asked_server").main(sys.argv[1])

@@ -57,6 +57,7 @@ def server(app: "ASGIApp", settings: Settings) -> "uvicorn.Server":
     return uvicorn.Server(
         uvicorn.Config(
             app,
+            log_config=None,  # see `log`
             log_level="warning",
             http=_protocol(),
             ws="none",

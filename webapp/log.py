@@ -12,6 +12,7 @@ import sqlite3
 import sys
 import traceback
 from collections.abc import Iterator
+from contextlib import suppress
 from contextvars import ContextVar
 from importlib import metadata
 from logging.handlers import RotatingFileHandler
@@ -19,6 +20,7 @@ from pathlib import Path
 from typing import IO, Any, Final
 
 LOGGER: Final = logging.getLogger("webapp")
+_SERVERS: Final = logging.getLogger("uvicorn")
 LARGEST: Final = 1024 * 1024  # bytes
 FILES: Final = 5
 _LETTERS: Final = "bcdfghjkmnpqrstvwxz"  # none is taken for another, and they make no words
@@ -61,9 +63,9 @@ def begin(data_dir: Path) -> logging.Handler:
         handler.addFilter(_with_request)
     end()
     LOGGER.setLevel(logging.INFO)
-    LOGGER.addHandler(to_file)
-    LOGGER.addHandler(to_terminal)
-    logging.getLogger("uvicorn.error").addHandler(to_file)
+    for logger in (LOGGER, _SERVERS):
+        logger.addHandler(to_file)
+        logger.addHandler(to_terminal)
     return to_file
 
 
@@ -83,7 +85,7 @@ def version() -> str:
 
 def end() -> None:
     """Close the file, if one is written."""
-    for logger in (LOGGER, logging.getLogger("uvicorn.error")):
+    for logger in (LOGGER, _SERVERS):
         for handler in [one for one in logger.handlers if isinstance(one, _File | _Terminal)]:
             logger.removeHandler(handler)
             handler.close()
@@ -108,6 +110,11 @@ class _File(RotatingFileHandler):
 
     def handleError(self, record: logging.LogRecord) -> None:  # noqa: N802 - its name
         """Say nothing: there is nowhere to say it, and the page is what counts."""
+
+    def close(self) -> None:
+        """Close it; what a full disk did not take is lost."""
+        with suppress(OSError):
+            super().close()
 
 
 class _Terminal(logging.StreamHandler[IO[str]]):

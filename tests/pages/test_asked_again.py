@@ -137,7 +137,7 @@ def test_what_took_the_server_down_is_too_old_or_unknown_is_not_begun_but_told(
 
 
 def test_days_that_have_passed_meanwhile_are_not_planned(
-    client: TestClient, house: House, ready: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    client: TestClient, ready: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     client.post(f"/episodes/{ready}/{ASKED['days']}")
     tomorrow = NOW + timedelta(days=1)
@@ -183,7 +183,7 @@ def test_what_a_request_waits_for_is_not_kept_for_a_restart(house: House, smock:
 
 
 def test_a_second_server_on_the_folder_leaves_the_list_to_the_first(
-    client: TestClient, house: House, ready: str, tmp_path: Path
+    client: TestClient, ready: str, tmp_path: Path
 ) -> None:
     client.post(f"/episodes/{ready}/{ASKED['lay']}")
     second = open_house(Settings(data_dir=tmp_path))

@@ -84,8 +84,10 @@ async def view_of(request: Request, happened: str, safe: str, to_do: str) -> Ref
     changes = request.method not in _READING
     try:
         form = (await form_of(request)).multi_items() if changes else []
+        has_file = any(isinstance(value, UploadFile) and value.filename for _, value in form)
     except Exception:  # it could not be read, or this was what the disk refused
         form = []
+        has_file = request.headers.get("content-type", "").startswith("multipart/")
     return RefusedView(
         happened,
         safe,
@@ -93,5 +95,5 @@ async def view_of(request: Request, happened: str, safe: str, to_do: str) -> Ref
         f"{request.url.path}{query}",
         changes,
         tuple((name, value) for name, value in form if isinstance(value, str)),
-        any(isinstance(value, UploadFile) and value.filename for _, value in form),
+        has_file,
     )

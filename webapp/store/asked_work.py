@@ -5,7 +5,9 @@ What is kept is a kind and arguments as JSON, never Python's own form of them.
 
 import json
 import os
+import sqlite3
 from collections.abc import Callable, Mapping
+from contextlib import closing
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -92,6 +94,14 @@ def _read(row: AskedRow) -> Asked:
         row.key, row.kind if sound else "", arguments if sound else {}, row.called, row.address,
         row.begun, row.asked_at,
     )  # fmt: skip
+
+
+def forget_asked(file: Path) -> None:
+    """Cross all work out in a copy that is put back: what was asked for then is not wanted now."""
+    with closing(sqlite3.connect(file)) as connection, connection:
+        found = "SELECT 1 FROM sqlite_schema WHERE type = 'table' AND name = 'asked_work'"
+        if connection.execute(found).fetchone():
+            connection.execute("DELETE FROM asked_work")
 
 
 def _locked(folder: Path) -> tuple[int | None, bool]:

@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Final
 
 from webapp.errors import DamagedError, RefusedError, StoreError
+from webapp.store.asked_work import forget_asked
 from webapp.store.database import (
     copy_database,
     database_path,
@@ -102,6 +103,7 @@ def restore(
         prove(fresh)
         if not anyway:
             _refuse_unreadable(fresh)
+        forget_asked(fresh)
         move = partial(_move, _take_out(fresh, pictures), pictures, photos_folder(data_dir))
         if address := served_by(live, named):
             return _restore_served(address, live, fresh, now(), move)
