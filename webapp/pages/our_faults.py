@@ -35,11 +35,15 @@ class OurFaults:
             await self.app(scope, receive, send)
             return
         heard: list[Message] = []
-        has_begun = False
+        has_begun, size = False, 0
 
         async def hearing() -> Message:
+            nonlocal size
             message = await receive()
-            if sum(len(one.get("body", b"")) for one in heard) <= _REMEMBERED:
+            size += len(message.get("body", b""))
+            if size > _REMEMBERED:
+                heard.clear()
+            else:
                 heard.append(message)
             return message
 
@@ -57,8 +61,10 @@ class OurFaults:
             if has_begun:
                 raise
             LOGGER.error("A fault of ours.", exc_info=error)
-            answer = await _told(Request(scope, again))
+            request = Request(scope, again)
+            answer = await _told(request)
             await answer(scope, receive, send)
+            await request.close()  # the files of a form that was read again
 
 
 async def _told(request: Request) -> Response:
