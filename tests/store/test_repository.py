@@ -5,7 +5,7 @@ import signal
 import sqlite3
 import subprocess
 import sys
-import tempfile
+from collections.abc import Iterator
 from contextlib import closing
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
@@ -15,6 +15,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from sqlalchemy import Engine, event
+from sqlmodel import Session, select
 
 from tests.databases import environment, sql
 from tests.histories import history
@@ -26,6 +27,7 @@ from webapp.store import history as kept
 from webapp.store.database import database_path, open_database
 from webapp.store.episode_file import to_text
 from webapp.store.repository import KEPT_DELETED, Edit, EpisodeStore, EpisodeSummary
+from webapp.store.tables import EpisodeRow
 
 pytestmark = pytest.mark.usefixtures("database")
 
@@ -300,31 +302,43 @@ def test_histories_do_not_mix(store: EpisodeStore) -> None:
 ACTS = st.lists(st.sampled_from(["undo", "redo"]) | st.integers(0, 3), max_size=25)
 
 
+@pytest.fixture(scope="module")
+def shared(tmp_path_factory: pytest.TempPathFactory, database: str) -> Iterator[Engine]:
+    """One database for all examples, each with an episode of its own."""
+    engine = open_database(database_path(tmp_path_factory.mktemp(database)))
+    yield engine
+    engine.dispose()
+
+
 @settings(derandomize=True, max_examples=25, deadline=None)
-@given(ACTS)
-def test_any_sequence_of_acts_agrees_with_a_list_and_a_finger(acts: list[str | int]) -> None:
+@given(acts=ACTS)
+def test_any_sequence_of_acts_agrees_with_a_list_and_a_finger(
+    shared: Engine, acts: list[str | int]
+) -> None:
     """The model: a list of texts and a finger on the one that holds."""
-    with tempfile.TemporaryDirectory() as folder:
-        engine = open_database(database_path(Path(folder)))
-        store = EpisodeStore(engine)
-        store.add(Episode(id="a", title="0"))
-        texts, finger = [document(Path(folder), "a")], 0
-        for act in acts:
-            if act == "undo":
-                assert (store.undo("a") is None) == (finger == 0)
-                finger = max(finger - 1, 0)
-            elif act == "redo":
-                assert (store.redo("a") is None) == (finger == len(texts) - 1)
-                finger = min(finger + 1, len(texts) - 1)
-            else:
-                before = store.get("a").title
-                store.change("a", f"to {act}", titled(str(act)))
-                if before != str(act):
-                    texts = [*texts[: finger + 1], document(Path(folder), "a")]
-                    finger += 1
-            assert document(Path(folder), "a") == texts[finger]
-            assert store.get("a").title == store.list()[0].title
-        engine.dispose()
+    store = EpisodeStore(shared)
+    a = store.add(Episode(id="a", title="0"))
+
+    def stored() -> tuple[str, str]:
+        kept = select(EpisodeRow.document, EpisodeRow.title).where(EpisodeRow.id == a)
+        with Session(shared) as session:
+            return session.exec(kept).one()
+
+    texts, finger = [stored()[0]], 0
+    for act in acts:
+        if act == "undo":
+            assert (store.undo(a) is None) == (finger == 0)
+            finger = max(finger - 1, 0)
+        elif act == "redo":
+            assert (store.redo(a) is None) == (finger == len(texts) - 1)
+            finger = min(finger + 1, len(texts) - 1)
+        else:
+            before = store.get(a).title
+            store.change(a, f"to {act}", titled(str(act)))
+            if before != str(act):
+                texts = [*texts[: finger + 1], stored()[0]]
+                finger += 1
+        assert stored() == (texts[finger], store.get(a).title)
 
 
 # --- Together, and when things go wrong ------------------------------------------------------
