@@ -95,7 +95,6 @@ def open_house(settings: Settings, *, alone: bool = False) -> House:
 
     `alone` as for `open_database`.
     """
-    settings.data_dir.mkdir(parents=True, exist_ok=True)
     engine = open_database(database_path(settings.data_dir), named=settings.database, alone=alone)
     asked = AskedWork(engine, settings.data_dir)
     if not asked.is_ours:

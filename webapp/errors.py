@@ -125,9 +125,7 @@ class DamagedError(RefusedError):
 
     _happened = "{where} is damaged: what is in it is not what was written."
     _safe = "Nothing was changed in it just now, and the copies of your plans are files apart"
-    _to_do = (
-        "Close Seamslate and start it again: it then shows the copies there are, to put one back."
-    )
+    _to_do = "Do not go on working in it. Under “Copies” a copy of your plans can be put back."
 
 
 class FolderGoneError(RefusedError):

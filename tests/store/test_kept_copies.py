@@ -1,0 +1,231 @@
+"""The copies that are made by themselves: when one is due, which are kept, and that it is sound."""
+
+import shutil
+import sqlite3
+from contextlib import closing
+from datetime import date, datetime, timedelta
+from pathlib import Path
+
+import pytest
+from sqlalchemy import Engine
+
+from webapp.cli import main
+from webapp.errors import NotThereError, StoreError
+from webapp.plan.episode import Episode
+from webapp.store import kept_copies
+from webapp.store.database import COPIES, database_path, dated_copy, open_database
+from webapp.store.kept_copies import (
+    Copy,
+    DailyCopies,
+    Why,
+    copies_in,
+    copy_called,
+    is_due,
+    last_change,
+    superfluous,
+)
+from webapp.store.library import Library
+from webapp.store.repository import EpisodeStore
+
+pytestmark = pytest.mark.sqlite
+MORNING = datetime(2026, 5, 1, 9)
+
+
+def a_copy(day: str, why: Why = "daily", hour: int = 9) -> Copy:
+    """A copy of that day; no file of it is looked at."""
+    moment = datetime.combine(date.fromisoformat(day), datetime.min.time()).replace(hour=hour)
+    return Copy(Path(f"{why} {day} {hour}"), why, moment)
+
+
+def days_kept(copies: list[Copy]) -> list[str]:
+    """The days of those that are kept, the newest first."""
+    gone = superfluous(copies)
+    kept = sorted((one for one in copies if one not in gone), key=lambda c: c.made_at, reverse=True)
+    return [f"{one.made_at:%Y-%m-%d}" for one in kept]
+
+
+def test_seven_days_five_weeks_and_twelve_months_are_kept() -> None:
+    # Copied on each day of 2025 and on to Friday 1 May 2026.
+    first, last = date(2025, 1, 1), date(2026, 5, 1)
+    every = [a_copy(str(first + timedelta(days=n))) for n in range((last - first).days + 1)]
+    assert days_kept(every) == [
+        *("2026-05-01", "2026-04-30", "2026-04-29", "2026-04-28", "2026-04-27"),  # the 7 days
+        *("2026-04-26", "2026-04-25"),
+        *("2026-04-19", "2026-04-12", "2026-04-05"),  # Sundays; this week and the last have theirs
+        *("2026-03-31", "2026-02-28", "2026-01-31", "2025-12-31", "2025-11-30"),  # 12 months
+        *("2025-10-31", "2025-09-30", "2025-08-31", "2025-07-31", "2025-06-30"),
+    ]
+
+
+def test_days_of_use_count_and_not_those_between() -> None:
+    seldom = [a_copy(f"2026-{month:02}-03") for month in range(1, 8)]
+    assert superfluous(seldom) == ()
+
+
+def test_of_a_day_the_last_copy_is_kept() -> None:
+    early, late = a_copy("2026-05-01", hour=9), a_copy("2026-05-01", hour=18)
+    assert superfluous([early, late]) == (early,)
+
+
+def test_five_before_updates_and_five_before_restores_are_kept_beside_the_daily_ones() -> None:
+    updates = [a_copy(f"2026-04-{day:02}", "before-update") for day in range(1, 8)]
+    restores = [a_copy(f"2026-04-{day:02}", "before-restore") for day in range(1, 7)]
+    daily = [a_copy("2026-01-01")]
+    assert set(superfluous([*updates, *restores, *daily])) == {*updates[:2], *restores[:1]}
+
+
+@pytest.mark.parametrize(
+    ("newest", "changed", "due"),
+    [
+        (None, None, False),  # nothing to copy
+        (None, MORNING, True),
+        (MORNING - timedelta(days=1), MORNING - timedelta(minutes=1), True),
+        (MORNING - timedelta(days=1), MORNING - timedelta(days=2), False),  # nothing changed since
+        (MORNING - timedelta(hours=1), MORNING, False),  # one was made today
+    ],
+)
+def test_a_copy_is_due_once_a_day_of_use(
+    newest: datetime | None, changed: datetime | None, *, due: bool
+) -> None:
+    assert is_due(newest, changed and changed.astimezone(), MORNING) is due
+
+
+@pytest.fixture
+def engine(tmp_path: Path) -> Engine:
+    """A database with one episode."""
+    made = open_database(database_path(tmp_path))
+    EpisodeStore(made).add(Episode(id="smock", title="Smock"))
+    return made
+
+
+def tomorrow() -> datetime:
+    """A day on."""
+    return datetime.now() + timedelta(days=1)
+
+
+def test_the_copy_of_the_day_is_made_while_in_use_and_is_sound(
+    engine: Engine, tmp_path: Path
+) -> None:
+    daily = DailyCopies(engine, tmp_path)
+    made = daily.make_if_due()
+    assert made is not None
+    assert (made.why, made.episodes()) == ("daily", 1)
+    assert [entry.name for entry in (tmp_path / COPIES).iterdir()] == [made.name]
+    assert daily.make_if_due() is None
+    EpisodeStore(engine).add(Episode(id="skirt", title="Skirt"))
+    assert daily.make_if_due() is None  # one a day
+    next_day = DailyCopies(engine, tmp_path, tomorrow).make_if_due()
+    assert next_day is not None
+    assert next_day.episodes() == 2
+    assert [one.name for one in copies_in(tmp_path)] == [next_day.name, made.name]
+
+
+@pytest.mark.parametrize(
+    "act",
+    [
+        lambda store, _: store.change("smock", "R", lambda e: e.model_copy(update={"number": 3})),
+        lambda store, _: store.keep("smock", lambda e: e.model_copy(update={"number": 4})),
+        lambda store, _: store.delete("smock"),
+        lambda _, library: library.put("recipe", "Apron", "{}"),
+        lambda _, library: library.take_out("recipe", library.put("recipe", "Apron", "{}")),
+    ],
+)
+def test_whatever_is_changed_counts_as_use(engine: Engine, act: object) -> None:
+    assert callable(act)
+    before = last_change(engine)
+    act(EpisodeStore(engine), Library(engine))
+    after = last_change(engine)
+    assert before is not None and after is not None
+    assert after > before
+
+
+def test_a_copy_that_is_not_sound_is_no_copy_and_the_others_stay(
+    engine: Engine,
+    tmp_path: Path,
+    caplog: pytest.LogCaptureFixture,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    first = DailyCopies(engine, tmp_path).make_if_due()
+    assert first is not None
+    EpisodeStore(engine).add(Episode(id="skirt", title="Skirt"))
+    with closing(sqlite3.connect(database_path(tmp_path))) as connection, connection:
+        connection.execute("UPDATE episodes SET document = 'spilt tea' WHERE id = 'smock'")
+    daily = DailyCopies(engine, tmp_path, tomorrow)
+    with pytest.raises(StoreError, match="The copy is damaged: the episode “Smock”"):
+        daily.make_if_due()
+    assert [one.name for one in copies_in(tmp_path)] == [first.name]
+    assert [entry.name for entry in (tmp_path / COPIES).iterdir()] == [first.name]
+    monkeypatch.setattr(kept_copies, "_FIRST_S", 0.0)
+    monkeypatch.setattr(kept_copies, "_EVERY_S", 0.01)
+    daily.start()
+    while caplog.text.count("The copy of the day was not made. The copy is damaged") < 2:
+        daily._thread.join(0.01)  # it is told, and tried again
+    daily.close()
+    daily._thread.join(5)
+    assert not daily._thread.is_alive()
+
+
+def test_a_new_copy_thins_out_the_old_ones_and_what_was_never_finished(
+    engine: Engine, tmp_path: Path
+) -> None:
+    path = database_path(tmp_path)
+    for number in range(6):
+        dated_copy(path, "before-restore", MORNING + timedelta(days=number)).touch()
+    damaged = copies_in(tmp_path)[-1].path
+    damaged.with_name(f"{damaged.name}-wal").touch()
+    (tmp_path / COPIES / "mine.db").touch()
+    (tmp_path / COPIES / "new.db.part").touch()
+    made = DailyCopies(engine, tmp_path, lambda: datetime.now() + timedelta(days=2)).make_if_due()
+    assert made is not None
+    left = {entry.name for entry in (tmp_path / COPIES).iterdir()}
+    assert left == {"mine.db", made.name, *(one.name for one in copies_in(tmp_path))}
+    assert damaged.name not in left
+    assert len(left) == 2 + 5
+
+
+def test_copies_of_earlier_versions_lie_beside_the_plans_and_are_found(tmp_path: Path) -> None:
+    (tmp_path / "seamslate-before-update-2026-05-01-093000.db").touch()
+    (tmp_path / "seamslate-before-update-2026-13-01-093000.db").touch()  # no such month
+    (one,) = copies_in(tmp_path)
+    assert one.made_at == datetime(2026, 5, 1, 9, 30)
+    assert one.episodes() is None  # it is empty
+    with pytest.raises(NotThereError, match="There is no copy called seamslate"):
+        copy_called(tmp_path, "seamslate.db")
+
+
+def test_copies_are_listed_and_restored_by_name(
+    engine: Engine, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    made = DailyCopies(engine, tmp_path).make_if_due()
+    assert made is not None
+    EpisodeStore(engine).delete("smock")
+    engine.dispose()
+    data = ["--data", str(tmp_path)]
+    assert main(["copies", *data]) == 0
+    (line,) = capsys.readouterr().out.splitlines()
+    assert line.startswith(f"{made.name}  ")
+    assert line.endswith("Of the day: 1 episode, 0.1 MB")
+    assert main(["restore", made.name, *data]) == 0
+    engine = open_database(database_path(tmp_path))
+    assert [one.title for one in EpisodeStore(engine).list()] == ["Smock"]
+    engine.dispose()
+    assert [one.why for one in copies_in(tmp_path)] == ["before-restore", "daily"]
+    assert main(["copies", "--data", str(tmp_path / "nowhere")]) == 0
+    assert "There are no copies in" in capsys.readouterr().err
+
+
+def test_an_episode_that_cannot_be_read_is_a_reason_not_to_restore_unless_told_so(
+    engine: Engine, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    made = DailyCopies(engine, tmp_path).make_if_due()
+    engine.dispose()
+    assert made is not None
+    doubtful = tmp_path / "doubtful.backup"
+    shutil.copy(made.path, doubtful)
+    with closing(sqlite3.connect(doubtful)) as connection, connection:
+        connection.execute("UPDATE episodes SET document = '{}'")
+    before = database_path(tmp_path).read_bytes()
+    assert main(["restore", str(doubtful), "--data", str(tmp_path)]) == 2
+    assert "Nothing was restored, because of “Smock” in it." in capsys.readouterr().err
+    assert database_path(tmp_path).read_bytes() == before
+    assert main(["restore", str(doubtful), "--anyway", "--data", str(tmp_path)]) == 0
