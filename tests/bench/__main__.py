@@ -15,6 +15,7 @@ from urllib.parse import urlencode
 from tests.bench import (
     crashing,
     editing,
+    growing,
     laying,
     linked,
     oracle,
@@ -270,6 +271,8 @@ SECTIONS: dict[str, tuple[Callable[[], Iterator[Row]], ...]] = {
     "linked": (linked.thread_rows, linked.compare_rows),
     "sequences": (sequencing.published_rows, sequencing.random_rows, sequencing.shoot_rows),
     "shooting": (shooting.shooting_rows,),
+    "growing": (growing.save_rows, growing.growth_rows),
+    "team": (growing.team_rows,),  # some minutes
     "screens": (screen_rows,),
     "crash": (crashing.crash_rows,),
     "printing": (printing.sheet_rows, printing.pack_rows, printing.nested_rows, printing_rows),
