@@ -41,11 +41,11 @@ _POLICY: Final = (
 # What a page may ask of the device. Chromium's names; a browser passes over one it does not know.
 _USED: Final = ("screen-wake-lock", "clipboard-write")  # table-wake.js, copy.js
 _UNUSED: Final = (
-    "accelerometer", "autoplay", "bluetooth", "camera", "clipboard-read", "display-capture",
+    "accelerometer", "autoplay", "camera", "clipboard-read", "display-capture",
     "encrypted-media", "fullscreen", "gamepad", "geolocation", "gyroscope", "hid",
     "idle-detection", "local-fonts", "magnetometer", "microphone", "midi", "payment",
     "picture-in-picture", "publickey-credentials-get", "serial", "storage-access", "usb",
-    "web-share", "xr-spatial-tracking",
+    "xr-spatial-tracking",
 )  # fmt: skip
 HEADERS: Final = {
     "content-security-policy": _POLICY,

@@ -41,6 +41,7 @@ document.addEventListener("htmx:after:request", ({ detail: { ctx } }) => {
     keepUnsent(ctx, false);
     return tell(ctx.text, "failed"); // our fault; it names where the log has it
   }
+  if (status === 401) return tell("Not saved: you are signed out. What you typed stays here: sign in in another tab, then save it again", "failed");
   if (status === 422) return tell(NOT_DONE[act] ?? "Not saved: something is to be mended", "failed");
   if (status >= 400) return tell("Not saved: something went wrong. Try once more", "failed");
   // A button may only start some work: the plan is as it was then, and so is its edition.

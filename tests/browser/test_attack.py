@@ -145,6 +145,15 @@ def test_nor_does_it_when_someone_is_signed_in(
         assert {what: read for what, read in told.items() if read} == {}
         page.reload()  # she is not signed out by it, either
         expect(page).to_have_url(f"{ours}/episodes/small-wardrobe-3/brief")
+        # Where her session ended meanwhile, what she typed stays to be saved once she is back.
+        page.evaluate("fetch('/sign-out', { method: 'POST' })")
+        page.get_by_label("Title", exact=True).fill("Typed too late")
+        page.keyboard.press("Tab")
+        expect(page.locator("#saving")).to_contain_text("you are signed out")
+        expect(page.get_by_label("Title", exact=True)).to_have_value("Typed too late")
+        page.goto(f"{ours}/sign-in?next=/episodes/small-wardrobe-3/brief")
+        page.get_by_label("Passphrase").fill(WORDS)
+        page.get_by_role("button", name="Sign in").click()
         page.get_by_role("button", name="Sign out").click()
         expect(page.get_by_role("heading", name="Sign in")).to_be_visible()
         page.go_back()
