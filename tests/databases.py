@@ -6,7 +6,6 @@ one. The fixture `database` then runs a module's tests on both; `--on-postgresql
 
 import hashlib
 import os
-import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from functools import cache
@@ -16,7 +15,7 @@ from typing import Any, Final
 import pytest
 from sqlalchemy import Connection, Engine, create_engine, event, make_url, text
 
-from webapp.store import backup, database, postgresql
+from webapp.store import backup, copies, database, postgresql
 from webapp.store.database import DATABASE_NAME, sqlite_engine
 
 VARIABLE: Final = "SEAMSLATE_TEST_POSTGRESQL"
@@ -40,6 +39,7 @@ class Server:
             pool_pre_ping=True,
         )
         self._schemas: set[str] = set()
+        self._engines: list[Engine] = []
         self._migrations = ""
 
     def close(self) -> None:
@@ -60,8 +60,19 @@ class Server:
         url = url.update_query_dict({"options": f"-csearch_path={schema}"})
         return url.render_as_string(hide_password=False)
 
+    def engine_at(self, address: str, *, alone: bool = False) -> Engine:
+        """An engine that is disposed of at the latest when the schemas are dropped.
+
+        A test may leave one open, as it may leave a file; psycopg would warn of it much later.
+        """
+        made = _ENGINE_AT(address, alone=alone)
+        self._engines.append(made)
+        return made
+
     def forget(self) -> None:
         """Drop the schemas of the folders so far."""
+        while self._engines:
+            self._engines.pop().dispose()
         if self._schemas:
             with self._here.connect() as connection:
                 connection.execute(text("SET lock_timeout = '5s'"))
@@ -81,6 +92,7 @@ class Server:
                 connection.exec_driver_sql(self._migrations)
 
 
+_ENGINE_AT: Final = postgresql.engine_at
 really_migrate: Final = postgresql.migrate
 
 
@@ -116,10 +128,10 @@ def on_postgresql() -> Iterator[None]:
     with pytest.MonkeyPatch.context() as patched:
         for module in (database, backup):
             patched.setattr(module, "served_by", served_by)
-        for module in (postgresql, sys.modules.get("webapp.store.copies")):
-            name = "migrate" if module is postgresql else "migrate_served"
-            if module is not None:
-                patched.setattr(module, name, here.migrate)
+        patched.setattr(postgresql, "migrate", here.migrate)
+        patched.setattr(copies, "migrate_served", here.migrate)
+        for module in (postgresql, copies):
+            patched.setattr(module, "engine_at", here.engine_at)
         yield
     here.forget()
 

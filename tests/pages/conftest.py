@@ -14,6 +14,7 @@ from webapp.jobs import Jobs
 from webapp.pages.shell import House
 from webapp.plan.episode import Episode
 from webapp.settings import Settings, files_dir
+from webapp.store.database import migrate
 from webapp.store.episode_file import read_episode
 
 SMOCK = "episode-3-lighthouse-smock.json"
@@ -35,10 +36,10 @@ def new_app(tmp_path_factory: pytest.TempPathFactory, of_the_run: Path) -> FastA
 
 @pytest.fixture(scope="session")
 def new_database(tmp_path_factory: pytest.TempPathFactory) -> bytes:
-    """The file of a database with nothing in it."""
-    folder = tmp_path_factory.mktemp("empty")
-    open_house(Settings(data_dir=folder)).close()
-    return (folder / "seamslate.db").read_bytes()
+    """The file of a database with nothing in it; on PostgreSQL nobody looks at it."""
+    file = tmp_path_factory.mktemp("empty") / "seamslate.db"
+    migrate(file)
+    return file.read_bytes()
 
 
 @pytest.fixture(autouse=True)
@@ -48,10 +49,12 @@ def cold(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 @pytest.fixture
-def app(new_app: FastAPI, new_database: bytes, tmp_path: Path) -> FastAPI:
+def app(new_app: FastAPI, new_database: bytes, tmp_path: Path) -> Iterator[FastAPI]:
     (tmp_path / "seamslate.db").write_bytes(new_database)
-    new_app.state.house = open_house(Settings(data_dir=tmp_path))
-    return new_app
+    house = open_house(Settings(data_dir=tmp_path))
+    new_app.state.house = house
+    yield new_app
+    house.store.close()  # where no client has closed the house
 
 
 @pytest.fixture

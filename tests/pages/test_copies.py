@@ -9,6 +9,8 @@ from webapp.plan.episode import Episode
 from webapp.store.episode_file import to_text
 from webapp.store.repository import EpisodeStore
 
+pytestmark = pytest.mark.usefixtures("database")
+
 
 def test_a_copy_is_told_on_arrival_with_what_stayed_behind(
     client: TestClient, house: House, smock: str

@@ -13,6 +13,8 @@ from webapp.plan.episode import Episode
 from webapp.plan.results import Plan
 from webapp.store.repository import EpisodeStore
 
+pytestmark = pytest.mark.usefixtures("database")
+
 
 def test_a_page_never_claims_a_newer_edition_than_it_shows(
     client: TestClient, smock: str, house: House, monkeypatch: pytest.MonkeyPatch

@@ -10,6 +10,8 @@ from webapp.pages.series_shared import series_address
 from webapp.pages.shell import House
 from webapp.store.episode_file import to_text, write_episode
 
+pytestmark = pytest.mark.usefixtures("database")
+
 IN_PART = {"hx-request": "true"}
 
 

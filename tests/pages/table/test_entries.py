@@ -17,6 +17,8 @@ from webapp.plan.edits import changed
 from webapp.plan.evaluate import evaluate
 from webapp.plan.said_edits import with_shot_filmed, with_shot_to_film
 
+pytestmark = pytest.mark.usefixtures("database")
+
 # --- Ticks -------------------------------------------------------------------------------------
 
 
