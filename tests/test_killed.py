@@ -13,6 +13,9 @@ from urllib.parse import urlencode
 
 import pytest
 
+from webapp.doctor.machine import port as look_at_port
+from webapp.settings import Settings
+
 _KINDS = ("companion", "worksheet", "call-sheets")
 _PRINTED = {"companion": "companion", "worksheet": "worksheet", "call-sheets": "call-sheet"}
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="there is no SIGKILL")
@@ -80,6 +83,8 @@ def test_all_that_was_asked_for_is_done_once_by_the_next_server(tmp_path: Path) 
     _until(lambda: not _is_there(process))  # its work is for nobody
     (tmp_path / "notes").unlink()
     with _server(tmp_path, 0) as (server, port):
+        (found,) = look_at_port(Settings(port=port))
+        assert (found.state, found.words) == ("well", f"Seamslate answers on {port}.")
         _until(lambda: len(_notes(tmp_path)) == 2 * len(_KINDS))
         for kind in _KINDS:
             _until(lambda kind=kind: "Download" in _asked(port, "GET", kind)[1])

@@ -80,6 +80,10 @@ def _parser() -> argparse.ArgumentParser:
     add_options(copies, "data_dir")
     copies.set_defaults(run=_copies)
 
+    doctor = commands.add_parser("doctor", help="look whether all is well, and say what to do")
+    add_options(doctor, "data_dir", "database", "port")
+    doctor.set_defaults(run=_doctor)
+
     passphrase = commands.add_parser(
         "passphrase", help="set what other machines are asked for (see --listen)"
     )
@@ -209,6 +213,12 @@ def _copies(options: argparse.Namespace) -> int:
     if not found:
         print(f"There are no copies in {data_dir} yet.", file=sys.stderr)
     return 0
+
+
+def _doctor(options: argparse.Namespace) -> int:
+    from webapp.doctor.report import examine  # noqa: PLC0415
+
+    return examine(from_options(options))
 
 
 def _passphrase(options: argparse.Namespace) -> int:

@@ -63,7 +63,7 @@ def open_database(
     newer, or cannot be opened.
     """
     try:
-        path.parent.mkdir(parents=True, exist_ok=True)
+        path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)  # for nobody else to read
     except OSError as error:
         raise of_disk(error, path.parent) or StoreError(
             f"The folder {path.parent} cannot be made: {error.strerror}."
