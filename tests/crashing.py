@@ -14,6 +14,7 @@ import signal
 import sqlite3
 import subprocess
 import sys
+import tempfile
 import threading
 import time
 import zlib
@@ -229,9 +230,9 @@ def _servers() -> Iterator[Callable[[Path], tuple[int, int]]]:
 def _serve() -> None:
     import uvicorn.protocols.http.h11_impl  # noqa: F401, PLC0415 - loaded when first used
 
-    settings = Settings(data_dir=Path(sys.argv[0]).parent, port=0)
-    app = create_app(settings)
-    app.state.house.close()
+    with tempfile.TemporaryDirectory() as nowhere:
+        app = create_app(Settings(data_dir=Path(nowhere)))
+        app.state.house.close()
     signal.signal(signal.SIGCHLD, signal.SIG_IGN)  # nobody waits for them
     for line in sys.stdin:
         if os.fork():

@@ -5,8 +5,9 @@ import shutil
 import signal
 import subprocess
 import sys
-from collections.abc import Iterator
-from contextlib import contextmanager
+from collections.abc import Callable, Iterator
+from contextlib import AbstractContextManager, contextmanager
+from functools import partial
 from pathlib import Path
 
 import pytest
@@ -51,6 +52,14 @@ def fresh(tmp_path: Path, servers: subprocess.Popen[str]) -> Iterator[str]:
     """The address of a server on a folder with nothing in it."""
     with _served(servers, tmp_path / "fresh") as address:
         yield address
+
+
+@pytest.fixture
+def serve(
+    servers: subprocess.Popen[str],
+) -> Callable[[Path], AbstractContextManager[str]]:
+    """What serves a folder that a test names, with the demo in it; gives its address."""
+    return partial(_served, servers)
 
 
 @contextmanager
