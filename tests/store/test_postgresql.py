@@ -75,6 +75,10 @@ def test_a_server_that_is_away_is_named_without_the_password(
         open_database(database_path(tmp_path), named=address)
     assert "sesame" not in repr(told.value) + caplog.text
     assert "sesame" not in repr(Settings(database=address))
+    for written in (address, "postgresql://127.0.0.1/plans?user=ann&password=sesame"):
+        engine = engine_at(written)
+        assert engine.url.password is not None and "sesame" in engine.url.password
+        assert "sesame" not in EpisodeStore(engine).database + repr(engine)
 
 
 def test_the_address_is_read_from_the_environment_and_never_shown(
@@ -164,6 +168,23 @@ def test_a_second_start_and_a_restore_are_refused_while_one_serves(tmp_path: Pat
     serving.dispose()
     assert restore(tmp_path, tmp_path / "plans.backup", lambda: NOON) is not None
     open_database(path, alone=True).dispose()
+
+
+def test_the_command_refuses_a_second_start_in_words(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    serving = open_database(database_path(tmp_path), alone=True)
+    elsewhere = ["--data", str(tmp_path / "another"), "--database", _address(tmp_path)]
+    assert main([*elsewhere, "--no-browser", "--port", "0"]) == 2
+    told = capsys.readouterr()
+    assert "is open in another Seamslate" in told.err
+    assert "ready" not in told.out
+    EpisodeStore(serving).add(Episode(id="smock", title="Smock"))
+    copy = tmp_path / "plans.backup"
+    assert main(["backup", str(copy), *elsewhere]) == 0
+    assert main(["restore", str(copy), *elsewhere]) == 2
+    serving.dispose()
+    assert main(["restore", str(copy), *elsewhere]) == 0
 
 
 def test_after_the_server_was_restarted_the_next_request_is_answered(tmp_path: Path) -> None:

@@ -17,7 +17,7 @@ from weakref import finalize
 from sqlalchemy import Engine, delete
 from sqlmodel import col, select, update
 
-from webapp.store.database import transaction, writing
+from webapp.store.database import one_at_a_time, reading, transaction, writing
 from webapp.store.repository import utc_now
 from webapp.store.tables import AskedRow
 
@@ -44,7 +44,7 @@ class AskedWork:
     """
 
     def __init__(self, engine: Engine, folder: Path, now: Callable[[], datetime] = utc_now) -> None:
-        self._reading, self._writing, self._now = engine, writing(engine), now
+        self._reading, self._writing, self._now = reading(engine), writing(engine), now
         lock, self.is_ours = _locked(folder)
         self._let_go = finalize(self, os.close, lock) if lock is not None else None
 
@@ -56,6 +56,7 @@ class AskedWork:
     def asked(self, key: str, again: Any, called: str, address: str) -> int:
         """Write it down, once. Returns how often it was begun already. For the rest see `Asked`."""
         with transaction(self._writing) as session:
+            one_at_a_time(session)
             known = session.exec(select(AskedRow).where(AskedRow.key == key)).first()
             if known is not None:
                 return known.begun

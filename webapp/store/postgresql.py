@@ -134,6 +134,8 @@ def _url(address: str) -> URL:
         import psycopg  # noqa: F401, PLC0415  few have it
     except ImportError:
         raise NamedDatabaseError(_NO_DRIVER) from None
+    if isinstance(password := url.query.get("password"), str):  # where libpq takes it as well
+        url = url.difference_update_query(["password"]).set(password=password)
     return url.set(drivername="postgresql+psycopg")
 
 
