@@ -262,6 +262,35 @@ def printing_rows() -> Iterator[Row]:
             yield f"page {page} while all files are made, p95", ms(p95(times)), "100 ms"
 
 
+def work_rows() -> Iterator[Row]:
+    """Pages, each seen once before, idle and while as much long work goes on as may, and waits."""
+    with _server() as (port, _):
+        path = "/episodes/small-wardrobe-3"
+        pages = [f"{path}/{page}" for page in PAGES]
+        for page in pages:
+            _get(port, page)
+        idle = {page: _times(partial(_get, port, page), 40) for page in pages}
+
+        def fill() -> None:
+            """What goes on or waits is joined; what has ended is begun anew, or at least asked."""
+            for episode in (4, 3):
+                own = f"/episodes/small-wardrobe-{episode}"
+                for work in ("ways/0/work-out", "cloth/cloths/0/search", "offcuts/0/look"):
+                    _post(port, f"{own}/{work}", {})
+
+        fill()
+        for page in pages:
+            _get(port, page)
+        for page in pages:
+            fill()
+            busy = _times(partial(_get, port, page), 40)
+            ratio = statistics.median(busy) / statistics.median(idle[page])
+            label = f"page {page.rpartition('/')[2]} while work waits for work, p95, median to idle"
+            yield label, f"{ms(p95(busy), 0)}, {ratio:.1f} times", "100 ms"
+            if b"Not begun yet" not in _got(port, f"{path}/find"):
+                raise RuntimeError("Nothing waited any more")
+
+
 EDITING = (
     draft_rows, recipe_rows, plan_rows, server_rows, edit_rows, browser_rows, companion_rows
 )  # fmt: skip
@@ -276,6 +305,7 @@ SECTIONS: dict[str, tuple[Callable[[], Iterator[Row]], ...]] = {
     "screens": (screen_rows,),
     "crash": (crashing.crash_rows,),
     "printing": (printing.sheet_rows, printing.pack_rows, printing.nested_rows, printing_rows),
+    "work": (work_rows,),
     "oracle": (oracle.oracle_rows,),  # some minutes
     "starters": (laying.starter_rows,),  # takes more than half an hour
 }
