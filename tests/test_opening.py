@@ -80,7 +80,7 @@ def _of_another_program(path: Path) -> None:
 @pytest.mark.parametrize(
     ("spoil", "why"),
     [
-        (_damaged, "cannot be opened as a database"),
+        (_damaged, "cannot be read as plans: it is damaged, or another program wrote it"),
         (_in_the_middle, "seamslate.db is damaged"),
         (_newer, "was written by a newer Seamslate (database version 0099"),
         (_of_another_program, "is a database, but not one of Seamslate"),
@@ -98,7 +98,7 @@ def test_plans_that_cannot_be_opened_are_told_and_a_copy_put_back_opens_without_
         page = client.get("/")
         assert page.status_code == 503
         assert why in words(page)
-        assert "Nothing in this file was changed" in words(page)
+        assert "Nothing was changed. Whichever way you go on, what is there is kept" in words(page)
         assert "1 episode" in words(page)
         assert page.headers["content-security-policy"]
         assert client.get("/", headers={"host": "evil.example"}).status_code == 421

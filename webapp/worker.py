@@ -1,8 +1,10 @@
 """The process that a piece of long work runs in, from the inside: it reports, and ends as told."""
 
+import errno
 import multiprocessing
 import os
 import signal
+import tempfile
 import threading
 from collections.abc import Callable
 from contextlib import suppress
@@ -10,11 +12,12 @@ from multiprocessing import forkserver
 from multiprocessing.connection import Connection
 from typing import Any, Final, NamedTuple, Protocol
 
-from webapp.errors import SeamslateError
+from webapp.errors import DiskFullError, SeamslateError
 from webapp.log import trace_of
 
 OUR_FAULT: Final = "Something in Seamslate went wrong; your plan is as it was."
 _LONGEST_TECHNICAL: Final = 400
+_NO_ROOM: Final = frozenset({errno.ENOSPC, errno.EDQUOT, errno.EFBIG})
 _NICENESS: Final = 10
 # A fork is unsafe beside a server's threads; so jobs fork from a process that has none, and that
 # has loaded what they need, where the system knows this.
@@ -77,6 +80,8 @@ def told(error: Exception) -> Told:
     """An error in plain words, and all the rest where it is a fault of ours."""
     if isinstance(error, SeamslateError):
         return Told(error.sentence)
+    if isinstance(error, OSError) and error.errno in _NO_ROOM:
+        return Told(DiskFullError(error.filename or tempfile.gettempdir()).sentence)
     technical = f"{type(error).__name__}: {error}"[:_LONGEST_TECHNICAL]
     return Told(OUR_FAULT, technical, trace_of(error))
 

@@ -178,7 +178,7 @@ def test_what_is_not_our_database_is_refused_untouched(tmp_path: Path) -> None:
     with closing(sqlite3.connect(other)) as connection, connection:
         connection.execute("CREATE TABLE stamps (country)")
     before = other.read_bytes()
-    with pytest.raises(StoreError, match="cannot be opened as a database: file is not a database"):
+    with pytest.raises(StoreError, match="cannot be read as plans: it is damaged, or another"):
         open_database(letter)
     with pytest.raises(StoreError, match="not one of Seamslate's"):
         open_database(other)

@@ -340,8 +340,19 @@ def write_pack(episode: Episode, folder: Path, report: Report | None = None) -> 
     made = pack(episode, report)
     folder.mkdir(parents=True, exist_ok=True)
     for file in made.files:
-        (folder / file.name).write_bytes(file.content)
+        _write(folder / file.name, file.content)
     return made
+
+
+def _write(path: Path, content: bytes) -> None:
+    """Whole or not at all, as on a disk that is full."""
+    part = path.with_name(f"{path.name}.part")
+    try:
+        part.write_bytes(content)
+        part.replace(path)
+    except OSError as error:
+        part.unlink(missing_ok=True)
+        raise OSError(error.errno, error.strerror, str(path)) from error
 
 
 def zipped(files: tuple[Made, ...], folder: str) -> bytes:

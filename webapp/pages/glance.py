@@ -1,5 +1,6 @@
 """At a glance: the whole plan of an episode in one view, and what to do next."""
 
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
@@ -12,6 +13,7 @@ from webapp.build.work_time import Estimate, minutes, total
 from webapp.cloth.small_lay import draw_small_lay, fitting_scale
 from webapp.draft.names import plural
 from webapp.draft.small_drawings import draw_outline, one_scale
+from webapp.errors import RefusedError
 from webapp.filming.publishing import told_chance
 from webapp.filming.running_time import clock
 from webapp.filming.shoot_days import told_day
@@ -280,7 +282,8 @@ class GlanceView:
 def front(
     request: Request, episode_id: str, house: InHouse, laid: Annotated[str, Query()] = ""
 ) -> Response:
-    house.store.arrived(episode_id)
+    with suppress(RefusedError):  # what is only read is shown where nothing can be written, too
+        house.store.arrived(episode_id)
     shell = house.shell(episode_id, "glance")
     view = view_of(shell.plan, date.today())
     return house.show(

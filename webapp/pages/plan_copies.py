@@ -15,6 +15,7 @@ from webapp.errors import NotThereError, RefusedError, SeamslateError, StoreErro
 from webapp.filming.shoot_days import told_day
 from webapp.pages.refused import is_by_script, view_of
 from webapp.pages.shell import House
+from webapp.store.database import COPIES
 from webapp.store.kept_copies import Copy, Why, copies_in
 
 
@@ -45,7 +46,10 @@ _WHY: Final[dict[Why, str]] = {
     "before-update": "Before an update",
     "before-restore": "Before a copy was put back",
 }
-_TOUCHED: Final = "Nothing in this file was changed, and no copy of it."
+_TOUCHED: Final = (
+    "Nothing was changed. Whichever way you go on, what is there is kept: where a copy is put back "
+    "in its place, it becomes a copy of its own."
+)
 _WAITS: Final = "It can be sent once more as soon as the plans are open again."
 _READING: Final = ("GET", "HEAD")
 
@@ -63,7 +67,7 @@ class CopyLine:
     @property
     def when(self) -> str:
         """The day and the time it was made."""
-        return f"{told_day(self.made_at.date())} {self.made_at.year}, {self.made_at:%H:%M}"
+        return f"{told_day(self.made_at.date())}, {self.made_at:%H:%M}"
 
     @property
     def holds(self) -> str:
@@ -81,6 +85,11 @@ class CopiesView:
     is_empty: bool = False  # there is no file of plans: one may be begun
     may_put_back: bool = True
     problem: str = ""  # with what was asked for just now
+
+    @property
+    def untouched(self) -> str:
+        """What is safe while the plans are not open."""
+        return _TOUCHED
 
 
 def copy_line(copy: Copy) -> CopyLine:
@@ -147,9 +156,9 @@ def _show(request: Request, problem: str = "") -> Response:
     why = opening.why if opening else None
     folder = house.photos.folder.parent
     view = CopiesView(
-        str(folder),
+        str(folder / COPIES),
         tuple(copy_line(one) for one in copies_in(folder)),
-        f"{_happened(why)} {_TOUCHED}" if why else "",
+        _happened(why) if why else "",
         is_empty=opening is not None and opening.is_empty,
         may_put_back=opening is not None,
         problem=problem,

@@ -48,7 +48,9 @@ class RefusedView:
 async def refused(request: Request, error: Exception) -> Response:
     """The answer to what the disk or the database refuses."""
     assert isinstance(error, RefusedError)
-    _log.warning("Refused: %s", error.happened, exc_info=error.__cause__)
+    cause = getattr(error.__cause__, "orig", error.__cause__)  # the driver's, of SQLAlchemy's
+    code = getattr(cause, "sqlite_errorname", None) or type(cause or error).__name__
+    _log.warning("Refused: %s (%s)", error.happened, code)
     headers = {"retry-after": "3"} if error.passes else {}
     if is_by_script(request):
         headers["hx-reswap"] = "none"  # the page stays as it is

@@ -129,7 +129,7 @@ def transaction(engine: Engine) -> Iterator[Session]:
             if is_file and writes:
                 _refuse_moved(session.connection(), Path(path))
     except (DBAPIError, sqlite3.Error) as error:
-        where = path if is_file else f"{engine.url.host}/{path}"
+        where = path if is_file else "/".join(filter(None, (engine.url.host, path)))
         raise of_database(error, where, lost) from error
 
 
@@ -174,7 +174,9 @@ def stored_revision(path: Path) -> str | None:
     except sqlite3.Error as error:
         refused = of_database(error, path)
         if not isinstance(refused, RefusedError) or error.sqlite_errorcode == sqlite3.SQLITE_NOTADB:
-            refused = StoreError(f"{path} cannot be opened as a database: {error}.")
+            refused = StoreError(
+                f"{path} cannot be read as plans: it is damaged, or another program wrote it."
+            )
         raise refused from error
     if not rows:
         raise StoreError(f"{path} is a database, but not one of Seamslate's.")
