@@ -12,6 +12,17 @@ from webapp.draft.construction import EdgeUse, Id, LongText, Name, ShortText, St
 from webapp.draft.expressions import LONGEST_TEXT
 from webapp.draft.moves import Move
 
+# The most there may be of each, many times what a garment has. With as many a plan is still worked
+# out in a second or two (tests/plan/test_limits.py); of any number, one could wait for ever.
+MOST_PIECES: Final = 60
+MOST_MOVES: Final = 200  # of a piece
+MOST_MOVES_IN_ALL: Final = 2000
+MOST_DRAFTED: Final = 1000  # pieces, each in every size and other cloth
+MOST_SEAMS: Final = 300
+MOST_STEPS: Final = 300
+MOST_CHOICES: Final = 300
+MOST_NAMED: Final = 200  # measures, checks, finished measures, notions
+
 Figure = Annotated[str, StringConstraints(max_length=LONGEST_TEXT)]
 # Letters and digits in words with single spaces: a name is used inside expressions.
 NAME_PATTERN: Final = r"^[^\W\d_]\w*( [^\W\d_]\w*)*$"
@@ -98,7 +109,7 @@ class PieceRecipe(Frozen):
     """
 
     name: Words
-    moves: tuple[Move, ...] = ()
+    moves: tuple[Move, ...] = Field((), max_length=MOST_MOVES)
     cut_count: int = Field(1, ge=1, le=100)
     pair: bool = False
     on_fold: bool = False
@@ -191,15 +202,16 @@ class Recipe(Frozen):
     id: Id
     name: Name
     summary: LongText = ""
-    measures: tuple[str, ...] = ()
-    choices: tuple[Choice, ...] = ()
+    measures: tuple[str, ...] = Field((), max_length=MOST_NAMED)
+    choices: tuple[Choice, ...] = Field((), max_length=MOST_CHOICES)
     seam_allowance: Figure = "1.5 cm"
-    pieces: tuple[PieceRecipe, ...] = ()
-    seams: tuple[Seam, ...] = ()
-    checks: tuple[BodyCheck, ...] = ()
-    finished: tuple[FinishedMeasure, ...] = ()
-    steps: tuple[Step, ...] = ()
-    notions: tuple[Notion, ...] = ()  # copied to an episode that is made of the recipe
+    pieces: tuple[PieceRecipe, ...] = Field((), max_length=MOST_PIECES)
+    seams: tuple[Seam, ...] = Field((), max_length=MOST_SEAMS)
+    checks: tuple[BodyCheck, ...] = Field((), max_length=MOST_NAMED)
+    finished: tuple[FinishedMeasure, ...] = Field((), max_length=MOST_NAMED)
+    steps: tuple[Step, ...] = Field((), max_length=MOST_STEPS)
+    # Copied to an episode that is made of the recipe.
+    notions: tuple[Notion, ...] = Field((), max_length=MOST_NAMED)
 
     @model_validator(mode="after")
     def _names_differ(self) -> "Recipe":
@@ -213,6 +225,12 @@ class Recipe(Frozen):
         refuse_twins("step", [step.id for step in self.steps])
         refuse_twins("notion", [notion.name for notion in self.notions])
         return self
+
+
+def refuse_more(what: str, most: int, count: int, where: str = "in all") -> None:
+    """ValueError when an episode has more of these than can be worked out while someone waits."""
+    if count > most:
+        raise ValueError(f"The garments have {count:,} {what} {where}; {most:,} is the most.")
 
 
 def refuse_twins(what: str, names: list[str]) -> None:

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import lru_cache
-from itertools import pairwise
+from itertools import islice, pairwise
 from typing import Final, Literal
 
 from webapp.draft.names import name_key
@@ -13,6 +13,7 @@ from webapp.units import System, both_called
 
 # A brace without its partner, and braces around nothing, are plain text.
 _FIGURE: Final = re.compile(r"\{(\s*[^{}\s][^{}]*)\}")
+_MOST_STRAY: Final = 5
 _STRAY: Final = re.compile(r"\{\s*\}|\{[^{}]*|[^{}]*\}")
 _LONGEST_STRAY: Final = 24  # characters, enough to find it again
 
@@ -44,11 +45,13 @@ class LiveText:
 
     @property
     def stray(self) -> tuple[str, ...]:
-        """Where a brace has no partner, or two stand around nothing, each with words beside it."""
+        """Where a brace has no partner, or two stand around nothing, each with words beside it;
+        the first few of a text, which are enough to find its others by."""
         texts = (
             p.text for p in self.parts if p.kind == "text" and ("{" in p.text or "}" in p.text)
         )
-        return tuple(_excerpt(match[0]) for text in texts for match in _STRAY.finditer(text))
+        found = (match[0] for text in texts for match in _STRAY.finditer(text))
+        return tuple(map(_excerpt, islice(found, _MOST_STRAY)))
 
 
 def _excerpt(stray: str) -> str:

@@ -225,21 +225,19 @@ class DayParts:
 def parts_of(plan: Plan) -> DayParts:
     """What the days of this plan are made of."""
     steps = {step.step.id: step for step in plan.steps}
+    after = {name: frozenset(one.step.after) & steps.keys() for name, one in steps.items()}
     return DayParts(
         plan,
         {shot.shot.id: shot for shot in plan.shots},
         steps,
-        {name: _all_waits(name, steps) for name in steps},
+        {name: _all_waits(name, after) for name in steps},
     )
 
 
-def _all_waits(name: str, steps: Mapping[str, StepPlan]) -> Set[str]:
+def _all_waits(name: str, after: Mapping[str, Set[str]]) -> Set[str]:
     """The steps it waits on, directly or through others; a circle ends where it closes."""
-    found: set[str] = set()
-    to_see: list[Iterable[str]] = [steps[name].step.after]
-    while to_see:
-        for other in to_see.pop():
-            if other in steps and other not in found and other != name:
-                found.add(other)
-                to_see.append(steps[other].step.after)
+    found, met = set[str](), set(after[name])
+    while met := met - found - {name}:
+        found |= met
+        met = set().union(*(after[one] for one in met))
     return found

@@ -11,7 +11,20 @@ from webapp.cloth.cloths import EpisodeCloth, KeptLay, KeptWays, OtherCloth
 from webapp.cloth.thread import ThreadChoices
 from webapp.draft.construction import Id, LongText, Name, ShortText
 from webapp.draft.fittings import FittingChange
-from webapp.draft.recipe import Body, Frozen, Notion, Recipe, refuse_twins
+from webapp.draft.recipe import (
+    MOST_DRAFTED,
+    MOST_MOVES_IN_ALL,
+    MOST_NAMED,
+    MOST_PIECES,
+    MOST_SEAMS,
+    MOST_STEPS,
+    Body,
+    Frozen,
+    Notion,
+    Recipe,
+    refuse_more,
+    refuse_twins,
+)
 from webapp.filming.looks import Look, PlaceChange
 from webapp.filming.shoot_days import DaysAsPlanned, ShootDay
 from webapp.filming.shots import Shot
@@ -19,6 +32,12 @@ from webapp.plan.print_choices import PrintChoices
 from webapp.units import System
 
 FILE_VERSION: Final = 1
+
+# As in `draft.recipe`: many times what an episode has.
+MOST_GARMENTS: Final = 40
+MOST_CLOTHS: Final = 30  # of its own, and others to choose from
+MOST_SHOTS: Final = 500
+MOST_QUOTED: Final = 10_000  # live figures
 
 
 Wearer = Literal["under 3", "3 to 6", "7 to 13", "14 and over"]  # years, as the rules count
@@ -123,15 +142,17 @@ class Episode(Frozen):
     first_unit: System = "cm"
     brief: Brief = Brief()
     body: Body = Body(name="As filmed")
-    sizes: tuple[Body, ...] = ()  # further bodies for the companion's size table
-    garments: tuple[Recipe, ...] = ()  # the first is the episode's garment, the rest are extras
-    cloths: tuple[EpisodeCloth, ...] = (EpisodeCloth(),)
-    other_cloths: tuple[OtherCloth, ...] = ()
-    notions: tuple[Notion, ...] = ()
+    # Further bodies, for the companion's size table.
+    sizes: tuple[Body, ...] = Field((), max_length=MOST_NAMED)
+    # The first is the episode's garment, the rest are extras.
+    garments: tuple[Recipe, ...] = Field((), max_length=MOST_GARMENTS)
+    cloths: tuple[EpisodeCloth, ...] = Field((EpisodeCloth(),), max_length=MOST_CLOTHS)
+    other_cloths: tuple[OtherCloth, ...] = Field((), max_length=MOST_CLOTHS)
+    notions: tuple[Notion, ...] = Field((), max_length=MOST_NAMED)
     thread: ThreadChoices = ThreadChoices()
     currency: str = Field("EUR", pattern=r"^[A-Z]{3}$")  # ISO 4217
     bought: tuple[ShortText, ...] = ()  # ticked on the shopping list, by what it is there for
-    shots: tuple[Shot, ...] = ()
+    shots: tuple[Shot, ...] = Field((), max_length=MOST_SHOTS)
     looks: tuple[Look, ...] = Field((), max_length=40)
     place_changes: tuple[PlaceChange, ...] = Field((), max_length=400)
     shoot_days: tuple[ShootDay, ...] = Field((), max_length=60)
@@ -151,6 +172,24 @@ class Episode(Frozen):
     def _names_differ(self) -> "Episode":
         pieces = [piece.name for garment in self.garments for piece in garment.pieces]
         steps = [step.id for garment in self.garments for step in garment.steps]
+        refuse_more("pieces", MOST_PIECES, len(pieces))
+        refuse_more("steps", MOST_STEPS, len(steps))
+        made = [piece for garment in self.garments for piece in garment.pieces]
+        refuse_more("moves", MOST_MOVES_IN_ALL, sum(len(piece.moves) for piece in made))
+        refuse_more("seams", MOST_SEAMS, sum(len(garment.seams) for garment in self.garments))
+        refuse_more(
+            "pieces",
+            MOST_DRAFTED,
+            len(pieces) * (1 + len(self.sizes) + len(self.other_cloths)),
+            "in all sizes and cloths",
+        )
+        texts = [text for shot in self.shots for text in (shot.narration, shot.card, shot.note)]
+        texts += [step.words for garment in self.garments for step in garment.steps]
+        quoted = sum(text.count("{") for text in texts)
+        if quoted > MOST_QUOTED:
+            raise ValueError(
+                f"The texts quote {quoted:,} live figures; {MOST_QUOTED:,} is the most."
+            )
         refuse_twins("piece", pieces)
         refuse_twins("step", steps)
         refuse_twins("garment", [garment.id for garment in self.garments])

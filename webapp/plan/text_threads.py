@@ -10,15 +10,20 @@ from webapp.plan.figures import as_written
 from webapp.plan.results import LooseThread, Mend, Place, Plan
 from webapp.plan.typed_edits import mends_for
 
+_MOST_OF_A_TEXT: Final = 5  # once these are mended, the next are told
+_MOST_COMPARED: Final = 100
 _SPELLED_ALIKE: Final = 0.85  # of difflib: a letter or two of a name
 
 
 def missing_figures(plan: Plan) -> Iterable[LooseThread]:
     """A live figure that does not exist, and would not if the draft's problems were mended."""
+    known, compared = as_written(plan.drafts), 0
     for text in plan.texts:
-        for name in text.live.missing:
+        for name in text.live.missing[:_MOST_OF_A_TEXT]:
             if not plan.lacks(name):
-                meant = _meant(name, as_written(plan.drafts))
+                # With every name there is: of a great many that takes longer than anyone waits.
+                compared += 1
+                meant = _meant(name, known) if compared <= _MOST_COMPARED else None
                 hint = f" Did you mean {{{meant}}}?" if meant else ""
                 told = f"{text.where} quotes {{{name}}}, which does not exist.{hint}"
                 mend = Mend("other name", (*text.key, name, meant or ""), f"Write {{{meant}}}")

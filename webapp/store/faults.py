@@ -19,6 +19,7 @@ _SENTENCES: Final[Mapping[str, str]] = {
     "string_type": "this must be text in quotation marks, not {input}.",
     "string_too_short": "this must not be empty.",
     "string_too_long": "this is too long; it can be {max_length} characters at most.",
+    "too_long": "this is a list of {actual_length}; {max_length} is the most.",
     "int_type": "this must be a whole number, not {input}.",
     "int_parsing": "this must be a whole number, not {input}.",
     "float_type": "this must be a number, not {input}.",
