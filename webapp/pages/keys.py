@@ -83,10 +83,12 @@ _KEYS: Final = (
 )
 
 _WORDS: Final = (
+    ("backup", "A file with all plans and pictures that the command makes, for another disk."),
     ("body", "A named set of measurements that a garment is drafted for."),
     ("card", "The words shown on the screen during a shot."),
     ("choice", "A figure of the garment that you decide, such as its ease or its length."),
     ("companion", "The sheet that viewers print and sew by."),
+    ("copy of your plans", "All plans as they were on a day; put back on the page “Copies”."),
     ("edition", "What viewers have: the companion with a number, kept as it went out."),
     ("episode", "One video with all that is made for it."),
     ("figure", "A measurement that the draft gives, told in centimetres and inches."),
