@@ -1,6 +1,8 @@
 """Printed files outlast a restart in a folder; what is not what its name says is none of them."""
 
 import errno
+import hashlib
+import json
 import os
 import zipfile
 from collections.abc import Callable
@@ -78,10 +80,14 @@ def _foreign(path: Path) -> None:
 
 
 def _bomb(path: Path) -> None:
-    """Little in the file, much out of it."""
+    """Sound in all it says, but little in the file and much out of it."""
+    with zipfile.ZipFile(path) as packed:
+        told = json.loads(packed.read("order.json"))
+    content = bytes(5_000_000)
+    told["sha256"] = hashlib.sha256(content).hexdigest()
     with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as packed:
-        packed.writestr("order.json", b"0" * (prints_folder._LARGEST_TOLD + 1))
-        packed.writestr("printed", b"0" * 100_000_000)
+        packed.writestr("order.json", json.dumps(told))
+        packed.writestr("printed", content)
 
 
 def _no_zip(path: Path) -> None:
@@ -102,16 +108,21 @@ def test_what_is_damaged_or_foreign_is_made_anew(
     assert _after_a_restart(tmp_path).find(_order().key) is not None
 
 
+def test_an_order_too_long_to_be_ours_is_not_read(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    _after_a_restart(tmp_path).put(_order(), PRINTED)
+    monkeypatch.setattr(prints_folder, "_LARGEST_TOLD", 100)
+    assert _after_a_restart(tmp_path).find(_order().key) is None
+
+
 def test_other_files_there_are_left_alone_and_parts_go(tmp_path: Path) -> None:
-    hers, outside = tmp_path / "notes.txt", tmp_path / "outside"
-    hers.write_text("hers")
-    outside.write_text("a secret")
-    order = _order()
+    (tmp_path / "notes.txt").write_text("hers")
     (tmp_path / "half.part").write_text("never whole")
-    (tmp_path / f"{'0' * 16}-{order.key}.print").symlink_to(outside)
-    folder = _after_a_restart(tmp_path)
-    assert folder.find(order.key) is None
-    assert {one.name for one in tmp_path.iterdir()} >= {"notes.txt", "outside"}
+    order = _order()
+    (tmp_path / f"{'0' * 16}-{order.key}.print").mkdir()
+    assert _after_a_restart(tmp_path).find(order.key) is None
+    assert (tmp_path / "notes.txt").read_text() == "hers"
     assert not (tmp_path / "half.part").exists()
 
 

@@ -10,6 +10,7 @@ from sqlalchemy import Engine, text
 
 from webapp.jobs import Again
 from webapp.store.asked_work import AskedWork
+from webapp.store.backup import backup, restore
 from webapp.store.database import database_path, open_database
 
 LAY = Again("lay", {"episode": "smock", "cloth": "Main “cloth”"})
@@ -78,3 +79,14 @@ def test_one_server_alone_works_by_it_until_it_is_gone_however_it_went(
     third = AskedWork(engine, tmp_path)
     assert third.is_ours
     third.close()
+
+
+def test_a_copy_that_is_put_back_asks_for_nothing(list_of: AskedWork, tmp_path: Path) -> None:
+    list_of.asked("a", LAY, "the lay", "")
+    backup(tmp_path, tmp_path / "copy.db")
+    restore(tmp_path / "fresh", tmp_path / "copy.db")
+    engine = open_database(database_path(tmp_path / "fresh"))
+    again = AskedWork(engine, tmp_path / "fresh")
+    assert again.list() == ()
+    again.close()
+    engine.dispose()

@@ -112,7 +112,7 @@ class PrintsFolder:
             with suppress(OSError):
                 for path in self._folder.iterdir():
                     named, stat = _NAME.fullmatch(path.name), path.lstat()
-                    if named and path.is_file() and not path.is_symlink():
+                    if named:
                         found.append((stat.st_mtime_ns, named[2], _Kept(named[1], stat.st_size)))
                     elif path.name.endswith(_PART):
                         path.unlink()
