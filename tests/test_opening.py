@@ -1,15 +1,18 @@
 """A start that cannot open the plans is a page that says why and offers the copies there are."""
 
+import asyncio
 import random
 import re
 import sqlite3
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import closing, contextmanager
 from pathlib import Path
 
 import pytest
 from httpx import Response
 from starlette.testclient import TestClient
+from starlette.types import Message, Receive, Scope, Send
 
 from tests.small_disk import small_disk
 from webapp.opening import Opening
@@ -200,6 +203,40 @@ def test_a_copy_is_put_back_while_the_plans_are_open(plans: Path) -> None:
         kept = next(one for one in copies_in(plans) if one.why == "before-restore")
         assert put_back(client, kept.name).status_code == 303  # and back again
         assert "The Skirt" in client.get("/").text
+
+
+def test_what_is_being_saved_is_waited_for_before_a_copy_is_put_back(plans: Path) -> None:
+    (copy,) = copies_in(plans)
+    opening = Opening(Settings(data_dir=plans))
+    pages, order = opening._app, []
+
+    async def slow(scope: Scope, receive: Receive, send: Send) -> None:
+        assert receive and send
+        await asyncio.sleep(0.1)
+        store: EpisodeStore = pages.state.house.store
+        store.change("skirt", "Rename", lambda e: e.model_copy(update={"title": scope["path"]}))
+        order.append("saved")
+
+    async def nothing(_: object = None) -> Message:
+        return {}
+
+    async def both() -> None:
+        await opening._begin()
+        opening._app = slow  # type: ignore[assignment]
+        saving = asyncio.create_task(opening({"type": "http", "path": "/"}, nothing, nothing))
+        await asyncio.sleep(0.01)
+        await opening.put_back(copy.name)
+        order.append("put back")
+        await saving
+        await opening._life.aclose()
+
+    with ThreadPoolExecutor(1) as apart:  # the browser's tests leave a loop running in this thread
+        apart.submit(asyncio.run, both()).result()
+    assert order == ["saved", "put back"]
+    kept = next(one for one in copies_in(plans) if one.why == "before-restore")
+    with closing(sqlite3.connect(kept.path)) as connection:
+        titles = connection.execute("SELECT title FROM episodes ORDER BY title").fetchall()
+    assert titles == [("/",), ("The Smock",)]
 
 
 def test_plans_in_use_elsewhere_are_not_replaced(plans: Path) -> None:

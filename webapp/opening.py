@@ -7,6 +7,7 @@ opened is over, the pages are served without a restart.
 import asyncio
 import contextlib
 import sqlite3
+import time
 from pathlib import Path
 from typing import Final
 
@@ -17,6 +18,7 @@ from starlette.types import Receive, Scope, Send
 from webapp.app import create_app, create_closed_app
 from webapp.errors import NamedDatabaseError, SeamslateError, StoreError
 from webapp.log import LOGGER
+from webapp.pages.plan_copies import PAGE
 from webapp.settings import Settings
 from webapp.sign_in import SignIn
 from webapp.store.backup import restore
@@ -25,6 +27,7 @@ from webapp.store.demo import add_demo
 from webapp.store.kept_copies import copies_in, copy_called
 from webapp.store.refusals import of_database, of_disk
 
+_LONGEST_ANSWER_S: Final = 10.0
 _NO_PLANS: Final = (
     "There are no plans in {folder}, though there are copies of plans. The file {name} may have "
     "been deleted or moved."
@@ -39,6 +42,7 @@ class Opening:
         self.why: StoreError | None = None  # the plans are not open
         self._may_be_empty = False
         self._known: SignIn | None = None  # whoever is signed in stays so
+        self._answering = 0  # requests, but for those of the copies
         self._life = contextlib.AsyncExitStack()
         self._one_at_a_time = asyncio.Lock()
         self._began = False
@@ -48,7 +52,7 @@ class Opening:
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Hand the request to what is served now."""
         if scope["type"] != "lifespan":
-            await self._app(scope, receive, send)
+            await self._answer(scope, receive, send)
             return
         await receive()
         await self._begin()
@@ -56,6 +60,15 @@ class Opening:
         await receive()
         await self._life.aclose()
         await send({"type": "lifespan.shutdown.complete"})
+
+    async def _answer(self, scope: Scope, receive: Receive, send: Send) -> None:
+        # Whoever asks for a copy waits until the others are answered, so it is none of them.
+        counts = not scope["path"].startswith(f"{PAGE}/")
+        self._answering += counts
+        try:
+            await self._app(scope, receive, send)
+        finally:
+            self._answering -= counts
 
     @property
     def data_dir(self) -> Path:
@@ -95,6 +108,10 @@ class Opening:
     async def _close(self) -> None:
         self.why = StoreError("A copy is being put back just now. Try again in a moment.")
         self._app = self._closed()
+        # What is being saved just now is told as saved, and then is in what is kept.
+        until = time.monotonic() + _LONGEST_ANSWER_S
+        while self._answering and time.monotonic() < until:
+            await asyncio.sleep(0.02)
         await self._life.aclose()
 
     async def _open(self) -> None:

@@ -39,6 +39,7 @@ _NAME: Final = re.compile(
 )
 _FIRST_S: Final = 20.0  # after a start, so that the first pages are not held up
 _EVERY_S: Final = 300.0  # between two looks whether a copy is due
+_LONGEST_CLOSE_S: Final = 5.0
 _LEFT_OVER: Final = timedelta(days=1)  # what was begun and is older was never finished
 
 _log: Final = logging.getLogger(__name__)
@@ -168,8 +169,10 @@ class DailyCopies:
         self._thread.start()
 
     def close(self) -> None:
-        """Look no more. A copy that is being made is finished, or goes with the process."""
+        """Look no more; a copy that is being made is waited for a little."""
         self._ended.set()
+        if self._thread.is_alive():
+            self._thread.join(_LONGEST_CLOSE_S)
 
     def make_if_due(self) -> Copy | None:
         """Make the copy of the day, prove it and thin out the others, if it is due.
