@@ -36,6 +36,7 @@ from webapp.store.repository import EpisodeStore
 
 SKIRT = next(one for name, one in EPISODES.items() if "skirt" in name.lower())
 PICTURE = Picture(file=f"{hashlib.sha256(b'').hexdigest()}.png")
+pytestmark = pytest.mark.sqlite  # on a server: tests/store/test_doctor_plans.py
 LONG_AGO = datetime.now() - timedelta(days=9)
 
 

@@ -19,6 +19,8 @@ from webapp.pages.shell import House
 from webapp.plan.edits import changed
 from webapp.settings import Settings
 
+pytestmark = pytest.mark.usefixtures("database")
+
 # How a page asks for each kind of work.
 ASKED = {
     "lay": "cloth/cloths/0/search",
@@ -129,7 +131,7 @@ def test_what_took_the_server_down_is_too_old_or_unknown_is_not_begun_but_told(
     client: TestClient, house: House, ready: str, tmp_path: Path, wrong: str, told: str
 ) -> None:
     client.post(f"/episodes/{ready}/{ASKED['days']}")
-    with house.asked._reading.begin() as connection:  # type: ignore[union-attr]
+    with house.asked._writing.begin() as connection:  # type: ignore[union-attr]
         connection.execute(text(f"UPDATE asked_work SET {wrong}"))
     again = _restart(client, tmp_path)
     assert told in client.get(f"/episodes/{ready}/days").text

@@ -13,6 +13,8 @@ from webapp.store.asked_work import AskedWork
 from webapp.store.backup import backup, restore
 from webapp.store.database import database_path, open_database
 
+pytestmark = pytest.mark.usefixtures("database")
+
 LAY = Again("lay", {"episode": "smock", "cloth": "Main “cloth”"})
 
 

@@ -14,8 +14,9 @@ from webapp.doctor.finding import PUT_BACK, Finding, counted, megabytes, some
 from webapp.errors import StoreError
 from webapp.plan.episode import Episode
 from webapp.settings import Settings
+from webapp.store import database
 from webapp.store.backup import prove
-from webapp.store.database import HEAD, database_path, refuse_newer, served_by
+from webapp.store.database import HEAD, database_path, refuse_newer
 from webapp.store.documents import read
 from webapp.store.episode_file import to_text
 from webapp.store.kept_copies import copies_in
@@ -30,7 +31,7 @@ def plans(settings: Settings) -> Iterator[Finding]:
     """The database, each episode in it, its copies and its pictures."""
     path = database_path(settings.data_dir)
     episodes: list[Episode] = []
-    if address := served_by(path, settings.database):
+    if address := database.served_by(path, settings.database):
         yield from _on_server(address, episodes)
     elif path.is_file():
         yield from _in_file(path, episodes)
