@@ -16,6 +16,7 @@ _TESTS = Path(__file__).parent
 
 
 _KINDS = ["sqlite", "postgresql"]
+os.environ.pop("SEAMSLATE_DATABASE", None)  # no test looks at anybody's own plans
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:

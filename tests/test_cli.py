@@ -11,6 +11,7 @@ from typing import Any
 
 import pytest
 
+from tests.databases import environment, sql
 from webapp.cli import main
 from webapp.errors import PdfToolsMissingError
 from webapp.handouts import printing
@@ -158,15 +159,20 @@ def test_a_backup_is_put_back(tmp_path: Path) -> None:
     data, copy = tmp_path / "data", tmp_path / "copy.db"
     command = [sys.executable, "-m", "webapp", "--data", str(data), "--port", "0"]
     with subprocess.Popen(
-        [*command, "--no-browser", "--demo"], stdout=subprocess.PIPE, text=True
+        [*command, "--no-browser", "--demo"],
+        env=environment(data),
+        stdout=subprocess.PIPE,
+        text=True,
     ) as server:
         assert server.stdout is not None
-        server.stdout.readline()
-        assert main(["backup", str(copy), "--data", str(data)]) == 0
-        server.terminate()
+        try:
+            server.stdout.readline()
+            assert main(["backup", str(copy), "--data", str(data)]) == 0
+        finally:
+            server.terminate()
     fresh = tmp_path / "fresh"
     assert main(["restore", str(copy), "--data", str(fresh)]) == 0
-    assert (fresh / "seamslate.db").exists()
+    assert sql(fresh, "SELECT count(*) FROM episodes") == [(3,)]
 
 
 def test_an_answer_is_sent_at_once(tmp_path: Path) -> None:

@@ -1,12 +1,11 @@
 """Own recipes: a garment is kept, used in another episode, replaced, taken out and put back."""
 
-import sqlite3
-from contextlib import closing
 from pathlib import Path
 
 import pytest
 from starlette.testclient import TestClient
 
+from tests.databases import sql
 from webapp.draft.recipe import Recipe
 from webapp.pages.draft_view import DraftView
 from webapp.pages.shell import House
@@ -243,8 +242,7 @@ def test_a_recipe_damaged_while_the_page_is_open_is_read_anew(
     """What was read is remembered by its text, so a repaired or damaged one is told apart."""
     keep(client, smock, "lighthouse-smock", "My smock")
     assert front(client).offered.own[0].recipe is not None
-    with closing(sqlite3.connect(database_path(tmp_path))) as connection, connection:
-        connection.execute("UPDATE kept SET document = '{}'")
+    sql(tmp_path, "UPDATE kept SET document = '{}'")
     assert front(client).offered.own[0].recipe is None
 
 

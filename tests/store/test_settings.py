@@ -25,9 +25,10 @@ def test_nothing_typed_gives_the_defaults_serving_this_computer_only() -> None:
 
 
 def test_each_option_is_taken() -> None:
-    words = ["--data", "~/plans", "--port", "0", "--no-browser", "--demo"]
+    words = ["--data", "~/plans", "--port", "0", "--no-browser", "--demo", "--database", "there"]
     home = Path.home() / "plans"
-    assert typed(*words) == Settings(home, 0, open_browser=False, demo=True)
+    asked = Settings(home, database="there", port=0, open_browser=False, demo=True)
+    assert typed(*words) == asked
 
 
 @pytest.mark.parametrize("port", ["65536", "-1", "web", "8_0", "８０"])
