@@ -168,16 +168,11 @@ def test_a_limit_of_pages_is_a_full_disk_too(client: TestClient, house: House, e
 
 
 @pytest.fixture
-def impatient(monkeypatch: pytest.MonkeyPatch) -> None:
-    """A database that waits for others no longer than a moment."""
-    monkeypatch.setitem(database._PRAGMAS, "busy_timeout", "20")  # ms
-
-
-@pytest.fixture
-def locked(impatient: None, tmp_path: Path, house: House) -> Iterator[Callable[[], None]]:
+def locked(tmp_path: Path, house: House) -> Iterator[Callable[[], None]]:
     """The plans held by another program, until what is given is called."""
-    assert impatient is None
-    house.store._reading.dispose()  # what is connected now waits longer
+    engine = house.store._reading
+    engine.dispose()  # what is connected now waits longer
+    event.listen(engine, "connect", lambda raw, _: raw.execute("PRAGMA busy_timeout=20"))
     other = sqlite3.connect(database_path(tmp_path), isolation_level=None)
     other.execute("BEGIN IMMEDIATE")
     yield other.rollback

@@ -5,10 +5,7 @@ from typing import Final, Literal
 
 State = Literal["well", "to do", "cannot look"]
 
-PUT_BACK: Final = (
-    "Close Seamslate and start it again: it then shows the copies of your plans there are, to put "
-    "one back."
-)
+PUT_BACK: Final = "Start Seamslate: on its page “Copies” a copy of your plans can be put back."
 
 
 @dataclass(frozen=True)
