@@ -4,10 +4,14 @@ import asyncio
 import random
 import re
 import sqlite3
+import subprocess
+import sys
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import closing, contextmanager
 from pathlib import Path
+from urllib.error import HTTPError
+from urllib.request import urlopen
 
 import pytest
 from httpx import Response
@@ -15,6 +19,7 @@ from starlette.testclient import TestClient
 from starlette.types import Message, Receive, Scope, Send
 
 from tests.small_disk import small_disk
+from webapp.cli import main
 from webapp.opening import Opening
 from webapp.plan.episode import Episode
 from webapp.settings import Settings
@@ -124,6 +129,20 @@ def test_plans_that_cannot_be_opened_are_told_and_a_copy_put_back_opens_without_
     kept = next(one for one in copies_in(plans) if one.why == "before-restore")
     # All but SQLite's header of 100 bytes: where it can be opened, its log was emptied into it.
     assert kept.path.read_bytes()[100:] == before[100:]
+
+
+def test_the_command_goes_on_and_prints_its_address(plans: Path) -> None:
+    _damaged(database_path(plans))
+    command = [sys.executable, "-m", "webapp", "--data", str(plans), "--port", "0", "--no-browser"]
+    pipes = {"stdout": subprocess.PIPE, "stderr": subprocess.PIPE}
+    with subprocess.Popen(command, text=True, **pipes) as server:  # type: ignore[call-overload]
+        address = server.stdout.readline().split()[-1]
+        with pytest.raises(HTTPError) as answer:
+            urlopen(address)
+        server.terminate()
+    assert answer.value.code == 503
+    assert "Your plans cannot be opened" in answer.value.read().decode()
+    assert main(["restore", copies_in(plans)[0].name, "--data", str(plans)]) == 0
 
 
 def test_a_change_sent_while_the_plans_are_closed_is_kept_on_the_page(plans: Path) -> None:

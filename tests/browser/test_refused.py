@@ -76,3 +76,17 @@ def test_plans_that_are_held_for_a_moment_are_saved_to_by_itself_afterwards(
         expect(saving).to_have_text("Saved", timeout=15_000)  # nothing was pressed
         page.reload()
         expect(page.locator("[name=audience]")).to_have_value("Beginners")
+
+
+def test_what_is_pressed_at_the_table_is_kept_with_the_reason_and_sent_later(
+    browser: Browser, address: str
+) -> None:
+    full = "There is no room left on the disk."
+    with browser.new_context(viewport={"width": 390, "height": 844}) as context:
+        phone = context.new_page()
+        phone.goto(f"{address}/episodes/small-wardrobe-3/table#step-hem")
+        context.route("**/table/entries", lambda route: route.fulfill(status=507, body=full))
+        phone.get_by_role("button", name="Filmed", exact=True).first.click()
+        expect(phone.get_by_text(f"1 tick kept here, and sent again. {full}")).to_be_visible()
+        context.unroute("**/table/entries")
+        expect(phone.get_by_text("All is saved.")).to_be_visible(timeout=15_000)
