@@ -61,7 +61,8 @@ class Body(Frozen):
 
     name: Name
     measures: dict[str, Figure] = Field(default_factory=dict)
-    copied: tuple[str, ...] = ()  # measures taken from a garment that fits, not from the body
+    # Measures taken from a garment that fits, not from the body.
+    copied: tuple[str, ...] = Field((), max_length=MOST_NAMED)
 
 
 class Way(Frozen):

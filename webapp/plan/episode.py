@@ -151,7 +151,8 @@ class Episode(Frozen):
     notions: tuple[Notion, ...] = Field((), max_length=MOST_NAMED)
     thread: ThreadChoices = ThreadChoices()
     currency: str = Field("EUR", pattern=r"^[A-Z]{3}$")  # ISO 4217
-    bought: tuple[ShortText, ...] = ()  # ticked on the shopping list, by what it is there for
+    # Ticked on the shopping list, by what it is there for.
+    bought: tuple[ShortText, ...] = Field((), max_length=2000)
     shots: tuple[Shot, ...] = Field((), max_length=MOST_SHOTS)
     looks: tuple[Look, ...] = Field((), max_length=40)
     place_changes: tuple[PlaceChange, ...] = Field((), max_length=400)

@@ -2,6 +2,8 @@
 
 import json
 import math
+import re
+from collections import Counter
 from collections.abc import Iterator
 from typing import Any, Final, NoReturn
 
@@ -13,8 +15,12 @@ from webapp.store.faults import Fault, faults, one_sentence, place
 from webapp.store.older import from_kept
 
 LARGEST_BYTES: Final = 5_000_000
+MOST_VALUES: Final = 150_000  # an episode of 150 shots, every other filmed, holds some 30,000
+LONGEST_LIST: Final = 10_000  # entries; the figures of an edition may be as many
 DEEPEST: Final = 30  # an episode nests about ten deep
 LONGEST_NUMBER: Final = 40  # characters; no figure of a plan needs as many
+_MOST_FAULTS: Final = 1000  # to put into words takes long, and nobody mends as many by hand
+_HALF: Final = re.compile("[\ud800-\udfff]")
 _IN_THE_FILE: Final = "In the file"
 
 # How Python's words for what is wrong with JSON start, and ours; other faults keep Python's.
@@ -59,6 +65,10 @@ def read_episode(text: str | bytes) -> Episode:
     try:
         return from_kept(text, Episode)
     except ValidationError as error:
+        if (many := error.error_count()) > _MOST_FAULTS:
+            raise EpisodeFileError(
+                f"This is no episode file: {many:,} things in it are not as an episode has them."
+            ) from error
         found = faults(error, document)
         raise EpisodeFileError(one_sentence(found, _IN_THE_FILE)) from error
 
@@ -103,8 +113,8 @@ class _Object(dict[str, Any]):
 def _object(pairs: list[tuple[str, Any]]) -> _Object:
     made = _Object(pairs)
     if len(made) < len(pairs):
-        names = [name for name, _ in pairs]
-        made.twice = next(name for name in names if names.count(name) > 1)
+        names = Counter(name for name, _ in pairs)
+        made.twice = next(name for name, count in names.items() if count > 1)
     return made
 
 
@@ -139,7 +149,15 @@ _Path = tuple[int | str, ...]
 
 def _refuse_what_json_forbids(document: Any) -> None:
     """Refuse what Python's reader lets pass (RFC 8259, sections 4, 6 and 8.2)."""
-    for path, value in _values(document, ()):
+    for count, (path, value) in enumerate(_values(document, ())):
+        if count > MOST_VALUES:
+            raise EpisodeFileError(
+                f"The file holds more than {MOST_VALUES:,} figures and texts; no episode does."
+            )
+        if isinstance(value, dict | list) and len(value) > LONGEST_LIST:
+            _refuse(
+                document, path, f"this has {len(value):,} entries; {LONGEST_LIST:,} is the most."
+            )
         if len(path) > DEEPEST:
             raise EpisodeFileError(_too_deep())
         if isinstance(value, _Object) and value.twice is not None:
@@ -163,7 +181,7 @@ def _values(value: Any, path: _Path) -> Iterator[tuple[_Path, Any]]:
 
 
 def _can_be_written(text: str) -> bool:
-    return not any("\ud800" <= char <= "\udfff" for char in text)
+    return _HALF.search(text) is None
 
 
 def _refuse(document: Any, path: _Path, why: str) -> NoReturn:

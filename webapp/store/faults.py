@@ -132,5 +132,6 @@ def _shown(value: Any) -> str:
 
 
 def _short(text: str) -> str:
-    shown = "".join(char if char.isprintable() else " " for char in text)
+    start = text[: _LONGEST_QUOTE + 1]
+    shown = "".join(char if char.isprintable() else " " for char in start)
     return shown if len(shown) <= _LONGEST_QUOTE else f"{shown[: _LONGEST_QUOTE - 1]}…"
