@@ -8,7 +8,9 @@ Choices need not: each garment means its own.
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cache
 from itertools import chain, count
+from operator import is_
 from string import ascii_uppercase
 from typing import Any, Final, Literal
 
@@ -110,20 +112,30 @@ class Renaming:
     figures: Mapping[str, str] = field(default_factory=dict)  # of pieces, whole: `front.neck`
 
     def of(self, value: Any, quote: Quote | None = None) -> Any:
-        """The value with every name and quote in it renamed; `quote` says what a text is."""
+        """The value with every name and quote in it renamed; `quote` says what a text is.
+
+        A part in which nothing is renamed is the part itself.
+        """
+        if isinstance(value, str):
+            return value if quote is None else self._text(value, quote)
         if isinstance(value, BaseModel):
             quotes = quotes_of(type(value))
-            fields = {name: self.of(inner, quotes.get(name)) for name, inner in value}
-            return changed(value, **fields)
+            fields = {name: (inner, self.of(inner, quotes.get(name))) for name, inner in value}
+            new = {name: after for name, (inner, after) in fields.items() if after is not inner}
+            return changed(value, **new) if new else value
         if isinstance(value, tuple):
-            return tuple(self.of(inner, quote) for inner in value)
+            parts = tuple(self.of(inner, quote) for inner in value)
+            return value if all(map(is_, parts, value)) else parts
         if isinstance(value, dict):
-            return {key: self.of(inner, quote) for key, inner in value.items()}
-        if not isinstance(value, str) or quote is None:
-            return value
-        return self._text(value, quote)
+            after = {key: self.of(inner, quote) for key, inner in value.items()}
+            return after if after != value else value
+        return value
 
     def _text(self, text: str, quote: Quote) -> str:
+        new = self._renamed(text, quote)
+        return text if new == text else new
+
+    def _renamed(self, text: str, quote: Quote) -> str:
         if quote == "piece":
             return self._edge_or_piece(text)
         if quote == "figure":
@@ -179,15 +191,17 @@ class Renaming:
 
 def live_names(value: Any, quote: Quote | None = None) -> Iterator[str]:
     """The names that the texts of a value quote as live figures, as typed."""
-    if isinstance(value, BaseModel):
+    if isinstance(value, str):
+        if quote == "text":
+            yield from _LIVE.findall(value)
+    elif isinstance(value, BaseModel):
         quotes = quotes_of(type(value))
         for name, inner in value:
-            yield from live_names(inner, quotes.get(name))
+            if isinstance(inner, BaseModel | tuple | dict) or name in quotes:
+                yield from live_names(inner, quotes.get(name))
     elif isinstance(value, tuple | dict):
         for inner in value.values() if isinstance(value, dict) else value:
             yield from live_names(inner, quote)
-    elif quote == "text":
-        yield from _LIVE.findall(value)
 
 
 def _unreadable(figure: str) -> RecipeError:
@@ -205,6 +219,7 @@ def _reads_as(figure: str) -> set[str]:
         return set()
 
 
+@cache
 def quotes_of(model: type[BaseModel]) -> Mapping[str, Quote]:
     """What each field of a recipe's part quotes; a move's fields say what they ask for."""
     if not issubclass(model, ShapingMove):
