@@ -10,7 +10,9 @@ from pathlib import Path
 import pytest
 
 from tests.shared_lays import kept_in
+from tests.shared_prints import WRITTEN, prints_kept_in
 from webapp.cli import collect_seldom
+from webapp.handouts import printing
 
 _TESTS = Path(__file__).parent
 
@@ -125,3 +127,18 @@ def shared_lays(of_the_run: Path) -> Iterator[None]:
     folder.mkdir(exist_ok=True)
     with kept_in(folder):
         yield
+
+
+@pytest.fixture(scope="session", autouse=True)
+def shared_prints(of_the_run: Path) -> Iterator[None]:
+    """Documents, printed once a run."""
+    folder = of_the_run / "prints"
+    folder.mkdir(exist_ok=True)
+    with prints_kept_in(folder):
+        yield
+
+
+@pytest.fixture
+def printed_anew(monkeypatch: pytest.MonkeyPatch) -> None:
+    """For a test of printing itself."""
+    monkeypatch.setattr(printing, "_written", WRITTEN)

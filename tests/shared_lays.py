@@ -42,15 +42,17 @@ def _looked_up(found: First, folder: Path) -> First:
         try:
             lay = found(pieces, cloth)
         except LayError as error:
-            _leave(file, ((), error.sentence))
+            leave(file, pickle.dumps(((), error.sentence)))
             raise
-        _leave(file, ([pieces.index(piece) for piece in lay.pieces], lay.placements))
+        order = [pieces.index(piece) for piece in lay.pieces]
+        leave(file, pickle.dumps((order, lay.placements)))
         return lay
 
     return looked_up
 
 
-def _leave(file: Path, what: object) -> None:
+def leave(file: Path, content: bytes) -> None:
+    """Leave a file for all workers, none of which ever reads half of it."""
     part = file.with_suffix(f".{os.getpid()}")
-    part.write_bytes(pickle.dumps(what))
+    part.write_bytes(content)
     part.replace(file)

@@ -3,12 +3,15 @@
 import json
 from collections.abc import Callable
 from functools import lru_cache
+from hashlib import sha256
 from io import BytesIO
+from pathlib import Path
 from typing import Any
 
 import pytest
 from pypdf import PdfReader
 
+from tests.shared_lays import leave
 from webapp.handouts.companion import companion_pdf
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
@@ -37,9 +40,13 @@ def reader(pdf: bytes) -> PdfReader:
 
 
 @pytest.fixture(scope="session")
-def pages(reader: PdfReader) -> list[str]:
-    """The text of each of its pages, in the order it was written."""
-    return [page.extract_text() for page in reader.pages]
+def pages(pdf: bytes, reader: PdfReader, of_the_run: Path) -> list[str]:
+    """The text of each of its pages, in the order it was written; read once a run."""
+    file = of_the_run / f"read-{sha256(pdf).hexdigest()}.json"
+    if not file.exists():
+        leave(file, json.dumps([page.extract_text() for page in reader.pages]).encode())
+    read: list[str] = json.loads(file.read_bytes())
+    return read
 
 
 @pytest.fixture(scope="session")

@@ -293,6 +293,7 @@ def test_the_text_is_read_in_the_order_of_the_day(skirt: Plan, printed: bytes) -
     assert text.index("The night before") < text.index("At hand") < places[0]
 
 
+@pytest.mark.usefixtures("printed_anew")
 def test_it_is_tagged_and_the_same_bytes_again(skirt: Plan, printed: bytes) -> None:
     root: Any = PdfReader(BytesIO(printed)).trailer["/Root"]
     assert root["/MarkInfo"]["/Marked"]

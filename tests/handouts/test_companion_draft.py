@@ -149,7 +149,7 @@ def test_odd_texts_and_many_sizes_print_inside_the_margins() -> None:
     episode = changed(EPISODE, title=odd[:80], garments=(recipe,), sizes=sizes)
     episode = changed(episode, body=Body(name="Wren", measures=body))
     pdf = companion_pdf(evaluate(episode))
-    assert outside(pdf) == []
     with pdfplumber.open(BytesIO(pdf)) as document:
+        assert outside(document) == []
         words = {word["text"] for page in document.pages for word in page.extract_words()}
     assert {f"{n}x" for n in range(30)} <= words

@@ -53,20 +53,26 @@ def test_pages_say_their_number_and_the_title(pages: list[str]) -> None:
         assert "The Lighthouse Smock" in page
 
 
-def outside(pdf: bytes) -> list[str]:
+@pytest.fixture(scope="module")
+def looked_at(pdf: bytes) -> Iterator[Any]:
+    """The smock's companion, of which pdfplumber keeps what it has read of a page."""
+    with pdfplumber.open(BytesIO(pdf)) as document:
+        yield document
+
+
+def outside(document: Any) -> list[str]:
     """Words that leave the text block of 18 mm margins, upright pages of A4."""
     margin = 18 / 25.4 * 72
-    with pdfplumber.open(BytesIO(pdf)) as document:
-        return [
-            word["text"]
-            for page in document.pages
-            for word in page.extract_words()
-            if word["x0"] < margin - 1 or word["x1"] > page.width - margin + 1
-        ]
+    return [
+        word["text"]
+        for page in document.pages
+        for word in page.extract_words()
+        if word["x0"] < margin - 1 or word["x1"] > page.width - margin + 1
+    ]
 
 
-def test_words_stay_inside_the_margins(pdf: bytes) -> None:
-    assert outside(pdf) == []
+def test_words_stay_inside_the_margins(looked_at: Any) -> None:
+    assert outside(looked_at) == []
 
 
 def test_words_without_a_break_stay_inside_the_margins(smock_with: SmockWith) -> None:
@@ -89,15 +95,15 @@ def test_words_without_a_break_stay_inside_the_margins(smock_with: SmockWith) ->
             for step in garment["steps"]:
                 step.update(name=long[:80], words=long, spare=long)
 
-    assert outside(companion_pdf(smock_with(stretch))) == []
+    with pdfplumber.open(BytesIO(companion_pdf(smock_with(stretch)))) as document:
+        assert outside(document) == []
 
 
-def test_no_heading_is_left_alone_at_the_foot_of_a_page(pdf: bytes) -> None:
-    with pdfplumber.open(BytesIO(pdf)) as document:
-        for page in document.pages:
-            body = [char for char in page.chars if char["bottom"] < page.height - 25.5 / 25.4 * 72]
-            last = max(body, key=lambda char: round(float(char["bottom"])))
-            assert "Alegreya" not in last["fontname"], page.page_number
+def test_no_heading_is_left_alone_at_the_foot_of_a_page(looked_at: Any) -> None:
+    for page in looked_at.pages:
+        body = [char for char in page.chars if char["bottom"] < page.height - 25.5 / 25.4 * 72]
+        last = max(body, key=lambda char: round(float(char["bottom"])))
+        assert "Alegreya" not in last["fontname"], page.page_number
 
 
 # --- The file --------------------------------------------------------------------------------
@@ -130,6 +136,7 @@ def test_further_latin_letters_are_drawn_in_our_fonts() -> None:
     assert all("Source-Sans" in name or "Alegreya" in name for name in _fonts(_open(pdf)))
 
 
+@pytest.mark.usefixtures("printed_anew")
 def test_the_same_plan_gives_the_same_bytes(plan: Plan, pdf: bytes) -> None:
     assert companion_pdf(plan) == pdf
     assert b"/CreationDate" not in pdf

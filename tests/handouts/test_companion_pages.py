@@ -14,8 +14,8 @@ _MM = 72 / 25.4
 _HEAD, _FOOT = 18 * _MM, 25.5 * _MM  # the margins that companion.css leaves
 
 ON_PAPER: list[tuple[str, Episode, PaperName]] = [
-    ("smock", EPISODES[SMOCK], "a4"),
-    ("skirt", EPISODES[SKIRT], "letter"),
+    ("smock", EPISODES[SMOCK], "letter"),
+    ("skirt", EPISODES[SKIRT], "a4"),
     *(
         (name, episode_of(STARTERS[name]), "a4")
         for name in ("bound-apron", "elastic-waist-trousers", "gathered-skirt")

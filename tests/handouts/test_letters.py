@@ -7,6 +7,8 @@ import pytest
 from webapp.handouts.letters import told_missing, unusual_letters
 from webapp.handouts.printing import missing_letters, pdf_of
 
+pytestmark = pytest.mark.usefixtures("printed_anew")
+
 # What no font has on any computer: the last plane is for private use (Unicode 16, 2.8).
 PRIVATE = "\U0010fffd"
 MANY = "Aő½× — “z” 🧵 😀 日本 한 ひ क ก ب ש я λ ∮ ⅞ → ✂ " + PRIVATE

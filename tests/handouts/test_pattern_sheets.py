@@ -303,6 +303,7 @@ def test_the_large_sheet_is_a0_while_that_is_long_enough() -> None:
     assert page["size"] == pytest.approx((841, 1189), abs=0.01)
 
 
+@pytest.mark.usefixtures("printed_anew")
 def test_the_same_plan_gives_the_same_bytes() -> None:
     assert pattern_pdf(planned(edges="overlap", nested=False), "a4") == printed("a4")
 

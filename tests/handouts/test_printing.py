@@ -14,6 +14,8 @@ from webapp.handouts import printing
 from webapp.handouts.printing import own_file, pdf_of, why_no_pdf
 from webapp.settings import files_dir
 
+pytestmark = pytest.mark.usefixtures("printed_anew")
+
 
 def test_a_file_below_static_is_read() -> None:
     content, kind = own_file("https://seamslate.invalid/static/css/companion.css")

@@ -21,6 +21,8 @@ from webapp.plan.edits import changed
 from webapp.plan.episode import Episode
 from webapp.settings import files_dir
 
+pytestmark = pytest.mark.usefixtures("printed_anew")
+
 _SEEN: list[tuple[str, str]] = []
 _watching = False
 

@@ -148,6 +148,7 @@ def test_an_episode_without_pieces_has_no_worksheet_in_its_pack() -> None:
     assert EXPORTS["worksheet.pdf"](evaluate(read_episode(file.read_bytes()))) is None
 
 
+@pytest.mark.usefixtures("printed_anew")
 def test_the_same_plan_gives_the_same_bytes(plan: Plan, blank: bytes) -> None:
     assert worksheet_pdf(plan, blank=True) == blank
 
