@@ -11,13 +11,18 @@ from starlette.testclient import TestClient
 from tests.compiled import compile_once
 from webapp.app import create_app, open_house
 from webapp.jobs import Jobs
+from webapp.pages import shell
 from webapp.pages.shell import House
 from webapp.plan.episode import Episode
+from webapp.plan.evaluate import evaluate
+from webapp.plan.results import Plan
+from webapp.remembered import Remembered
 from webapp.settings import Settings, files_dir
 from webapp.store.database import migrate
 from webapp.store.episode_file import read_episode
 
 SMOCK = "episode-3-lighthouse-smock.json"
+_plans: Remembered[str, Plan] = Remembered(40)
 
 
 @cache
@@ -40,6 +45,22 @@ def new_database(tmp_path_factory: pytest.TempPathFactory) -> bytes:
     file = tmp_path_factory.mktemp("empty") / "seamslate.db"
     migrate(file)
     return file.read_bytes()
+
+
+def _shared(episode: Episode) -> Plan:
+    return _plans.get(episode.model_dump_json(), lambda: evaluate(episode))
+
+
+@pytest.fixture(autouse=True)
+def shared_plans(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A plan is a value: the same episode need not be computed anew in each test's house."""
+    monkeypatch.setattr(shell, "evaluate", _shared)
+
+
+@pytest.fixture
+def plans_anew(monkeypatch: pytest.MonkeyPatch) -> None:
+    """For a test that asks what has been computed of a plan."""
+    monkeypatch.setattr(shell, "evaluate", evaluate)
 
 
 @pytest.fixture(autouse=True)

@@ -197,6 +197,7 @@ def test_a_size_in_which_a_piece_cannot_be_drawn_shows_that(client: TestClient, 
     assert "not drawn" in answer.text
 
 
+@pytest.mark.usefixtures("plans_anew")
 def test_only_the_sizes_page_computes_the_cutting_tables(
     client: TestClient, house: House, smock: str
 ) -> None:
