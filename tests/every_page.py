@@ -33,6 +33,7 @@ OPENED: Final = (
     f"{SMOCK}/fittings?piece=Front",
     f"{SMOCK}/fittings/compare",
     f"{SMOCK}/shots?edit=chalk-front",
+    f"{SMOCK}/worksheet?blank=true",
     f"{SMOCK}/find?q=hem",
     f"{SMOCK}/find?q=nothing+of+the+kind",
     f"{SKIRT}/draft",

@@ -4,7 +4,6 @@ import re
 from pathlib import Path
 
 import pdfplumber
-import pytest
 from playwright.sync_api import Browser, Page, Route, expect
 
 from webapp.units import both
@@ -269,17 +268,3 @@ def test_without_script_every_page_reads_and_forms_have_a_button(
     page.locator("#brief-form").get_by_role("button", name="Save").click()
     expect(page.get_by_label("Channel")).to_have_value("Written without script")
     context.close()
-
-
-@pytest.mark.parametrize("width", [390, 1280])
-def test_no_page_scrolls_sideways(page: Page, address: str, width: int) -> None:
-    page.set_viewport_size({"width": width, "height": 844})
-    paths = ("brief", "draft", "sizes", "worksheet", "worksheet?blank=true", "cloth", "shopping",
-             "build", "shots", "companion", "pattern", "call-sheets", "files",
-             "threads")  # fmt: skip
-    for path in paths:
-        page.goto(f"{address}/episodes/small-wardrobe-3/{path}")
-        overflow = page.evaluate(
-            "document.documentElement.scrollWidth - document.documentElement.clientWidth"
-        )
-        assert overflow <= 0, path
