@@ -13,6 +13,7 @@ from unittest.mock import patch
 from urllib.parse import urlencode
 
 from tests.bench import (
+    bodies,
     crashing,
     editing,
     growing,
@@ -307,6 +308,7 @@ SECTIONS: dict[str, tuple[Callable[[], Iterator[Row]], ...]] = {
     "printing": (printing.sheet_rows, printing.pack_rows, printing.nested_rows, printing_rows),
     "work": (work_rows,),
     "oracle": (oracle.oracle_rows,),  # some minutes
+    "bodies": (bodies.body_rows,),
     "starters": (laying.starter_rows,),  # takes more than half an hour
 }
 

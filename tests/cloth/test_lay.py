@@ -21,7 +21,7 @@ def rectangles(sizes: Sequence[tuple[float, float]]) -> list[LayPiece]:
     return [LayPiece(f"R{i}", rectangle(*size), 1) for i, size in enumerate(sizes)]
 
 
-@pytest.mark.parametrize("seed", range(20))
+@pytest.mark.parametrize("seed", range(10))
 def test_a_first_lay_holds_and_is_the_same_every_time(seed: int) -> None:
     pieces = mixed_pieces(seed)
     lay = first_lay(pieces, LINEN)
@@ -29,9 +29,8 @@ def test_a_first_lay_holds_and_is_the_same_every_time(seed: int) -> None:
     assert first_lay(pieces, LINEN) == lay
 
 
-@pytest.mark.parametrize("seed", [3, 4])
-def test_a_search_gives_a_lay_that_holds_and_is_never_longer_than_the_first(seed: int) -> None:
-    pieces = mixed_pieces(seed)
+def test_a_search_gives_a_lay_that_holds_and_is_never_longer_than_the_first() -> None:
+    pieces = mixed_pieces(4)
     lay = lay_out(pieces, LINEN, seconds=1)
     assert_holds(lay, pieces)
     assert lay.length_mm <= first_lay(pieces, LINEN).length_mm

@@ -42,7 +42,7 @@ class AnyEdits(RuleBasedStateMachine):
         assert list(self.onlooker.differences(self.plan)) == []
 
 
-AnyEdits.TestCase.settings = settings(max_examples=25, stateful_step_count=20, deadline=None)
+AnyEdits.TestCase.settings = settings(max_examples=12, stateful_step_count=20, deadline=None)
 TestAnyEdits = AnyEdits.TestCase
 
 
