@@ -76,19 +76,21 @@ def with_piece_name(episode: Episode, garment: str, old: str, new: str) -> Episo
         raise NotThereError(f"There is no piece “{old}” any more.")
     refuse_piece_name(episode, new, old)
     after = _followed_everywhere(Renaming(pieces={name_key(old): new}), episode)
-    keys = dict(zip(_laid_keys(evaluate(episode)), _laid_keys(evaluate(after)), strict=True))
+    plan, now = evaluate(episode), evaluate(after)
+    _refuse_other_figures(plan, now)
+    keys = dict(zip(_laid_keys(plan), _laid_keys(now), strict=True))
     lays = (changed(lay, key=keys.get(lay.key, lay.key)) for lay in after.kept_lays)
     ways = (_told_of(table, old, new) for table in after.kept_ways if table.key in keys)
     told = {table.cloth: changed(table, key=keys[table.key]) for table in ways}
     kept = tuple(told.get(table.cloth, table) for table in after.kept_ways)
-    after = changed(after, kept_lays=tuple(lays), kept_ways=kept)
-    refuse_other_meanings(episode, after)
-    return after
+    return changed(after, kept_lays=tuple(lays), kept_ways=kept)
 
 
 def _laid_keys(plan: Plan) -> list[str]:
     """The keys of its lays and of its tables of ways, which hold the pieces' names."""
-    ways = (draft_key(table_asked(plan, cloth)) for cloth in plan.episode.cloths)
+    tabled = {table.cloth for table in plan.episode.kept_ways}
+    cloths = [cloth for cloth in plan.episode.cloths if cloth.name in tabled]
+    ways = (draft_key(table_asked(plan, cloth)) for cloth in cloths)
     return [*(lay.key for lay in plan.lays), *ways]
 
 
@@ -195,7 +197,10 @@ def followed(renaming: Renaming, value: Model) -> Model:
 
 def refuse_other_meanings(before: Episode, after: Episode) -> None:
     """RecipeError when the two do not come to the same figures, everywhere."""
-    one, other = evaluate(before), evaluate(after)
+    _refuse_other_figures(evaluate(before), evaluate(after))
+
+
+def _refuse_other_figures(one: Plan, other: Plan) -> None:
     quoted, quoted_now = [*_quoted(one)], [*_quoted(other)]
     # A quote that had no figure may have one now: that is what a name can be changed for.
     if (
