@@ -15,6 +15,39 @@ from webapp.cli import collect_seldom
 from webapp.handouts import printing
 
 _TESTS = Path(__file__).parent
+# What takes longest comes first, so that no worker is left with it when the others are done. A
+# browser waits for much of its time: those are set between what only computes.
+_LONGEST = (
+    "browser/test_accessible.py",
+    "handouts/test_companion_file.py",
+    "pages/test_hostile_forms.py",
+    "browser/test_whole_job.py",
+    "handouts/test_worksheet.py",
+    "browser/test_attack.py",
+    "pages/test_threads_page.py",
+    "browser/test_keyboard.py",
+    "handouts/test_companion_editions.py",
+    "plan/test_size_lays.py",
+    "browser/test_head.py",
+    "pages/test_ways_page.py",
+    "plan/test_editions.py",
+    "cloth/test_folded_lays.py",
+    "browser/test_build_order.py",
+    "handouts/test_companion_pages.py",
+    "plan/test_new_names.py",
+    "browser/test_first_minutes.py",
+    "cloth/test_lay.py",
+    "handouts/test_companion.py",
+    "browser/test_days.py",
+    "pages/test_kept_ways.py",
+    "plan/test_ways.py",
+    "handouts/test_every_file.py",
+    "browser/test_live_figures.py",
+    "plan/test_stateful.py",
+    "handouts/test_companion_widths.py",
+    "browser/test_times.py",
+    "browser/test_table.py",
+)
 
 
 _KINDS = ["sqlite", "postgresql"]
@@ -38,7 +71,12 @@ def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    """What is about SQLite's own file has nothing to find out on a server."""
+    """The order in which files are handed out: pyproject.toml keeps xdist from another.
+
+    What is about SQLite's own file has nothing to find out on a server.
+    """
+    places = {_TESTS / name: place for place, name in enumerate(_LONGEST)}
+    items.sort(key=lambda item: places.get(item.path, len(places)))
     if config.getoption("--on-postgresql"):
         items[:] = [item for item in items if not item.get_closest_marker("sqlite")]
 
