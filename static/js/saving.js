@@ -38,7 +38,7 @@ document.addEventListener("htmx:after:request", ({ detail: { ctx } }) => {
     return tell(`Not saved. ${ctx.text}`, "failed");
   }
   if (status === 500 && ctx.text) {
-    keepUnsent(ctx, false);
+    keepTyped(ctx.sourceElement); // not sent again by itself: it would go wrong again
     return tell(ctx.text, "failed"); // our fault; it names where the log has it
   }
   if (status === 401) return tell("Not saved: you are signed out. What you typed stays here: sign in in another tab, then save it again", "failed");
@@ -57,15 +57,19 @@ document.addEventListener("htmx:error", ({ detail: { ctx } }) => {
   tell("Not saved: no connection. What you typed stays here", "failed");
 });
 
+// Kept as it was typed, whatever another form's answer or an undo brings before it is sent.
+function keepTyped(form) {
+  for (const one of form.elements ?? []) {
+    if (one.matches("input, textarea") && one.value !== one.defaultValue) one.dataset.again = "";
+  }
+}
+
 // It is sent again with the next that is taken; where it may be `soon`, we knock.
 function keepUnsent({ sourceElement: form, request: { action, body } }, soon) {
   if (!form.matches("form.saves")) return;
   const sent = { action, body: new URLSearchParams(body) };
   unsent.set(form, [...(unsent.get(form) ?? []), sent]);
-  // Kept as it was typed, whatever another form's answer or an undo brings before it is sent.
-  for (const one of form.elements) {
-    if (one.matches("input, textarea") && one.value !== one.defaultValue) one.dataset.again = "";
-  }
+  keepTyped(form);
   if (soon) knocking ||= setInterval(knock, AGAIN_MS);
 }
 
