@@ -1,0 +1,193 @@
+"""What is served on, to whom, and how long the server waits for a request."""
+
+import argparse
+import contextlib
+import io
+import shutil
+import socket
+import ssl
+import subprocess
+import sys
+import threading
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import httpx
+import pytest
+from starlette.responses import PlainTextResponse
+
+from webapp import listening, passphrase
+from webapp.cli import main
+from webapp.errors import SeamslateError
+from webapp.listening import address_to_open, server
+from webapp.settings import Settings, add_options, from_options
+
+WORDS = "tack the lantern sleeve twice"
+
+
+@contextlib.contextmanager
+def served(settings: Settings) -> Iterator[int]:
+    """A server of one small page; its port."""
+    serving = server(PlainTextResponse("here"), settings)
+    with listening.listening(settings) as listener:
+        thread = threading.Thread(target=serving.run, kwargs={"sockets": [listener]})
+        thread.start()
+        while not serving.started:
+            time.sleep(0.005)
+        yield listener.getsockname()[1]
+        serving.should_exit = True
+        thread.join()
+
+
+@pytest.fixture
+def port(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[int]:
+    monkeypatch.setattr(listening, "HEAD_SECONDS", 0.2)
+    with served(Settings(data_dir=tmp_path, port=0)) as port:
+        yield port
+
+
+def _until_closed(connection: socket.socket, drip: bytes) -> bytes:
+    """What comes back while a byte is sent now and then; for five seconds at most."""
+    connection.settimeout(0.05)
+    heard = b""
+    end = time.monotonic() + 5
+    while time.monotonic() < end:
+        try:
+            connection.sendall(drip)
+            got = connection.recv(4096)
+        except TimeoutError:
+            continue
+        except ConnectionError:
+            return heard
+        if not got:
+            return heard
+        heard += got
+    pytest.fail("the connection is still open")
+
+
+@pytest.mark.parametrize("start", [b"", b"GET / HTTP/1.1\r\nHost: localhost\r\nX-A: "])
+def test_who_does_not_ask_in_time_is_let_go(port: int, start: bytes) -> None:
+    with socket.create_connection(("127.0.0.1", port)) as connection:
+        connection.sendall(start)
+        assert _until_closed(connection, b"a" if start else b"") == b""
+
+
+def test_nor_is_who_asks_once_and_then_drips(port: int) -> None:
+    with socket.create_connection(("127.0.0.1", port)) as connection:
+        connection.sendall(b"GET / HTTP/1.1\r\nHost: localhost\r\n\r\nGET / HT")
+        assert b"here" in _until_closed(connection, b"T")
+
+
+def test_a_head_that_is_too_large_is_refused(port: int) -> None:
+    for head in (b"X-A: " + b"a" * 40_000, b"X-A: a\r\n" * 5000):
+        with socket.create_connection(("127.0.0.1", port)) as connection:
+            connection.sendall(b"GET / HTTP/1.1\r\nHost: localhost\r\n" + head)
+            with contextlib.suppress(ConnectionError):
+                assert connection.recv(100).split()[1] in (b"400", b"431")
+
+
+def test_no_socket_is_opened_and_no_server_is_named(port: int) -> None:
+    ask = {"connection": "upgrade", "upgrade": "websocket", "sec-websocket-version": "13",
+           "sec-websocket-key": "dGhlIHNhbXBsZSBub25jZQ=="}  # fmt: skip
+    answer = httpx.get(f"http://127.0.0.1:{port}/", headers=ask)
+    assert answer.status_code == 200
+    assert "server" not in answer.headers
+
+
+def test_https_is_served_with_a_certificate(tmp_path: Path) -> None:
+    if shutil.which("openssl") is None:
+        pytest.skip("openssl, which makes the certificate, is not here")
+    certificate, key = tmp_path / "c.pem", tmp_path / "k.pem"
+    command = ["openssl", "req", "-x509", "-newkey", "ec", "-pkeyopt", "ec_paramgen_curve:P-256",
+               "-nodes", "-days", "2", "-subj", "/CN=localhost", "-addext",
+               "subjectAltName=DNS:localhost,IP:127.0.0.1",
+               "-keyout", str(key), "-out", str(certificate)]  # fmt: skip
+    subprocess.run(command, check=True, capture_output=True)
+    settings = Settings(data_dir=tmp_path, port=0, tls_certificate=certificate, tls_key=key)
+    with served(settings) as port:
+        trust = ssl.create_default_context(cafile=str(certificate))
+        assert httpx.get(f"https://127.0.0.1:{port}/", verify=trust).text == "here"
+        with (
+            socket.create_connection(("127.0.0.1", port)) as plain,
+            trust.wrap_socket(plain, server_hostname="localhost") as secured,
+        ):
+            assert secured.version() == "TLSv1.3"
+        old = ssl.SSLContext(ssl.PROTOCOL_TLS_CLIENT)
+        old.check_hostname, old.verify_mode = False, ssl.CERT_NONE
+        with pytest.warns(DeprecationWarning):
+            old.maximum_version = ssl.TLSVersion.TLSv1_1
+        with (
+            pytest.raises((ssl.SSLError, ConnectionError)),
+            socket.create_connection(("127.0.0.1", port)) as plain,
+        ):
+            old.wrap_socket(plain)
+        with pytest.raises(httpx.HTTPError):  # nothing is told in clear text
+            httpx.get(f"http://127.0.0.1:{port}/")
+    for wrong in ((certificate, certificate), (tmp_path / "gone.pem", key), (certificate, None)):
+        broken = Settings(data_dir=tmp_path, tls_certificate=wrong[0], tls_key=wrong[1])
+        with pytest.raises(SeamslateError, match=r"\.$"):
+            server(PlainTextResponse(""), broken)
+
+
+def test_other_machines_are_let_in_by_a_passphrase_alone(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    listen = ["--data", str(tmp_path), "--listen", "0.0.0.0", "--port", "0", "--no-browser"]
+    assert main(listen) == 2
+    assert "seamslate passphrase" in capsys.readouterr().err
+    monkeypatch.setattr(passphrase, "_N", 2**4)
+    for typed in ("short", "password1234"):
+        monkeypatch.setattr(sys, "stdin", io.StringIO(f"{typed}\n"))
+        assert main(["passphrase", "--data", str(tmp_path)]) == 2
+        assert typed not in "".join(capsys.readouterr())
+    assert list(tmp_path.glob("passphrase*")) == []
+    monkeypatch.setattr(sys, "stdin", io.StringIO(f"{WORDS}\n"))
+    assert main(["passphrase", "--data", str(tmp_path)]) == 0
+    assert WORDS not in "".join(capsys.readouterr())
+    found = passphrase.kept(tmp_path)
+    assert found is not None and found.is_it(WORDS)
+
+
+def test_at_a_terminal_it_is_typed_twice_and_not_shown(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    class Terminal(io.StringIO):
+        def isatty(self) -> bool:
+            return True
+
+    monkeypatch.setattr(passphrase, "_N", 2**4)
+    monkeypatch.setattr(sys, "stdin", Terminal())
+    for answers, status in (([WORDS, WORDS + "s"], 2), ([WORDS, WORDS], 0)):
+        typed = iter(answers)
+        monkeypatch.setattr("getpass.getpass", lambda _, typed=typed: next(typed))
+        assert main(["passphrase", "--data", str(tmp_path)]) == status
+    assert "not the same" in capsys.readouterr().err
+
+
+def _settings(*arguments: str) -> Settings:
+    parser = argparse.ArgumentParser()
+    add_options(parser)
+    return from_options(parser.parse_args(arguments))
+
+
+def test_where_it_listens_and_how_it_is_called() -> None:
+    assert _settings().is_local and _settings("--listen", "localhost").is_local
+    assert _settings("--listen", "::1").is_local
+    assert not _settings("--listen", "0.0.0.0").is_local
+    assert not _settings("--listen", "192.168.1.20").is_local
+    assert _settings("--name", "Studio.local", "--name", "b").names == ("studio.local", "b")
+    for wrong in (("--listen", "studio"), ("--name", "a b"), ("--name", "a:80"), ("--listen", "")):
+        with pytest.raises(SystemExit):
+            _settings(*wrong)
+
+
+def test_the_address_to_open(tmp_path: Path) -> None:
+    settings = Settings(data_dir=tmp_path, port=0, listen="0.0.0.0")
+    with listening.listening(settings) as listener:
+        port = listener.getsockname()[1]
+        assert address_to_open(listener, settings) == f"http://127.0.0.1:{port}/"
+        named = Settings(data_dir=tmp_path, names=("studio.example",), tls_certificate=tmp_path)
+        assert address_to_open(listener, named) == f"https://studio.example:{port}/"
+    with pytest.raises(SeamslateError, match=r"192\.0\.2\.9"):  # RFC 5737: no machine's
+        listening.listening(Settings(data_dir=tmp_path, listen="192.0.2.9", port=0))
