@@ -12,13 +12,14 @@ import shutil
 import sqlite3
 from collections.abc import Callable, Iterator
 from contextlib import closing
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from fastapi import FastAPI
 from httpx import Response
 from PIL import Image
-from sqlalchemy import event
+from sqlalchemy import create_engine, event
 from starlette.testclient import TestClient
 
 from tests.small_disk import SmallDisk, small_disk
@@ -33,6 +34,7 @@ from webapp.store import database
 from webapp.store.database import COPIES, database_path
 from webapp.store.kept_copies import DailyCopies
 from webapp.store.photos import write_photo
+from webapp.store.repository import EpisodeStore
 
 pytestmark = pytest.mark.sqlite
 BRIEF_ONLY = files_dir("demo_data") / "episode-5-brief-only.json"
@@ -282,6 +284,21 @@ def test_what_the_system_says_of_a_file_is_told_and_a_fault_of_ours_is_not_taken
         monkeypatch.setattr(house.photos, "path", fails(number))
         assert client.get("/photos/a.png").status_code == status
     assert empty
+
+
+def test_a_server_of_plans_that_is_away_is_told(
+    client: TestClient, house: House, app: FastAPI
+) -> None:
+    pytest.importorskip("psycopg")
+    away = create_engine("postgresql+psycopg://127.0.0.1:1/plans")  # nothing listens on port 1
+    app.state.house = replace(house, store=EpisodeStore(away))
+    told(
+        client.get("/"), 503, "The database at 127.0.0.1/plans does not answer", "in that database"
+    )
+    answer = typed(client, "/episodes/smock", "beginners")
+    told(answer, 503, "See whether its computer is on", "beginners")
+    assert answer.headers["retry-after"] == "3"
+    app.state.house = house
 
 
 def test_the_copy_of_the_day_does_not_hold_up_a_change(
