@@ -5,21 +5,23 @@ Outside: a real server, and PostgreSQL's documentation of locks, isolation and c
 
 import sys
 from collections.abc import Iterator
+from contextlib import suppress
 from datetime import datetime
 from pathlib import Path
-from threading import Barrier, Event, Thread
+from threading import Barrier, BrokenBarrierError, Event, Thread
 from typing import Any
 
 import pytest
 from sqlalchemy import Engine, text
 
 from tests.databases import really_migrate, sql
+from webapp import listening
 from webapp.cli import main
 from webapp.errors import NamedDatabaseError, NotThereError, StoreError
 from webapp.plan.episode import Episode
 from webapp.settings import DATABASE_VARIABLE, Settings, from_options
 from webapp.store import database as databases
-from webapp.store import postgresql
+from webapp.store import library, postgresql
 from webapp.store.backup import backup, restore
 from webapp.store.copies import write_copy
 from webapp.store.database import database_path, open_database, stored_revision
@@ -171,8 +173,12 @@ def test_a_second_start_and_a_restore_are_refused_while_one_serves(tmp_path: Pat
 
 
 def test_the_command_refuses_a_second_start_in_words(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    def never(_: Settings) -> None:
+        raise AssertionError("It serves.")
+
+    monkeypatch.setattr(listening, "listening", never)
     serving = open_database(database_path(tmp_path), alone=True)
     elsewhere = ["--data", str(tmp_path / "another"), "--database", _address(tmp_path)]
     assert main([*elsewhere, "--no-browser", "--port", "0"]) == 2
@@ -256,6 +262,32 @@ def test_episodes_added_at_once_get_ids_of_their_own(engine: Engine) -> None:
     assert sorted(made) == ["smock", *(f"smock-{n}" for n in range(2, 7))]
 
 
+def test_two_things_kept_are_not_given_one_name_at_once(
+    engine: Engine, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    shelf, looked = Library(engine), Barrier(2)
+    ids = [shelf.put("chart", name, "{}") for name in ("Ann", "Bob")]
+    look = library._refuse_twin
+
+    def look_and_wait(*asked: Any) -> None:
+        look(*asked)
+        with suppress(BrokenBarrierError):  # nobody else may have come as far
+            looked.wait(0.3)
+
+    def rename(id: str) -> None:
+        with suppress(StoreError):
+            shelf.put("chart", "Household", "{}", id)
+
+    monkeypatch.setattr(library, "_refuse_twin", look_and_wait)
+    threads = [Thread(target=rename, args=(id,)) for id in ids]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    names = [one.name for one in shelf.entries("chart")]
+    assert sorted(names) in (["Ann", "Household"], ["Bob", "Household"])
+
+
 def test_what_is_read_together_is_of_one_moment(engine: Engine) -> None:
     """PostgreSQL, "Repeatable Read Isolation Level"."""
     store = EpisodeStore(engine)
@@ -284,16 +316,16 @@ def test_what_no_database_holds_is_not_there_or_kept_without_it(
     on_sqlite = databases.sqlite_engine(tmp_path / "plans.db", foreign_keys=False)
     databases.migrate(tmp_path / "plans.db")
     for each in (engine, on_sqlite):
-        store, library = EpisodeStore(each), Library(each)
+        store, shelf = EpisodeStore(each), Library(each)
         with pytest.raises(NotThereError):
             store.get(f"smock{letter}")
         with pytest.raises(NotThereError):
-            library.get("recipe", f"{letter}mine")
+            shelf.get("recipe", f"{letter}mine")
         assert not store.has(letter)
         assert not store.has_accepted(f"a{letter}", f"b{letter}")
-        kept = library.put("recipe", f"My{letter} smock", "{}")
-        assert [one.name for one in library.entries("recipe")] == ["My\ufffd smock"]
-        assert library.get("recipe", kept).document == "{}"
+        kept = shelf.put("recipe", f"My{letter} smock", "{}")
+        assert [one.name for one in shelf.entries("recipe")] == ["My\ufffd smock"]
+        assert shelf.get("recipe", kept).document == "{}"
     title = "Sm\0ock"
     stores = [EpisodeStore(each) for each in (engine, on_sqlite)]
     for store in stores:
@@ -315,13 +347,13 @@ def test_the_same_file_moves_plans_to_a_server_and_back(smock: Episode, tmp_path
     here.mkdir()
     databases.migrate(file)
     on_sqlite = databases.sqlite_engine(file, foreign_keys=True)
-    store, library = EpisodeStore(on_sqlite), Library(on_sqlite)
+    store, shelf = EpisodeStore(on_sqlite), Library(on_sqlite)
     store.add(smock)
     store.change(smock.id, "Rename", _titled("Sea"), once="entry-1")
     store.change(smock.id, "Rename again", _titled("Sky"))
     store.undo(smock.id)
     store.delete(store.add(Episode(id="gone", title="Gone")))
-    library.put("recipe", "Mine", "{}")
+    shelf.put("recipe", "Mine", "{}")
     rows = _rows(on_sqlite)
     on_sqlite.dispose()
 
