@@ -23,8 +23,10 @@ from webapp.cli import main
 from webapp.opening import Opening
 from webapp.plan.episode import Episode
 from webapp.settings import Settings
+from webapp.store.backup import restore
 from webapp.store.database import COPIES, database_path, open_database
 from webapp.store.kept_copies import DailyCopies, copies_in
+from webapp.store.photos import photos_folder, write_photo
 from webapp.store.repository import EpisodeStore
 
 pytestmark = pytest.mark.sqlite
@@ -316,3 +318,33 @@ def test_before_an_update_there_has_to_be_room_for_a_copy(tmp_path: Path) -> Non
             assert client.post("/copies/try-again").status_code == 303
             assert "The Smock" in client.get("/").text
         assert [one.why for one in copies_in(disk.folder)] == ["before-update"]
+
+
+def test_a_backup_taken_in_the_browser_is_restored_elsewhere(plans: Path, tmp_path: Path) -> None:
+    unsent = plans / ".unsent-backup-old"  # as of a server that was killed
+    unsent.mkdir()
+    with served(plans) as client:
+        assert not unsent.exists()
+        assert "The Skirt" in words(client.get("/"))
+        broken = f"{'0' * 64}.jpg"
+        write_photo(photos_folder(plans), broken, b"no picture")
+        sent = client.post("/copies/backup")
+        assert sent.status_code == 200
+        assert "without-1-damaged-picture.db" in sent.headers["content-disposition"]
+        (photos_folder(plans) / broken).unlink()
+        sent = client.post("/copies/backup")
+        assert "without" not in sent.headers["content-disposition"]
+    assert not list(plans.glob(".unsent*"))
+    file, elsewhere = tmp_path / "stick.db", tmp_path / "elsewhere"
+    file.write_bytes(sent.content)
+    restore(elsewhere, file)
+    with served(elsewhere) as client:
+        page = words(client.get("/"))
+    assert "The Skirt" in page
+
+
+def test_another_site_takes_no_backup(plans: Path) -> None:
+    with served(plans) as client:
+        told = client.post("/copies/backup", headers={"origin": "https://elsewhere.example"})
+    assert told.status_code == 403
+    assert not list(plans.glob(".unsent*"))

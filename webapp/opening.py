@@ -21,7 +21,7 @@ from webapp.log import LOGGER
 from webapp.pages.plan_copies import PAGE
 from webapp.settings import Settings
 from webapp.sign_in import SignIn
-from webapp.store.backup import restore
+from webapp.store.backup import forget_unsent, restore, write_backup
 from webapp.store.database import database_path, served_by
 from webapp.store.demo import add_demo
 from webapp.store.kept_copies import copies_in, copy_called
@@ -87,6 +87,11 @@ class Opening:
                 self._may_be_empty = may_be_empty
                 await self._open()
 
+    async def back_up(self, target: Path) -> tuple[str, ...]:
+        """Write all plans and pictures to `target`. Returns the damaged pictures it lacks."""
+        named = self.settings.database
+        return await run_in_threadpool(write_backup, self.data_dir, target, named)
+
     async def put_back(self, name: str) -> None:
         """Put the plans of a copy in place of those there are, which are kept as a copy too.
 
@@ -144,6 +149,7 @@ class Opening:
             raise StoreError(_NO_PLANS.format(folder=self.data_dir, name=file.name))
         app = create_app(self.settings, self._known, alone=True)
         app.state.opening, self._known = self, app.state.sign_in
+        forget_unsent(self.data_dir)
         store = app.state.house.store
         if self.settings.demo and not store.list():
             add_demo(store)

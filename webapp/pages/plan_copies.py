@@ -3,18 +3,22 @@
 It is also the one page there is while the plans cannot be opened.
 """
 
+import tempfile
 from dataclasses import dataclass
 from datetime import datetime
+from pathlib import Path
 from typing import Final, Protocol
 
 from fastapi import APIRouter, Request, Response
-from fastapi.responses import PlainTextResponse, RedirectResponse
+from fastapi.responses import FileResponse, PlainTextResponse, RedirectResponse
+from starlette.background import BackgroundTask
 
 from webapp.draft.names import plural
 from webapp.errors import NotThereError, RefusedError, SeamslateError, StoreError
 from webapp.filming.shoot_days import told_day
 from webapp.pages.refused import is_by_script, view_of
 from webapp.pages.shell import House
+from webapp.store.backup import UNSENT
 from webapp.store.database import COPIES
 from webapp.store.kept_copies import Copy, Why, copies_in
 
@@ -32,6 +36,9 @@ class Opened(Protocol):
 
     async def try_again(self, *, may_be_empty: bool = False) -> None:
         """Open them, if that can be done by now."""
+
+    async def back_up(self, target: Path) -> tuple[str, ...]:
+        """Write all plans and pictures to a file. Returns the damaged pictures it lacks."""
 
     async def put_back(self, name: str) -> None:
         """Put a copy in their place. SeamslateError when it cannot be done."""
@@ -83,7 +90,7 @@ class CopiesView:
     copies: tuple[CopyLine, ...]
     why: str = ""
     is_empty: bool = False  # there is no file of plans: one may be begun
-    may_put_back: bool = True
+    is_served: bool = True  # copies are put back and backups taken only there
     problem: str = ""  # with what was asked for just now
 
     @property
@@ -101,6 +108,26 @@ def copy_line(copy: Copy) -> CopyLine:
 @router.get(PAGE)
 def copies(request: Request) -> Response:
     return _show(request)
+
+
+@router.post(PAGE + "/backup")
+async def take_backup(request: Request) -> Response:
+    """All plans and pictures as one file, to be kept on another disk."""
+    opening = _opening(request)
+    if opening is None:
+        raise NotThereError("A backup is taken here only where Seamslate serves this folder.")
+    house: House = request.app.state.house
+    kept = tempfile.TemporaryDirectory(dir=house.photos.folder.parent, prefix=UNSENT)
+    try:
+        file = Path(kept.name) / "seamslate.db"
+        lacking = await opening.back_up(file)
+    except BaseException:
+        kept.cleanup()
+        raise
+    without = f"-without-{plural(len(lacking), 'damaged picture')}" if lacking else ""
+    name = f"seamslate-backup-{datetime.now():%Y-%m-%d}{without}.db".replace(" ", "-")
+    sent = BackgroundTask(kept.cleanup)
+    return FileResponse(file, media_type="application/vnd.sqlite3", filename=name, background=sent)
 
 
 @router.post(PAGE + "/{name}/put-back")
@@ -160,7 +187,7 @@ def _show(request: Request, problem: str = "") -> Response:
         tuple(copy_line(one) for one in copies_in(folder)),
         _happened(why) if why else "",
         is_empty=opening is not None and opening.is_empty,
-        may_put_back=opening is not None,
+        is_served=opening is not None,
         problem=problem,
     )
     status = 503 if why else 422 if problem else 200

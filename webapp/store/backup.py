@@ -29,6 +29,7 @@ from webapp.store.photos import Photos, is_sound, photos_folder, write_photo
 from webapp.store.refusals import NOT_THIS_COPY, of_database, of_disk
 
 _NOTHING: Final = "nothing was restored"
+UNSENT: Final = ".unsent-backup-"  # begins the name of a folder with one that is being sent
 _PICTURES: Final = "kept_photos"
 _ALL_PICTURES: Final = f"SELECT name, content FROM {_PICTURES}"
 
@@ -40,6 +41,15 @@ def backup(data_dir: Path, target: Path, named: str = "") -> None:
     StoreError when there is nothing to back up, or `target` is something else than a backup. A
     picture that is damaged is left out and told by a StoreError once all else is backed up.
     """
+    if damaged := write_backup(data_dir, target, named):
+        raise StoreError(
+            f"Backed up to {target}, but not these pictures, whose files are damaged: "
+            f"{', '.join(damaged)}."
+        )
+
+
+def write_backup(data_dir: Path, target: Path, named: str = "") -> tuple[str, ...]:
+    """The same, but that the pictures left out are returned by their names."""
     live = database_path(data_dir)
     address = served_by(live, named)
     if not address and not live.is_file():
@@ -66,11 +76,13 @@ def backup(data_dir: Path, target: Path, named: str = "") -> None:
         raise of_disk(error, target, NOT_THIS_COPY) or _cannot(target, "written", error) from error
     finally:
         fresh.unlink(missing_ok=True)
-    if damaged:
-        raise StoreError(
-            f"Backed up to {target}, but not these pictures, whose files are damaged: "
-            f"{', '.join(damaged)}."
-        )
+    return tuple(damaged)
+
+
+def forget_unsent(data_dir: Path) -> None:
+    """Take away the backups that a server made and was killed over before they were sent."""
+    for folder in data_dir.glob(f"{UNSENT}*"):
+        shutil.rmtree(folder, ignore_errors=True)
 
 
 def restore(
