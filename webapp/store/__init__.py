@@ -1,1 +1,1 @@
-"""The store: episodes kept in one SQLite file, their changes, episode files and backups."""
+"""The store: episodes kept in SQLite or PostgreSQL, their changes, episode files and backups."""
