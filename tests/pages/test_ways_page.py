@@ -314,12 +314,12 @@ def test_a_killed_worker_is_told_and_the_table_can_be_worked_out_again(
         _work_out(client, smock)
         assert _ended(_job(house, smock)).state == "failed"
     each, text = _shown(client, smock)
-    assert "The work was stopped before it was done." in text
+    assert "This was cut short twice, so it was given up." in text
     assert each.known.table is not None and "Work out the whole table" in text
     _work_out(client, smock)
     _ended(_job(house, smock))
     each, text = _shown(client, smock)
-    assert each.lacking == () and "before it was done" not in text
+    assert each.lacking == () and "cut short" not in text
 
 
 def test_work_on_an_older_draft_is_told_and_stopped_by_the_next(
