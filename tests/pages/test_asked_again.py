@@ -9,6 +9,7 @@ from sqlalchemy import text
 from starlette.testclient import TestClient
 
 from webapp.app import open_house
+from webapp.errors import DiskFaultError
 from webapp.jobs import Jobs
 from webapp.pages import prints, shoot_days
 from webapp.pages.asked_again import BEGIN, begin_again
@@ -18,6 +19,7 @@ from webapp.pages.prints import job_key, order_of
 from webapp.pages.shell import House
 from webapp.plan.edits import changed
 from webapp.settings import Settings
+from webapp.store.asked_work import AskedWork
 
 pytestmark = pytest.mark.usefixtures("database")
 
@@ -194,3 +196,14 @@ def test_a_second_server_on_the_folder_leaves_the_list_to_the_first(
     begin_again(second)
     assert second.jobs.beginning("") == ()
     second.close()
+
+
+def test_a_list_that_cannot_be_read_is_logged_and_troubles_nobody(
+    house: House, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+) -> None:
+    def refused(_: object) -> None:
+        raise DiskFaultError("the folder")
+
+    monkeypatch.setattr(AskedWork, "list", refused)
+    begin_again(house)
+    assert "The list of work cannot be gone through." in caplog.text

@@ -11,7 +11,7 @@ from webapp.pages import cloth, day_search, offcuts, prints, shoot_days, ways_wo
 from webapp.pages.forms import UNANSWERED, Answers
 from webapp.pages.print_orders import Order, PrintedKind
 from webapp.pages.shell import House
-from webapp.store.asked_work import Asked
+from webapp.store.asked_work import Asked, AskedWork
 from webapp.store.repository import utc_now
 
 _TOO_OLD: Final = timedelta(days=3)  # as in a copy that was put back
@@ -64,10 +64,21 @@ BEGIN: Final[Mapping[str, Callable[[House, Mapping[str, Any]], None]]] = {
 
 
 def begin_again(house: House) -> None:
-    """Begin all that was asked for and has not ended, in its order; drop what cannot be begun."""
+    """Begin all that was asked for and has not ended, in its order; drop what cannot be begun.
+
+    Runs beside the pages: where the list cannot be read or written, that is logged.
+    """
     if house.asked is None or not house.asked.is_ours:
         return
-    for asked in house.asked.list():
+    try:
+        _begin_all(house, house.asked)
+    except Exception as error:
+        if not house.jobs.is_closed:  # else the database is closed meanwhile
+            LOGGER.error("The list of work cannot be gone through.", exc_info=error)
+
+
+def _begin_all(house: House, work: AskedWork) -> None:
+    for asked in work.list():
         if house.jobs.is_closed:
             return
         why = _begun(house, asked)
@@ -78,7 +89,7 @@ def begin_again(house: House) -> None:
             house.jobs.failed(asked.key, why, asked.called, asked.address)
         job = house.jobs.get(asked.key)
         if why or job is None:  # by another name now, or it is there already
-            house.asked.ended(asked.key)
+            work.ended(asked.key)
 
 
 def _begun(house: House, asked: Asked) -> str:
