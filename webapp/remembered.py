@@ -2,11 +2,34 @@
 
 from collections import OrderedDict
 from collections.abc import Callable, Hashable
+from dataclasses import dataclass
 from threading import Lock
-from typing import Generic, TypeVar
+from typing import Any, Generic, TypeVar
 
 Key = TypeVar("Key", bound=Hashable)
 Value = TypeVar("Value")
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Same:
+    """Values as a key: known by which they are, not by what they hold, which takes long.
+
+    A tuple is known by what is in it. For values that are never changed. An edit leaves the parts
+    of an episode that it does not change the very same (`store.settling`), and so what is worked
+    out from these.
+    """
+
+    values: tuple[Any, ...]
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Same) and _which(self.values) == _which(other.values)
+
+    def __hash__(self) -> int:
+        return hash(_which(self.values))
+
+
+def _which(values: tuple[Any, ...]) -> tuple[object, ...]:
+    return tuple(tuple(map(id, one)) if isinstance(one, tuple) else id(one) for one in values)
 
 
 class Remembered(Generic[Key, Value]):
@@ -35,6 +58,12 @@ class Remembered(Generic[Key, Value]):
             if key in self._kept:
                 self._kept.move_to_end(key)
             return self._kept.get(key)
+
+    def forget(self) -> None:
+        """Forget everything."""
+        with self._lock:
+            self._kept.clear()
+            self._weight = 0
 
     def put(self, key: Key, value: Value) -> None:
         """Remember a value, and forget those that were not asked for the longest."""

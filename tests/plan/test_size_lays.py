@@ -235,7 +235,7 @@ def test_evaluating_lays_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
         raise AssertionError("laid")
 
     monkeypatch.setattr(size_lays, "quick", lays)
-    plan = evaluate(EPISODES[SMOCK])
+    plan = evaluate(EPISODES[SMOCK].model_copy(deep=True))  # no other test has laid its pieces
     assert [size.problems for size in plan.sizes] == [()] * 6
     assert not any(thread.page == "cloth" for thread in plan.loose_threads)
     with pytest.raises(AssertionError, match="laid"):

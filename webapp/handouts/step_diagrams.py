@@ -7,6 +7,7 @@ has them numbered, with a ring at the end where each begins.
 import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise
 from string import ascii_uppercase
 from typing import Final
@@ -34,6 +35,7 @@ from webapp.handouts.step_layout import (
     name_box,
 )
 from webapp.plan.results import Plan, StepPlan
+from webapp.remembered import Same
 
 THREAD: Final = "#93331f"  # the one colour: the heavy line is known by its weight in grey too
 _HEAVY, _MEDIUM, _THIN, _DOTS, _HATCH, _TICK = 0.75, 0.4, 0.2, 0.34, 0.16, 0.4
@@ -63,10 +65,15 @@ class _Lines:
 
 def step_drawing(plan: Plan, step_plan: StepPlan) -> Markup:
     """The drawing of a step; empty where it sews nothing that is drafted, or nothing new."""
-    earlier = [each.step for each in plan.steps if each.number < step_plan.number]
+    earlier = tuple(each.step for each in plan.steps if each.number < step_plan.number)
     own = [draft for draft in plan.drafts if draft.recipe.name == step_plan.garment]
     others = [draft for draft in plan.drafts if draft.recipe.name != step_plan.garment]
-    view = step_view(step_plan.step, earlier, (*own, *others))
+    return _drawn(Same((step_plan.step, earlier, (*own, *others))))
+
+
+@lru_cache(maxsize=1000)  # some kB each; an edit of the shots leaves them as they are
+def _drawn(of: Same) -> Markup:
+    view = step_view(*of.values)
     return drawn(view) if view else Markup()
 
 

@@ -1,5 +1,6 @@
 """Garments drawn small, for the list of episodes, the starters and the front of an episode."""
 
+from functools import lru_cache
 from typing import Final
 
 from webapp.draft import svg
@@ -11,6 +12,7 @@ from webapp.draft.recipe import Notion, Recipe
 from webapp.draft.small_drawings import draw_garments
 from webapp.handouts.drawings import INK
 from webapp.plan.results import Plan
+from webapp.remembered import Same
 
 _SIDES: Final = {
     "front": "front",
@@ -21,17 +23,21 @@ _SIDES: Final = {
 
 
 def draw_plan(plan: Plan, *, as_image: bool = False) -> str:
-    """The garments of a plan as SVG; empty while they have no piece. Remembered by the plan.
+    """The garments of a plan as SVG; empty while they have no piece. Remembered by the drafts.
 
     A garment that waits for a measure is drawn on a body nobody has. As an image it stands alone,
     so it brings its own ink.
     """
-    known: dict[bool, str] = vars(plan).setdefault("_small_drawings", {})  # a plan is never altered
-    if as_image not in known:
-        drafts = [_measured(draft) for draft in plan.drafts]
-        drawn = [draft for draft in drafts if draft.pieces]
-        known[as_image] = _draw(drawn, plan.episode.notions, as_image=as_image)
-    return known[as_image]
+    return _drawn(Same((plan.drafts, plan.episode.notions)), as_image)
+
+
+@lru_cache(maxsize=50)
+def _drawn(of: Same, as_image: bool) -> str:
+    drafts: tuple[Draft, ...]
+    drafts, notions = of.values
+    measured = [_measured(draft) for draft in drafts]
+    drawn = [draft for draft in measured if draft.pieces]
+    return _draw(drawn, notions, as_image=as_image)
 
 
 def waits_for_measures(draft: Draft) -> bool:

@@ -3,11 +3,13 @@
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
 from webapp.draft.evaluate import Draft, Piece
 from webapp.draft.names import name_key
 from webapp.draft.outline import Edge
 from webapp.draft.recipe import Seam
+from webapp.remembered import Same
 
 # How often an edge is sewn, by all the edges its seam joins.
 _Uses = Mapping[str, Mapping[frozenset[str], int]]
@@ -36,8 +38,17 @@ class Shortage:
         return f"{name}.{self.edge} is sewn {self.sewn} times, but {cut}{fold}{unless}."
 
 
-def shortages(draft: Draft) -> Iterator[Shortage]:
+def shortages(draft: Draft) -> tuple[Shortage, ...]:
     """The gravest shortage of each piece: cut once more, it may mend the others."""
+    return _shortages(Same((draft,)))
+
+
+@lru_cache(maxsize=100)
+def _shortages(of: Same) -> tuple[Shortage, ...]:
+    return tuple(_each_shortage(*of.values))
+
+
+def _each_shortage(draft: Draft) -> Iterator[Shortage]:
     uses = _uses(draft.recipe.seams)
     for piece in draft.pieces:
         found = [each for edge in piece.outline for each in _shortage(piece, edge, uses)]

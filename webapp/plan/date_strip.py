@@ -6,6 +6,7 @@ what is left between is the slack.
 """
 
 from datetime import date, timedelta
+from functools import lru_cache
 from typing import Final
 from xml.etree.ElementTree import Element
 
@@ -24,6 +25,15 @@ _MOST_DAYS: Final = 120
 def draw_days(schedule: Schedule, shoot_days: tuple[date, ...], width: float) -> str:
     """The strip as SVG, from the first shoot day to the publish date. Empty when that is past, or
     more days off than can be drawn."""
+    # Estimates are equal without what comes of her pace, which tells in what they come to together.
+    paces = (schedule.voice_over.by_pace, schedule.editing.by_pace)
+    return _drawn(schedule, paces, shoot_days, width)
+
+
+@lru_cache(maxsize=50)
+def _drawn(
+    schedule: Schedule, _paces: tuple[object, ...], shoot_days: tuple[date, ...], width: float
+) -> str:
     first = min((*shoot_days, schedule.begins))
     count = (schedule.publish - first).days + 1
     if not 2 <= count <= _MOST_DAYS or schedule.free_days < 0:

@@ -31,6 +31,10 @@ class DayNeeds:
         self.parts, self.days = parts, tuple(days)
         self._beforehand = {name for day in days for name in day.beforehand}
         self._stands = {(one.shot.place, one.shot.look): one.shot.id for one in left}.values()
+        self._set_ups: dict[tuple[str, str, bool], Estimate] = {}
+        self._go_on = {day.day: self._goes_on(day) for day in days}
+        self._light = max(map(_light, days), default=0.0)
+        self._quiet = max(map(_quiet, days), default=0.0)
 
     def lack(self, shot: ShotPlan) -> Lack | None:
         """Why none of the days can hold the shot, though nothing else were on it; None if one can.
@@ -65,8 +69,7 @@ class DayNeeds:
 
     def _too_little_light_or_quiet(self, shot: ShotPlan) -> Lack | None:
         films = self.parts.rest(shot.shot.id).likely
-        light = max(_light(day) for day in self.days)
-        quiet = max(_quiet(day) for day in self.days)
+        light, quiet = self._light, self._quiet
         if shot.shot.light == "daylight" and films > light:
             return Lack(
                 "light",
@@ -93,8 +96,15 @@ class DayNeeds:
     def _set_up(self, shot: ShotPlan, day: ShootDay) -> Estimate:
         """Minutes of setting up: for the shot as the first of the day, or for another and then for
         this one; next to none where the camera stands from what was filmed."""
-        name, set_up = shot.shot.id, self.parts.set_up
-        if self._goes_on(day):
+        place, look, goes_on = shot.shot.place, shot.shot.look, self._go_on[day.day]
+        known = self._set_ups.get((place, look, goes_on))  # it depends on nothing else of the shot
+        if known is None:
+            known = self._set_ups[place, look, goes_on] = self._least(shot.shot.id, goes_on)
+        return known
+
+    def _least(self, name: str, goes_on: bool) -> Estimate:
+        set_up = self.parts.set_up
+        if goes_on:
             return set_up(name, name, made_up=True)
         through = (
             total([set_up(None, one), set_up(one, name, made_up=self.parts.is_made_up(one))])

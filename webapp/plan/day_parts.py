@@ -223,6 +223,11 @@ class DayParts:
 
 
 def parts_of(plan: Plan) -> DayParts:
+    """What the days of this plan are made of, computed once: see `made_of`."""
+    return plan.day_parts
+
+
+def made_of(plan: Plan) -> DayParts:
     """What the days of this plan are made of."""
     steps = {step.step.id: step for step in plan.steps}
     after = {name: frozenset(one.step.after) & steps.keys() for name, one in steps.items()}

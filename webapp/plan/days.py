@@ -1,14 +1,28 @@
 """The shoot days with clock times: what is worked and filmed when, and when each day ends."""
 
+import operator
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from datetime import date
 from types import MappingProxyType
+from typing import Final
 
+from webapp.filming.running_time import spoken_words
 from webapp.filming.shoot_days import ShootDay
+from webapp.filming.shots import Shot
 from webapp.plan.day_parts import Built, DayParts, parts_of
 from webapp.plan.day_plan import DayPlan, TimedShot, hours
 from webapp.plan.day_run import DayRun
 from webapp.plan.results import Plan, ShotPlan
+from webapp.remembered import Remembered, Same
+
+# What of a shot no clock time depends on, its words apart, which take as long as they are many.
+_OF_NO_ACCOUNT: Final = frozenset(
+    {"title", "narration", "card", "screen_seconds", "note", "chapter", "earlier"}
+)
+_TIMED_BY: Final = tuple(name for name in Shot.model_fields if name not in _OF_NO_ACCOUNT)
+_Timing = tuple[tuple[object, ...], ...]
+_timed: Final[Remembered[Same, tuple[_Timing, tuple[DayPlan, ...]]]] = Remembered(50)
 
 __all__ = [
     "DayPlan",
@@ -43,8 +57,34 @@ def with_clock_times(plan: Plan) -> tuple[DayPlan, ...]:
     of a day. Minutes are added by `work_time.total`, breaks and waits by `DayClock`: a shot waits
     for its daylight and for quiet, a step for the rest of those ahead of it while that is over on
     the same day. A step that nothing filmed waits on is not counted.
+
+    Running through the days takes longer than all else of an edit, so they are remembered: where
+    nothing that times depend on was changed, only the shots are put in as they are now.
     """
-    return tuple(planned_through(parts_of(plan), by_date(plan)))
+    episode, timing = plan.episode, tuple(map(_timing, plan.shots))
+    hours = (episode.shoot_days, episode.brief, episode.looks, episode.place_changes)
+    asked = Same((*plan.steps, *episode.garments, *hours, plan.rates, plan.learned))
+    known = _timed.find(asked)
+    if known is not None and known[0] == timing:
+        shots = {one.shot.id: one for one in plan.shots}
+        return tuple(_with_shots(day, shots) for day in known[1])
+    days = tuple(planned_through(parts_of(plan), by_date(plan)))
+    _timed.put(asked, (timing, days))
+    return days
+
+
+def _timing(one: ShotPlan) -> tuple[object, ...]:
+    """All of a shot that clock times depend on."""
+    of_shot = (getattr(one.shot, name) for name in _TIMED_BY)
+    return *of_shot, one.one_way, one.screen_seconds, spoken_words(one.narration.plain)
+
+
+def _with_shots(day: DayPlan, shots: Mapping[str, ShotPlan]) -> DayPlan:
+    timed = tuple(
+        one if (now := shots[one.plan.shot.id]) is one.plan else replace(one, plan=now)
+        for one in day.shots
+    )
+    return day if all(map(operator.is_, timed, day.shots)) else replace(day, shots=timed)
 
 
 def planned_through(

@@ -4,13 +4,13 @@ Pure: the same episode gives the same plan; no clock, no disk, no web.
 """
 
 import math
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache, partial
 from itertools import pairwise
 from typing import Final
 
-from webapp.build.learning import LearnedTimes, learn
+from webapp.build.learning import Learned, LearnedTimes, learn
 from webapp.build.rates import OwnRate, Rates, with_own
 from webapp.build.steps import in_order
 from webapp.build.work_time import Estimate, WorkPart, step_parts, total
@@ -37,10 +37,15 @@ from webapp.plan.lays import LayPlan, lay_plans
 from webapp.plan.notions import notion_plans
 from webapp.plan.results import Plan, ShotPlan, StepPlan
 from webapp.plan.sittings import whole_times
-from webapp.remembered import Remembered
+from webapp.remembered import Remembered, Same
+from webapp.units import System
 
 _DRAFTS_KEPT: Final = 100  # some episodes of two garments in a dozen sizes; 50 kB each
 _drafts: Final[Remembered[tuple[str, ...], Draft]] = Remembered(_DRAFTS_KEPT)
+_drafted: Final[Remembered[Same, tuple[Draft, ...]]] = Remembered(_DRAFTS_KEPT)
+_learned: Final[Remembered[Same, LearnedTimes]] = Remembered(_DRAFTS_KEPT)
+_lays: Final[Remembered[Same, tuple[LayPlan, ...]]] = Remembered(_DRAFTS_KEPT)
+_Pace = tuple[tuple[str, float], ...]  # of an estimate: `by_pace`
 _FiguresOf = Mapping[str, Mapping[str, float]]  # what a text may quote, by the id of its step
 
 
@@ -50,17 +55,18 @@ def evaluate(episode: Episode) -> Plan:
     drafts = draft_all(episode.garments, episode.body)
     figures = lengths_of(drafts)
     rates = _rates(episode.rates)
-    learned = learn(whole_times(episode), rates)
+    learned = _learned.get(
+        Same((episode.time_log, episode.earlier_times, episode.brief, rates)),
+        lambda: learn(whole_times(episode), rates),
+    )
     steps, order_problem = _ordered_steps(episode.garments)
     figures_of = {
         step.id: own
         for draft, own in ((draft, own_first(draft, figures)) for draft in drafts)
         for step in draft.recipe.steps
     }
-    lacking = partial(_lacks, drafts)
-    shots = _shot_plans(episode, steps, {"": figures, **figures_of}, lacking, rates, learned)
+    shots = _shot_plans(episode, steps, {"": figures, **figures_of}, drafts, rates, learned)
     step_plans = _step_plans(episode, steps, drafts, figures_of, shots, rates, learned)
-    pieces = tuple(piece for draft in drafts for piece in draft.pieces)
     plan = Plan(
         episode=episode,
         drafts=drafts,
@@ -68,14 +74,7 @@ def evaluate(episode: Episode) -> Plan:
         steps=step_plans,
         order_problem=order_problem,
         shots=shots,
-        lays=lay_plans(
-            pieces,
-            episode.cloths,
-            episode.kept_lays,
-            (step for _, step in steps),
-            size=episode.body.name,
-            others=partial(_lays_of_sizes, episode),
-        ),
+        lays=_lays.get(laid_by(episode), partial(_laid, episode, drafts, steps)),
         notions=(),
         rates=rates,
         learned=learned,
@@ -85,6 +84,25 @@ def evaluate(episode: Episode) -> Plan:
         extra_running_time_s=_running_time_s(episode, shots, extra=True),
     )
     return replace(plan, notions=notion_plans(plan))
+
+
+def laid_by(episode: Episode) -> Same:
+    """What the lays of every size depend on."""
+    bodies = (episode.body, *episode.sizes)
+    return Same((*episode.garments, *bodies, episode.cloths, episode.kept_lays))
+
+
+def _laid(
+    episode: Episode, drafts: Sequence[Draft], steps: Sequence[tuple[str, Step]]
+) -> tuple[LayPlan, ...]:
+    return lay_plans(
+        (piece for draft in drafts for piece in draft.pieces),
+        episode.cloths,
+        episode.kept_lays,
+        (step for _, step in steps),
+        size=episode.body.name,
+        others=partial(_lays_of_sizes, episode),
+    )
 
 
 def _lays_of_sizes(episode: Episode) -> Sequence[LayPlan]:
@@ -107,6 +125,11 @@ def draft_all(garments: Sequence[Recipe], body: Body) -> tuple[Draft, ...]:
 
     Drafts are remembered by their content: an edit of the shots costs none, an undo neither.
     """
+    asked = Same((body, *garments))
+    return _drafted.get(asked, partial(_draft_all, garments, body))
+
+
+def _draft_all(garments: Sequence[Recipe], body: Body) -> tuple[Draft, ...]:
     drafts: list[Draft] = []
     known = Figures()
     content: tuple[str, ...] = (body.model_dump_json(),)
@@ -134,7 +157,7 @@ def _shot_plans(
     episode: Episode,
     steps: Sequence[tuple[str, Step]],
     figures_of: _FiguresOf,
-    lacks: Callable[[str], bool],
+    drafts: tuple[Draft, ...],
     rates: Rates,
     learned: LearnedTimes,
 ) -> tuple[ShotPlan, ...]:
@@ -144,25 +167,35 @@ def _shot_plans(
     for number, (shot, ready) in enumerate(zip(episode.shots, changeovers, strict=True), start=1):
         step = by_id.get(shot.step)
         figures = figures_of[step.id if step else ""]
-        narration = render(shot.narration, figures, episode.first_unit)
-        seconds = screen_seconds(shot, narration.plain, rates)
-        plans.append(
-            ShotPlan(
-                number=number,
-                shot=shot,
-                step_name=step.name if step else "",
-                one_way=bool(step and step.one_way),
-                narration=narration,
-                card=render(shot.card, figures, episode.first_unit),
-                screen_seconds=seconds,
-                filming=learned["filming"].moved(
-                    total([ready, _filming(shot, seconds, narration.plain, step, episode.rates)])
-                ),
-                ready=learned["filming"].moved(ready),
-                changed=changes_since(shot.filmed, figures, lacks) if shot.filmed else (),
-            )
-        )
+        of = Same((shot, step, figures, drafts, learned["filming"], episode.rates))
+        plans.append(_shot_plan(number, ready, ready.by_pace, episode.first_unit, of))
     return tuple(plans)
+
+
+@lru_cache(maxsize=4000)  # an edit of one shot leaves the others as they are
+def _shot_plan(number: int, ready: Estimate, _pace: _Pace, first: System, of: Same) -> ShotPlan:
+    """`_pace`: of `ready`, which is equal without it."""
+    shot: Shot
+    step: Step | None
+    drafts: tuple[Draft, ...]
+    filming: Learned
+    shot, step, figures, drafts, filming, own = of.values
+    narration = render(shot.narration, figures, first)
+    seconds = screen_seconds(shot, narration.plain, _rates(own))
+    return ShotPlan(
+        number=number,
+        shot=shot,
+        step_name=step.name if step else "",
+        one_way=bool(step and step.one_way),
+        narration=narration,
+        card=render(shot.card, figures, first),
+        screen_seconds=seconds,
+        filming=filming.moved(total([ready, _filming(shot, seconds, narration.plain, step, own)])),
+        ready=filming.moved(ready),
+        changed=(
+            changes_since(shot.filmed, figures, partial(_lacks, drafts)) if shot.filmed else ()
+        ),
+    )
 
 
 def _lacks(drafts: Sequence[Draft], name: str) -> bool:
@@ -175,15 +208,18 @@ def _changeovers(episode: Episode, rates: Rates) -> Iterator[Estimate]:
     made_up = False
     for before, shot in pairwise((None, *episode.shots)):
         assert shot is not None
-        yield changeover_minutes(
-            before,
-            shot,
-            places=episode.place_changes,
-            looks=looks,
-            rates=rates,
-            made_up=made_up,
-        )
+        asked = Same((before, shot, episode.place_changes, episode.looks, rates))
+        yield _changeover(asked, made_up)
         made_up = made_up or is_made_up(shot, looks)
+
+
+@lru_cache(maxsize=4000)
+def _changeover(asked: Same, made_up: bool) -> Estimate:
+    before, shot, places, looks, rates = asked.values
+    by_id = {look.id: look for look in looks}
+    return changeover_minutes(
+        before, shot, places=places, looks=by_id, rates=rates, made_up=made_up
+    )
 
 
 def _filming(
@@ -206,70 +242,98 @@ def _rates(own: tuple[OwnRate, ...]) -> Rates:
     return with_own(EVERY_RATE, own)
 
 
-@dataclass(frozen=True, eq=False)
-class _Drafts:
-    """Drafts as a key: compared by what they are, not by what they hold, which takes long."""
-
-    drafts: tuple[Draft, ...]
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, _Drafts) and [*map(id, self.drafts)] == [*map(id, other.drafts)]
-
-    def __hash__(self) -> int:
-        return hash(tuple(map(id, self.drafts)))
-
-
 @lru_cache(maxsize=1000)
-def _parts(step: Step, of: _Drafts, own: tuple[OwnRate, ...]) -> tuple[WorkPart, ...]:
-    return step_parts(step, of.drafts, _rates(own))
+def _parts(of: Same) -> tuple[WorkPart, ...]:
+    step, drafts, own = of.values
+    return step_parts(step, drafts, _rates(own))
 
 
 def _step_plans(
     episode: Episode,
     steps: Sequence[tuple[str, Step]],
-    drafts: Sequence[Draft],
+    drafts: tuple[Draft, ...],
     figures_of: _FiguresOf,
     shots: Sequence[ShotPlan],
     rates: Rates,
     learned: LearnedTimes,
 ) -> tuple[StepPlan, ...]:
     name_of = {step.id: step.name for _, step in steps}
-    of = _Drafts(tuple(drafts))
-    plans = []
-    for number, (garment, step) in enumerate(steps, start=1):
-        own = [plan for plan in shots if plan.shot.step == step.id]
-        parts: tuple[WorkPart, ...] = ()
-        problem, waits = "", False
-        try:
-            parts = tuple(
-                learned[part.kind].moved_part(part) for part in _parts(step, of, episode.rates)
-            )
-        except WaitingError:
-            waits = True
-        except FigureError as error:
-            problem = error.sentence
-        work = total([part.shown for part in parts])
-        plans.append(
-            StepPlan(
-                number=number,
-                step=step,
-                garment=garment,
-                words=render(step.words, figures_of[step.id], episode.first_unit),
-                spare=render(step.spare, figures_of[step.id], episode.first_unit),
-                waits_on=tuple(name_of.get(other, other) for other in step.after),
-                work=work,
-                filming=total([plan.filming for plan in own]),
-                shots=tuple(plan.number for plan in own),
-                problem=problem,
-                waits=waits,
-                parts=parts,
-                unseen=_unseen(work, own, rates),
-            )
+    own_of: dict[str, list[ShotPlan]] = {}
+    for plan in shots:
+        own_of.setdefault(plan.shot.step, []).append(plan)
+    return tuple(
+        _step_plan(
+            number,
+            garment,
+            tuple(name_of.get(other, other) for other in step.after),
+            _Shown.by(own_of.get(step.id, ()), rates),
+            episode.first_unit,
+            Same((step, figures_of[step.id], drafts, learned, episode.rates)),
         )
-    return tuple(plans)
+        for number, (garment, step) in enumerate(steps, start=1)
+    )
 
 
-def _unseen(work: Estimate, shots: Sequence[ShotPlan], rates: Rates) -> Estimate:
+@dataclass(frozen=True)
+class _Shown:
+    """What its shots are to a step: their numbers, what filming adds, what they show of its work.
+
+    The title and the words of a shot are nothing to it.
+    """
+
+    shots: tuple[int, ...]
+    filming: tuple[Estimate, ...]
+    _pace: tuple[_Pace, ...]  # of `filming`, which is equal without it
+    seen_minutes: float
+
+    @classmethod
+    def by(cls, shots: Sequence[ShotPlan], rates: Rates) -> "_Shown":
+        seen = (work_seen_minutes(one.shot, one.screen_seconds, rates) for one in shots)
+        return cls(
+            tuple(one.number for one in shots),
+            tuple(one.filming for one in shots),
+            tuple(one.filming.by_pace for one in shots),
+            math.fsum(seen),
+        )
+
+
+@lru_cache(maxsize=2000)  # an edit leaves the steps as they are that it does not touch
+def _step_plan(
+    number: int, garment: str, waits_on: tuple[str, ...], shown: _Shown, first: System, of: Same
+) -> StepPlan:
+    step: Step
+    learned: LearnedTimes
+    step, figures, drafts, learned, own = of.values
+    parts: tuple[WorkPart, ...] = ()
+    problem, waits = "", False
+    try:
+        parts = tuple(
+            learned[part.kind].moved_part(part) for part in _parts(Same((step, drafts, own)))
+        )
+    except WaitingError:
+        waits = True
+    except FigureError as error:
+        problem = error.sentence
+    work = total([part.shown for part in parts])
+    return StepPlan(
+        number=number,
+        step=step,
+        garment=garment,
+        words=render(step.words, figures, first),
+        spare=render(step.spare, figures, first),
+        waits_on=waits_on,
+        work=work,
+        filming=total(shown.filming),
+        shots=shown.shots,
+        problem=problem,
+        waits=waits,
+        parts=parts,
+        unseen=_unseen(work, shown.seen_minutes),
+    )
+
+
+def _unseen(work: Estimate, seen_minutes: float) -> Estimate:
     """What is left of the work when the camera has seen what the shots show of it."""
-    seen = math.fsum(work_seen_minutes(one.shot, one.screen_seconds, rates) for one in shots)
-    return work.times(max(0.0, 1 - seen / work.likely)) if work.likely > 0 else work
+    if work.likely <= 0:
+        return work
+    return work.times(max(0.0, 1 - seen_minutes / work.likely))

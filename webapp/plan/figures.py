@@ -1,9 +1,11 @@
 """The lengths that texts may quote, mm, by their names in lower case."""
 
 from collections.abc import Iterator, Mapping, Sequence
+from functools import lru_cache
 
 from webapp.draft.evaluate import Draft
 from webapp.draft.names import name_key, piece_key
+from webapp.remembered import Same
 
 
 def lengths_of(drafts: Sequence[Draft]) -> Mapping[str, float]:
@@ -12,6 +14,12 @@ def lengths_of(drafts: Sequence[Draft]) -> Mapping[str, float]:
     Where two garments have a choice of the same name, the first garment's is meant; a choice or
     a piece's figure comes before a finished measure of the same name.
     """
+    return _lengths_of(Same(tuple(drafts)))
+
+
+@lru_cache(maxsize=200)
+def _lengths_of(of: Same) -> Mapping[str, float]:
+    drafts: tuple[Draft, ...] = of.values
     lengths: dict[str, float] = {}
     for draft in drafts:
         for name, quantity in draft.names.items():
@@ -42,6 +50,14 @@ def own_first(draft: Draft, figures_mm: Mapping[str, float]) -> Mapping[str, flo
 
     A length that the garment lacks for now is not taken from another.
     """
+    return _own_first(Same((draft, figures_mm)))
+
+
+@lru_cache(maxsize=200)
+def _own_first(of: Same) -> Mapping[str, float]:
+    draft: Draft
+    figures_mm: Mapping[str, float]
+    draft, figures_mm = of.values
     others = {name: mm for name, mm in figures_mm.items() if not draft.lacks(name)}
     pieces = {piece_key(piece.name) for piece in draft.recipe.pieces}
     own = {

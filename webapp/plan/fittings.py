@@ -15,11 +15,13 @@ from webapp.plan.episode import Episode, Fitting, Revision
 from webapp.plan.evaluate import draft_all
 from webapp.plan.results import Plan
 from webapp.plan.revisions import recorded, revision_now, same_garments
-from webapp.units import in_order
+from webapp.remembered import Remembered, Same
+from webapp.units import System, in_order
 
 Status = Literal["note", "cannot be cut", "made"]
 FIRST: Final = "First draft"
 ALTERED: Final = "Changed on the draft page"
+_problems: Final[Remembered[tuple[Same, System], tuple[str, ...]]] = Remembered(200)
 _LONGEST_TITLE: Final = 80
 _IS_MADE: Final = "A revision was made of this fitting, so its changes stay; write another fitting."
 
@@ -56,7 +58,10 @@ def _planned(episode: Episode, fitting: Fitting) -> FittingPlan:
     made = _made(episode, fitting.id)
     if made is not None:
         return FittingPlan(fitting, "made", revision=made.number)
-    why = tried(episode, fitting).problems if fitting.changes else ()
+    why: tuple[str, ...] = ()
+    if fitting.changes:
+        asked = Same((*episode.garments, episode.body, fitting))
+        why = _problems.get((asked, episode.first_unit), lambda: tried(episode, fitting).problems)
     return FittingPlan(fitting, "cannot be cut" if why else "note", why)
 
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from functools import lru_cache, partial
 from typing import Any, Final
 
 from webapp.cloth.cloths import EpisodeCloth, KeptWay, KeptWays, KeptWidth
@@ -19,6 +20,8 @@ from webapp.plan.ways import (
     named_widths,
     ways_asked,
 )
+from webapp.remembered import Remembered, Same
+from webapp.units import System
 
 # No length in the table depends on these; how the cloth is laid now is one of the ways tried.
 _OF_NO_ACCOUNT: Final[dict[str, Any]] = {
@@ -31,10 +34,17 @@ _OF_NO_ACCOUNT: Final[dict[str, Any]] = {
     "have": "",
 }
 _ANY_NAME: Final = "-"
+_asked: Final[Remembered[tuple[Same, System], WaysAsked]] = Remembered(100)
 
 
 def table_asked(plan: Plan, cloth: EpisodeCloth) -> WaysAsked:
     """What the table of a cloth depends on, and nothing else of the plan."""
+    steps = (row.step for row in plan.steps)
+    of = Same((plan.sizes, *steps, plan.episode.kept_lays, cloth))
+    return _asked.get((of, plan.episode.first_unit), partial(_table_asked, plan, cloth))
+
+
+def _table_asked(plan: Plan, cloth: EpisodeCloth) -> WaysAsked:
     asked = ways_asked(plan, changed(cloth, **_OF_NO_ACCOUNT))
     return asked if cloth.spare != "none" else replace(asked, risked=())
 
@@ -45,6 +55,13 @@ def draft_key(asked: WaysAsked) -> str:
     Left out are the cloth's own width, which adds a row and leaves the others as they are, its
     name, and the order of the sizes.
     """
+    return _draft_key(Same((asked,)))
+
+
+@lru_cache(maxsize=100)
+def _draft_key(of: Same) -> str:
+    asked: WaysAsked
+    (asked,) = of.values
     cloth = changed(asked.cloth, width=WIDTHS[0].cm, name=_ANY_NAME)
     kept = tuple(changed(lay, cloth=_ANY_NAME) for lay in asked.kept)
     return replace(asked, cloth=cloth, kept=kept, sizes=tuple(sorted(asked.sizes, key=_name))).key

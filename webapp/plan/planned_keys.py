@@ -5,6 +5,7 @@ What is filmed meanwhile, and minutes that move as her times are learned, do not
 
 import hashlib
 import json
+from functools import lru_cache
 from typing import Any, Final
 
 from webapp.draft.construction import Work
@@ -12,6 +13,7 @@ from webapp.filming.every_rate import EDITING, VOICE_OVER
 from webapp.plan.days import by_date
 from webapp.plan.planned import PlannedDays
 from webapp.plan.results import Plan
+from webapp.remembered import Same
 
 _OF_SHOT: Final = ("id", "kind", "step", "place", "takes", "pace", "light", "quiet", "look")
 _OF_DAY: Final = ("starts", "ends", "goes_on_at", "light_from", "dark_from")
@@ -41,6 +43,11 @@ def shots_key(plan: Plan) -> str:
 
 def steps_key(plan: Plan) -> str:
     """Of the steps: what they wait on, how long they rest, and what work there is in them."""
+    return _steps_key(Same(plan.episode.garments))
+
+
+@lru_cache(maxsize=50)
+def _steps_key(garments: Same) -> str:
     return _key(
         [
             [
@@ -49,7 +56,7 @@ def steps_key(plan: Plan) -> str:
                 step.rest_hours,
                 [_how_much(work) for work in step.work],
             ]
-            for garment in plan.episode.garments
+            for garment in garments.values
             for step in garment.steps
         ]
     )

@@ -22,6 +22,7 @@ from webapp.plan.lays import LayPlan
 from webapp.units import System, both_called
 
 if TYPE_CHECKING:
+    from webapp.plan.day_parts import DayParts
     from webapp.plan.day_plan import DayPlan
     from webapp.plan.texts import EpisodeText
 
@@ -273,6 +274,13 @@ class Plan:
         from webapp.plan.texts import texts_of  # noqa: PLC0415 - it reads a Plan
 
         return tuple(texts_of(self))
+
+    @cached_property
+    def day_parts(self) -> "DayParts":
+        """What its shoot days are made of."""
+        from webapp.plan.day_parts import made_of  # noqa: PLC0415 - it reads a Plan
+
+        return made_of(self)
 
     def lacks(self, name: str) -> bool:
         """True for a name, as typed, that only waits for a problem some draft has told."""

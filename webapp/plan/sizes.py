@@ -2,18 +2,27 @@
 
 from collections.abc import Iterator, Sequence
 from functools import partial
+from typing import Final
 
 from webapp.draft.recipe import Body
 from webapp.draft.results import Draft, Piece
 from webapp.plan.episode import Episode
-from webapp.plan.evaluate import draft_all
+from webapp.plan.evaluate import draft_all, laid_by
 from webapp.plan.lays import LayPlan, lays_by_size
 from webapp.plan.results import CuttingRow, CuttingTable, SizePlan
+from webapp.remembered import Remembered, Same
 from webapp.units import System
+
+_tables: Final[Remembered[tuple[Same, System], tuple[SizePlan, ...]]] = Remembered(50)
 
 
 def size_table(episode: Episode) -> tuple[SizePlan, ...]:
     """A row for the episode's body and for each further size; a larger one's lay may serve it."""
+    asked = (laid_by(episode), episode.first_unit)
+    return _tables.get(asked, partial(_size_table, episode))
+
+
+def _size_table(episode: Episode) -> tuple[SizePlan, ...]:
     bodies = (episode.body, *episode.sizes)
     drafts = [draft_all(episode.garments, body) for body in bodies]
     steps = (step for garment in episode.garments for step in garment.steps)

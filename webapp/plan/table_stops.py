@@ -6,10 +6,11 @@ Figures are those a stop's words and shots quote, what is sewn, and what is cut 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
+from functools import lru_cache
 from typing import Final, Literal
 
 from webapp.draft.construction import Work
-from webapp.draft.evaluate import Draft
+from webapp.draft.evaluate import Draft, Piece
 from webapp.draft.names import name_key
 from webapp.draft.outline import ON_FOLD_MM
 from webapp.draft.results import SeamFinding
@@ -20,6 +21,7 @@ from webapp.filming.shots import KINDS
 from webapp.plan.days import days_of_shots
 from webapp.plan.results import Plan, ShotPlan, StepPlan
 from webapp.plan.timetable import evening_of
+from webapp.remembered import Same
 from webapp.units import System, both_as_cut
 
 Use = Literal["Measure", "Say", "Sew", "Cut"]
@@ -254,9 +256,16 @@ def _sewn(plan: Plan, draft: Draft, work: Sequence[Work], had: set[str]) -> Iter
 
 def _halves(plan: Plan) -> frozenset[str]:
     """The edges that go on over the fold, of which only the half is drawn."""
+    return _halves_of(Same((plan.pieces,)))
+
+
+@lru_cache(maxsize=50)
+def _halves_of(of: Same) -> frozenset[str]:
+    pieces: tuple[Piece, ...]
+    (pieces,) = of.values
     return frozenset(
         name_key(f"{piece.name}.{edge.name}")
-        for piece in plan.pieces
+        for piece in pieces
         if piece.on_fold
         for edge in piece.outline
         if not edge.on_fold and min(abs(edge.start[0]), abs(edge.end[0])) <= ON_FOLD_MM

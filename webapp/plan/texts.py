@@ -6,7 +6,7 @@ A text's key is what it belongs to, that thing's id or name, and the field: ("sh
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import Final
 
 from webapp.draft.construction import Step
@@ -19,6 +19,8 @@ from webapp.plan.episode import Episode
 from webapp.plan.figures import lengths_of
 from webapp.plan.other_cloths import other_cloth_plans
 from webapp.plan.results import Place, Plan
+from webapp.remembered import Same
+from webapp.units import System
 
 TextKey = tuple[str, ...]
 _GONE: Final = "That text is not there any more."
@@ -94,6 +96,12 @@ def texts_of(plan: Plan) -> Iterator[EpisodeText]:
             yield read(key, where, place, getattr(shot, field), own)
 
 
+@lru_cache(maxsize=4000)  # an edit of one text leaves the others as they are
+def _live(typed: str, of: Same, first: System) -> LiveText:
+    (figures_mm,) = of.values
+    return render(typed, figures_mm, first)
+
+
 @dataclass(frozen=True)
 class _Reading:
     plan: Plan
@@ -113,7 +121,7 @@ class _Reading:
             known, quoted = self._of_garments[own]
         elif drafts is not None:
             known, quoted = lengths_of(drafts), tuple(drafts)
-        live = render(typed, known, self.plan.episode.first_unit)
+        live = _live(typed, Same((known,)), self.plan.episode.first_unit)
         return EpisodeText(key, where, place, typed, live, known, quoted, own)
 
     @cached_property

@@ -6,6 +6,7 @@ All of it is counted as if it were of one colour: how colours share it is not mo
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import partial
 from typing import Final, NamedTuple
 
 from webapp.build.extents import extent
@@ -31,6 +32,7 @@ from webapp.draft.names import name_key
 from webapp.draft.recipe import Seam
 from webapp.errors import FigureError
 from webapp.plan.results import Plan
+from webapp.remembered import Remembered, Same
 from webapp.units import MM_PER_INCH, System, metres_to_buy, yards_to_buy
 
 SEWN: Final = ("machine", "overlock", "hand")  # the kinds of work that take thread
@@ -114,6 +116,10 @@ class ThreadPlan:
         return tuple({row.stitch.called: row.stitch for row in self.rows}.values())
 
 
+_Weights = tuple[tuple[str, float], ...]
+_counted: Final[Remembered[tuple[Same, _Weights], ThreadPlan]] = Remembered(50)
+
+
 def thread_use(plan: Plan, *, weights_g_m2: Mapping[str, float] | None = None) -> ThreadPlan:
     """The thread of every step that sews, in the order in which they are built.
 
@@ -121,8 +127,15 @@ def thread_use(plan: Plan, *, weights_g_m2: Mapping[str, float] | None = None) -
     no weight above zero, is taken as `LAYER_MM` thick. What cannot be computed is left out, never
     raised; see `LAYERS_RULE`, `ratio_for` and `_stitch_of`.
     """
+    weights = tuple((weights_g_m2 or {}).items())
+    steps = (each.step for each in plan.steps)
+    asked = Same((plan.drafts, *steps, *plan.episode.garments, plan.episode.thread))
+    return _counted.get((asked, weights), partial(_thread_use, plan, dict(weights)))
+
+
+def _thread_use(plan: Plan, weights_g_m2: Mapping[str, float]) -> ThreadPlan:
     choices = plan.episode.thread
-    counting = _Counting(plan.drafts, choices, _thicknesses(weights_g_m2 or {}))
+    counting = _Counting(plan.drafts, choices, _thicknesses(weights_g_m2))
     yet_to_join = _yet_to_join(plan)
     for each in plan.steps:
         counting.single = yet_to_join[each.step.id]

@@ -3,6 +3,7 @@
 How quick a picture is shows by how high its block stands, so that nothing rests on colour.
 """
 
+from functools import partial
 from typing import Final
 from xml.etree.ElementTree import Element
 
@@ -10,17 +11,26 @@ from webapp.draft import svg
 from webapp.filming.running_time import clock
 from webapp.filming.shots import Shot
 from webapp.plan.screen_time import Video
+from webapp.remembered import Remembered, Same
 
 _LETTERING: Final = {"font_family": "'Source Sans 3', sans-serif", "fill": "currentColor"}
 _TEXT, _WIDE_LETTER = 12.5, 6.4  # px; how wide a letter stands at the most, on average
 _EDGE: Final = 10.0  # room at either end
 _NAMES, _CHAPTERS, _SHOTS, _TAPE, _BOTTOM = 16.0, 22.0, 36.0, 82.0, 106.0  # y of each row
 _HEIGHTS: Final = {"real time": 40.0, "talked over": 27.0, "sped up": 14.0}
+_drawn: Final[Remembered[tuple[Same, int | None, str, float], str]] = Remembered(50)
 _MINUTES_BETWEEN: Final = (0.5, 1, 2, 5, 10, 15, 30, 60)
 
 
 def draw_strip(video: Video, title: str, width: float) -> str:
-    """The strip as SVG, so many pixels wide before the page fits it in."""
+    """The strip as SVG, so many pixels wide before the page fits it in. Remembered by its shots."""
+    plans = tuple(one.plan for one in video.shots)
+    return _drawn.get(
+        (Same(plans), video.target_s, title, width), partial(_draw, video, title, width)
+    )
+
+
+def _draw(video: Video, title: str, width: float) -> str:
     target = video.target_s or 0
     scale = (width - 2 * _EDGE) / max(video.seconds, target, 1.0)
     top = 0.0 if video.chapters else _CHAPTERS
