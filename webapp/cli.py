@@ -7,6 +7,7 @@ import json
 import sys
 import webbrowser
 from collections.abc import Sequence
+from contextlib import suppress
 from pathlib import Path
 from typing import Final
 
@@ -113,7 +114,8 @@ def _serve(options: argparse.Namespace) -> int:
         print(f"Seamslate is ready at {address}", flush=True)
         if settings.open_browser:
             webbrowser.open(address)
-        serving.run(sockets=[listener])
+        with suppress(KeyboardInterrupt):  # Ctrl-C: it has ended in good order by now
+            serving.run(sockets=[listener])
     return 0
 
 
