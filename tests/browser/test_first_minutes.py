@@ -39,7 +39,7 @@ def test_a_newcomer_makes_a_companion_in_twelve_actions(
     act(page.get_by_role("link", name="Open the companion").click)
     act(page.get_by_role("button", name="Make the companion").click)
     file = page.get_by_role("link", name="Download the companion")
-    expect(file).to_be_visible(timeout=60_000)
+    expect(file).to_be_visible(timeout=180_000)
     with page.expect_download() as waiting:
         act(file.click)
 

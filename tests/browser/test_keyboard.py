@@ -143,7 +143,7 @@ def test_the_whole_job_from_the_keyboard(page: Page, fresh: str, tmp_path: Path)
     _plan_a_day(page)
     _page(page, "Handouts", "Companion")
     _press(page, "Make the companion")
-    expect(page.get_by_role("link", name="Download the companion")).to_be_visible(timeout=60_000)
+    expect(page.get_by_role("link", name="Download the companion")).to_be_visible(timeout=180_000)
     _go_to(page, "Download the companion")
     with page.expect_download() as waiting:
         page.keyboard.press("Enter")

@@ -115,7 +115,7 @@ def test_the_whole_job_by_touch(phone: Page, tmp_path: Path) -> None:
     _open(page, "Handouts", "companion")
     _tap(page.get_by_role("button", name="Make the companion"))
     file = page.get_by_role("link", name="Download the companion")
-    expect(file).to_be_visible(timeout=60_000)
+    expect(file).to_be_visible(timeout=180_000)
     with page.expect_download() as waiting:
         _tap(file)
     target = tmp_path / "companion.pdf"

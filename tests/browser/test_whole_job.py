@@ -35,7 +35,7 @@ def _companion(page: Page, folder: Path) -> str:
     page.get_by_role("link", name="Handouts", exact=True).click()
     page.get_by_role("button", name="Make the companion").click()
     file = page.get_by_role("link", name="Download the companion")
-    expect(file).to_be_visible(timeout=60_000)
+    expect(file).to_be_visible(timeout=180_000)
     with page.expect_download() as waiting:
         file.click()
     target = folder / "companion.pdf"
