@@ -59,6 +59,12 @@ def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--on-postgresql", action="store_true", help="all plans on a server")
 
 
+def pytest_configure(config: pytest.Config) -> None:
+    """Say what is missing before anything is collected."""
+    if config.getoption("--on-postgresql") and "SEAMSLATE_TEST_POSTGRESQL" not in os.environ:
+        raise pytest.UsageError("--on-postgresql needs SEAMSLATE_TEST_POSTGRESQL: a server")
+
+
 def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:
     """Which databases the tests of `database` run on."""
     if "database" in metafunc.fixturenames:
