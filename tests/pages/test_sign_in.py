@@ -13,6 +13,7 @@ from webapp import passphrase, sign_in
 from webapp.app import create_app
 from webapp.errors import PassphraseError
 from webapp.pages.shell import House
+from webapp.security import HEADERS
 from webapp.settings import Settings
 from webapp.sign_in import LONGEST_SECONDS, UNUSED_SECONDS, SignIn, Tries
 
@@ -208,6 +209,22 @@ def test_wrong_tries_wait_longer_and_longer(visitor: TestClient, clock: Clock) -
     clock.now += 900
     signed_in(visitor)  # and all is forgotten
     assert [visitor.post("/sign-in", data=wrong).status_code for _ in range(2)] == [422, 422]
+
+
+def test_a_fault_of_ours_shows_and_logs_no_passphrase(
+    visitor: TestClient,
+    door: SignIn,
+    monkeypatch: pytest.MonkeyPatch,
+    caplog: pytest.LogCaptureFixture,
+) -> None:
+    def broken(*_: object) -> None:
+        raise ZeroDivisionError
+
+    monkeypatch.setattr(door, "open", broken)
+    answer = visitor.post("/sign-in", data={"passphrase": WORDS, "next": "/"})
+    assert answer.status_code == 500
+    assert WORDS not in answer.text and WORDS not in caplog.text
+    assert HEADERS.items() <= dict(answer.headers).items()
 
 
 def test_many_addresses_wait_together_but_never_long() -> None:

@@ -100,7 +100,11 @@ async def view_of(
         to_do,
         f"{request.url.path}{query}",
         changes,
-        tuple((name, value) for name, value in form if isinstance(value, str)),
+        tuple(
+            (name, value)
+            for name, value in form
+            if isinstance(value, str) and name != "passphrase"  # never shown, never kept in a page
+        ),
         has_file,
         damaged,
     )
