@@ -1,7 +1,11 @@
 """Pieces to draw in tests, and reading what was drawn."""
 
 import re
+from collections.abc import Sequence
 from xml.etree.ElementTree import Element, fromstring
+
+import numpy as np
+import shapely
 
 from tests.specimens import RECTANGLE, Move, many_pieces, piece_of
 
@@ -25,6 +29,17 @@ MARKED = piece_of(
 )  # fmt: skip
 PIECES = many_pieces() | {"with every kind of mark": MARKED}
 FRONT = PIECES["drop-shoulder-smock: Front"]
+
+
+def on_each_other(boxes: Sequence[tuple[str, shapely.Polygon]]) -> list[tuple[str, str]]:
+    """Pairs of words whose boxes share an eighth of the smaller one, nearly."""
+    words, shapes = zip(*boxes, strict=True)
+    one, other = shapely.STRtree(shapes).query(shapes, predicate="intersects")
+    one, other = one[one < other], other[one < other]
+    areas, array = shapely.area(shapes), np.array(shapes)
+    shared = shapely.area(shapely.intersection(array[one], array[other]))
+    hit = shared >= 0.12 * np.minimum(areas[one], areas[other])
+    return [(words[a], words[b]) for a, b in zip(one[hit], other[hit], strict=True)]
 
 
 def texts(drawn: str) -> list[str]:

@@ -5,7 +5,6 @@ import re
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from functools import partial
-from itertools import combinations
 from pathlib import Path
 from typing import Any
 from xml.etree.ElementTree import fromstring
@@ -15,7 +14,7 @@ import pytest
 import shapely
 from weasyprint import HTML
 
-from tests.drawings import FRONT, PIECES, SVG, points_of, text_of, texts
+from tests.drawings import FRONT, PIECES, SVG, on_each_other, points_of, text_of, texts
 from tests.specimens import RECTANGLE, draft_of, piece_of, smock_draft
 from webapp.draft.drawing import draw_piece, pieces_svg
 from webapp.draft.evaluate import Piece
@@ -162,9 +161,7 @@ def test_no_words_of_a_printed_drawing_touch_each_other_or_the_paper_edge(
     """The boxes are the printed ones, not those the drawing was laid out with."""
     boxes = _boxes(pages[name])
     assert len(boxes) > 10
-    for (one, box), (other, other_box) in combinations(boxes.items(), 2):
-        shared = shapely.intersection(box, other_box).area
-        assert shared < 0.12 * min(box.area, other_box.area), (one, other)
+    assert on_each_other([*boxes.items()]) == []
     inside = shapely.box(0, 0, 100 / 25.4 * 72, 130 / 25.4 * 72).buffer(1 - 5 / 25.4 * 72)
     for words, box in boxes.items():
         assert inside.covers(box), words

@@ -13,6 +13,7 @@ import pytest
 import shapely
 from weasyprint import HTML
 
+from tests.drawings import on_each_other
 from tests.specimens import SMOCK, WREN, draft_of, starter
 from webapp.draft.evaluate import evaluate
 from webapp.draft.nested import draw_nested
@@ -254,9 +255,7 @@ def test_no_printed_words_touch_each_other_or_the_paper_edge(
         for thing in (*words, *turned)
     ]
     assert len(boxes) > 3
-    for (one, box), (other, other_box) in combinations(boxes, 2):
-        shared = shapely.intersection(box, other_box).area
-        assert shared < 0.12 * min(box.area, other_box.area), (one, other)
+    assert on_each_other(boxes) == []
     inside = shapely.box(0, 0, 130 / 25.4 * 72, 320 / 25.4 * 72).buffer(1 - 5 / 25.4 * 72)
     for text, box in boxes:
         assert inside.covers(box), text
