@@ -33,19 +33,19 @@ def _work_out(client: TestClient, house: House, episode: str) -> Job:
 
 
 def _ended(job: Job) -> None:
-    for _ in range(600):
+    for _ in range(1_800):
         if not job.is_going_on:
             return
         time.sleep(0.05)
-    raise AssertionError("The table was not done within 30 s.")
+    raise AssertionError("The table was not done within 90 s.")
 
 
 def _until_a_row(job: Job) -> None:
-    for _ in range(400):
+    for _ in range(1_800):
         if job.so_far:
             return
         time.sleep(0.05)
-    raise AssertionError("No row came within 20 s.")
+    raise AssertionError("No row came within 90 s.")
 
 
 def _shown(client: TestClient, episode: str) -> tuple[ClothWays, str]:

@@ -275,7 +275,7 @@ def test_long_work_that_mends_a_thread_is_begun_there_and_tells_how_far_it_is(
         patched.setattr(ways_work, "ways_table", _rest)
         assert client.post(f"{here}/work", data=sent).status_code == 303
         (job,) = house.jobs.beginning(f"ways {smock} ")
-        for _ in range(400):
+        for _ in range(1_800):
             if "widths laid" in job.progress:
                 break
             time.sleep(0.05)

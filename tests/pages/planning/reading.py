@@ -17,10 +17,10 @@ def shots_of(house: House, smock: str) -> list[tuple[str, ...]]:
 
 
 def ended(house: House, smock: str) -> Job:
-    for _ in range(800):
+    for _ in range(1_800):
         job = house.jobs.get(job_key(smock))
         assert job is not None
         if not job.is_going_on:
             return job
         time.sleep(0.05)
-    raise AssertionError("Planning did not end within 40 s.")
+    raise AssertionError("Planning did not end within 90 s.")
