@@ -1,6 +1,6 @@
 """What the build order page shows: a row for each step, the chain, and what can be left."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Final, get_args
 
@@ -19,6 +19,7 @@ from webapp.plan.off_camera import HandWork, Shown, hand_work_off_camera
 from webapp.plan.results import Plan, ShotPlan, StepPlan
 from webapp.plan.sittings import wholes
 from webapp.plan.step_edits import Refused
+from webapp.remembered import Same
 from webapp.units import System, both
 
 CAUTIONS: Final[tuple[Caution, ...]] = get_args(Caution)
@@ -159,6 +160,7 @@ class BuildView:
     hand_work: tuple[HandWork, ...]
     first_unit: System
     garments: tuple[tuple[str, str], ...]  # id and name
+    base: str  # the address of the episode
     of_no_step: OfNoStep | None = None
     editing: str = ""
     ties: Ties | None = None  # of the step whose form is open
@@ -205,6 +207,26 @@ class BuildView:
     def added(self) -> str:
         """The steps' likely minutes one after another: less than is likely of the whole."""
         return minutes(sum(row.plan.work.likely for row in self.rows))
+
+    def kept_by(self, row: StepRow) -> tuple[Hashable, ...] | None:
+        """All that the row of a step shows: see `kept_parts`. None for one that stands open, or was
+        refused another place."""
+        step = row.step.id
+        if step == self.editing or (self.refused and step == self.refused.step.id):
+            return None
+        waits = tuple(
+            (one.minutes, one.step.name, one.rests.name, tuple(s.name for s in one.meanwhile))
+            for one in row.idle
+        )
+        return (
+            "row of a step",
+            self.base,
+            Same((row.plan,)),
+            (row.node.on_longest, row.node.slack, row.first, row.last, row.waits_on, row.holds_up),
+            (row.drawn, self.drawing.width, self.scale),
+            row.taken,
+            waits,
+        )
 
     def shown_of(self, work: HandWork) -> str:
         """What of long hand work to film: `the first line`, `the first 10 cm (4 in) of 60 cm`."""
@@ -255,6 +277,7 @@ def build_view(plan: Plan, work_on: WorkView | None, **told: Any) -> BuildView:
         hand_work_off_camera(plan),
         plan.episode.first_unit,
         tuple((garment.id, garment.name) for garment in plan.episode.garments),
+        f"/episodes/{plan.episode.id}",
         of_no_step=_of_no_step(plan),
         ties=_ties(editing, plan, graph) if editing in graph.nodes else None,
         work_on=work_on,

@@ -1,12 +1,14 @@
 """What the page of shoot days shows: each day with its timetable, and planning them."""
 
-from collections.abc import Mapping
+from collections.abc import Hashable, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
+from functools import lru_cache
 from typing import Final
 
 from webapp.draft.names import listed
 from webapp.filming.clock_changes import clock_faults, faults_of_times, missing_times
+from webapp.filming.day_clock import Missing
 from webapp.filming.publishing import told_chance
 from webapp.filming.shoot_days import told_day
 from webapp.jobs import Job
@@ -30,6 +32,7 @@ from webapp.plan.timetable import (
     timetable,
     to_wear,
 )
+from webapp.remembered import Same
 
 FIRST_DAY: Final = {"starts": "09:00", "ends": "17:00", "light_from": "", "dark_from": ""}
 _STRIPS: Final = (("strip-wide", 1080.0), ("strip-narrow", 340.0))
@@ -151,6 +154,7 @@ class DaysView:
     time_zone: str
     zones: tuple[str, ...]
     clock: str  # now, to go on from
+    base: str  # the address of the episode
     not_worked_out: int  # how many steps have no minutes, as something is missing
     form: str = ""  # the date whose form was sent, "new", "all", "plan", or a part of a date's
     answers: Answers = UNANSWERED
@@ -162,6 +166,30 @@ class DaysView:
     def answers_for(self, form: str) -> Answers | None:
         """The answers if they belong to the form of that name."""
         return self.answers if form == self.form else None
+
+    def kept_by(self, day: OneDay, row: TimetableRow, place: int) -> tuple[Hashable, ...] | None:
+        """All that the row of a shot shows: see `kept_parts`. None where more is to be told."""
+        timed, hours = row.timed, day.plan.day
+        shot = timed.plan.shot.id
+        if shot == self.moved or self.form == f"{day.key} shot {shot}":
+            return None
+        return (
+            "row of a day",
+            self.base,
+            Same((timed,)),
+            (row.ahead, row.after, row.missing),
+            (place, place == len(day.rows)),
+            (day.key, day.is_due, hours.dark_from, hours.light_from),
+            timed in day.plan.in_the_dark,
+            tuple(one.key for one in self.days),
+        )
+
+    def hours_kept_by(self, day: OneDay) -> tuple[Hashable, ...] | None:
+        """The same of the forms of its hours. None after a form, or when its date was changed."""
+        if self.form or self.day_to:
+            return None
+        hours = day.plan.day
+        return "hours of a day", self.base, Same((hours,)), tuple(day.time_faults.items())
 
     def opens_hours(self, key: str) -> bool:
         """True when something is to be mended in a form of the hours of this date, or the day has
@@ -232,9 +260,16 @@ def shown_days(plan: Plan, today: date, moved: str) -> tuple[OneDay, ...]:
     )
 
 
+@lru_cache(maxsize=200)
+def _strip(of: Same, width: float, missing: Missing | None) -> DayStrip | None:
+    day: DayPlan
+    (day,) = of.values
+    return day_strip(day, width, missing)
+
+
 def _strips(day: DayPlan, zone: str) -> tuple[tuple[str, DayStrip | None], ...]:
     missing = missing_times(day.day.day, zone)
-    return tuple((name, day_strip(day, width, missing)) for name, width in _STRIPS)
+    return tuple((name, _strip(Same((day,)), width, missing)) for name, width in _STRIPS)
 
 
 def planning_of(plan: Plan, today: date, job: Job | None, answers: Answers | None) -> Planning:

@@ -1,6 +1,6 @@
 """What the draft shows, a garment or one piece, and how it is shown after any of its forms."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Hashable, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 from urllib.parse import parse_qs, urlencode
@@ -23,9 +23,10 @@ from webapp.pages.finish_forms import KINDS
 from webapp.pages.forms import UNANSWERED, Answers, status_of
 from webapp.pages.move_forms import MoveForm, blank_form, filled_form
 from webapp.pages.recipes import Offered, offered
-from webapp.pages.shell import House, address_told, answered
+from webapp.pages.shell import House, Shell, address_told, answered
 from webapp.plan.edge_names import naming
 from webapp.plan.figures import as_written
+from webapp.remembered import Same
 from webapp.units import System
 
 _NOT_DRAWN: Final = ("keep", "garments", "new piece", "name", "edge")  # forms of no figure
@@ -141,6 +142,13 @@ class DraftView:
     def answers_for(self, form: str) -> Answers | None:
         """The answers if they belong to this form."""
         return self.answers if form == self.form else None
+
+    def kept_by(self, card: str, shell: Shell) -> tuple[Hashable, ...] | None:
+        """All that a card of the garment shows: see `kept_parts`. None after a form."""
+        if self.form:
+            return None
+        of = Same((self.draft, shell.own.drafts))
+        return card, shell.base, of, shell.first_unit, shell.episode.first_unit
 
     @property
     def edges(self) -> list[tuple[str, tuple[str, ...]]]:

@@ -1,6 +1,6 @@
 """Running time: how long the video is, what to shorten first, its chapters, and the date."""
 
-from collections.abc import Mapping
+from collections.abc import Hashable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from typing import Any, Final, get_args
@@ -53,6 +53,7 @@ from webapp.plan.shortening import (
     with_shortened,
 )
 from webapp.plan.video_strip import draw_strip
+from webapp.remembered import Same
 
 router = APIRouter(prefix="/episodes/{episode_id}/running-time")
 
@@ -125,6 +126,7 @@ class RunningTimeView:
     helps: tuple[HelpRow, ...]
     edit_hours_a_day: float
     publish_date: date | None
+    base: str  # the address of the episode
     missing: MissingRow | None = None  # what must be planned before all can be worked out
     shot: str = ""  # the id of the shot whose form was sent
     answers: Answers = UNANSWERED
@@ -190,6 +192,12 @@ class RunningTimeView:
     def answers_for(self, shot: str) -> Answers | None:
         """The answers if they belong to the form of this shot."""
         return self.answers if shot == self.shot else None
+
+    def kept_by(self, on: OnScreen) -> tuple[Hashable, ...] | None:
+        """All that the row of a shot shows: see `kept_parts`. None for one whose form was sent."""
+        if on.plan.shot.id == self.shot:
+            return None
+        return "row on screen", self.base, Same((on.plan,)), on.starts_s, on.spoken_s, on.speed
 
     @property
     def chapters(self) -> tuple[ChapterRow, ...]:
@@ -358,6 +366,7 @@ def _show(request: Request, house: House, episode_id: str, **told: Any) -> Respo
         tuple(HelpRow(one, *address(plan, one.place)) for one in helps(plan, found)),
         plan.episode.brief.edit_hours_a_day,
         plan.episode.brief.publish_date,
+        shell.base,
         _missing(plan),
         **told,
     )

@@ -204,6 +204,7 @@ def show(request: Request, house: House, episode_id: str, **told: Any) -> Respon
         brief.time_zone,
         time_zones(),
         now().strftime("%H:%M"),
+        shell.base,
         sum(bool(row.waits or row.problem or not row.step.work) for row in plan.steps),
         **told,
     )

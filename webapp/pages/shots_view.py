@@ -1,6 +1,6 @@
 """What the shots page shows: its rows, which of them are asked for, and which are as they were."""
 
-from collections.abc import Mapping
+from collections.abc import Hashable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import Final, Literal, get_args
@@ -15,6 +15,7 @@ from webapp.plan.filming_total import FilmingTotal
 from webapp.plan.results import Plan, ShotPlan
 from webapp.plan.said_edits import cards, needless_cards
 from webapp.plan.shortening import Shortening, leaving_out
+from webapp.remembered import Same
 from webapp.units import System
 
 PACES: Final[tuple[Pace, ...]] = get_args(Pace)
@@ -147,6 +148,22 @@ class ShotsView:
     leave_answers: Answers = UNANSWERED
     ticked: tuple[str, ...] = ()  # of the shots to be marked as filmed
     several_answers: Answers = UNANSWERED
+
+    def kept_by(self, row: ShotRow) -> tuple[Hashable, ...] | None:
+        """All that the line of a shot shows: see `kept_parts`. None for one that stands open."""
+        if row.id in self.opened:
+            return None
+        of = Same((row.plan,))
+        return "line of a shot", self.base, of, row.step, row.look, row.needless, self.asked
+
+    def figures_kept_by(self, example: str) -> tuple[Hashable, ...]:
+        """The same of the figures to quote."""
+        return "figures to quote", Same((self.plan.figures_mm,)), self.of_video, example
+
+    @property
+    def base(self) -> str:
+        """The address of the episode."""
+        return f"/episodes/{self.plan.episode.id}"
 
     @property
     def filmed(self) -> int:

@@ -1,6 +1,6 @@
 """What the page at the table shows: its stops, what is filmed and timed, the orders there are."""
 
-from collections.abc import Mapping
+from collections.abc import Hashable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from math import fsum
@@ -22,11 +22,9 @@ from webapp.plan.results import Plan, ShotPlan
 from webapp.plan.table_stops import Stop, days_with_shots, stops_in_build_order, stops_of_day
 from webapp.plan.time_edits import timer_seconds
 from webapp.plan.time_rows import spelled_about
-from webapp.remembered import Remembered
+from webapp.remembered import Same
 from webapp.units import System
 
-# By the fingerprint of what the page shows, and by step: a tick leaves them as they are.
-_drawings: Final[Remembered[str, Mapping[str, Markup]]] = Remembered(8)
 _PACES: Final = ("sped up", "talked over")
 
 
@@ -83,6 +81,20 @@ class TableView:
         called = next((words for day, words in self.days if day == self.day), "")
         return f"Shoot order, {called}" if called else "Build order"
 
+    def kept_by(self, one: StopView) -> tuple[Hashable, ...]:
+        """All that a stop shows: see `kept_parts`."""
+        stop, timer = one.stop, self.state["timer"]
+        return (
+            "stop at the table",
+            self.shell.base,
+            Same((stop.step, stop.shots, one.drawing)),
+            (stop.key, stop.title, stop.kind, stop.figures, stop.rests, stop.at, stop.days),
+            (one.cautions, one.time, one.spent, one.place == self.shown),
+            (self.order, self.steps, len(self.shell.episode.garments), self.first),
+            tuple((self.facts(shot), self.said[shot.shot.id]) for shot in stop.shots),
+            tuple((name, timer[name]) for name in timer if name != "seconds") if timer else None,
+        )
+
     def facts(self, one: ShotPlan) -> tuple[str, ...]:
         """What is to be known before a shot is set up."""
         shot = one.shot
@@ -102,9 +114,7 @@ def table_view(
     days = days_with_shots(plan)
     day = day if day in days else None
     stops = stops_of_day(plan, day) if day else stops_in_build_order(plan)
-    drawings = _drawings.get(
-        state["print"], lambda: {row.step.id: step_drawing(plan, row) for row in plan.steps}
-    )
+    drawings = {row.step.id: step_drawing(plan, row) for row in plan.steps}
     shown = tuple(_stop_view(stop, drawings, state) for stop in stops)
     return TableView(
         shell=shell,

@@ -22,6 +22,7 @@ from webapp.draft.names import as_listed, plural
 from webapp.draft.recipe import Notion
 from webapp.filming.running_time import clock
 from webapp.filming.shoot_days import told_clock, told_day
+from webapp.pages.kept_parts import KeptParts
 from webapp.pages.live_texts import text_view
 from webapp.pages.move_forms import chosen
 from webapp.pages.seam_fields import edge_uses_shown, notches_shown
@@ -45,7 +46,7 @@ from webapp.pages.wording import (
     whole,
     whole_in_order,
 )
-from webapp.remembered import Remembered
+from webapp.remembered import Remembered, Same
 from webapp.serving import versioned
 from webapp.settings import files_dir
 from webapp.units import System
@@ -54,6 +55,7 @@ from webapp.units import System
 _LETTERING: Final = 0.036
 _LAY_LETTERING: Final = 1 / 36
 _drawings: Final[Remembered[tuple[object, ...], Markup]] = Remembered(500)
+_lays: Final[Remembered[tuple[Same, str, System], Markup]] = Remembered(50)
 
 
 class _Templates(FileSystemLoader):
@@ -128,8 +130,9 @@ def measure_doubts(typed: Mapping[str, str], first: System) -> dict[str, str]:
 
 
 def _collected(_: Request) -> dict[str, Any]:
-    """What a page collects while it is made: its entries to mend (parts/forms.html)."""
-    return {"to_mend": []}
+    """What a page collects while it is made: its entries to mend (parts/forms.html), and the parts
+    of it that are kept."""
+    return {"to_mend": [], "kept": KeptParts()}
 
 
 def _drawn(
@@ -151,5 +154,9 @@ def _drawn(
 
 
 def _drawn_lay(lay: Lay, title: str, first: System) -> Markup:
-    """The lay as an SVG drawing; draw_lay escapes every text in it."""
-    return Markup(draw_lay(lay, first, title, lettering=_LAY_LETTERING))
+    """The lay as an SVG drawing; draw_lay escapes every text in it. Remembered by which lay it is:
+    edits of other things leave it the same."""
+    return _lays.get(
+        (Same((lay,)), title, first),
+        lambda: Markup(draw_lay(lay, first, title, lettering=_LAY_LETTERING)),
+    )

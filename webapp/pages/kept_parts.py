@@ -1,0 +1,44 @@
+"""Parts of a page that are rendered once, and used again as long as they would look the same."""
+
+from collections.abc import Callable, Hashable
+from typing import Final
+
+from markupsafe import Markup
+
+from webapp.remembered import Remembered
+
+MOST_LETTERS: Final = 12_000_000  # the rows of a dozen episodes; up to two bytes a letter
+# Where the forms of a part carry the edition of their page, which every edit changes. No text can
+# look like it: what is typed is escaped, so that it holds no bracket.
+_EDITION: Final = Markup("<edition>")
+_parts: Final[Remembered[tuple[Hashable, ...], str]] = Remembered(MOST_LETTERS, len)
+
+
+class KeptParts:
+    """How the templates of one page keep its parts: `{% call kept(key, shell.edition) %}`.
+
+    `key` names all that the part shows but the edition; without one it is rendered as ever, as it
+    must be where a form in it has something to mend, which the page tells at its top as well.
+    """
+
+    def __init__(self) -> None:
+        self._inside = False
+
+    def __call__(
+        self, key: tuple[Hashable, ...] | None, edition: int, caller: Callable[[], str]
+    ) -> Markup:
+        if key is None:
+            return Markup(caller())
+        return Markup(_parts.get(key, lambda: self._made(caller)).replace(_EDITION, str(edition)))
+
+    def edition(self, now: int) -> int | Markup:
+        """What the address of a form says of its page's edition: inside a part that is kept, a
+        place for it."""
+        return _EDITION if self._inside else now
+
+    def _made(self, caller: Callable[[], str]) -> str:
+        self._inside = True
+        try:
+            return str(caller())
+        finally:
+            self._inside = False
