@@ -2,7 +2,6 @@
 
 from collections import OrderedDict
 from collections.abc import Callable, Hashable
-from dataclasses import dataclass
 from threading import Lock
 from typing import Any, Generic, TypeVar
 
@@ -10,7 +9,6 @@ Key = TypeVar("Key", bound=Hashable)
 Value = TypeVar("Value")
 
 
-@dataclass(frozen=True, slots=True, eq=False)
 class Same:
     """Values as a key: known by which they are, not by what they hold, which takes long.
 
@@ -19,17 +17,20 @@ class Same:
     out from these.
     """
 
-    values: tuple[Any, ...]
+    __slots__ = ("_hash", "_which", "values")
+
+    def __init__(self, values: tuple[Any, ...]) -> None:
+        self.values = values  # held, so that no other value comes to be where one of them was
+        self._which = tuple(
+            tuple(map(id, one)) if isinstance(one, tuple) else id(one) for one in values
+        )
+        self._hash = hash(self._which)
 
     def __eq__(self, other: object) -> bool:
-        return isinstance(other, Same) and _which(self.values) == _which(other.values)
+        return isinstance(other, Same) and self._which == other._which
 
     def __hash__(self) -> int:
-        return hash(_which(self.values))
-
-
-def _which(values: tuple[Any, ...]) -> tuple[object, ...]:
-    return tuple(tuple(map(id, one)) if isinstance(one, tuple) else id(one) for one in values)
+        return self._hash
 
 
 class Remembered(Generic[Key, Value]):
