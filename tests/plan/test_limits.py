@@ -5,12 +5,14 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
+from pydantic import ValidationError
 
 from webapp.errors import EpisodeFileError
 from webapp.plan import day_parts, text_threads
 from webapp.plan.evaluate import evaluate
 from webapp.settings import files_dir
-from webapp.store.episode_file import read_episode
+from webapp.store.documents import settle
+from webapp.store.episode_file import TIMES_THE_LIMIT, from_text, read_episode, to_text
 
 Document = dict[str, Any]
 
@@ -96,12 +98,20 @@ def _quoted(plan: Document, count: int) -> None:
     ids=["sizes", "cloths", "notions", "shots", "pieces", "choices", "seams", "steps", "finished",
          "moves", "garments", "moves in all", "drafted", "quoted"],
 )  # fmt: skip
-def test_a_file_holds_so_many_and_no_more(make: Callable[[Document, int], None], most: int) -> None:
+def test_a_plan_holds_so_many_and_an_old_file_some_more(
+    make: Callable[[Document, int], None], most: int
+) -> None:
     plan = _smock()
     make(plan, most)
-    read_episode(json.dumps(plan))
+    from_text(json.dumps(plan))
     plan = _smock()
     make(plan, most + 1)
+    old = read_episode(json.dumps(plan))
+    with pytest.raises(ValidationError, match=r"is the most|too long"):
+        from_text(json.dumps(plan))
+    assert to_text(settle(old)[0]) == to_text(old)  # as when it is kept or copied
+    plan = _smock()
+    make(plan, TIMES_THE_LIMIT * most + 200)
     with pytest.raises(EpisodeFileError, match="is the most"):
         read_episode(json.dumps(plan))
 

@@ -14,6 +14,7 @@ from tests.databases import sql
 from tests.documents import lost
 from webapp.draft.recipe import FinishedMeasure, Recipe
 from webapp.errors import EpisodeFileError, StoreError
+from webapp.plan.edits import changed
 from webapp.plan.episode import Episode
 from webapp.store.episode_file import read_episode, to_text, write_episode
 from webapp.store.library import Entry, understood
@@ -152,3 +153,40 @@ def test_a_change_of_today_is_not_mended_but_refused(store: EpisodeStore, smock:
     twins = smock.garments[0].model_copy(update={"finished": (hem, hem)})
     with pytest.raises(StoreError, match=r"does not fit the plan.*Two finished measures"):
         store.change(smock.id, "Twins", lambda e: e.model_copy(update={"garments": (twins,)}))
+
+
+def test_a_plan_from_before_there_were_limits_stays_as_large_but_grows_no_more(
+    store: EpisodeStore, smock: Episode, tmp_path: Path
+) -> None:
+    """Of the shots, and of the live figures in all texts: a list's limit, and the whole plan's."""
+    shot = smock.shots[0].model_copy(update={"narration": "{a}" * 20, "card": "", "note": ""})
+    many = tuple(shot.model_copy(update={"id": f"s{n}"}) for n in range(600))
+    large = smock.model_copy(update={"shots": many})
+    own = store.add(smock)
+    sql(tmp_path, "UPDATE episodes SET document = :text", text=to_text(large))
+    assert store.get(own) == large
+    renamed = store.change(own, "rename", lambda e: changed(e, title="Large"))
+    assert (renamed.title, len(renamed.shots)) == ("Large", 600)
+    store.change(own, "one less", lambda e: changed(e, shots=e.shots[1:]))
+    assert store.undo(own) == "one less"
+    more = (*many, shot.model_copy(update={"id": "more", "narration": ""}))
+    with pytest.raises(StoreError, match="at shots: this is a list of 601; 500 is the most"):
+        store.change(own, "one more", lambda e: e.model_copy(update={"shots": more}))
+    fuller = (shot.model_copy(update={"id": "s0", "note": "{b}"}), *many[1:])
+    with pytest.raises(StoreError, match="is the most"):
+        store.change(own, "fuller", lambda e: e.model_copy(update={"shots": fuller}))
+    assert store.get(own) == renamed
+    with pytest.raises(ValueError, match="too long"):
+        changed(renamed, shots=more)
+    copied = store.add(store.get(own))
+    assert len(store.get(copied).shots) == 600
+
+
+def test_a_stored_plan_that_nests_without_end_is_damaged_and_no_fault(
+    store: EpisodeStore, smock: Episode, tmp_path: Path
+) -> None:
+    own = store.add(smock)
+    deep = '{"title": ' + "[" * 5000 + "]" * 5000 + "}"
+    sql(tmp_path, "UPDATE episodes SET document = :text", text=deep)
+    with pytest.raises(StoreError, match="cannot be read"):
+        store.get(own)

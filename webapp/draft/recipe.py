@@ -10,6 +10,7 @@ from pydantic import BaseModel, ConfigDict, Field, StringConstraints, model_vali
 
 from webapp.draft.construction import EdgeUse, Id, LongText, Name, ShortText, Step
 from webapp.draft.expressions import LONGEST_TEXT
+from webapp.draft.limits import AtMost
 from webapp.draft.moves import Move
 
 # The most there may be of each, many times what a garment has. With as many a plan is still worked
@@ -62,7 +63,7 @@ class Body(Frozen):
     name: Name
     measures: dict[str, Figure] = Field(default_factory=dict)
     # Measures taken from a garment that fits, not from the body.
-    copied: tuple[str, ...] = Field((), max_length=MOST_NAMED)
+    copied: Annotated[tuple[str, ...], AtMost(MOST_NAMED)] = ()
 
 
 class Way(Frozen):
@@ -110,7 +111,7 @@ class PieceRecipe(Frozen):
     """
 
     name: Words
-    moves: tuple[Move, ...] = Field((), max_length=MOST_MOVES)
+    moves: Annotated[tuple[Move, ...], AtMost(MOST_MOVES)] = ()
     cut_count: int = Field(1, ge=1, le=100)
     pair: bool = False
     on_fold: bool = False
@@ -203,16 +204,16 @@ class Recipe(Frozen):
     id: Id
     name: Name
     summary: LongText = ""
-    measures: tuple[str, ...] = Field((), max_length=MOST_NAMED)
-    choices: tuple[Choice, ...] = Field((), max_length=MOST_CHOICES)
+    measures: Annotated[tuple[str, ...], AtMost(MOST_NAMED)] = ()
+    choices: Annotated[tuple[Choice, ...], AtMost(MOST_CHOICES)] = ()
     seam_allowance: Figure = "1.5 cm"
-    pieces: tuple[PieceRecipe, ...] = Field((), max_length=MOST_PIECES)
-    seams: tuple[Seam, ...] = Field((), max_length=MOST_SEAMS)
-    checks: tuple[BodyCheck, ...] = Field((), max_length=MOST_NAMED)
-    finished: tuple[FinishedMeasure, ...] = Field((), max_length=MOST_NAMED)
-    steps: tuple[Step, ...] = Field((), max_length=MOST_STEPS)
+    pieces: Annotated[tuple[PieceRecipe, ...], AtMost(MOST_PIECES)] = ()
+    seams: Annotated[tuple[Seam, ...], AtMost(MOST_SEAMS)] = ()
+    checks: Annotated[tuple[BodyCheck, ...], AtMost(MOST_NAMED)] = ()
+    finished: Annotated[tuple[FinishedMeasure, ...], AtMost(MOST_NAMED)] = ()
+    steps: Annotated[tuple[Step, ...], AtMost(MOST_STEPS)] = ()
     # Copied to an episode that is made of the recipe.
-    notions: tuple[Notion, ...] = Field((), max_length=MOST_NAMED)
+    notions: Annotated[tuple[Notion, ...], AtMost(MOST_NAMED)] = ()
 
     @model_validator(mode="after")
     def _names_differ(self) -> "Recipe":
@@ -226,12 +227,6 @@ class Recipe(Frozen):
         refuse_twins("step", [step.id for step in self.steps])
         refuse_twins("notion", [notion.name for notion in self.notions])
         return self
-
-
-def refuse_more(what: str, most: int, count: int, where: str = "in all") -> None:
-    """ValueError when an episode has more of these than can be worked out while someone waits."""
-    if count > most:
-        raise ValueError(f"The garments have {count:,} {what} {where}; {most:,} is the most.")
 
 
 def refuse_twins(what: str, names: list[str]) -> None:

@@ -16,6 +16,7 @@ from pathlib import Path
 from threading import Lock
 from typing import Any, Final, NamedTuple, get_args
 
+from webapp.draft.limits import Beyond
 from webapp.log import LOGGER
 from webapp.pages.page_images import PageSize
 from webapp.pages.print_orders import Order, PrintedKind
@@ -155,6 +156,7 @@ def _read(path: Path) -> Read | None:
     if told["kind"] not in get_args(PrintedKind) or told["pages"] not in ("", "a4", "letter"):
         return None
     day = date.fromisoformat(told["day"]) if told["day"] else None
-    order = Order(told["kind"], from_text(told["episode"]), str(told["size"]), day, told["pages"])
+    episode = from_text(told["episode"], Beyond())
+    order = Order(told["kind"], episode, str(told["size"]), day, told["pages"])
     pages = tuple((float(width), float(height)) for width, height in told["sizes"])
     return order, content, pages, tuple(str(note) for note in told["notes"])

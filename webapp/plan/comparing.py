@@ -130,18 +130,12 @@ class View:
     @cached_property
     def plan(self) -> Plan:
         """The revision as an episode without words, shots and lays."""
-        episode = Episode(
-            id=self.at.id,
-            title=self.at.title,
-            body=self.revision.body,
-            garments=self.revision.garments,
-            cloths=self.at.cloths,
-            thread=self.at.thread,
-            brief=self.at.brief,
-            rates=self.at.rates,
-            time_log=self.at.time_log,
-            earlier_times=self.at.earlier_times,
-        )
+        living = {"cloths", "thread", "brief", "rates", "time_log", "earlier_times"}
+        kept = {name: getattr(self.at, name) for name in living}
+        recorded = {"body": self.revision.body, "garments": self.revision.garments}
+        # Not checked anew: a revision may have more than can be added today.
+        bare = Episode(id=self.at.id, title=self.at.title)
+        episode = bare.model_copy(update=kept | recorded)
         return evaluate(episode)
 
     @property

@@ -11,6 +11,7 @@ from pydantic import BaseModel
 from webapp.build.steps import in_order
 from webapp.cloth.cloths import OtherCloth
 from webapp.draft.construction import Step, Work
+from webapp.draft.limits import grown_no_more
 from webapp.draft.names import name_key
 from webapp.draft.recipe import Body, Choice, PieceRecipe, Recipe
 from webapp.draft.sizes import SizeChart
@@ -22,9 +23,12 @@ Model = TypeVar("Model", bound=BaseModel)
 
 
 def changed(model: Model, **changes: Any) -> Model:
-    """A copy with some fields changed, validated again."""
+    """A copy with some fields changed, validated again.
+
+    What is beyond a limit stays, as in a plan from before there was one, and grows no more.
+    """
     fields = {name: getattr(model, name) for name in type(model).model_fields}
-    return type(model)(**{**fields, **changes})
+    return grown_no_more(type(model), {**fields, **changes}, fields)
 
 
 def changed_one(

@@ -1,9 +1,10 @@
 """The episode document: the whole plan as one value, the way it is stored and shared."""
 
 from datetime import date
+from functools import partial
 from typing import Annotated, Final, Literal
 
-from pydantic import Field, StringConstraints, model_validator
+from pydantic import Field, StringConstraints, ValidationInfo, model_validator
 
 from webapp.build.rates import OwnRate
 from webapp.build.time_log import TimeEntry, Timer
@@ -11,6 +12,7 @@ from webapp.cloth.cloths import EpisodeCloth, KeptLay, KeptWays, OtherCloth
 from webapp.cloth.thread import ThreadChoices
 from webapp.draft.construction import Id, LongText, Name, ShortText
 from webapp.draft.fittings import FittingChange
+from webapp.draft.limits import AtMost, refuse_beyond
 from webapp.draft.recipe import (
     MOST_DRAFTED,
     MOST_MOVES_IN_ALL,
@@ -22,7 +24,6 @@ from webapp.draft.recipe import (
     Frozen,
     Notion,
     Recipe,
-    refuse_more,
     refuse_twins,
 )
 from webapp.filming.looks import Look, PlaceChange
@@ -143,17 +144,17 @@ class Episode(Frozen):
     brief: Brief = Brief()
     body: Body = Body(name="As filmed")
     # Further bodies, for the companion's size table.
-    sizes: tuple[Body, ...] = Field((), max_length=MOST_NAMED)
+    sizes: Annotated[tuple[Body, ...], AtMost(MOST_NAMED)] = ()
     # The first is the episode's garment, the rest are extras.
-    garments: tuple[Recipe, ...] = Field((), max_length=MOST_GARMENTS)
-    cloths: tuple[EpisodeCloth, ...] = Field((EpisodeCloth(),), max_length=MOST_CLOTHS)
-    other_cloths: tuple[OtherCloth, ...] = Field((), max_length=MOST_CLOTHS)
-    notions: tuple[Notion, ...] = Field((), max_length=MOST_NAMED)
+    garments: Annotated[tuple[Recipe, ...], AtMost(MOST_GARMENTS)] = ()
+    cloths: Annotated[tuple[EpisodeCloth, ...], AtMost(MOST_CLOTHS)] = (EpisodeCloth(),)
+    other_cloths: Annotated[tuple[OtherCloth, ...], AtMost(MOST_CLOTHS)] = ()
+    notions: Annotated[tuple[Notion, ...], AtMost(MOST_NAMED)] = ()
     thread: ThreadChoices = ThreadChoices()
     currency: str = Field("EUR", pattern=r"^[A-Z]{3}$")  # ISO 4217
     # Ticked on the shopping list, by what it is there for.
-    bought: tuple[ShortText, ...] = Field((), max_length=2000)
-    shots: tuple[Shot, ...] = Field((), max_length=MOST_SHOTS)
+    bought: Annotated[tuple[ShortText, ...], AtMost(2000)] = ()
+    shots: Annotated[tuple[Shot, ...], AtMost(MOST_SHOTS)] = ()
     looks: tuple[Look, ...] = Field((), max_length=40)
     place_changes: tuple[PlaceChange, ...] = Field((), max_length=400)
     shoot_days: tuple[ShootDay, ...] = Field((), max_length=60)
@@ -170,27 +171,28 @@ class Episode(Frozen):
     kept_ways: tuple[KeptWays, ...] = ()
 
     @model_validator(mode="after")
+    def _is_within_limits(self, info: ValidationInfo) -> "Episode":
+        pieces = [piece for garment in self.garments for piece in garment.pieces]
+        steps = [step for garment in self.garments for step in garment.steps]
+        drafts = 1 + len(self.sizes) + len(self.other_cloths)
+        texts = [text for shot in self.shots for text in (shot.narration, shot.card, shot.note)]
+        texts += [step.words for step in steps]
+        for what, count, most in (
+            ("pieces in all", len(pieces), MOST_PIECES),
+            ("steps in all", len(steps), MOST_STEPS),
+            ("moves in all", sum(len(piece.moves) for piece in pieces), MOST_MOVES_IN_ALL),
+            ("seams in all", sum(len(one.seams) for one in self.garments), MOST_SEAMS),
+            ("pieces in all sizes and cloths", len(pieces) * drafts, MOST_DRAFTED),
+            ("live figures in its texts", sum(text.count("{") for text in texts), MOST_QUOTED),
+        ):
+            told = f"The episode has {count:,} {what}; {most:,} is the most."
+            refuse_beyond(info, what, count, most, partial(ValueError, told))
+        return self
+
+    @model_validator(mode="after")
     def _names_differ(self) -> "Episode":
         pieces = [piece.name for garment in self.garments for piece in garment.pieces]
         steps = [step.id for garment in self.garments for step in garment.steps]
-        refuse_more("pieces", MOST_PIECES, len(pieces))
-        refuse_more("steps", MOST_STEPS, len(steps))
-        made = [piece for garment in self.garments for piece in garment.pieces]
-        refuse_more("moves", MOST_MOVES_IN_ALL, sum(len(piece.moves) for piece in made))
-        refuse_more("seams", MOST_SEAMS, sum(len(garment.seams) for garment in self.garments))
-        refuse_more(
-            "pieces",
-            MOST_DRAFTED,
-            len(pieces) * (1 + len(self.sizes) + len(self.other_cloths)),
-            "in all sizes and cloths",
-        )
-        texts = [text for shot in self.shots for text in (shot.narration, shot.card, shot.note)]
-        texts += [step.words for garment in self.garments for step in garment.steps]
-        quoted = sum(text.count("{") for text in texts)
-        if quoted > MOST_QUOTED:
-            raise ValueError(
-                f"The texts quote {quoted:,} live figures; {MOST_QUOTED:,} is the most."
-            )
         refuse_twins("piece", pieces)
         refuse_twins("step", steps)
         refuse_twins("garment", [garment.id for garment in self.garments])

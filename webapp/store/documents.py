@@ -6,6 +6,7 @@ from typing import Final
 
 from pydantic import ValidationError
 
+from webapp.draft.limits import Beyond
 from webapp.errors import StoreError
 from webapp.plan.episode import Episode
 from webapp.remembered import Remembered
@@ -30,25 +31,29 @@ def settle(episode: Episode, before: Episode | None = None) -> tuple[Episode, st
     """The episode as it will be read back, and its text. StoreError if it could not be.
 
     A pydantic copy with updated fields has not been checked, so it is here; all of it, unless it is
-    told what was read `before` the change.
+    told what was read `before` the change. More than the limit of anything is kept, not added.
     """
     try:
-        found = settled(episode, before) if before is not None else _from_own_text(episode)
+        found = settled(episode, before) if before is not None else _from_own_text(episode, episode)
     except ValidationError:
-        found = _from_own_text(episode)  # tells the place
+        found = _from_own_text(episode, before or episode)  # tells the place
     text = to_text(found)
     _known.put(text, found)
     return found, text
 
 
-def _from_own_text(episode: Episode) -> Episode:
-    text = to_text(episode)
+def _from_own_text(episode: Episode, before: Episode) -> Episode:
+    text, now, was = to_text(episode), Beyond(), Beyond()
     try:
-        return from_text(text)
+        found = from_text(text, now)
+        if now.found and before is not episode:
+            from_text(to_text(before), was)
+            return found if now.is_no_more_than(was) else from_text(text)  # which tells it
     except ValidationError as error:
         raise StoreError(
             sentence_of_text(error, text, "The change does not fit the plan")
         ) from error
+    return found
 
 
 @lru_cache(maxsize=4)

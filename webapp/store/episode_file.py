@@ -9,6 +9,7 @@ from typing import Any, Final, NoReturn
 
 from pydantic import ValidationError
 
+from webapp.draft.limits import Beyond
 from webapp.errors import EpisodeFileError
 from webapp.plan.episode import FILE_VERSION, Episode
 from webapp.store.faults import Fault, faults, one_sentence, place
@@ -20,6 +21,8 @@ LONGEST_LIST: Final = 10_000  # entries; the figures of an edition may be as man
 DEEPEST: Final = 30  # an episode nests about ten deep
 LONGEST_NUMBER: Final = 40  # characters; no figure of a plan needs as many
 _MOST_FAULTS: Final = 1000  # to put into words takes long, and nobody mends as many by hand
+# A file from before there were limits may go so far beyond them; a stored plan as far as it likes.
+TIMES_THE_LIMIT: Final = 4
 _HALF: Final = re.compile("[\ud800-\udfff]")
 _IN_THE_FILE: Final = "In the file"
 
@@ -42,9 +45,12 @@ def to_text(episode: Episode) -> str:
     return episode.model_dump_json(warnings=False)
 
 
-def from_text(text: str) -> Episode:
-    """The episode that `to_text` wrote. pydantic's ValidationError if it does not hold together."""
-    return Episode.model_validate_json(text, strict=True)
+def from_text(text: str, beyond: Beyond | None = None) -> Episode:
+    """The episode that `to_text` wrote. pydantic's ValidationError if it does not hold together.
+
+    What is `beyond` its limit is noted there and taken; without it, refused.
+    """
+    return Episode.model_validate_json(text, strict=True, context=beyond)
 
 
 def write_episode(episode: Episode) -> str:
@@ -62,8 +68,10 @@ def read_episode(text: str | bytes) -> Episode:
     except RecursionError as error:
         raise EpisodeFileError(_too_deep()) from error
     _check_version(document)
+    beyond = Beyond()
     try:
-        return from_kept(text, Episode)
+        episode = from_kept(text, Episode, beyond)
+        return episode if beyond.times() <= TIMES_THE_LIMIT else from_text(text)  # which tells it
     except ValidationError as error:
         if (many := error.error_count()) > _MOST_FAULTS:
             raise EpisodeFileError(

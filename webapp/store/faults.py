@@ -72,7 +72,7 @@ def sentence_of_text(error: ValidationError, text: str, start: str) -> str:
     """The first fault of a stored text after `start`; the text may be no JSON at all."""
     try:
         document = json.loads(text)
-    except ValueError:  # only a database damaged or edited by hand holds what is not JSON
+    except (ValueError, RecursionError):  # only of a database damaged or edited by hand
         document = None
     return one_sentence(faults(error, document), start)
 

@@ -14,6 +14,7 @@ from typing import Any, Final, TypeVar
 from pydantic import BaseModel, ValidationError
 
 from webapp.cloth.cloths import MOST_WIDTHS
+from webapp.draft.limits import Beyond
 from webapp.draft.moves.base import EDGE_PATTERN
 from webapp.draft.recipe import RESERVED, Recipe
 from webapp.plan.episode import Episode
@@ -23,19 +24,21 @@ _LONGEST_EDGE: Final = 40
 _Model = TypeVar("_Model", bound=BaseModel)
 
 
-def from_kept(text: str, model: type[_Model]) -> _Model:
+def from_kept(text: str, model: type[_Model], beyond: Beyond | None = None) -> _Model:
     """The episode or recipe that this or an earlier version wrote as JSON.
 
+    It may have more of anything than can be added today, which is noted in `beyond`.
     pydantic's ValidationError of the text as it stands, if it does not hold together.
     """
+    beyond = beyond or Beyond()
     try:
-        return model.model_validate_json(text, strict=True)
+        return model.model_validate_json(text, strict=True, context=beyond)
     except ValidationError as error:
         try:
             document = json.loads(text)
             mended = json.dumps(_brought_up(document, error, model))
-            return model.model_validate_json(mended, strict=True)
-        except ValueError:  # it is no JSON, or there is more to it
+            return model.model_validate_json(mended, strict=True, context=beyond)
+        except (ValueError, RecursionError):  # it is no JSON, or there is more to it
             raise error from None
 
 

@@ -348,7 +348,7 @@ class EpisodeStore:
             left, episode = read(unpacked(row.before)), read(unpacked(row.after))
             if back:
                 left, episode = episode, left
-            settled, text = settle(stepped(read(document), left, episode))
+            settled, text = settle(stepped(read(document), left, episode), episode)
             self._put(session, settled, text, edition + 1)
             return change.words
 
