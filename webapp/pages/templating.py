@@ -8,6 +8,8 @@ from uuid import uuid4
 from fastapi import Request
 from fastapi.templating import Jinja2Templates
 from jinja2 import Environment, FileSystemLoader, StrictUndefined, select_autoescape
+from jinja2.runtime import Context, Macro
+from jinja2.utils import internalcode
 from markupsafe import Markup
 
 from webapp.build.work_time import minutes
@@ -68,6 +70,20 @@ class _Templates(FileSystemLoader):
         return versioned(source, files_dir("static")), path, is_current
 
 
+class _Context(Context):
+    """A context that calls a macro at once: most of what a page calls are macros, and to ask each
+    time whether it wants the context takes as long as the call."""
+
+    @internalcode
+    def call(self, called_: Callable[..., Any], /, *args: Any, **kwargs: Any) -> Any:
+        """What the call returns."""
+        if type(called_) is not Macro:
+            return super().call(called_, *args, **kwargs)
+        kwargs.pop("_block_vars", None)
+        kwargs.pop("_loop_vars", None)
+        return called_(self.eval_ctx, *args, **kwargs)
+
+
 @cache
 def templates() -> Jinja2Templates:
     """The environment over the templates folder: one for all apps, so each compiles once."""
@@ -77,7 +93,9 @@ def templates() -> Jinja2Templates:
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
+        auto_reload=False,  # the files are as they were installed: none is looked at for each page
     )
+    environment.context_class = _Context
     environment.filters.update(
         allowance=allowance,
         at_least=at_least,
