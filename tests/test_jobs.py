@@ -172,3 +172,18 @@ def test_jobs_are_found_by_how_their_keys_begin_the_last_started_first(jobs: Job
         _ended(jobs.start(key, _double, 1))
     assert [job.key for job in jobs.beginning("double ")] == ["double 1", "double 2"]
     assert jobs.beginning("nothing ") == ()
+
+
+def test_what_is_being_kept_is_kept_before_the_server_has_closed(jobs: Jobs) -> None:
+    """Else it would be written into the plans that are opened next, such as a copy put back."""
+    begins, kept = threading.Event(), list[int]()
+
+    def keep(result: int) -> None:
+        begins.set()
+        time.sleep(0.3)
+        kept.append(result)
+
+    jobs.start("double", _double, 4, when_done=keep)
+    assert begins.wait(20)
+    jobs.close()
+    assert kept == [8]

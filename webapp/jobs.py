@@ -206,9 +206,9 @@ class Jobs:
         for task in waiting:
             self._taken_out(task.job)
         ended = [task for task in running if stopped(task.job, "cancelled")]
-        for task in ended:
+        for task in running:  # also what is being kept, or it would be kept in what is opened next
             task.job._seen_to.wait(_LONGEST_STOP_S)
-            if task.again is not None and self._written is not None:
+            if task in ended and task.again is not None and self._written is not None:
                 _safely(self._written.begun, task.job.key, 0)  # it did not fail
 
     # --- The queue ----------------------------------------------------------

@@ -1,5 +1,6 @@
 """Backup and restore: what comes back is what was there, and nothing doubtful replaces it."""
 
+import errno
 import hashlib
 import sqlite3
 from contextlib import closing
@@ -9,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from webapp.errors import StoreError
+from webapp.errors import DiskFullError, StoreError
 from webapp.plan.episode import Episode
 from webapp.store.backup import backup, restore
 from webapp.store.database import copy_database, database_path, open_database
@@ -135,6 +136,36 @@ def _without_content(path: Path) -> None:
         connection.execute("ALTER TABLE kept_photos DROP COLUMN content")
 
 
+def _told(path: Path, *statements: str) -> None:
+    """A backup in which that was done by hand."""
+    fill(path.parent / "data", "Smock")
+    backup(path.parent / "data", path)
+    with closing(sqlite3.connect(path)) as connection, connection:
+        for statement in statements:
+            connection.execute(statement)
+
+
+ENDLESS = (
+    "WITH RECURSIVE n(v) AS (SELECT 1 UNION ALL SELECT v FROM n) SELECT v AS version_num FROM n"
+)
+HOSTILE = [  # SQLite's "Defense Against The Dark Arts" names these
+    (("DROP TABLE alembic_version", f"CREATE VIEW alembic_version AS {ENDLESS}"), "is not a Seam"),
+    (("ALTER TABLE episodes RENAME TO old", "CREATE VIEW episodes AS SELECT * FROM old"), "is not"),
+    (("DROP TABLE kept", f"CREATE VIEW kept AS {ENDLESS}"), "never put there: the view “kept”"),
+    (
+        ("CREATE TRIGGER spy AFTER UPDATE ON episodes BEGIN DELETE FROM changes; END",),
+        "never put there: the trigger “spy”",
+    ),
+    (("CREATE VIRTUAL TABLE spy USING fts5(word)",), "never put there: the table “spy”"),
+    (("ALTER TABLE kept ADD COLUMN own AS (printf('%9d', 1))",), "own of kept is not what it was"),
+    (("ALTER TABLE kept DROP COLUMN name",), "name of kept is not what it was"),
+    (("UPDATE episodes SET updated_at = 'yesterday'",), "updated_at of episodes is not"),
+    (("UPDATE episodes SET updated_at = '2026-02-31 10:00:00.000000'",), "updated_at of episodes"),
+    (("UPDATE episodes SET publish_date = 'now'",), "publish_date of episodes is not"),
+    (("UPDATE episodes SET title = x'ff'",), "title of episodes is not"),
+    (("UPDATE episodes SET edition = 'one'",), "edition of episodes is not"),
+]
+
 OF_EVIL = hashlib.sha256(b"evil").hexdigest()
 
 
@@ -153,6 +184,7 @@ DOUBTFUL = [
     (_damaged, "The copy is damaged"),
     (_stray, "The copy is damaged"),
     (_without_content, "The copy is damaged"),
+    *((lambda path, does=does: _told(path, *does), sentence) for does, sentence in HOSTILE),
     *(
         (partial(_with_picture, name=name, content=content), "The copy is damaged: the picture")
         for name, content in (
@@ -282,6 +314,48 @@ def test_a_damaged_database_can_be_replaced_and_is_kept_as_it_is(tmp_path: Path)
     assert kept is not None
     assert kept.read_bytes() == b"spilt tea " * 500
     assert kept.with_name(f"{kept.name}-wal").read_bytes() == b"more tea"
+
+
+@pytest.mark.sqlite
+def test_a_disk_that_fills_up_leaves_no_half_copy_of_the_plans_before(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    mine = tmp_path / "mine"
+    fill(mine, "Skirt")
+    fill(tmp_path / "other", "Smock")
+    backup(tmp_path / "other", tmp_path / "plans.backup")
+
+    def full(source: Path, target: Path) -> None:
+        Path(target).write_bytes(Path(source).read_bytes()[:100])
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    monkeypatch.setattr("webapp.store.backup.shutil.copy2", full)
+    with pytest.raises(DiskFullError, match="nothing was restored"):
+        restore(mine, tmp_path / "plans.backup")
+    assert titles(mine) == ["Skirt"]
+    assert list((mine / "copies").iterdir()) == []
+
+
+def test_plans_that_are_put_back_are_newer_than_any_page_that_is_open_still(tmp_path: Path) -> None:
+    mine = tmp_path / "mine"
+    fill(mine, "Smock")
+    backup(mine, tmp_path / "plans.backup")
+
+    def renamed(count: int) -> tuple[int, int]:
+        engine = open_database(database_path(mine))
+        store = EpisodeStore(engine)
+        for number in range(count):
+            store.change("smock", "R", lambda e, n=number: e.model_copy(update={"title": f"T {n}"}))
+        reached = store.edition("smock"), store.revision("smock")
+        engine.dispose()
+        return reached
+
+    edition, revision = renamed(3)
+    restore(mine, tmp_path / "plans.backup")
+    assert renamed(0) == (edition + 1, revision + 1)
+    edition, revision = renamed(2)
+    restore(mine, tmp_path / "plans.backup")
+    assert renamed(0) == (edition + 1, revision + 1)
 
 
 @pytest.mark.sqlite

@@ -183,6 +183,21 @@ def test_a_new_copy_thins_out_the_old_ones_and_what_was_never_finished(
     assert len(left) == 2 + 5
 
 
+def test_copies_from_days_to_come_by_a_wrong_clock_keep_no_copy_of_today_away(
+    engine: Engine, tmp_path: Path
+) -> None:
+    years_on = datetime.now() + timedelta(days=2000)
+    for number in range(40):
+        dated_copy(database_path(tmp_path), "daily", years_on + timedelta(days=number)).touch()
+    daily = DailyCopies(engine, tmp_path)
+    made = daily.make_if_due()
+    assert made is not None
+    assert made.path.exists()  # nor is it thinned out beside them
+    assert daily.make_if_due() is None
+    EpisodeStore(engine).add(Episode(id="skirt", title="Skirt"))
+    assert DailyCopies(engine, tmp_path, tomorrow).make_if_due() is not None
+
+
 def test_copies_of_earlier_versions_lie_beside_the_plans_and_are_found(tmp_path: Path) -> None:
     (tmp_path / "seamslate-before-update-2026-05-01-093000.db").touch()
     (tmp_path / "seamslate-before-update-2026-13-01-093000.db").touch()  # no such month

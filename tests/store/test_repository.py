@@ -5,6 +5,7 @@ import signal
 import sqlite3
 import subprocess
 import sys
+import zlib
 from collections.abc import Iterator
 from contextlib import closing
 from datetime import UTC, date, datetime, timedelta
@@ -410,3 +411,17 @@ def test_what_was_answered_as_saved_survives_kill_9(tmp_path: Path) -> None:
     engine.dispose()
     if path.exists():
         assert sql(path, "PRAGMA integrity_check") == [("ok",)]
+
+
+@pytest.mark.parametrize("bomb", [True, False], ids=["without end", "damaged"])
+def test_an_earlier_state_that_is_damaged_is_told_and_undoes_nothing(
+    store: EpisodeStore, smock: Episode, tmp_path: Path, bomb: bool
+) -> None:
+    """80 MB of spaces pack into 80 kB; a thousand times as much fits into a file of plans."""
+    own = store.add(smock)
+    changed = store.change(own, "Rename", titled("Sea"))
+    spoilt = zlib.compress(b" " * 80_000_000, 1) if bomb else b"spilt tea"
+    sql(tmp_path, "UPDATE changes SET before = :spoilt", spoilt=spoilt)
+    with pytest.raises(StoreError, match="An earlier state of this plan is damaged"):
+        store.undo(own)
+    assert store.get(own) == changed

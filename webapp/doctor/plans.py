@@ -15,12 +15,12 @@ from webapp.errors import StoreError
 from webapp.plan.episode import Episode
 from webapp.settings import Settings
 from webapp.store import database
-from webapp.store.backup import prove
 from webapp.store.database import HEAD, database_path, refuse_newer
 from webapp.store.documents import read
 from webapp.store.episode_file import to_text
 from webapp.store.kept_copies import copies_in
 from webapp.store.photos import Photos, photos_folder
+from webapp.store.proof import prove
 
 # A copy a day of use: one that is older than this, beside newer plans, was not made.
 _OLDEST: Final = timedelta(days=2)

@@ -6,6 +6,7 @@ before there were pictures lacks it and is restored like any other.
 
 import shutil
 import sqlite3
+import time
 from collections.abc import Callable
 from contextlib import closing
 from datetime import datetime
@@ -19,19 +20,18 @@ from webapp.store.database import (
     copy_database,
     database_path,
     dated_copy,
-    refuse_newer,
     served_by,
     stored_revision,
 )
 from webapp.store.documents import read
 from webapp.store.in_place import put_in_place, sync_folder
 from webapp.store.photos import Photos, is_sound, photos_folder, write_photo
+from webapp.store.proof import ALL_PICTURES, PICTURES, has_pictures, prove
 from webapp.store.refusals import NOT_THIS_COPY, of_database, of_disk
 
+_FAR_EDITION: Final = 1_000_000  # one a minute, day and night, for two years
 _NOTHING: Final = "nothing was restored"
 UNSENT: Final = ".unsent-backup-"  # begins the name of a folder with one that is being sent
-_PICTURES: Final = "kept_photos"
-_ALL_PICTURES: Final = f"SELECT name, content FROM {_PICTURES}"
 
 
 def backup(data_dir: Path, target: Path, named: str = "") -> None:
@@ -116,8 +116,10 @@ def restore(
         if not anyway:
             _refuse_unreadable(fresh)
         forget_asked(fresh)
+        if not (address := served_by(live, named)):
+            _go_on_after(fresh, _reached(live))
         move = partial(_move, _take_out(fresh, pictures), pictures, photos_folder(data_dir))
-        if address := served_by(live, named):
+        if address:
             return _restore_served(address, live, fresh, now(), move)
         kept = _set_aside(live, now()) if live.exists() else None
         move()
@@ -134,34 +136,6 @@ def restore(
         fresh.unlink(missing_ok=True)
         shutil.rmtree(pictures, ignore_errors=True)
     return kept
-
-
-def prove(copy: Path) -> None:
-    """StoreError unless `copy` is a sound database of ours that this Seamslate can read.
-
-    Every picture in it must be what the hash in its name was made of.
-    """
-    revision = stored_revision(copy)
-    if revision is None:
-        raise StoreError(f"{copy.name} holds no plans.")
-    refuse_newer(copy, revision)
-    try:
-        with closing(sqlite3.connect(copy)) as connection:
-            found = [str(word) for (word,) in connection.execute("PRAGMA integrity_check")]
-            strays = connection.execute("PRAGMA foreign_key_check").fetchall()
-            pictures = connection.execute(_ALL_PICTURES) if _has_pictures(connection) else ()
-            broken = [str(name) for name, content in pictures if not _is_picture(name, content)]
-            # SQLite looks at how a file hangs together, not at what is written in it.
-            asked = "SELECT title FROM episodes WHERE NOT json_valid(document)"
-            spoilt = [str(title) for (title,) in connection.execute(asked)]
-    except sqlite3.Error as error:
-        raise StoreError(f"The copy is damaged: {error}.") from error
-    if found != ["ok"] or strays:
-        raise StoreError(f"The copy is damaged: {found[0]}.")
-    if broken:
-        raise StoreError(f"The copy is damaged: the picture {broken[0]} is not what it was.")
-    if spoilt:
-        raise StoreError(f"The copy is damaged: the episode “{spoilt[0]}” is not what it was.")
 
 
 def _refuse_unreadable(copy: Path) -> None:
@@ -182,28 +156,17 @@ def _cannot(what: Path, be: str, error: OSError | sqlite3.Error) -> StoreError:
     return StoreError(f"{what} cannot be {be}: {why}.")
 
 
-def _has_pictures(connection: sqlite3.Connection) -> bool:
-    """Whether there is a table of pictures. What only looks like one, such as a view, is none."""
-    found = "SELECT 1 FROM sqlite_schema WHERE type = 'table' AND name = ? AND sql LIKE ?"
-    ours = (_PICTURES, "CREATE TABLE %")
-    return connection.execute(found, ours).fetchone() is not None
-
-
-def _is_picture(name: object, content: object) -> bool:
-    return isinstance(name, str) and isinstance(content, bytes) and is_sound(name, content)
-
-
 def _put_in(copy: Path, photos: Photos) -> list[str]:
     """Put all pictures into a copy of the database. Returns the names of those that are damaged."""
     damaged = []
     try:
         with closing(sqlite3.connect(copy)) as connection, connection:
-            connection.execute(f"DROP TABLE IF EXISTS {_PICTURES}")
-            connection.execute(f"CREATE TABLE {_PICTURES} (name TEXT PRIMARY KEY, content BLOB)")
+            connection.execute(f"DROP TABLE IF EXISTS {PICTURES}")
+            connection.execute(f"CREATE TABLE {PICTURES} (name TEXT PRIMARY KEY, content BLOB)")
             for name in photos.names():
                 content = _read(photos.folder / name)
                 if content is not None and is_sound(name, content):
-                    connection.execute(f"INSERT INTO {_PICTURES} VALUES (?, ?)", (name, content))
+                    connection.execute(f"INSERT INTO {PICTURES} VALUES (?, ?)", (name, content))
                 else:
                     damaged.append(name)
     except sqlite3.Error as error:
@@ -225,12 +188,12 @@ def _take_out(copy: Path, folder: Path) -> list[str]:
     """Take the pictures out of a copy that was proved, into a folder. Returns their names."""
     names = []
     with closing(sqlite3.connect(copy)) as connection:
-        if not _has_pictures(connection):
+        if not has_pictures(connection):
             return []
-        for name, content in connection.execute(_ALL_PICTURES):
+        for name, content in connection.execute(ALL_PICTURES):
             write_photo(folder, name, content)
             names.append(name)
-        connection.execute(f"DROP TABLE {_PICTURES}")
+        connection.execute(f"DROP TABLE {PICTURES}")
         connection.commit()
         connection.execute("VACUUM")
     return names
@@ -243,6 +206,31 @@ def _move(names: list[str], source: Path, folder: Path) -> None:
         (source / name).replace(folder / name)
     if names:
         sync_folder(folder)
+
+
+def _go_on_after(copy: Path, reached: tuple[int, int]) -> None:
+    """Number the plans of a copy on after the edition and the revision that were reached.
+
+    So no page that is open still, nor anything remembered, takes them for those of before.
+    """
+    counted = "edition = max(edition, ? + 1), revision = max(revision, ? + 1)"
+    with closing(sqlite3.connect(copy)) as connection, connection:
+        connection.execute(f"UPDATE episodes SET {counted}", reached)
+
+
+def _reached(live: Path) -> tuple[int, int]:
+    """The highest edition and revision there; a guess far beyond them where it cannot be read."""
+    if not live.exists():
+        return 0, 0
+    try:
+        with closing(
+            sqlite3.connect(f"{live.absolute().as_uri()}?mode=ro", uri=True)
+        ) as connection:
+            asked = "SELECT max(edition), max(revision) FROM episodes"
+            edition, revision = connection.execute(asked).fetchone()
+            return int(edition or 0), int(revision or 0)
+    except (sqlite3.Error, TypeError, ValueError):
+        return _FAR_EDITION, int(time.time() * 1000)
 
 
 def _refuse_foreign(path: Path, so: str) -> None:
@@ -267,33 +255,44 @@ def _restore_served(
 def _set_aside(live: Path, now: datetime) -> Path:
     """Copy the plans in use to a dated name; nothing of them is left that could be mixed in.
 
-    A database that SQLite cannot open is kept byte for byte, with the -wal file beside it.
+    A database that SQLite cannot open is kept byte for byte, with its log beside it.
     """
     kept = dated_copy(live, "before-restore", now)
-    kept_wal, wal, shm = (_beside(kept, "-wal"), _beside(live, "-wal"), _beside(live, "-shm"))
-    shutil.copy2(live, kept)  # before SQLite looks at it, since looking may tidy the -wal away
-    if wal.exists():
-        shutil.copy2(wal, kept_wal)
+    logs = [(_beside(live, ending), _beside(kept, ending)) for ending in ("-wal", "-journal")]
+    try:
+        _copy_aside(live, kept, logs)
+        for path in (kept, *(copied for _, copied in logs)):
+            if path.exists():  # on the disk before what it was copied from is gone
+                put_in_place(path, path)
+    except BaseException:  # half a copy is none
+        for path in (kept, *(copied for _, copied in logs)):
+            path.unlink(missing_ok=True)
+        raise
+    for log, _ in logs:  # or it would be mixed into what is put in its place
+        log.unlink(missing_ok=True)
+    _beside(live, "-shm").unlink(missing_ok=True)
+    return kept
+
+
+def _copy_aside(live: Path, kept: Path, logs: list[tuple[Path, Path]]) -> None:
+    """StoreError when Seamslate has the plans open."""
+    shutil.copy2(live, kept)  # before SQLite looks at it, since looking may tidy its log away
+    for log, copied in logs:
+        if log.exists():
+            shutil.copy2(log, copied)
     try:
         with closing(sqlite3.connect(live, timeout=1)) as connection:
             # Leaving WAL needs the file to itself, and empties the -wal file into it.
             connection.execute("PRAGMA journal_mode=DELETE")
     except sqlite3.DatabaseError as error:
         if error.sqlite_errorcode & 0xFF in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
-            kept.unlink()
-            kept_wal.unlink(missing_ok=True)
             raise StoreError(
                 f"Seamslate has the plans in {live.parent} open. Close it, then restore."
             ) from error
     else:
         shutil.copy2(live, kept)
-        kept_wal.unlink(missing_ok=True)
-    for path in (kept, kept_wal):  # on the disk before what it was copied from is gone
-        if path.exists():
-            put_in_place(path, path)
-    wal.unlink(missing_ok=True)
-    shm.unlink(missing_ok=True)
-    return kept
+        for _, copied in logs:
+            copied.unlink(missing_ok=True)
 
 
 def _beside(path: Path, ending: str) -> Path:

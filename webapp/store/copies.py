@@ -21,7 +21,9 @@ from sqlalchemy import (
     text,
 )
 from sqlalchemy.exc import DBAPIError
+from sqlmodel import SQLModel
 
+import webapp.store.tables  # noqa: F401  fills the metadata
 from webapp.errors import StoreError
 from webapp.store.database import (
     copy_database,
@@ -37,6 +39,11 @@ from webapp.store.postgresql import migrate as migrate_served
 
 _AT_ONCE: Final = 50  # rows; a document may take a megabyte
 _OF_ALEMBIC: Final = "alembic_version"
+_REACHED: Final = text("SELECT coalesce(max(edition), 0), coalesce(max(revision), 0) FROM episodes")
+_ON_AFTER: Final = text(
+    "UPDATE episodes SET edition = greatest(edition, :edition + 1), "
+    "revision = greatest(revision, :revision + 1)"
+)
 
 
 def write_copy(engine: Engine, target: Path) -> None:
@@ -71,12 +78,15 @@ def put_rows(file: Path, engine: Engine) -> None:
     try:
         with _sqlite(file) as old, engine.begin() as new:
             tables = _tables(old)
+            reached = new.execute(_REACHED).one()
             for one in reversed(tables):
                 new.execute(delete(_plain(one)))
             for one in tables:
                 for some in _read(old, one):
                     new.execute(insert(_plain(one)), [_fit(row) for row in some])
                 _count_on(new, one)
+            # No page that is open still takes these plans for those of before.
+            new.execute(_ON_AFTER, {"edition": reached[0], "revision": reached[1]})
     except DBAPIError as error:
         raise StoreError(f"The plans cannot be restored: {_why(error)}.") from error
 
@@ -129,7 +139,7 @@ def _tables(connection: Connection) -> list[Table]:
     """Ours, as they are in a SQLite file, those that others refer to first."""
     found = MetaData()
     found.reflect(connection)
-    return [one for one in found.sorted_tables if one.name != _OF_ALEMBIC]
+    return [one for one in found.sorted_tables if one.name in SQLModel.metadata.tables]
 
 
 def _plain(one: Table) -> TableClause:

@@ -3,6 +3,7 @@
 It is SQLite with full sync, a file in the data folder, unless another is named: `postgresql`.
 """
 
+import secrets
 import sqlite3
 from collections.abc import Callable, Iterator
 from contextlib import closing, contextmanager
@@ -165,11 +166,13 @@ def stored_revision(path: Path) -> str | None:
         return None
     try:
         with closing(sqlite3.connect(path, timeout=5)) as connection:
-            tables = {name for (name,) in connection.execute("SELECT name FROM sqlite_schema")}
-            if not tables:
+            # What is no plain table, such as a view, may go on for ever when it is read.
+            schema = "SELECT name, sql LIKE 'CREATE TABLE %' FROM sqlite_schema"
+            found = connection.execute(schema).fetchall()
+            if not found:
                 return None
             rows: list[tuple[str]] = []
-            if {"alembic_version", "episodes"} <= tables:
+            if {"alembic_version", "episodes"} <= {name for name, is_table in found if is_table}:
                 rows = connection.execute("SELECT version_num FROM alembic_version").fetchall()
     except sqlite3.Error as error:
         refused = of_database(error, path)
@@ -199,9 +202,9 @@ def refuse_newer(path: Path | str, revision: str) -> None:
 
 def copy_database(source: Path, target: Path) -> None:
     """Copy a database, open or not, by SQLite's online backup; `target` appears when complete."""
-    part = target.with_name(f"{target.name}.part")
+    # Of its own, since another server on the folder may make the same copy just now.
+    part = target.with_name(f"{target.name}.{secrets.token_hex(4)}.part")
     try:
-        part.unlink(missing_ok=True)
         with (
             closing(sqlite3.connect(f"{source.absolute().as_uri()}?mode=ro", uri=True)) as old,
             closing(sqlite3.connect(part)) as new,

@@ -15,6 +15,9 @@ from webapp.store.faults import sentence_of_text
 from webapp.store.older import from_kept
 from webapp.store.settling import settled
 
+_LARGEST: Final = 64 * 1024**2  # bytes; a plan takes some hundred thousand
+_SPOILT: Final = "An earlier state of this plan is damaged. Your plan is as it was."
+
 # By their text: episodes are never changed in place, and one just stored is read next.
 _known: Final[Remembered[str, Episode]] = Remembered(32)
 
@@ -63,5 +66,12 @@ def packed(text: str) -> bytes:
 
 
 def unpacked(kept: bytes) -> str:
-    """What was packed."""
-    return zlib.decompress(kept).decode()
+    """What was packed. StoreError when that is damaged, or grows without end."""
+    reading = zlib.decompressobj()
+    try:
+        text = reading.decompress(kept, _LARGEST).decode()
+    except (zlib.error, UnicodeDecodeError) as error:
+        raise StoreError(_SPOILT) from error
+    if not reading.eof:
+        raise StoreError(_SPOILT)
+    return text

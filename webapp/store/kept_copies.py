@@ -21,9 +21,9 @@ from sqlalchemy import Engine, func
 from sqlmodel import col, select
 
 from webapp.errors import NotThereError, StoreError
-from webapp.store.backup import prove
 from webapp.store.copies import write_copy
 from webapp.store.database import COPIES, database_path, dated_copy, reading, transaction
+from webapp.store.proof import prove
 from webapp.store.tables import EpisodeRow, KeptRow
 
 Why = Literal["daily", "before-update", "before-restore"]
@@ -113,9 +113,10 @@ def superfluous(copies: Iterable[Copy]) -> tuple[Copy, ...]:
 def thin_out(data_dir: Path, now: datetime) -> None:
     """Delete what is superfluous, and what was begun and never finished.
 
-    Only to be done when a sound copy was made just now.
+    Only to be done when a sound copy was made just now. One from a day to come, when the clock was
+    wrong, stays until then: it must not pass for newer than those that are made now.
     """
-    for one in superfluous(copies_in(data_dir)):
+    for one in superfluous(one for one in copies_in(data_dir) if one.made_at <= now):
         for path in (one.path, *one.path.parent.glob(f"{one.name}-*")):  # a damaged one has a log
             with contextlib.suppress(OSError):  # it is tried again with the next copy
                 path.unlink()
@@ -140,6 +141,12 @@ def last_change(engine: Engine) -> datetime | None:
     with transaction(reading(engine)) as session:
         found = [session.exec(one).one() for one in moments]
     return max((one for one in found if one is not None), default=None)
+
+
+def newest_daily(data_dir: Path, now: datetime) -> datetime | None:
+    """When the last copy of a day was made; one from a day to come, by a wrong clock, is none."""
+    daily = (one.made_at for one in copies_in(data_dir) if one.why == "daily")
+    return next((made_at for made_at in daily if made_at <= now), None)
 
 
 def is_due(newest: datetime | None, changed: datetime | None, now: datetime) -> bool:
@@ -181,7 +188,7 @@ class DailyCopies:
         """
         with _one_at_a_time:
             now = self._now()
-            newest = next((c.made_at for c in copies_in(self._data_dir) if c.why == "daily"), None)
+            newest = newest_daily(self._data_dir, now)
             if not is_due(newest, last_change(self._engine), now):
                 return None
             target = dated_copy(database_path(self._data_dir), "daily", now)
