@@ -10,14 +10,17 @@ import subprocess
 import sys
 import threading
 import time
-from collections.abc import Iterator
+import warnings
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import httpx
 import pytest
 from starlette.responses import PlainTextResponse
+from starlette.types import ASGIApp
 
 from webapp import listening, passphrase
+from webapp.app import create_app
 from webapp.cli import main
 from webapp.errors import SeamslateError
 from webapp.listening import address_to_open, server
@@ -27,17 +30,21 @@ WORDS = "tack the lantern sleeve twice"
 
 
 @contextlib.contextmanager
-def served(settings: Settings) -> Iterator[int]:
-    """A server of one small page; its port."""
-    serving = server(PlainTextResponse("here"), settings)
+def served(
+    settings: Settings, app: Callable[[Settings], ASGIApp] = lambda _: PlainTextResponse("here")
+) -> Iterator[int]:
+    """A server, of one small page where no other app is named; its port."""
+    serving = server(app(settings), settings)
     with listening.listening(settings) as listener:
         thread = threading.Thread(target=serving.run, kwargs={"sockets": [listener]})
         thread.start()
         while not serving.started:
             time.sleep(0.005)
-        yield listener.getsockname()[1]
-        serving.should_exit = True
-        thread.join()
+        try:
+            yield listener.getsockname()[1]
+        finally:
+            serving.should_exit = True
+            thread.join()
 
 
 @pytest.fixture
@@ -87,12 +94,45 @@ def test_a_head_that_is_too_large_is_refused(port: int) -> None:
                 assert connection.recv(100).split()[1] in (b"400", b"431")
 
 
+def test_nothing_is_taken_for_a_second_request_behind_one_of_two_lengths(tmp_path: Path) -> None:
+    """RFC 9112, 6.1: a message with both lengths may be an attempt to smuggle another in."""
+    with served(Settings(data_dir=tmp_path, port=0), create_app) as port:
+        host = f"Host: 127.0.0.1:{port}\r\n".encode()
+        for how in (b"chunked", b"Chunked", b"xchunked", b"gzip, chunked"):
+            with socket.create_connection(("127.0.0.1", port)) as connection:
+                connection.sendall(
+                    b"POST /settings HTTP/1.1\r\n" + host + b"Content-Length: 5\r\n"
+                    b"Transfer-Encoding: " + how + b"\r\n\r\n0\r\n\r\n"
+                    b"GET /settings HTTP/1.1\r\n" + host + b"\r\n"
+                )
+                heard = _until_closed(connection, b"")
+            assert heard.startswith((b"HTTP/1.1 411", b"HTTP/1.1 400")), how
+            assert heard.count(b"HTTP/1.1 ") == 1, how
+
+
 def test_no_socket_is_opened_and_no_server_is_named(port: int) -> None:
     ask = {"connection": "upgrade", "upgrade": "websocket", "sec-websocket-version": "13",
            "sec-websocket-key": "dGhlIHNhbXBsZSBub25jZQ=="}  # fmt: skip
     answer = httpx.get(f"http://127.0.0.1:{port}/", headers=ask)
     assert answer.status_code == 200
     assert "server" not in answer.headers
+
+
+def _spoken(port: int, version: ssl.TLSVersion) -> str | None:
+    """What is spoken with a client that knows that version of TLS alone; None if nothing."""
+    client = ssl.SSLContext(ssl.PROTOCOL_TLS_CLIENT)
+    client.check_hostname, client.verify_mode = False, ssl.CERT_NONE
+    client.set_ciphers("ALL:@SECLEVEL=0")  # else it would not know an old one itself
+    with warnings.catch_warnings(action="ignore", category=DeprecationWarning):
+        client.minimum_version = client.maximum_version = version
+    try:
+        with (
+            socket.create_connection(("127.0.0.1", port)) as plain,
+            client.wrap_socket(plain) as secured,
+        ):
+            return secured.version()
+    except (ssl.SSLError, ConnectionError):
+        return None
 
 
 def test_https_is_served_with_a_certificate(tmp_path: Path) -> None:
@@ -113,15 +153,8 @@ def test_https_is_served_with_a_certificate(tmp_path: Path) -> None:
             trust.wrap_socket(plain, server_hostname="localhost") as secured,
         ):
             assert secured.version() == "TLSv1.3"
-        old = ssl.SSLContext(ssl.PROTOCOL_TLS_CLIENT)
-        old.check_hostname, old.verify_mode = False, ssl.CERT_NONE
-        with pytest.warns(DeprecationWarning):
-            old.maximum_version = ssl.TLSVersion.TLSv1_1
-        with (
-            pytest.raises((ssl.SSLError, ConnectionError)),
-            socket.create_connection(("127.0.0.1", port)) as plain,
-        ):
-            old.wrap_socket(plain)
+        assert _spoken(port, ssl.TLSVersion.TLSv1_2) == "TLSv1.2"
+        assert _spoken(port, ssl.TLSVersion.TLSv1_1) is None
         with pytest.raises(httpx.HTTPError):  # nothing is told in clear text
             httpx.get(f"http://127.0.0.1:{port}/")
     for wrong in ((certificate, certificate), (tmp_path / "gone.pem", key), (certificate, None)):

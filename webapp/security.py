@@ -14,13 +14,14 @@ import time
 from collections.abc import Callable, Iterable
 from ipaddress import IPv4Address, IPv6Address, ip_address
 from typing import Final
-from urllib.parse import urlsplit
 
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import PlainTextResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from webapp.listening import LARGEST_HEAD
 
 LOCAL_HOSTS: Final = frozenset({"127.0.0.1", "localhost", "::1"})
 LARGEST_BODY: Final = 6 * 1024 * 1024  # bytes; an episode file may hold 5 MB
@@ -32,6 +33,10 @@ BODY_SECONDS: Final = 20.0
 SLOWEST_BYTES_A_SECOND: Final = 50_000
 
 _PICTURES: Final = re.compile(r"/episodes/[^/]+/(brief/sketch|fittings/[^/]+/photo)")
+# A name or an IPv4 address, or an IPv6 address in brackets; its port (RFC 9110, 7.2).
+_HOST: Final = re.compile(
+    r"(?:([a-z0-9._-]+)|\[([0-9a-f]*:[0-9a-f:.]*)\])(?::[0-9]{1,5})?", re.IGNORECASE
+)
 _READING: Final = ("GET", "HEAD", "OPTIONS")
 _OWN_SITE: Final = ("same-origin", "none")  # none: typed, or chosen from the bookmarks
 _POLICY: Final = (
@@ -71,6 +76,7 @@ _FOREIGN: Final = (
 )
 _BUSY: Final = "Seamslate has too much to do just now. Nothing was changed; try again in a moment."
 _NO_LENGTH: Final = "What was sent does not say how long it is, so it was not read."
+_LONG_HEAD: Final = "The address, or what the browser tells with it, is too long to read."
 
 # Makes the page of a refusal: the request, its status, one sentence.
 Refuse = Callable[[Request, int, str], Response]
@@ -102,7 +108,10 @@ class LocalOnly:
             await PlainTextResponse(_NOT_OURS, 421)(scope, receive, sending)
             return
         if told := self._refusal(scope, headers):
-            await self.refuse(Request(scope), *told)(scope, receive, sending)
+            answer = self.refuse(Request(scope), *told)
+            if "transfer-encoding" in headers:  # where it ends is open to question: RFC 9112, 6.1
+                answer.headers["connection"] = "close"
+            await answer(scope, receive, sending)
             return
         self.at_once += 1
         try:
@@ -126,20 +135,29 @@ class LocalOnly:
         own = f"{scope.get('scheme', 'http')}://{host}"
         if not (_may_read(headers) if method in _READING else _may_change(headers, own)):
             return 403, _FOREIGN
-        if "chunked" in headers.get("transfer-encoding", ""):
-            return 411, _NO_LENGTH
-        length = headers.get("content-length", "0")
-        most = LARGEST_PICTURE_BODY if _PICTURES.fullmatch(scope["path"]) else LARGEST_BODY
-        if not (length.isascii() and length.isdigit()) or len(length) > 15 or int(length) > most:
-            return 413, (
-                f"That is more than Seamslate takes at once: {most // 1024**2} MB is the most. "
-                "Nothing was read or changed."
-            )
-        if "content-encoding" in headers:  # what is packed may unpack to anything
-            return 415, "Seamslate reads nothing that is sent packed. Nothing was changed."
+        if told := _unreadable(scope, headers):
+            return told
         if self.at_once >= MOST_AT_ONCE:
             return 503, _BUSY
         return None
+
+
+def _unreadable(scope: Scope, headers: Headers) -> tuple[int, str] | None:
+    """Why what is sent is not read: it is too much, or does not say how much it is."""
+    if _size_of_head(scope) > LARGEST_HEAD:
+        return 431, _LONG_HEAD
+    if "transfer-encoding" in headers:
+        return 411, _NO_LENGTH
+    length = headers.get("content-length", "0")
+    most = LARGEST_PICTURE_BODY if _PICTURES.fullmatch(scope["path"]) else LARGEST_BODY
+    if not (length.isascii() and length.isdigit()) or len(length) > 15 or int(length) > most:
+        return 413, (
+            f"That is more than Seamslate takes at once: {most // 1024**2} MB is the most. "
+            "Nothing was read or changed."
+        )
+    if "content-encoding" in headers:  # what is packed may unpack to anything
+        return 415, "Seamslate reads nothing that is sent packed. Nothing was changed."
+    return None
 
 
 class TooSlow(HTTPException):
@@ -169,11 +187,17 @@ def _in_time(receive: Receive, length: int) -> Receive:
     return receiving
 
 
+def _size_of_head(scope: Scope) -> int:
+    """In bytes. The server's own limit holds only for a head that comes in more than one part."""
+    address = len(scope.get("raw_path") or b"") + len(scope.get("query_string", b""))
+    return address + sum(len(name) + len(value) for name, value in scope["headers"])
+
+
 def _may_change(headers: Headers, own: str) -> bool:
     """Whether the request comes from a page of ours, or from no page at all."""
-    if headers.get("sec-fetch-site", "same-origin") not in _OWN_SITE:
+    if not set(headers.getlist("sec-fetch-site")) <= set(_OWN_SITE):
         return False
-    return headers.get("origin", own).lower() == own.lower()
+    return {origin.lower() for origin in headers.getlist("origin")} <= {own.lower()}
 
 
 def _may_read(headers: Headers) -> bool:
@@ -185,11 +209,9 @@ def _may_read(headers: Headers) -> bool:
 
 
 def name_of(host: str) -> str:
-    """The name in a Host header, in lower case, without its port; empty when there is none."""
-    try:
-        return urlsplit(f"//{host}").hostname or ""
-    except ValueError:  # a host that is no address
-        return ""
+    """The name in a Host header, in lower case, without its port; empty where it is no such."""
+    found = _HOST.fullmatch(host)
+    return (found[1] or found[2]).lower() if found else ""
 
 
 def address_of(text: str) -> IPv4Address | IPv6Address | None:

@@ -22,7 +22,9 @@ from webapp.security import HEADERS, LocalOnly
 @pytest.mark.parametrize(
     "host",
     ["evil.example", "127.0.0.1.evil.example", "", "192.0.2.7:8765", "[", "127.0.0.1]", "0.0.0.0",
-     "localhost.evil.example", "localhost.", "127.1", "2130706433", "[::ffff:192.0.2.7]"],
+     "localhost.evil.example", "localhost.", "127.1", "2130706433", "[::ffff:192.0.2.7]",
+     "evil@127.0.0.1", "127.0.0.1/evil", "127.0.0.1#", "127.0.0.1?x", "127.0.0.1:x", "[127.0.0.1]",
+     "127.0.0.1, evil.example"],
 )  # fmt: skip
 def test_a_foreign_host_name_is_refused(client: TestClient, host: str) -> None:
     answer = client.get("/", headers={"host": host})
@@ -57,6 +59,21 @@ def test_a_change_asked_for_by_another_site_is_refused(
     assert answer.status_code == 403
     assert "<h1>" in answer.text and "another site" in answer.text
     assert HEADERS.items() <= dict(answer.headers).items()
+    assert house.store.list() == ()
+
+
+@pytest.mark.parametrize(
+    ("name", "told"),
+    [
+        (b"origin", (b"http://127.0.0.1", b"http://evil.example")),
+        (b"sec-fetch-site", (b"same-origin", b"cross-site")),
+    ],
+)
+def test_of_two_that_are_told_both_must_be_ours(
+    app: FastAPI, house: House, name: bytes, told: tuple[bytes, ...]
+) -> None:
+    assert _asked(app, [(name, told[0])], _nothing()) == 422  # it is read, and lacks a title
+    assert _asked(app, [(name, one) for one in told], _nothing()) == 403
     assert house.store.list() == ()
 
 
@@ -125,6 +142,15 @@ def test_a_body_without_a_length_is_refused(client: TestClient) -> None:
     assert client.post("/episodes", content=parts()).status_code == 411
 
 
+def test_a_head_is_refused_that_came_at_once_and_is_too_long(client: TestClient) -> None:
+    """The server's own limit is that of a head which comes in parts."""
+    long = "a" * 33_000
+    for answer in (client.get("/", headers={"x-a": long}), client.get(f"/?{long}")):
+        assert answer.status_code == 431
+        assert "<h1>" in answer.text
+    assert client.get(f"/?{'a' * 20_000}").status_code == 200
+
+
 def test_a_body_that_is_packed_is_refused(client: TestClient, house: House) -> None:
     bomb = gzip.compress(b"title=" + b"x" * 50_000_000)
     assert len(bomb) < 100_000
@@ -168,6 +194,10 @@ def _asked(app: FastAPI, headers: list[tuple[bytes, bytes]], parts: AsyncIterato
     asyncio.run(app(scope, receive, send))
     status: int = told[0]["status"]
     return status
+
+
+async def _nothing() -> AsyncIterator[bytes]:
+    yield b""
 
 
 def test_a_body_that_comes_too_slowly_is_given_up(
