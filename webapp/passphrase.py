@@ -61,7 +61,8 @@ def why_not(typed: str) -> str:
         return f"A passphrase has at least {SHORTEST} characters; four or five words are best."
     if len(typed) > LONGEST:
         return f"A passphrase has {LONGEST} characters at most."
-    if plain in _COMMON or len(set(plain)) < _FEWEST_LETTERS:
+    is_repeated = plain in (plain + plain)[1:-1]  # one word over and over
+    if plain in _COMMON or is_repeated or len(set(plain)) < _FEWEST_LETTERS:
         return "This is one of the first that anyone would try. Take four or five words of yours."
     return ""
 
@@ -76,7 +77,7 @@ def keep(folder: Path, typed: str) -> None:
     path = path_of(folder)
     part = path.with_suffix(".part")
     try:
-        folder.mkdir(parents=True, exist_ok=True)
+        folder.mkdir(mode=0o700, parents=True, exist_ok=True)  # it is the first to be there
         part.unlink(missing_ok=True)
         with os.fdopen(os.open(part, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600), "w") as file:
             json.dump(document, file)

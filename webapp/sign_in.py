@@ -35,8 +35,13 @@ _LONGEST_WAIT_S: Final = 15 * 60.0
 _LONGEST_IN_ALL_S: Final = 30.0  # no more, so that nobody keeps her out by trying for ever
 _FORGOTTEN_S: Final = 24 * 3600.0
 _MOST_ADDRESSES: Final = 2000
+# Before anyone is known: what a form may hold, and how many are read at once.
+LARGEST_FORM: Final = 64 * 1024  # bytes
+MOST_AT_THE_DOOR: Final = 20
 _ALL: Final = ""  # in the place of an address
 
+_TOO_LARGE: Final = "That is more than a passphrase holds. It was not read."
+_BUSY: Final = "Too many are at the door just now. Try again in a moment."
 _SIGNED_OUT: Final = (
     "You are not signed in any more, so nothing was changed. Sign in in another tab, then come "
     "back to this one and send it again: what you typed is still here."
@@ -52,16 +57,20 @@ class _Session:
 
 @dataclass
 class Tries:
-    """Wrong tries, and how long to wait after them: of each address, and of all."""
+    """Wrong tries, and how long to wait after them: of each address, and of all.
+
+    An address from which someone knew it waits for its own alone: strangers keep nobody out.
+    """
 
     _wrong: dict[str, tuple[int, float]] = field(default_factory=dict)  # how many, the last when
+    _right: dict[str, None] = field(default_factory=dict)  # addresses, the last one at the end
 
     def wait(self, address: str, now: float) -> float:
         """Seconds to wait before the next try; 0 when it may be made."""
-        return max(
-            self._left(_of(address), _FREE_TRIES, _LONGEST_WAIT_S, now),
-            self._left(_ALL, _FREE_IN_ALL, _LONGEST_IN_ALL_S, now),
-        )
+        own = self._left(_of(address), _FREE_TRIES, _LONGEST_WAIT_S, now)
+        if _of(address) in self._right:
+            return own
+        return max(own, self._left(_ALL, _FREE_IN_ALL, _LONGEST_IN_ALL_S, now))
 
     def count(self, address: str, now: float) -> None:
         """Count a try as wrong: before it is looked at, so that none slips in meanwhile."""
@@ -77,6 +86,10 @@ class Tries:
     def was_right(self, address: str) -> None:
         """Forget the wrong tries of an address that knows it, and this one of all."""
         self._wrong.pop(_of(address), None)
+        self._right.pop(_of(address), None)
+        self._right[_of(address)] = None
+        if len(self._right) > _MOST_ADDRESSES:
+            del self._right[next(iter(self._right))]
         many, last = self._wrong.get(_ALL, (0, 0.0))
         if many:
             self._wrong[_ALL] = (many - 1, last)
@@ -195,13 +208,31 @@ class SignedInOnly:
 
     def __init__(self, app: ASGIApp, sign_in: SignIn, refuse: Refuse) -> None:
         self.app, self.sign_in, self.refuse = app, sign_in, refuse
+        self.at_the_door = 0
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Pass on, or ask for the passphrase."""
         if scope["type"] == "http" and not self._may_pass(scope):
             await self._asked(Request(scope))(scope, receive, send)
+        elif scope["type"] == "http" and scope["path"] == PAGE:
+            await self._at_the_door(scope, receive, send)
+        else:
+            await self.app(scope, receive, send)
+
+    async def _at_the_door(self, scope: Scope, receive: Receive, send: Send) -> None:
+        told = None
+        if int(Headers(scope=scope).get("content-length", "0")) > LARGEST_FORM:
+            told = 413, _TOO_LARGE
+        elif self.at_the_door >= MOST_AT_THE_DOOR:
+            told = 503, _BUSY
+        if told:
+            await self.refuse(Request(scope), *told)(scope, receive, send)
             return
-        await self.app(scope, receive, send)
+        self.at_the_door += 1
+        try:
+            await self.app(scope, receive, send)
+        finally:
+            self.at_the_door -= 1
 
     def _may_pass(self, scope: Scope) -> bool:
         path = scope["path"]

@@ -238,6 +238,34 @@ def test_many_addresses_wait_together_but_never_long() -> None:
     assert len(tries._wrong) <= 2001
 
 
+def test_strangers_keep_nobody_out_where_she_was_let_in_before(clock: Clock) -> None:
+    tries = Tries()
+    tries.count("192.168.1.9", clock())
+    tries.was_right("192.168.1.9")
+    for number in range(60):
+        tries.count(f"10.0.{number}.1", clock())
+    assert tries.wait("192.168.1.8", clock()) == 30.0
+    assert tries.wait("192.168.1.9", clock()) == 0.0
+    for _ in range(4):  # her own count as before
+        tries.count("192.168.1.9", clock())
+    assert tries.wait("192.168.1.9", clock()) == 4.0
+    for number in range(2500):  # no more is remembered than fits
+        tries.was_right(f"10.{number // 250}.{number % 250}.2")
+    assert len(tries._right) == 2000
+
+
+def test_before_anyone_is_known_little_is_read(
+    visitor: TestClient, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    large = {"passphrase": WORDS, "next": "/", "more": "x" * 70_000}
+    assert visitor.post("/sign-in", data=large).status_code == 413
+    assert visitor.post("/sign-in", data={"passphrase": "x" * 60_000}).status_code == 422
+    monkeypatch.setattr(sign_in, "MOST_AT_THE_DOOR", 0)
+    assert visitor.post("/sign-in", data={"passphrase": WORDS}).status_code == 503
+    monkeypatch.undo()
+    signed_in(visitor)
+
+
 def test_a_network_of_one_s_own_is_one_address() -> None:
     """RFC 6177: whoever is given IPv6 addresses is given a /64 of them at least."""
     tries = Tries()
@@ -274,13 +302,15 @@ def test_it_is_kept_as_a_salted_hash_that_its_owner_alone_may_read(tmp_path: Pat
     passphrase.keep(folder, WORDS)
     file = passphrase.path_of(folder)
     assert stat.S_IMODE(file.stat().st_mode) == 0o600
+    assert stat.S_IMODE(folder.stat().st_mode) == 0o700  # the plans will lie there
     first = file.read_text()
     passphrase.keep(folder, WORDS)
     assert file.read_text() != first
     assert not [word for word in WORDS.split() if word in first]
     assert [one.name for one in folder.iterdir()] == [file.name]
     found = passphrase.kept(folder)
-    assert found is not None and found.is_it(WORDS) and not found.is_it(WORDS + " ")
+    assert found is not None and found.is_it(WORDS)
+    assert not any(map(found.is_it, (f"{WORDS} ", WORDS[:-1], WORDS.upper(), "")))
 
 
 def test_the_hash_is_that_of_the_standard() -> None:
@@ -300,7 +330,8 @@ def test_it_costs_what_owasp_asks_for() -> None:
 @pytest.mark.parametrize(
     "typed",
     ["", "eleven char", "aaaaaaaaaaaaaaaa", "Password Password", "123456789012",
-     "Correct Horse Battery Staple", "ababababababab", "x" * 201],
+     "Correct Horse Battery Staple", "ababababababab", "lantern lantern ", "qwerty123qwerty123",
+     "x" * 201],
 )  # fmt: skip
 def test_a_weak_one_is_refused_with_the_reason(tmp_path: Path, typed: str) -> None:
     with pytest.raises(PassphraseError):
