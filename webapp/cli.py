@@ -4,6 +4,8 @@ import argparse
 import gc
 import getpass
 import json
+import os
+import re
 import sys
 import webbrowser
 from collections.abc import Sequence
@@ -25,12 +27,22 @@ _CAN_BE_READ: Final = (
     "Note: without a certificate the passphrase and the plans can be read on their way. Do so only "
     "in a network whose users you trust; else give --tls-certificate FILE --tls-key FILE."
 )
+_FOR_OTHERS: Final = 0o077  # rights that a new file does not give
+_PASSWORD: Final = re.compile(r"//[^/?#@]*:[^@]*@|[?&](ssl)?password=")
+_PASSWORD_LISTED: Final = (
+    "Note: others on this machine can read the password in its list of programs. Leave it out of "
+    "--database: give the whole address as SEAMSLATE_DATABASE, or the password in ~/.pgpass."
+)
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run the command; returns its exit status (2 for what cannot be read or done)."""
     options = _parser().parse_args(arguments)
+    # Plans, copies and backups are for nobody else on this machine; what is rendered is given away.
+    before = None if options.run is _render else os.umask(_FOR_OTHERS)
     try:
+        if _PASSWORD.search(getattr(options, "database", "")):
+            print(_PASSWORD_LISTED, file=sys.stderr, flush=True)
         status: int = options.run(options)
     except SeamslateError as error:
         print(error.sentence, file=sys.stderr)
@@ -38,6 +50,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except OSError as error:
         print(f"{error.filename or 'A file'}: {error.strerror}.", file=sys.stderr)
         return 2
+    finally:
+        if before is not None:
+            os.umask(before)
     return status
 
 

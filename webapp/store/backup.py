@@ -110,7 +110,7 @@ def restore(
     fresh = live.with_name(f"{live.name}.restored")
     pictures = live.with_name("photos.restored")
     try:
-        data_dir.mkdir(parents=True, exist_ok=True)
+        data_dir.mkdir(mode=0o700, parents=True, exist_ok=True)
         copy_database(source, fresh)
         prove(fresh)
         if not anyway:
