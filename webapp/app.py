@@ -12,7 +12,13 @@ from fastapi.responses import RedirectResponse
 from sqlalchemy import create_engine
 from starlette.exceptions import HTTPException
 
-from webapp.errors import AlreadyDoneError, NotThereError, RefusedError, SeamslateError
+from webapp.errors import (
+    AlreadyDoneError,
+    NotThereError,
+    RefusedError,
+    SeamslateError,
+    TakenOutError,
+)
 from webapp.jobs import Jobs
 from webapp.log import LOGGER, told_of_this
 from webapp.logged import Logged
@@ -67,7 +73,7 @@ from webapp.pages import (
 from webapp.pages.asked_again import begin_again
 from webapp.pages.our_faults import OurFaults
 from webapp.pages.printed_files import PrintedFiles
-from webapp.pages.refused import refused, refused_by_the_disk
+from webapp.pages.refused import is_by_script, refused, refused_by_the_disk, taken_out
 from webapp.pages.shell import PLANS_KEPT, House
 from webapp.pages.templating import templates
 from webapp.pages.way_back import page_before
@@ -236,6 +242,8 @@ def _tell(app: FastAPI) -> None:
     app.add_exception_handler(AlreadyDoneError, _done_already)
     app.add_exception_handler(RefusedError, refused)
     app.add_exception_handler(OSError, refused_by_the_disk)
+    app.add_exception_handler(TakenOutError, taken_out)
+    app.add_exception_handler(NotThereError, _not_there)
     app.add_exception_handler(SeamslateError, _told)
     app.add_exception_handler(HTTPException, _told)
     app.add_exception_handler(RequestValidationError, _told)
@@ -251,6 +259,14 @@ def _refuse(request: Request, status: int, sentence: str) -> Response:
     """What is refused before any page is asked, as a page of ours."""
     house: House = request.app.state.house
     return house.show(request, "error.html", sentence, status=status)
+
+
+async def _not_there(request: Request, error: Exception) -> Response:
+    """As any refusal; but what was typed on a page that is open stays there."""
+    was_typed = request.method == "POST" and "edition" in request.query_params
+    if was_typed and is_by_script(request):
+        return await taken_out(request, TakenOutError())
+    return _told(request, error)
 
 
 def _told(request: Request, error: Exception) -> Response:

@@ -19,6 +19,7 @@ SeamslateError
 │       ├── DiskFaultError    the disk fails to read or to write
 │       └── ServerAwayError   the database of the team does not answer
 ├── ChangedElsewhereError a form was filled in on a page that is out of date
+├── TakenOutError         … that was of something which is not in the plan any more
 ├── AlreadyDoneError      a form was sent once more, and what it asks for is done
 ├── PhotoError            a picture that was sent cannot be taken
 ├── PassphraseError       a passphrase cannot be taken, kept or read
@@ -157,6 +158,26 @@ class ServerAwayError(RefusedError):
 
 class ChangedElsewhereError(SeamslateError):
     """A form was filled in on a page that is out of date."""
+
+
+class TakenOutError(SeamslateError):
+    """A form was filled in for something that was taken out of the plan meanwhile.
+
+    Not a ChangedElsewhereError, which is told on the page: what was typed has no field there.
+    """
+
+    happened = (
+        "What this belongs to was taken out of the plan meanwhile, in another tab or window or by "
+        "someone else."
+    )
+    safe = "Nothing was changed."
+    to_do = (
+        "Copy what you typed, then load the page anew: Undo brings back what was taken out, if "
+        "that was the last change."
+    )
+
+    def __init__(self) -> None:
+        super().__init__(f"{self.happened} {self.to_do}")
 
 
 class AlreadyDoneError(SeamslateError):

@@ -10,6 +10,7 @@ const DONE = { undo: "Undone, and saved", redo: "Made again, and saved" };
 const NOT_DONE = { undo: "Nothing was undone", redo: "Nothing was made again" };
 const REFUSED = [503, 507]; // the disk or the database refuses, and says in a sentence why
 const unsent = new Map(); // forms with an entry that was not taken: what was sent of each
+const stranded = new Set(); // forms of what is not in the plan any more
 let later = 0;
 let knocking = 0;
 let sending = false;
@@ -40,6 +41,11 @@ document.addEventListener("htmx:after:request", ({ detail: { ctx } }) => {
   if (status === 500 && ctx.text) {
     keepTyped(ctx.sourceElement); // not sent again by itself: it would go wrong again
     return tell(ctx.text, "failed"); // our fault; it names where the log has it
+  }
+  if (status === 409) {
+    keepTyped(ctx.sourceElement); // there is no place for it in the plan any more: hers to copy
+    if (ctx.sourceElement.matches("form.saves")) stranded.add(ctx.sourceElement);
+    return tell(`Not saved. ${ctx.text}`, "failed");
   }
   if (status === 401) return tell("Not saved: you are signed out. What you typed stays here: sign in in another tab, then save it again", "failed");
   if (status === 422) return tell(NOT_DONE[act] ?? "Not saved: something is to be mended", "failed");
@@ -80,7 +86,7 @@ async function knock() {
   if (answer?.ok) sendAgain();
 }
 addEventListener("beforeunload", (event) => {
-  if ([...unsent.keys()].some((form) => form.isConnected)) event.preventDefault(); // the browser asks her
+  if ([...unsent.keys(), ...stranded].some((form) => form.isConnected)) event.preventDefault(); // the browser asks her
 });
 
 async function sendAgain() {

@@ -90,3 +90,21 @@ def test_what_is_pressed_at_the_table_is_kept_with_the_reason_and_sent_later(
         expect(phone.get_by_text(f"1 tick kept here, and sent again. {full}")).to_be_visible()
         context.unroute("**/table/entries")
         expect(phone.get_by_text("All is saved.")).to_be_visible(timeout=15_000)
+
+
+def test_words_for_a_shot_that_was_taken_out_elsewhere_stay_to_be_copied(
+    browser: Browser, address: str
+) -> None:
+    shots = f"{address}{BRIEF.removesuffix('brief')}shots"
+    with browser.new_context() as context:
+        page = context.new_page()
+        page.goto(shots)
+        shot = page.locator("button.filmed-tick").first.get_attribute("value")
+        page.goto(f"{shots}?edit={shot}")
+        elsewhere = page.request.post(f"{shots}/{shot}/delete", headers={"origin": address})
+        assert elsewhere.ok
+        words = page.locator(f"#edit-{shot}-narration")
+        words.fill("Words that took an hour")
+        words.blur()
+        expect(page.locator(".saving")).to_contain_text("was taken out of the plan meanwhile")
+        expect(words).to_have_value("Words that took an hour")

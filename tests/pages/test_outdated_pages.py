@@ -147,3 +147,27 @@ def test_what_is_typed_alike_asks_for_no_choice(
     assert late.status_code == 422
     assert 'class="other-version"' not in late.text
     assert "Save what I typed" in late.text
+
+
+def test_what_was_typed_for_a_shot_that_was_taken_out_elsewhere_stays_where_it_was_typed(
+    client: TestClient, smock: str, house: House
+) -> None:
+    """Its page has no field for it any more: it would be gone with nothing said."""
+    edition, shot = house.store.edition(smock), house.store.get(smock).shots[0].id
+    client.post(f"/episodes/{smock}/shots/{shot}/delete?edition={edition}")
+    address = f"/episodes/{smock}/shots/{shot}?edition={edition}"
+    said = {"narration": "Words that took an hour"}
+    answer = client.post(address, data=said, headers={"HX-Request": "true"})
+    assert (answer.status_code, answer.headers["hx-reswap"]) == (409, "none")
+    assert "was taken out of the plan meanwhile" in answer.text
+    whole = client.post(address, data=said)
+    assert whole.status_code == 409
+    assert "Words that took an hour" in whole.text
+    assert all(one.id != shot for one in house.store.get(smock).shots)
+
+
+def test_so_it_is_of_a_step_that_is_gone(client: TestClient, smock: str, house: House) -> None:
+    edition = house.store.edition(smock)
+    gone = f"/episodes/{smock}/build/steps/gone?edition={edition}"
+    answer = client.post(gone, data={"title": "Press"}, headers={"HX-Request": "true"})
+    assert (answer.status_code, answer.headers.get("hx-reswap")) == (409, "none")

@@ -13,7 +13,7 @@ from fastapi import Request, Response
 from fastapi.responses import PlainTextResponse
 from starlette.datastructures import UploadFile
 
-from webapp.errors import DamagedError, RefusedError
+from webapp.errors import DamagedError, RefusedError, TakenOutError
 from webapp.pages.sent_again import form_of
 from webapp.pages.shell import House
 from webapp.store.refusals import NOT_THIS_CHANGE, of_disk
@@ -61,6 +61,16 @@ async def refused(request: Request, error: Exception) -> Response:
     answer = house.show(request, "refused.html", view, status=error.status)
     answer.headers.update(headers)
     return answer
+
+
+async def taken_out(request: Request, error: Exception) -> Response:
+    """The answer to a form of something that was taken out of the plan since its page was shown."""
+    assert isinstance(error, TakenOutError)
+    if is_by_script(request):
+        return PlainTextResponse(error.sentence, 409, {"hx-reswap": "none"})
+    house: House = request.app.state.house
+    view = await view_of(request, error.happened, error.safe, error.to_do)
+    return house.show(request, "refused.html", view, status=409)
 
 
 async def refused_by_the_disk(request: Request, error: Exception) -> Response:

@@ -21,6 +21,7 @@ from webapp.errors import (
     RefusedError,
     SeamslateError,
     StoreError,
+    TakenOutError,
 )
 from webapp.jobs import Job, Jobs
 from webapp.pages.bare_numbers import SentForm
@@ -332,10 +333,22 @@ class House:
         except RecipeError as error:
             return answers.failed(error.sentence, beside)
         except ChangedElsewhereError as error:
+            if self._is_taken_out(episode_id, edit):
+                raise TakenOutError from None  # its fields are on no page any more
             return answers.outdated(error.sentence)
         except SeamslateError as error:
             return answers.failed(error.sentence)
         return answers
+
+    def _is_taken_out(self, episode_id: str, edit: Callable[[Episode], Episode]) -> bool:
+        """Whether what the edit changes is not in the plan any more."""
+        try:
+            edit(self.store.get(episode_id))
+        except NotThereError:
+            return True
+        except (SeamslateError, ValueError):  # told once it is saved anew, if it still is so then
+            return False
+        return False
 
 
 def answered(
