@@ -78,11 +78,12 @@ def _parser() -> argparse.ArgumentParser:
     schema.set_defaults(run=_schema)
 
     for name, run, words in (
-        ("backup", _backup, "copy all plans to a file, also while Seamslate runs"),
-        ("restore", _restore, "put the plans of a backup back"),
+        ("backup", _backup, "copy all plans and pictures to a file, also while Seamslate runs"),
+        ("restore", _restore, "put a backup back, or a copy by its name"),
     ):
         command = commands.add_parser(name, help=words)
-        command.add_argument("file", type=Path, metavar="FILE")
+        which = "where to, as on a stick or another disk" if run is _backup else "what is put back"
+        command.add_argument("file", type=Path, metavar="FILE", help=which)
         if run is _restore:
             command.add_argument(
                 "--anyway",
@@ -110,7 +111,12 @@ def _parser() -> argparse.ArgumentParser:
 
 def _serve(options: argparse.Namespace) -> int:
     # The other commands do without a server.
-    from webapp.listening import address_to_open, listening, server  # noqa: PLC0415
+    from webapp.listening import (  # noqa: PLC0415
+        address_elsewhere,
+        address_to_open,
+        listening,
+        server,
+    )
     from webapp.opening import Opening  # noqa: PLC0415
     from webapp.passphrase import kept  # noqa: PLC0415
 
@@ -127,6 +133,10 @@ def _serve(options: argparse.Namespace) -> int:
         serving = server(app, settings)
         collect_seldom()
         print(f"Seamslate is ready at {address}", flush=True)
+        if elsewhere := address_elsewhere(listener, settings):
+            print(f"Other machines open it at {elsewhere}", flush=True)
+        if sys.stdout.isatty():
+            print("To end it, hold Ctrl and press C here.", flush=True)
         if settings.open_browser:
             webbrowser.open(address)
         with suppress(KeyboardInterrupt):  # Ctrl-C: it has ended in good order by now
@@ -207,7 +217,10 @@ def _restore(options: argparse.Namespace) -> int:
     data_dir = settings.data_dir
     file = options.file if options.file.exists() else _copy_named(data_dir, options.file)
     kept = restore(data_dir, file, named=settings.database, anyway=options.anyway)
-    print("Restored." if kept is None else f"Restored. The plans from before are in {kept}")
+    where = "to the server" if settings.database else f"in {data_dir}"
+    print(f"Restored {where}. Start Seamslate to see the plans.")
+    if kept is not None:
+        print(f"The plans from before are in {kept}")
     return 0
 
 

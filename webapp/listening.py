@@ -1,6 +1,7 @@
 """The socket that is served on, and the server with what it waits for and how much it takes."""
 
 import asyncio
+import errno
 import socket
 import ssl
 from typing import TYPE_CHECKING, Any, Final
@@ -15,6 +16,8 @@ if TYPE_CHECKING:
 HEAD_SECONDS: Final = 30.0  # for the head of a request; browsers open connections before they ask
 LARGEST_HEAD: Final = 32 * 1024  # bytes of a request's address and headers
 MOST_CONNECTIONS: Final = 400  # open at once; a process may usually hold 1,024 files
+# Of no machine: RFC 5737 and RFC 3849. By what a machine is served on, an address outside of it.
+_OUTSIDE: Final = {"0.0.0.0": "192.0.2.1", "::": "2001:db8::1"}
 _WAITING: Final = 128  # connections that wait to be taken
 
 
@@ -28,6 +31,11 @@ def listening(settings: Settings) -> socket.socket:
         listener.bind((settings.listen, settings.port))
     except OSError as error:
         listener.close()
+        if error.errno == errno.EADDRNOTAVAIL:
+            raise SeamslateError(
+                f"{settings.listen} is no address of this machine. Use one that it has, or "
+                "0.0.0.0 for all of them."
+            ) from error
         at = "" if settings.is_local else f" of {settings.listen}"
         raise SeamslateError(
             f"Port {settings.port}{at} cannot be used: {error.strerror}. "
@@ -43,6 +51,26 @@ def address_to_open(listener: socket.socket, settings: Settings) -> str:
     name = settings.names[0] if settings.names else address
     if name in ("0.0.0.0", "::"):  # every address of this machine; this one it surely has
         name = "127.0.0.1" if name == "0.0.0.0" else "::1"
+    return _written(settings, name, port)
+
+
+def address_elsewhere(listener: socket.socket, settings: Settings) -> str:
+    """The address by which other machines reach it, where it is not the one that is opened here.
+
+    Empty where it is, and where this machine has no way to others just now.
+    """
+    address, port = listener.getsockname()[:2]
+    if settings.names or address not in _OUTSIDE:
+        return ""
+    with socket.socket(listener.family, socket.SOCK_DGRAM) as way:
+        try:
+            way.connect((_OUTSIDE[address], port))  # sends nothing; it only chooses the way out
+        except OSError:
+            return ""
+        return _written(settings, way.getsockname()[0], port)
+
+
+def _written(settings: Settings, name: str, port: int) -> str:
     scheme = "https" if settings.tls_certificate else "http"
     return f"{scheme}://{f'[{name}]' if ':' in name else name}:{port}/"
 
@@ -80,8 +108,8 @@ def _tls(settings: Settings) -> dict[str, str]:
     except FileNotFoundError:
         gone = key if certificate.is_file() else certificate
         raise SeamslateError(f"{gone} is not there.") from None
-    except (OSError, ValueError) as error:  # ssl.SSLError is an OSError
-        why = getattr(error, "reason", None) or error.strerror if isinstance(error, OSError) else ""
+    except (OSError, ValueError) as error:
+        why = getattr(error, "reason", getattr(error, "strerror", None))  # ssl.SSLError has both
         raise SeamslateError(
             f"{certificate} and {key} are no certificate with its key that can be served with"
             f"{f' ({why})' if why else ''}. Both are PEM files, the key without a password."

@@ -98,7 +98,8 @@ class Settings:
         default=0,
         metadata=_option(
             "--workers",
-            "how many long works go on at a time; 0 for as many as there are processors",
+            "how many long works, such as lays and PDF files, go on at a time; 0 for as many as "
+            "there are processors",
             metavar="N",
             type=_workers,
         ),
