@@ -317,6 +317,33 @@ def test_a_damaged_database_can_be_replaced_and_is_kept_as_it_is(tmp_path: Path)
 
 
 @pytest.mark.sqlite
+@pytest.mark.parametrize("ending", ["-wal", "-journal"])
+def test_a_log_that_is_left_of_plans_that_were_deleted_is_not_mixed_in(
+    tmp_path: Path, ending: str
+) -> None:
+    """Killed, then its database deleted, but not the log (SQLite, "How To Corrupt …")."""
+    killed, other = tmp_path / "killed", tmp_path / "other"
+    fill(other, "Smock")
+    backup(other, tmp_path / "plans.backup")
+    fill(killed, *(f"Skirt-{number}" for number in range(20)))
+    log = killed / f"seamslate.db{ending}"
+    with closing(sqlite3.connect(database_path(killed), isolation_level=None)) as connection:
+        connection.execute(f"PRAGMA journal_mode={'WAL' if ending == '-wal' else 'DELETE'}")
+        connection.execute("PRAGMA cache_size=1")  # what is changed is written before its end
+        connection.execute("BEGIN")
+        connection.execute("UPDATE episodes SET title = title || hex(randomblob(20000))")
+        if ending == "-wal":
+            connection.execute("COMMIT")
+        left = log.read_bytes()
+    database_path(killed).unlink()
+    log.write_bytes(left)
+    restore(killed, tmp_path / "plans.backup")
+    assert titles(killed) == ["Smock"]
+    with closing(sqlite3.connect(database_path(killed))) as connection:
+        assert connection.execute("PRAGMA integrity_check").fetchall() == [("ok",)]
+
+
+@pytest.mark.sqlite
 def test_a_disk_that_fills_up_leaves_no_half_copy_of_the_plans_before(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -121,7 +121,7 @@ def restore(
         move = partial(_move, _take_out(fresh, pictures), pictures, photos_folder(data_dir))
         if address:
             return _restore_served(address, live, fresh, now(), move)
-        kept = _set_aside(live, now()) if live.exists() else None
+        kept = _set_aside(live, now())
         move()
         put_in_place(fresh, live)
     except OSError as error:
@@ -252,34 +252,41 @@ def _restore_served(
     return kept if replace_served(address, fresh, kept, move) else None
 
 
-def _set_aside(live: Path, now: datetime) -> Path:
+def _set_aside(live: Path, now: datetime) -> Path | None:
     """Copy the plans in use to a dated name; nothing of them is left that could be mixed in.
 
-    A database that SQLite cannot open is kept byte for byte, with its log beside it.
+    A database that SQLite cannot open is kept byte for byte, with its log beside it; so is a log
+    whose database is gone. None when there was no database.
     """
+    logs = [_beside(live, ending) for ending in ("-wal", "-journal")]
+    if not any(path.exists() for path in (live, *logs)):
+        return None
+    had_plans = live.exists()
     kept = dated_copy(live, "before-restore", now)
-    logs = [(_beside(live, ending), _beside(kept, ending)) for ending in ("-wal", "-journal")]
+    copies = [(log, _beside(kept, log.name.removeprefix(live.name))) for log in logs]
     try:
-        _copy_aside(live, kept, logs)
-        for path in (kept, *(copied for _, copied in logs)):
+        _copy_aside(live, kept, copies)
+        for path in (kept, *(copied for _, copied in copies)):
             if path.exists():  # on the disk before what it was copied from is gone
                 put_in_place(path, path)
     except BaseException:  # half a copy is none
-        for path in (kept, *(copied for _, copied in logs)):
+        for path in (kept, *(copied for _, copied in copies)):
             path.unlink(missing_ok=True)
         raise
-    for log, _ in logs:  # or it would be mixed into what is put in its place
+    for log in logs:  # or it would be mixed into what is put in its place
         log.unlink(missing_ok=True)
     _beside(live, "-shm").unlink(missing_ok=True)
-    return kept
+    return kept if had_plans else None
 
 
 def _copy_aside(live: Path, kept: Path, logs: list[tuple[Path, Path]]) -> None:
     """StoreError when Seamslate has the plans open."""
-    shutil.copy2(live, kept)  # before SQLite looks at it, since looking may tidy its log away
-    for log, copied in logs:
-        if log.exists():
-            shutil.copy2(log, copied)
+    # Before SQLite looks at them, since looking may tidy a log away.
+    for path, copied in ((live, kept), *logs):
+        if path.exists():
+            shutil.copy2(path, copied)
+    if not live.exists():
+        return
     try:
         with closing(sqlite3.connect(live, timeout=1)) as connection:
             # Leaving WAL needs the file to itself, and empties the -wal file into it.
