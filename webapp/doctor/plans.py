@@ -128,7 +128,8 @@ def _last_change(path: Path) -> datetime:
 
 
 def _copies(data_dir: Path, changed: datetime | None, *, has_plans: bool) -> Iterator[Finding]:
-    found = copies_in(data_dir)
+    # What is dated in days to come, by a clock that was wrong, says nothing of those of late.
+    found = [one for one in copies_in(data_dir) if one.made_at <= datetime.now()]
     how = (
         "One is made each day of use: let Seamslate run for a minute. Or make one now: "
         "seamslate backup FILE"

@@ -6,7 +6,6 @@ ordered, as JSON, and of what was printed; whatever does not fit its name is no 
 
 import hashlib
 import json
-import os
 import re
 import tempfile
 import zipfile
@@ -21,6 +20,7 @@ from webapp.log import LOGGER
 from webapp.pages.page_images import PageSize
 from webapp.pages.print_orders import Order, PrintedKind
 from webapp.store.episode_file import from_text, to_text
+from webapp.store.in_place import put_in_place
 
 KEPT_BYTES: Final = 256 * 1024**2
 _NAME: Final = re.compile(r"([0-9a-f]{16})-([0-9a-f]{40})\.print")
@@ -130,16 +130,14 @@ def _write(path: Path, told: str, content: bytes) -> int:
     path.parent.mkdir(mode=0o700, exist_ok=True)
     with tempfile.NamedTemporaryFile(dir=path.parent, suffix=_PART, delete=False) as file:
         part = Path(file.name)
-        try:
-            with zipfile.ZipFile(file, "w") as packed:
-                packed.writestr(_TOLD, told, zipfile.ZIP_DEFLATED)
-                packed.writestr(_PRINTED, content, zipfile.ZIP_STORED)
-            file.flush()
-            os.fsync(file.fileno())
-            part.replace(path)
-        except BaseException:
-            part.unlink(missing_ok=True)
-            raise
+    try:  # closed by now: Windows renames no file that is open
+        with zipfile.ZipFile(part, "w") as packed:
+            packed.writestr(_TOLD, told, zipfile.ZIP_DEFLATED)
+            packed.writestr(_PRINTED, content, zipfile.ZIP_STORED)
+        put_in_place(part, path)
+    except BaseException:
+        part.unlink(missing_ok=True)
+        raise
     return path.stat().st_size
 
 
