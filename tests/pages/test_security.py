@@ -3,7 +3,8 @@
 import asyncio
 import gzip
 import json
-from collections.abc import AsyncIterator
+from collections.abc import AsyncIterator, Coroutine
+from concurrent.futures import ThreadPoolExecutor
 from typing import Any
 
 import pytest
@@ -175,6 +176,12 @@ def test_a_form_of_too_many_or_too_long_fields_is_refused(
     assert house.store.list() == ()
 
 
+def _run(work: Coroutine[Any, Any, None]) -> None:
+    """In a thread: a browser of tests before these has a loop of its own in this one."""
+    with ThreadPoolExecutor(1) as pool:
+        pool.submit(asyncio.run, work).result()
+
+
 def _asked(app: FastAPI, headers: list[tuple[bytes, bytes]], parts: AsyncIterator[bytes]) -> int:
     """The status of a form whose body comes in parts, each when it likes."""
     told: list[Message] = []
@@ -191,7 +198,7 @@ def _asked(app: FastAPI, headers: list[tuple[bytes, bytes]], parts: AsyncIterato
         "query_string": b"", "scheme": "http", "server": ("127.0.0.1", 80), "root_path": "",
         "headers": [(b"host", b"127.0.0.1"), *headers], "http_version": "1.1",
     }  # fmt: skip
-    asyncio.run(app(scope, receive, send))
+    _run(app(scope, receive, send))
     status: int = told[0]["status"]
     return status
 
@@ -240,7 +247,7 @@ def test_what_is_too_much_at_once_is_told_to_come_again(monkeypatch: pytest.Monk
         await asyncio.gather(*waiting)
         assert guard.at_once == 0
 
-    asyncio.run(run())
+    _run(run())
     assert told == [503]
 
 
