@@ -120,7 +120,8 @@ def test_plans_that_cannot_be_opened_are_told_and_a_copy_put_back_opens_without_
         assert "still cannot be opened" in words(client.post("/copies/try-again"))
         assert path.read_bytes() == before
         assert put_back(client, "no-such-copy").status_code == 503
-        assert put_back(client, copy.name).headers["location"] == "/"
+        told = client.get(put_back(client, copy.name).headers["location"])
+        assert "The plans are back as they were on" in words(told)
         home = client.get("/")
         assert home.status_code == 200
         assert "The Smock" in home.text
@@ -219,7 +220,9 @@ def test_a_copy_is_put_back_while_the_plans_are_open(plans: Path) -> None:
     with served(plans) as client:
         assert "The Skirt" in client.get("/").text
         assert copy.name in client.get("/copies").text
-        assert put_back(client, copy.name).status_code == 303
+        told = words(client.get(put_back(client, copy.name).headers["location"]))
+        assert "The plans are back as they were on" in told
+        assert "put that back if you change your mind" in told
         assert "The Skirt" not in client.get("/").text
         kept = next(one for one in copies_in(plans) if one.why == "before-restore")
         assert put_back(client, kept.name).status_code == 303  # and back again
@@ -282,6 +285,8 @@ def test_a_folder_on_a_locked_card_is_told_and_opens_once_it_is_unlocked(tmp_pat
             page = client.get("/")
             assert page.status_code == 503
             assert "can be read, but nothing can be written there" in words(page)
+            assert "see whether its lock is on" in words(page)
+            assert "what is there is kept" not in words(page)  # there is no copy to put back
             assert "There are no copies yet" in words(page)
             card.unlock()
             assert client.post("/copies/try-again").status_code == 303

@@ -8,13 +8,14 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 from typing import Final, Protocol
+from urllib.parse import urlencode
 
 from fastapi import APIRouter, Request, Response
 from fastapi.responses import FileResponse, PlainTextResponse, RedirectResponse
 from starlette.background import BackgroundTask
 
 from webapp.draft.names import plural
-from webapp.errors import NotThereError, RefusedError, SeamslateError, StoreError
+from webapp.errors import DamagedError, NotThereError, RefusedError, SeamslateError, StoreError
 from webapp.filming.shoot_days import told_day
 from webapp.pages.refused import is_by_script, view_of
 from webapp.pages.shell import House
@@ -53,9 +54,15 @@ _WHY: Final[dict[Why, str]] = {
     "before-update": "Before an update",
     "before-restore": "Before a copy was put back",
 }
-_TOUCHED: Final = (
-    "Nothing was changed. Whichever way you go on, what is there is kept: where a copy is put back "
-    "in its place, it becomes a copy of its own."
+_TOUCHED: Final = "Nothing was changed."
+_KEPT: Final = (
+    "Whichever way you go on, what is there is kept: where a copy is put back in its place, it "
+    "becomes a copy of its own."
+)
+_BACK: Final = "The plans are back as they were on {when}."
+_UNDONE: Final = (
+    "Those from before are kept as the copy of {when}, “Before a copy was put back”: put that back "
+    "if you change your mind."
 )
 _WAITS: Final = "It can be sent once more as soon as the plans are open again."
 _READING: Final = ("GET", "HEAD")
@@ -92,11 +99,13 @@ class CopiesView:
     is_empty: bool = False  # there is no file of plans: one may be begun
     is_served: bool = True  # copies are put back and backups taken only there
     problem: str = ""  # with what was asked for just now
+    to_do: str = ""  # against what keeps the plans from being opened
+    done: str = ""  # what was put back just now
 
     @property
     def untouched(self) -> str:
         """What is safe while the plans are not open."""
-        return _TOUCHED
+        return f"{_TOUCHED} {_KEPT}" if self.copies else _TOUCHED
 
 
 def copy_line(copy: Copy) -> CopyLine:
@@ -106,8 +115,9 @@ def copy_line(copy: Copy) -> CopyLine:
 
 
 @router.get(PAGE)
-def copies(request: Request) -> Response:
-    return _show(request)
+def copies(request: Request, back: str = "", kept: str = "") -> Response:
+    """`back` was put back just now, in place of what is `kept` as a copy."""
+    return _show(request, back=back, kept=kept)
 
 
 @router.post(PAGE + "/backup")
@@ -135,11 +145,15 @@ async def put_back(request: Request, name: str) -> Response:
     opening = _opening(request)
     if opening is None:
         raise NotThereError("Copies are put back here only where Seamslate serves this folder.")
+    folder = _folder(request)
+    before = {one.name for one in copies_in(folder)}
     try:
         await opening.put_back(name)
     except SeamslateError as error:
         return _show(request, error.sentence)
-    return _to_the_first_page()
+    new = (one.name for one in copies_in(folder) if one.why == "before-restore")
+    kept = next((one for one in new if one not in before), "")
+    return RedirectResponse(f"{PAGE}?{urlencode({'back': name, 'kept': kept})}", status_code=303)
 
 
 @closed_router.post(PAGE + "/try-again")
@@ -177,18 +191,21 @@ async def _tried(request: Request, *, may_be_empty: bool) -> Response:
     return _to_the_first_page()
 
 
-def _show(request: Request, problem: str = "") -> Response:
+def _show(request: Request, problem: str = "", *, back: str = "", kept: str = "") -> Response:
     house: House = request.app.state.house
     opening = _opening(request)
     why = opening.why if opening else None
-    folder = house.photos.folder.parent
+    folder = _folder(request)
+    lines = tuple(copy_line(one) for one in copies_in(folder))
     view = CopiesView(
         str(folder / COPIES),
-        tuple(copy_line(one) for one in copies_in(folder)),
+        lines,
         _happened(why) if why else "",
         is_empty=opening is not None and opening.is_empty,
         is_served=opening is not None,
         problem=problem,
+        to_do=_to_do(why),
+        done="" if why else _done(lines, back, kept),
     )
     status = 503 if why else 422 if problem else 200
     return house.show(request, "copies/copies.html", view, status=status)
@@ -202,6 +219,25 @@ def _opening(request: Request) -> Opened | None:
 def _happened(why: StoreError) -> str:
     """Why the plans are not open, without what is said of a change that was to be saved."""
     return why.happened if isinstance(why, RefusedError) else why.sentence
+
+
+def _to_do(why: StoreError | None) -> str:
+    """What helps against it; nothing where it is on the page of the copies itself."""
+    return why.to_do if isinstance(why, RefusedError) and not isinstance(why, DamagedError) else ""
+
+
+def _done(lines: tuple[CopyLine, ...], back: str, kept: str) -> str:
+    """What was put back just now, and how to go back; empty where those copies are not there."""
+    when = {one.name: one.when for one in lines}
+    if back not in when:
+        return ""
+    told = _BACK.format(when=when[back])
+    return f"{told} {_UNDONE.format(when=when[kept])}" if kept in when else told
+
+
+def _folder(request: Request) -> Path:
+    house: House = request.app.state.house
+    return house.photos.folder.parent
 
 
 def _to_the_first_page() -> Response:
