@@ -17,6 +17,7 @@ from webapp.errors import (
     NotThereError,
     RefusedError,
     SeamslateError,
+    StoreError,
     TakenOutError,
 )
 from webapp.jobs import Jobs
@@ -258,7 +259,7 @@ def _done_already(request: Request, _: Exception) -> Response:
 def _refuse(request: Request, status: int, sentence: str) -> Response:
     """What is refused before any page is asked, as a page of ours."""
     house: House = request.app.state.house
-    return house.show(request, "error.html", sentence, status=status)
+    return house.show(request, "error.html", sentence, status=status, stored=False)
 
 
 async def _not_there(request: Request, error: Exception) -> Response:
@@ -282,4 +283,5 @@ def _told(request: Request, error: Exception) -> Response:
             sentence = "Seamslate cannot do what that request asks."
     else:
         status, sentence = 422, "Seamslate cannot read that request."
-    return house.show(request, "error.html", sentence, status=status)
+    stored = isinstance(error, StoreError) and "episode_id" in request.path_params
+    return house.show(request, "error.html", sentence, status=status, stored=stored)

@@ -132,9 +132,14 @@ class DamagedError(RefusedError):
 class FolderGoneError(RefusedError):
     """The folder is not there (any more), as when a disk is pulled out."""
 
-    _happened = "{where} is not there any more: it was moved, or its disk was pulled out."
-    _safe = "Everything that was told as saved is in that folder"
-    _to_do = "Put it back in its place, then try once more. Nothing need be started again."
+    _happened = (
+        "{where} is not there any more: it was moved or deleted, or its disk was pulled out."
+    )
+    _safe = "What was told as saved went with it, and the copies of your plans are files apart"
+    _to_do = (
+        "Put it back in its place, then try once more: nothing need be started again. If it was "
+        "deleted, put a copy back under “Copies”."
+    )
 
 
 class DiskFaultError(RefusedError):

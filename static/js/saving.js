@@ -8,6 +8,8 @@ const AGAIN_MS = 3000; // between two looks whether there is a connection again
 const KNOCK = "/static/mark.svg"; // something small to ask for
 const DONE = { undo: "Undone, and saved", redo: "Made again, and saved" };
 const NOT_DONE = { undo: "Nothing was undone", redo: "Nothing was made again" };
+const STAYS = " What you typed stays here and goes with the next entry that can be saved.";
+const ELSEWHERE = "Not saved yet: the plan was changed elsewhere. Choose beside the field";
 const REFUSED = [503, 507]; // the disk or the database refuses, and says in a sentence why
 const unsent = new Map(); // forms with an entry that was not taken: what was sent of each
 const stranded = new Set(); // forms of what is not in the plan any more
@@ -35,8 +37,9 @@ document.addEventListener("htmx:after:request", ({ detail: { ctx } }) => {
   const { status, headers } = ctx.response;
   const act = actOf(ctx);
   if (REFUSED.includes(status)) {
-    keepUnsent(ctx, headers.has("retry-after"));
-    return tell(`Not saved. ${ctx.text}`, "failed");
+    const soon = headers.has("retry-after");
+    keepUnsent(ctx, soon);
+    return tell(`Not saved. ${ctx.text}${soon ? "" : STAYS}`, "failed");
   }
   if (status === 500 && ctx.text) {
     keepTyped(ctx.sourceElement); // not sent again by itself: it would go wrong again
@@ -48,7 +51,10 @@ document.addEventListener("htmx:after:request", ({ detail: { ctx } }) => {
     return tell(`Not saved. ${ctx.text}`, "failed");
   }
   if (status === 401) return tell("Not saved: you are signed out. What you typed stays here: sign in in another tab, then save it again", "failed");
-  if (status === 422) return tell(NOT_DONE[act] ?? "Not saved: something is to be mended", "failed");
+  if (status === 422) {
+    const why = ctx.text.includes("data-outdated") ? ELSEWHERE : "Not saved: something is to be mended";
+    return tell(NOT_DONE[act] ?? why, "failed");
+  }
   if (status >= 400) return tell("Not saved: something went wrong. Try once more", "failed");
   // A button may only start some work: the plan is as it was then, and so is its edition.
   const [before, now] = [ctx.request.action, ctx.text].map((text) => /\bedition=(\d+)/.exec(text)?.[1]);

@@ -13,7 +13,7 @@ from fastapi import Request, Response
 from fastapi.responses import PlainTextResponse
 from starlette.datastructures import UploadFile
 
-from webapp.errors import DamagedError, RefusedError, TakenOutError
+from webapp.errors import DamagedError, FolderGoneError, RefusedError, TakenOutError
 from webapp.pages.sent_again import form_of
 from webapp.pages.shell import House
 from webapp.store.refusals import NOT_THIS_CHANGE, of_disk
@@ -34,7 +34,7 @@ class RefusedView:
     changes: bool  # a change was asked for, not only a page
     sent: tuple[tuple[str, str], ...] = ()  # names and values
     has_file: bool = False  # a file was sent, which only she can choose again
-    damaged: bool = False  # the plans themselves: a copy can be put back
+    lost: bool = False  # the plans themselves may be: a copy can be put back
 
     @property
     def typed(self) -> tuple[str, ...]:
@@ -56,8 +56,8 @@ async def refused(request: Request, error: Exception) -> Response:
         headers["hx-reswap"] = "none"  # the page stays as it is
         return PlainTextResponse(error.sentence, error.status, headers)
     house: House = request.app.state.house
-    damaged = isinstance(error, DamagedError)
-    view = await view_of(request, error.happened, error.safe, error.to_do, damaged=damaged)
+    lost = isinstance(error, DamagedError | FolderGoneError)
+    view = await view_of(request, error.happened, error.safe, error.to_do, lost=lost)
     answer = house.show(request, "refused.html", view, status=error.status)
     answer.headers.update(headers)
     return answer
@@ -93,7 +93,7 @@ def is_by_script(request: Request) -> bool:
 
 
 async def view_of(
-    request: Request, happened: str, safe: str, to_do: str, *, damaged: bool = False
+    request: Request, happened: str, safe: str, to_do: str, *, lost: bool = False
 ) -> RefusedView:
     """What is told, with the form that was sent as far as it can be read."""
     query = f"?{request.url.query}" if request.url.query else ""
@@ -116,5 +116,5 @@ async def view_of(
             if isinstance(value, str) and name != "passphrase"  # never shown, never kept in a page
         ),
         has_file,
-        damaged,
+        lost,
     )
