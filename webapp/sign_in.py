@@ -15,16 +15,17 @@ from pathlib import Path
 from typing import Final
 from urllib.parse import quote
 
-from starlette.datastructures import Headers
+from starlette.datastructures import Headers, MutableHeaders
 from starlette.requests import Request, cookie_parser
 from starlette.responses import RedirectResponse, Response
-from starlette.types import ASGIApp, Receive, Scope, Send
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from webapp.errors import PassphraseError
 from webapp.passphrase import LONGEST, Passphrase, kept, path_of
 from webapp.security import Refuse, address_of
 
 PAGE: Final = "/sign-in"
+_STATIC: Final = "/static/"
 UNUSED_SECONDS: Final = 12 * 3600.0  # after which a session ends
 LONGEST_SECONDS: Final = 7 * 24 * 3600.0  # after which it ends in any case
 _MOST_SESSIONS: Final = 500  # the longest unused go first
@@ -203,6 +204,17 @@ def session_of(headers: Headers, sign_in: SignIn) -> str:
     return cookie_parser(headers.get("cookie", "")).get(sign_in.cookie, "")
 
 
+def _kept_nowhere(send: Send) -> Send:
+    """`send`, which has browsers keep nothing: pictures on the body are gone with the session."""
+
+    async def sending(message: Message) -> None:
+        if message["type"] == "http.response.start":
+            MutableHeaders(scope=message)["cache-control"] = "no-store"
+        await send(message)
+
+    return sending
+
+
 class SignedInOnly:
     """ASGI middleware: lets nobody through who has not signed in, but for the page to do so."""
 
@@ -216,6 +228,8 @@ class SignedInOnly:
             await self._asked(Request(scope))(scope, receive, send)
         elif scope["type"] == "http" and scope["path"] == PAGE:
             await self._at_the_door(scope, receive, send)
+        elif scope["type"] == "http" and not scope["path"].startswith(_STATIC):
+            await self.app(scope, receive, _kept_nowhere(send))
         else:
             await self.app(scope, receive, send)
 
@@ -236,7 +250,7 @@ class SignedInOnly:
 
     def _may_pass(self, scope: Scope) -> bool:
         path = scope["path"]
-        if path == PAGE or path.startswith("/static/"):
+        if path == PAGE or path.startswith(_STATIC):
             return True
         return self.sign_in.knows(session_of(Headers(scope=scope), self.sign_in))
 

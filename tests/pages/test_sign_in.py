@@ -2,6 +2,7 @@
 
 import os
 import stat
+import zlib
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 
@@ -9,6 +10,7 @@ import pytest
 from fastapi import FastAPI
 from starlette.testclient import TestClient
 
+from tests.picture_files import png
 from webapp import passphrase, sign_in
 from webapp.app import create_app
 from webapp.errors import PassphraseError
@@ -180,6 +182,18 @@ def test_a_new_passphrase_ends_all_sessions(
     passphrase.path_of(folder).unlink()
     assert visitor.post("/sign-in", data={"passphrase": WORDS}).status_code == 422
     assert door.knows("") is False
+
+
+def test_the_browser_keeps_nothing_that_outlives_the_session(
+    visitor: TestClient, shared: FastAPI
+) -> None:
+    house: House = shared.state.house
+    picture = house.photos.keep(png(1, 1, zlib.compress(b"\0\0")))
+    signed_in(visitor)
+    for address in ("/", f"/photos/{picture}", "/starters/blank.svg", "/openapi.json", "/none"):
+        assert visitor.get(address).headers["cache-control"] == "no-store", address
+    assert "max-age" in visitor.get("/static/vendor/alegreya/alegreya-latin-700-normal.woff2"
+                                    ).headers["cache-control"]  # fmt: skip
 
 
 def test_what_was_typed_when_a_session_had_ended_is_told_and_stays(visitor: TestClient) -> None:

@@ -213,9 +213,9 @@ def _go_on_after(copy: Path, reached: tuple[int, int]) -> None:
 
     So no page that is open still, nor anything remembered, takes them for those of before.
     """
-    counted = "edition = max(edition, ? + 1), revision = max(revision, ? + 1)"
+    counted = "UPDATE episodes SET edition = max(edition, ? + 1), revision = max(revision, ? + 1)"
     with closing(sqlite3.connect(copy)) as connection, connection:
-        connection.execute(f"UPDATE episodes SET {counted}", reached)
+        connection.execute(counted, reached)
 
 
 def _reached(live: Path) -> tuple[int, int]:
