@@ -100,10 +100,9 @@ class Opening:
         """
         copy = await run_in_threadpool(copy_called, self.data_dir, name)
         async with self._one_at_a_time:
-            was_open = self.why is None
-            if was_open:
-                await self._close()
             try:
+                if self.why is None:
+                    await self._close()
                 named = self.settings.database
                 await run_in_threadpool(restore, self.data_dir, copy.path, named=named)
                 LOGGER.info("A copy was put back: %s", copy.name)

@@ -18,6 +18,7 @@ from alembic.script import ScriptDirectory
 
 from tests.documents import lost
 from webapp.draft.recipe import Recipe
+from webapp.errors import StoreError
 from webapp.plan.episode import Episode
 from webapp.store import database as databases
 from webapp.store import postgresql
@@ -169,3 +170,23 @@ def test_every_episode_file_there_ever_was_is_read_and_loses_nothing() -> None:
     for name, document in files.items():
         episode = read_episode(json.dumps(document))
         assert lost(document, json.loads(to_text(episode))) == [], name
+
+
+@pytest.mark.sqlite
+@pytest.mark.usefixtures("database")
+def test_an_update_that_fails_each_time_does_not_fill_the_disk_with_copies(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Every start copies first; where the update is refused, the plans are as they were before."""
+    path = _written_then("0001", tmp_path)
+    before = _documents(path)
+
+    def refused(*_: object) -> None:
+        raise StoreError("No room.")
+
+    monkeypatch.setattr(databases, "migrate", refused)
+    for _ in range(2):
+        with pytest.raises(StoreError, match="No room"):
+            open_database(path, lambda: THEN)
+    assert list((tmp_path / "copies").iterdir()) == []
+    assert _documents(path) == before

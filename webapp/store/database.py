@@ -75,11 +75,26 @@ def open_database(
         return postgresql.open_database(address, path, now, alone=alone)
     found = stored_revision(path)
     if found != HEAD:
+        copied = None
         if found is not None:
             refuse_newer(path, found)
-            copy_database(path, dated_copy(path, "before-update", now()))
-        migrate(path)
+            copied = dated_copy(path, "before-update", now())
+            copy_database(path, copied)
+        with without_copy_if_it_fails(copied):
+            migrate(path)
     return sqlite_engine(path, foreign_keys=True)
+
+
+@contextmanager
+def without_copy_if_it_fails(copied: Path | None) -> Iterator[None]:
+    """Take the copy before an update away when the update fails: the plans are as they were then,
+    and whoever tries again and again would fill the disk with copies."""
+    try:
+        yield
+    except BaseException:
+        if copied is not None:
+            copied.unlink(missing_ok=True)
+        raise
 
 
 def on_postgresql(engine: Engine) -> bool:

@@ -17,6 +17,7 @@ from webapp.store.database import (
     first_line,
     migration_config,
     refuse_newer,
+    without_copy_if_it_fails,
 )
 
 # At a time, of one Seamslate; PostgreSQL has 100 for all unless told otherwise.
@@ -47,12 +48,15 @@ def open_database(address: str, path: Path, now: Callable[[], datetime], *, alon
     try:
         found = stored_revision(engine)
         if found != HEAD:
+            copied = None
             if found is not None:
                 from webapp.store.copies import write_copy  # noqa: PLC0415  needs this module
 
                 refuse_newer(called(engine), found)
-                write_copy(engine, dated_copy(path, "before-update", now()))
-            migrate(engine)
+                copied = dated_copy(path, "before-update", now())
+                write_copy(engine, copied)
+            with without_copy_if_it_fails(copied):
+                migrate(engine)
     except BaseException:
         engine.dispose()
         raise

@@ -298,10 +298,6 @@ class EpisodeStore:
         """The change that undo would take back."""
         return self.standing(episode_id).to_undo
 
-    def to_redo(self, episode_id: str) -> Change | None:
-        """The change that redo would make again."""
-        return self.standing(episode_id).to_redo
-
     def undo_words(self, episode_id: str) -> str | None:
         """What undo would take back."""
         change = self.to_undo(episode_id)
@@ -309,7 +305,7 @@ class EpisodeStore:
 
     def redo_words(self, episode_id: str) -> str | None:
         """What redo would make again."""
-        change = self.to_redo(episode_id)
+        change = self.standing(episode_id).to_redo
         return change.words if change else None
 
     def standing(self, episode_id: str) -> Standing:
