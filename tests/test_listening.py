@@ -16,7 +16,7 @@ from pathlib import Path
 
 import httpx
 import pytest
-from starlette.responses import PlainTextResponse
+from starlette.responses import PlainTextResponse, Response
 from starlette.types import ASGIApp
 
 from webapp import listening, passphrase
@@ -84,6 +84,24 @@ def test_nor_is_who_asks_once_and_then_drips(port: int) -> None:
     with socket.create_connection(("127.0.0.1", port)) as connection:
         connection.sendall(b"GET / HTTP/1.1\r\nHost: localhost\r\n\r\nGET / HT")
         assert b"here" in _until_closed(connection, b"T")
+
+
+@pytest.mark.parametrize(("patience", "is_whole"), [(0.2, False), (60.0, True)])
+def test_who_takes_nothing_of_an_answer_is_let_go(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, patience: float, is_whole: bool
+) -> None:
+    monkeypatch.setattr(listening, "TAKING_SECONDS", patience)
+    size, heard = 40_000_000, 0  # more than the system holds for a connection
+    with (
+        served(Settings(data_dir=tmp_path, port=0), lambda _: Response(b"a" * size)) as port,
+        socket.create_connection(("127.0.0.1", port)) as connection,
+    ):
+        connection.sendall(b"GET / HTTP/1.1\r\nHost: localhost\r\nConnection: close\r\n\r\n")
+        time.sleep(0.6)
+        with contextlib.suppress(ConnectionError):
+            while part := connection.recv(1 << 20):
+                heard += len(part)
+    assert (heard > size) == is_whole
 
 
 def test_a_head_that_is_too_large_is_refused(port: int) -> None:

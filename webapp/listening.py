@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from starlette.types import ASGIApp
 
 HEAD_SECONDS: Final = 30.0  # for the head of a request; browsers open connections before they ask
+TAKING_SECONDS: Final = 120.0  # for whoever takes nothing of an answer, as a backup
 LARGEST_HEAD: Final = 32 * 1024  # bytes of a request's address and headers
 MOST_CONNECTIONS: Final = 400  # open at once; a process may usually hold 1,024 files
 # Of no machine: RFC 5737 and RFC 3849. By what a machine is served on, an address outside of it.
@@ -121,12 +122,14 @@ def _protocol() -> type[asyncio.Protocol]:
     from uvicorn.protocols.http.h11_impl import H11Protocol  # noqa: PLC0415
 
     class Impatient(H11Protocol):
-        """HTTP/1.1 as uvicorn speaks it; a connection that does not ask in time is closed.
+        """HTTP/1.1 as uvicorn speaks it; who does not ask, or take what is sent, in time is let go.
 
-        uvicorn waits without end for the head of a request that comes bit by bit, or not at all.
+        uvicorn waits without end for the head of a request that comes bit by bit, or not at all,
+        and for room to send the rest of an answer.
         """
 
         _asking: asyncio.TimerHandle | None = None
+        _taking: asyncio.TimerHandle | None = None
 
         def connection_made(self, transport: Any) -> None:
             super().connection_made(transport)
@@ -142,7 +145,22 @@ def _protocol() -> type[asyncio.Protocol]:
 
         def connection_lost(self, exc: Exception | None) -> None:
             self._heard()
+            self._taken()
             super().connection_lost(exc)
+
+        def pause_writing(self) -> None:
+            self._taken()
+            self._taking = self.loop.call_later(TAKING_SECONDS, self.transport.abort)
+            super().pause_writing()
+
+        def resume_writing(self) -> None:
+            self._taken()
+            super().resume_writing()
+
+        def _taken(self) -> None:
+            if self._taking is not None:
+                self._taking.cancel()
+                self._taking = None
 
         def _wait_for_a_head(self) -> None:
             if self._asking is None:
