@@ -72,7 +72,9 @@ def _in_file(path: Path, episodes: list[Episode]) -> Iterator[Finding]:
                 yield _revision(str(path), revision)
             yield _read_all(connection.execute(_DOCUMENTS), episodes)
     except sqlite3.DatabaseError as error:
-        yield Finding("Database", "to do", f"{path} cannot be read: {error}. {PUT_BACK}")
+        is_damage = type(error) is sqlite3.DatabaseError  # its kin tell of locks and the like
+        why = "it is damaged, or another program wrote it" if is_damage else error
+        yield Finding("Database", "to do", f"{path} cannot be read: {why}. {PUT_BACK}")
 
 
 def _on_server(address: str, episodes: list[Episode]) -> Iterator[Finding]:

@@ -49,11 +49,11 @@ def prove(copy: Path) -> None:
             spoilt = [str(title) for (title,) in connection.execute(asked)]
             misfits = _misfits(connection)
     except sqlite3.Error as error:
-        raise StoreError(f"The copy is damaged: {error}.") from error
-    if found != ["ok"] or strays:
-        raise StoreError(
-            f"The copy is damaged: {found[0] if found != ['ok'] else 'rows are lost'}."
-        )
+        raise StoreError("The copy is damaged: not all of it can be read.") from error
+    if found != ["ok"]:
+        raise StoreError("The copy is damaged: not all of it can be read.")
+    if strays:
+        raise StoreError("The copy is damaged: some of it is lost.")
     if broken:
         raise StoreError(f"The copy is damaged: the picture {broken[0]} is not what it was.")
     if spoilt:
