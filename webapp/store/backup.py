@@ -114,7 +114,7 @@ def restore(
         copy_database(source, fresh)
         prove(fresh)
         if not anyway:
-            _refuse_unreadable(fresh)
+            _refuse_unreadable(fresh, source)
         forget_asked(fresh)
         if not (address := served_by(live, named)):
             _go_on_after(fresh, _reached(live))
@@ -138,8 +138,11 @@ def restore(
     return kept
 
 
-def _refuse_unreadable(copy: Path) -> None:
-    """StoreError when an episode of a copy that was proved cannot be read, deleted ones too."""
+def _refuse_unreadable(copy: Path, source: Path) -> None:
+    """StoreError when an episode of a copy that was proved cannot be read, deleted ones too.
+
+    It is told how to restore it all the same, where no page can do so.
+    """
     with closing(sqlite3.connect(copy)) as connection:
         for title, document in connection.execute("SELECT title, document FROM episodes"):
             try:
@@ -147,7 +150,8 @@ def _refuse_unreadable(copy: Path) -> None:
             except StoreError as error:
                 raise StoreError(
                     f"Nothing was restored, because of “{title}” in it. {error.sentence} To "
-                    "restore it with that episode as it is, add --anyway."
+                    "restore it with that episode as it is, close Seamslate and type: "
+                    f'seamslate restore --anyway "{source}"'
                 ) from error
 
 
