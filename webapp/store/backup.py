@@ -267,14 +267,15 @@ def _set_aside(live: Path, now: datetime) -> Path | None:
         return None
     had_plans = live.exists()
     kept = dated_copy(live, "before-restore", now)
-    copies = [(log, _beside(kept, log.name.removeprefix(live.name))) for log in logs]
+    names = [*(_beside(kept, log.name.removeprefix(live.name)) for log in logs), kept]
+    parts = [_beside(name, ".part") for name in names]
     try:
-        _copy_aside(live, kept, copies)
-        for path in (kept, *(copied for _, copied in copies)):
-            if path.exists():  # on the disk before what it was copied from is gone
-                put_in_place(path, path)
-    except BaseException:  # half a copy is none
-        for path in (kept, *(copied for _, copied in copies)):
+        _copy_aside(live, parts[-1], list(zip(logs, parts, strict=False)))
+        for part, name in zip(parts, names, strict=True):  # the plans last: then it is complete
+            if part.exists():  # on the disk before what it was copied from is gone
+                put_in_place(part, name)
+    except BaseException:
+        for path in (*parts, *names):
             path.unlink(missing_ok=True)
         raise
     for log in logs:  # or it would be mixed into what is put in its place
