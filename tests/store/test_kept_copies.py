@@ -175,10 +175,12 @@ def test_a_new_copy_thins_out_the_old_ones_and_what_was_never_finished(
     damaged.with_name(f"{damaged.name}-wal").touch()
     (tmp_path / COPIES / "mine.db").touch()
     (tmp_path / COPIES / "new.db.part").touch()
+    (tmp_path / "seamslate.db.restored.0a1b2c3d.part-journal").touch()  # killed in a restore
     made = DailyCopies(engine, tmp_path, lambda: datetime.now() + timedelta(days=2)).make_if_due()
     assert made is not None
     left = {entry.name for entry in (tmp_path / COPIES).iterdir()}
     assert left == {"mine.db", made.name, *(one.name for one in copies_in(tmp_path))}
+    assert not list(tmp_path.glob("*restored*"))
     assert damaged.name not in left
     assert len(left) == 2 + 5
 

@@ -22,7 +22,14 @@ from sqlmodel import col, select
 
 from webapp.errors import NotThereError, StoreError
 from webapp.store.copies import write_copy
-from webapp.store.database import COPIES, database_path, dated_copy, reading, transaction
+from webapp.store.database import (
+    COPIES,
+    DATABASE_NAME,
+    database_path,
+    dated_copy,
+    reading,
+    transaction,
+)
 from webapp.store.proof import prove
 from webapp.store.tables import EpisodeRow, KeptRow
 
@@ -120,8 +127,12 @@ def thin_out(data_dir: Path, now: datetime) -> None:
         for path in (one.path, *one.path.parent.glob(f"{one.name}-*")):  # a damaged one has a log
             with contextlib.suppress(OSError):  # it is tried again with the next copy
                 path.unlink()
-    for pattern in ("*.part", "*.rows*"):
-        for path in (data_dir / COPIES).glob(pattern):
+    for folder, pattern in (
+        (data_dir / COPIES, "*.part*"),
+        (data_dir / COPIES, "*.rows*"),
+        (data_dir, f"{DATABASE_NAME}.restored*"),
+    ):
+        for path in folder.glob(pattern):
             with contextlib.suppress(OSError):
                 if now - datetime.fromtimestamp(path.stat().st_mtime) > _LEFT_OVER:
                     path.unlink()
