@@ -29,7 +29,7 @@ MAY_IMPORT |= {
     "logged": {"log", "worker"},
     "job": {"worker"},
     "jobs": {"errors", "job", "log", "worker"},
-    "security": set(),
+    "security": {"listening"},
     "passphrase": {"errors"},
     "sign_in": {"errors", "passphrase", "security"},
     "listening": {"errors", "settings"},
