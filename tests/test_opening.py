@@ -76,6 +76,17 @@ def _in_the_middle(path: Path) -> None:
     path.write_bytes(content[:size] + random.Random(9).randbytes(len(content) - size))
 
 
+def _where_no_page_looks_first(path: Path) -> None:
+    with closing(sqlite3.connect(path)) as connection:
+        (page,) = connection.execute(
+            "SELECT rootpage FROM sqlite_schema WHERE name = 'changes'"
+        ).fetchone()
+        (size,) = connection.execute("PRAGMA page_size").fetchone()
+    content = bytearray(path.read_bytes())
+    content[(page - 1) * size : page * size] = random.Random(9).randbytes(size)
+    path.write_bytes(content)
+
+
 def _newer(path: Path) -> None:
     with closing(sqlite3.connect(path)) as connection, connection:
         connection.execute("UPDATE alembic_version SET version_num = '0099'")
@@ -92,6 +103,7 @@ def _of_another_program(path: Path) -> None:
     [
         (_damaged, "cannot be read as plans: it is damaged, or another program wrote it"),
         (_in_the_middle, "seamslate.db is damaged"),
+        (_where_no_page_looks_first, "seamslate.db is damaged"),
         (_newer, "was written by a newer Seamslate (database version 0099"),
         (_of_another_program, "is a database, but not one of Seamslate"),
     ],

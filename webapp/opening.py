@@ -22,7 +22,7 @@ from webapp.pages.plan_copies import PAGE
 from webapp.settings import Settings
 from webapp.sign_in import SignIn
 from webapp.store.backup import forget_unsent, restore, write_backup
-from webapp.store.database import database_path, served_by
+from webapp.store.database import database_path, refuse_damaged, served_by
 from webapp.store.demo import add_demo
 from webapp.store.kept_copies import copies_in, copy_called
 from webapp.store.refusals import of_database, of_disk
@@ -45,6 +45,7 @@ class Opening:
         self._answering = 0  # requests, but for those of the copies
         self._life = contextlib.AsyncExitStack()
         self._one_at_a_time = asyncio.Lock()
+        self._backing_up = asyncio.Lock()
         self._began = False
         self._app = self._opened()
         self._began = True
@@ -89,8 +90,9 @@ class Opening:
 
     async def back_up(self, target: Path) -> tuple[str, ...]:
         """Write all plans and pictures to `target`. Returns the damaged pictures it lacks."""
-        named = self.settings.database
-        return await run_in_threadpool(write_backup, self.data_dir, target, named)
+        async with self._backing_up:  # each takes as much room as all the plans
+            named = self.settings.database
+            return await run_in_threadpool(write_backup, self.data_dir, target, named)
 
     async def put_back(self, name: str) -> None:
         """Put the plans of a copy in place of those there are, which are kept as a copy too.
@@ -146,6 +148,7 @@ class Opening:
         if self._lacks_plans() and not self._may_be_empty:
             file = database_path(self.data_dir)
             raise StoreError(_NO_PLANS.format(folder=self.data_dir, name=file.name))
+        refuse_damaged(database_path(self.data_dir))  # else one page tells of it and others do not
         app = create_app(self.settings, self._known, alone=True)
         app.state.opening, self._known = self, app.state.sign_in
         forget_unsent(self.data_dir)

@@ -175,6 +175,25 @@ def first_line(error: DBAPIError) -> str:
     return str(error.orig).strip().partition("\n")[0].rstrip(".")
 
 
+def refuse_damaged(path: Path) -> None:
+    """DamagedError when a look at every page of the file finds one that SQLite did not write so.
+
+    0.1 s for a thousand episodes. What else may be wrong with it is told when it is opened.
+    """
+    if not path.is_file():
+        return
+    try:
+        with closing(sqlite3.connect(f"{path.absolute().as_uri()}?mode=ro", uri=True)) as connection:
+            found = connection.execute("PRAGMA quick_check(1)").fetchone()
+    except sqlite3.Error as error:
+        refused = of_database(error, path)
+        if isinstance(refused, DamagedError):
+            raise refused from error
+        return
+    if found != ("ok",):
+        raise DamagedError(path)
+
+
 def stored_revision(path: Path) -> str | None:
     """The migration the database stands at, None when it is empty. StoreError if not ours."""
     if not path.exists():
