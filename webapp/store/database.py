@@ -183,11 +183,13 @@ def refuse_damaged(path: Path) -> None:
     if not path.is_file():
         return
     try:
-        with closing(sqlite3.connect(f"{path.absolute().as_uri()}?mode=ro", uri=True)) as connection:
+        readable = f"{path.absolute().as_uri()}?mode=ro"
+        with closing(sqlite3.connect(readable, uri=True)) as connection:
             found = connection.execute("PRAGMA quick_check(1)").fetchone()
     except sqlite3.Error as error:
         refused = of_database(error, path)
-        if isinstance(refused, DamagedError):
+        is_other = error.sqlite_errorcode == sqlite3.SQLITE_NOTADB
+        if isinstance(refused, DamagedError) and not is_other:
             raise refused from error
         return
     if found != ("ok",):
