@@ -19,6 +19,7 @@ from webapp.app import create_app, create_closed_app
 from webapp.errors import NamedDatabaseError, SeamslateError, StoreError
 from webapp.log import LOGGER
 from webapp.pages.plan_copies import PAGE
+from webapp.pages.shell import House
 from webapp.settings import Settings
 from webapp.sign_in import SignIn
 from webapp.store.backup import forget_unsent, restore, write_backup
@@ -151,8 +152,10 @@ class Opening:
         refuse_damaged(database_path(self.data_dir))  # else one page tells of it and others do not
         app = create_app(self.settings, self._known, alone=True)
         app.state.opening, self._known = self, app.state.sign_in
-        forget_unsent(self.data_dir)
-        store = app.state.house.store
+        house: House = app.state.house
+        if house.asked is None or house.asked.is_ours:  # else they may be another server's
+            forget_unsent(self.data_dir)
+        store = house.store
         if self.settings.demo and not store.list():
             add_demo(store)
         self.why = None

@@ -59,7 +59,7 @@ def _from_own_text(episode: Episode, before: Episode) -> Episode:
     return found
 
 
-@lru_cache(maxsize=4)
+@lru_cache(maxsize=16)
 def packed(text: str) -> bytes:
     """A text as the history keeps it; what is after one change is before the next."""
     return zlib.compress(text.encode(), level=1)  # written with every edit, read by an undo
