@@ -110,6 +110,7 @@ def _parser() -> argparse.ArgumentParser:
 
 
 def _serve(options: argparse.Namespace) -> int:
+    gc.disable()  # until all is loaded and `collect_seldom`: nothing of it is garbage
     # The other commands do without a server.
     from webapp.listening import (  # noqa: PLC0415
         address_elsewhere,
@@ -151,6 +152,7 @@ def collect_seldom() -> None:
     searched after a hundred smaller collections instead of ten.
     """
     gc.freeze()
+    gc.enable()
     young, middle, _ = gc.get_threshold()
     gc.set_threshold(young, middle, 100)
 

@@ -4,11 +4,12 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, Final
 
-from sqlalchemy import delete, func
+from sqlalchemy import Select, delete, func
 from sqlalchemy import select as columns
 from sqlmodel import Session, col, select
 
 from webapp.plan.episode import Episode
+from webapp.store.statements import OWN
 from webapp.store.tables import ChangeRow
 
 KEPT_CHANGES: Final = 200  # an episode; older ones can no longer be undone
@@ -50,35 +51,55 @@ def elsewhere(last: Change | None) -> str:
     return _ELSEWHERE.format(last=f" (the last change is “{last.words}”)" if last else "")
 
 
+# Composed once: see `statements`.
+_NUMBER: Final = col(ChangeRow.number)
+_OF_EPISODE: Final = col(ChangeRow.episode_id) == OWN
+_NEWEST: Final = (
+    columns(_NUMBER, col(ChangeRow.undone))
+    .where(_OF_EPISODE)
+    .order_by(_NUMBER.desc())
+    .limit(1)
+)  # fmt: skip
+
+
+def _next(*asked: Any, back: bool) -> Select[Any]:
+    """The change undo (`back`) or redo would step over."""
+    wanted = _OF_EPISODE, col(ChangeRow.undone) == (not back)
+    return columns(*asked).where(*wanted).order_by(_NUMBER.desc() if back else _NUMBER).limit(1)
+
+
+_SHOWN: Final = tuple(
+    map(col, (ChangeRow.number, ChangeRow.words, ChangeRow.made_at, ChangeRow.undone))
+)
+_NEXT: Final = {back: _next(*_SHOWN, back=back) for back in (True, False)}
+_BEFORE: Final = _next(col(ChangeRow.before), back=True)
+
+
 def make_room(session: Session, episode_id: str) -> int:
     """Forget what was taken back and what is too old; returns the next change's number."""
-    number, undone = col(ChangeRow.number), col(ChangeRow.undone)
     of_episode = col(ChangeRow.episode_id) == episode_id
-    newest = columns(number, undone).where(of_episode).order_by(number.desc()).limit(1)
-    last = session.connection().execute(newest).one_or_none()
+    last = session.connection().execute(_NEWEST, {"own": episode_id}).one_or_none()
     if last is not None and last.undone:  # so are those after the last that is not
-        session.exec(delete(ChangeRow).where(of_episode, undone))
-        kept = columns(func.max(number)).where(of_episode)
+        session.exec(delete(ChangeRow).where(of_episode, col(ChangeRow.undone)))
+        kept = columns(func.max(_NUMBER)).where(of_episode)
         free = (session.connection().execute(kept).scalar_one() or 0) + 1
     else:
         free = last.number + 1 if last is not None else 1
     if free > KEPT_CHANGES:
-        session.exec(delete(ChangeRow).where(of_episode, number <= free - KEPT_CHANGES))
+        session.exec(delete(ChangeRow).where(of_episode, free - KEPT_CHANGES >= _NUMBER))
     return free
 
 
 def next_change(session: Session, episode_id: str, *, back: bool) -> Change | None:
     """The change undo (`back`) or redo would step over. Reads none of its documents."""
-    shown = (ChangeRow.number, ChangeRow.words, ChangeRow.made_at, ChangeRow.undone)
-    asked = _next(columns(*map(col, shown)), episode_id, back=back)
-    found = session.connection().execute(asked).one_or_none()
+    found = session.connection().execute(_NEXT[back], {"own": episode_id}).one_or_none()
     return Change(found.number, found.words, found.made_at, found.undone) if found else None
 
 
 def document_before(session: Session, episode_id: str) -> bytes | None:
     """What the episode was before the change that undo would step over, packed; None without."""
-    asked = _next(columns(col(ChangeRow.before)), episode_id, back=True)
-    found: bytes | None = session.connection().execute(asked).scalar_one_or_none()
+    asked = session.connection().execute(_BEFORE, {"own": episode_id})
+    found: bytes | None = asked.scalar_one_or_none()
     return found
 
 
@@ -86,12 +107,6 @@ def row_of(session: Session, episode_id: str, number: int) -> ChangeRow:
     """The change of that number, with its documents, to be marked as taken back or made again."""
     own = ChangeRow.episode_id == episode_id, ChangeRow.number == number
     return session.exec(select(ChangeRow).where(*own)).one()
-
-
-def _next(asked: Any, episode_id: str, *, back: bool) -> Any:
-    number = col(ChangeRow.number)
-    wanted = col(ChangeRow.episode_id) == episode_id, col(ChangeRow.undone) == (not back)
-    return asked.where(*wanted).order_by(number.desc() if back else number).limit(1)
 
 
 def stepped(now: Episode, left: Episode, to: Episode) -> Episode:

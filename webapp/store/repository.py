@@ -3,14 +3,15 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
-from typing import Final, NamedTuple, TypeVar
+from typing import Any, Final, NamedTuple, TypeVar
 
-from sqlalchemy import ColumnElement, Engine, delete, func, insert, update
+from sqlalchemy import Engine, Select, delete, func, update
 from sqlalchemy import select as columns
 from sqlmodel import Session, col, select
 
 from webapp.errors import AlreadyDoneError, ChangedElsewhereError, NotThereError
 from webapp.plan.episode import Episode
+from webapp.store import statements
 from webapp.store.database import one_at_a_time, reading, transaction, writing
 from webapp.store.documents import packed, read, settle, unpacked
 from webapp.store.history import (
@@ -24,7 +25,7 @@ from webapp.store.history import (
     stepped,
 )
 from webapp.store.sent import FOR_NEW, accepts, made_for, note_form, was_the_last
-from webapp.store.tables import ChangeRow, EpisodeRow, SentRow
+from webapp.store.tables import EpisodeRow, SentRow
 
 KEPT_DELETED: Final = timedelta(days=30)
 LONGEST_ID: Final = 64
@@ -127,22 +128,21 @@ class EpisodeStore:
 
     def get(self, episode_id: str) -> Episode:
         """The episode as it stands."""
-        document = select(EpisodeRow.document).where(*_alive(episode_id))
         with transaction(self._reading) as session:
-            text = session.exec(document).one_or_none()
-        return read(_there(text, episode_id))
+            text: str = _one(session, statements.DOCUMENT, episode_id)
+        return read(text)
 
     def revision(self, episode_id: str) -> int:
         """A number that grows whenever the document changes, by undo and redo too."""
-        revision = select(EpisodeRow.revision).where(*_alive(episode_id))
         with transaction(self._reading) as session:
-            return _there(session.exec(revision).one_or_none(), episode_id)
+            revision: int = _one(session, statements.REVISION, episode_id)
+        return revision
 
     def edition(self, episode_id: str) -> int:
         """A number that grows with what the maker does; a page carries it into its forms."""
-        edition = select(EpisodeRow.edition).where(*_alive(episode_id))
         with transaction(self._reading) as session:
-            return _there(session.exec(edition).one_or_none(), episode_id)
+            edition: int = _one(session, statements.EDITION, episode_id)
+        return edition
 
     def add(self, episode: Episode, *, once: str = "") -> str:
         """Keep a new episode. Returns its id: a free one like it when its own is taken.
@@ -191,7 +191,9 @@ class EpisodeStore:
             now = self._now()
             _taken(session, episode_id)
             gone = col(EpisodeRow.deleted_at)
-            session.exec(update(EpisodeRow).where(*_alive(episode_id)).values(deleted_at=now))
+            session.exec(
+                update(EpisodeRow).where(col(EpisodeRow.id) == episode_id).values(deleted_at=now)
+            )
             session.exec(delete(EpisodeRow).where(gone < now - KEPT_DELETED))
 
     def put_back(self, episode_id: str) -> None:
@@ -242,7 +244,7 @@ class EpisodeStore:
                 "made_at": now,
                 "undone": False,
             }
-            session.connection().execute(insert(ChangeRow).values(change))
+            session.connection().execute(statements.NEW_CHANGE, change)
             if expected is not None and sent:
                 note_form(session, episode_id, edition, sent, now)
             self._put(session, settled, text, edition + 1)
@@ -255,8 +257,7 @@ class EpisodeStore:
         page outdated.
         """
         with transaction(self._reading) as session:
-            asked = select(EpisodeRow.edition).where(*_alive(episode_id))
-            edition = _there(session.exec(asked).one_or_none(), episode_id)
+            edition: int = _one(session, statements.EDITION, episode_id)
             if was_the_last(session, episode_id, edition, expected, sent):
                 raise AlreadyDoneError(_DONE)
 
@@ -310,10 +311,9 @@ class EpisodeStore:
 
     def standing(self, episode_id: str) -> Standing:
         """How it stands with the episode, at one moment. Reads no document."""
-        asked = columns(col(EpisodeRow.edition), col(EpisodeRow.revision))
         with transaction(self._reading) as session:
-            found = session.connection().execute(asked.where(*_alive(episode_id))).one_or_none()
-            edition, revision = _there(found, episode_id)
+            asked = session.connection().execute(statements.STANDING, {"own": episode_id})
+            edition, revision = _there(asked.one_or_none(), episode_id)
             return Standing(
                 edition,
                 revision,
@@ -351,17 +351,16 @@ class EpisodeStore:
     def _put(self, session: Session, episode: Episode, text: str, edition: int) -> None:
         """Store a document and the fields the list shows of it."""
         stored = {
-            "title": episode.title,
-            "series": episode.series,
-            "number": episode.number,
-            "publish_date": episode.brief.publish_date,
-            "document": text,
-            "edition": edition,
-            "revision": col(EpisodeRow.revision) + 1,
-            "updated_at": self._now(),
+            "own": episode.id,
+            "new_title": episode.title,
+            "new_series": episode.series,
+            "new_number": episode.number,
+            "new_publish_date": episode.brief.publish_date,
+            "new_document": text,
+            "new_edition": edition,
+            "new_updated_at": self._now(),
         }
-        own = col(EpisodeRow.id) == episode.id
-        session.connection().execute(update(EpisodeRow).where(own).values(stored))
+        session.connection().execute(statements.CHANGED, stored)
 
 
 def _there(found: _T | None, episode_id: str) -> _T:
@@ -370,20 +369,21 @@ def _there(found: _T | None, episode_id: str) -> _T:
     return found
 
 
+def _one(session: Session, asked: Select[Any], episode_id: str) -> Any:
+    """The one value that is asked for of an episode."""
+    found = session.connection().execute(asked, {"own": episode_id}).scalar_one_or_none()
+    return _there(found, episode_id)
+
+
 def _is_there(session: Session, episode_id: str) -> bool:
-    asked = select(EpisodeRow.id).where(*_alive(episode_id))
-    return session.exec(asked).one_or_none() is not None
+    found = session.connection().execute(statements.ID, {"own": episode_id})
+    return found.one_or_none() is not None
 
 
 def _taken(session: Session, episode_id: str) -> _Stored:
     """What is stored of it, to be changed: whoever else would change it waits, then finds it so."""
-    asked = columns(col(EpisodeRow.edition), col(EpisodeRow.document)).where(*_alive(episode_id))
-    found = session.connection().execute(asked.with_for_update()).one_or_none()
+    found = session.connection().execute(statements.TO_CHANGE, {"own": episode_id}).one_or_none()
     return _Stored(*_there(found, episode_id))
-
-
-def _alive(episode_id: str) -> tuple[ColumnElement[bool], ...]:
-    return col(EpisodeRow.id) == episode_id, col(EpisodeRow.deleted_at).is_(None)
 
 
 def _first_revision(now: datetime) -> int:

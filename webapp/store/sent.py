@@ -6,6 +6,7 @@ from typing import Final
 from sqlalchemy import delete, insert
 from sqlmodel import Session, col, select
 
+from webapp.store.statements import OWN
 from webapp.store.tables import EpisodeRow, SentRow
 
 _FORM: Final = "form "  # begins the name of an entry that is a form
@@ -20,15 +21,21 @@ def accepts(session: Session, episode_id: str, entry: str, now: datetime) -> boo
     return True
 
 
+# Composed once: see `statements`.
+_FORMS: Final = delete(SentRow).where(
+    col(SentRow.episode_id) == OWN, col(SentRow.entry).startswith(_FORM)
+)
+_NEW: Final = insert(SentRow)
+
+
 def note_form(session: Session, episode_id: str, edition: int, sent: str, now: datetime) -> None:
     """Note the form, of a page of that edition, that makes this change.
 
     Only that of the last change is ever asked for.
     """
-    forms = col(SentRow.episode_id) == episode_id, col(SentRow.entry).startswith(_FORM)
     new = {"episode_id": episode_id, "entry": _form_entry(edition, sent), "accepted_at": now}
-    session.connection().execute(delete(SentRow).where(*forms))
-    session.connection().execute(insert(SentRow).values(new))
+    session.connection().execute(_FORMS, {"own": episode_id})
+    session.connection().execute(_NEW, new)
 
 
 def was_the_last(session: Session, episode_id: str, edition: int, expected: int, sent: str) -> bool:
