@@ -51,6 +51,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         print(f"{error.filename or 'A file'}: {error.strerror}.", file=sys.stderr)
         return 2
     finally:
+        gc.enable()
         if before is not None:
             os.umask(before)
     return status
