@@ -60,12 +60,12 @@ class Server:
         url = url.update_query_dict({"options": f"-csearch_path={schema}"})
         return url.render_as_string(hide_password=False)
 
-    def engine_at(self, address: str, *, alone: bool = False) -> Engine:
+    def engine_at(self, address: str, *, alone: bool = False, among: int = 1) -> Engine:
         """An engine that is disposed of at the latest when the schemas are dropped.
 
         A test may leave one open, as it may leave a file; psycopg would warn of it much later.
         """
-        made = _ENGINE_AT(address, alone=alone)
+        made = _ENGINE_AT(address, alone=alone, among=among)
         self._engines.append(made)
         return made
 

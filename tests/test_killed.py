@@ -5,14 +5,14 @@ import os
 import signal
 import subprocess
 import sys
-import time
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from urllib.parse import urlencode
 
 import pytest
 
+from tests.processes import ENDED, answering, state_of, until
 from webapp.doctor.machine import port as look_at_port
 from webapp.settings import Settings
 
@@ -22,8 +22,10 @@ pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="there is no SIG
 
 
 @contextmanager
-def _server(folder: Path, seconds: float) -> Iterator[tuple[subprocess.Popen[str], int]]:
-    command = [sys.executable, "-m", "tests.asked_server", str(folder / "data")]
+def _server(
+    folder: Path, seconds: float, *options: str
+) -> Iterator[tuple[subprocess.Popen[str], int]]:
+    command = [sys.executable, "-m", "tests.asked_server", str(folder / "data"), *options]
     slow = {"SLOW_SECONDS": str(seconds), "SLOW_NOTES": str(folder / "notes")}
     with subprocess.Popen(
         command, stdout=subprocess.PIPE, text=True, env=os.environ | slow
@@ -52,43 +54,44 @@ def _notes(folder: Path) -> list[list[str]]:
     return [line.split() for line in file.read_text().splitlines()] if file.exists() else []
 
 
-def _until(what: Callable[[], object]) -> None:
-    for _ in range(800):
-        if what():
-            return
-        time.sleep(0.05)
-    raise AssertionError("It did not come about within 40 s.")
-
-
-def _is_there(process: str) -> bool:
-    """A process that has ended and is not waited for is there no more."""
-    try:
-        state = Path(f"/proc/{process}/stat").read_text().rsplit(")", 1)[1].split()[0]
-    except OSError:
-        return False
-    return state != "Z"
-
-
 def test_all_that_was_asked_for_is_done_once_by_the_next_server(tmp_path: Path) -> None:
     with _server(tmp_path, 60) as (server, port):
         for kind in _KINDS:
             status, told = _asked(port, "POST", f"{kind}/print")
             assert status == 303, told
-        _until(lambda: _notes(tmp_path))  # the first is at work, the others wait
+        until(lambda: _notes(tmp_path))  # the first is at work, the others wait
         assert "Waits for 2 others." in _asked(port, "GET", "call-sheets")[1]
         server.send_signal(signal.SIGKILL)
         server.wait(20)
     ((sign, first, process),) = _notes(tmp_path)
     assert (sign, first) == ("+", "companion")
-    _until(lambda: not _is_there(process))  # its work is for nobody
+    until(lambda: state_of(int(process)) in ENDED)  # its work is for nobody
     (tmp_path / "notes").unlink()
     with _server(tmp_path, 0) as (server, port):
         (found,) = look_at_port(Settings(port=port))
         assert (found.state, found.words) == ("well", f"Seamslate answers on {port}.")
-        _until(lambda: len(_notes(tmp_path)) == 2 * len(_KINDS))
+        until(lambda: len(_notes(tmp_path)) == 2 * len(_KINDS))
         for kind in _KINDS:
-            _until(lambda kind=kind: "Download" in _asked(port, "GET", kind)[1])
+            until(lambda kind=kind: "Download" in _asked(port, "GET", kind)[1])
         server.terminate()
         assert server.wait(20) == -signal.SIGTERM
     done = [(sign, kind) for sign, kind, _ in _notes(tmp_path)]
     assert done == [(sign, _PRINTED[kind]) for kind in _KINDS for sign in "+-"]
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="looks for processes in /proc")
+def test_what_a_process_was_at_when_it_was_killed_is_done_by_the_one_after_it(
+    tmp_path: Path,
+) -> None:
+    with _server(tmp_path, 2, "--processes", "2") as (server, port):
+        assert _asked(port, "POST", "companion/print")[0] == 303
+        until(lambda: _notes(tmp_path))
+        for process in answering(server.pid, 2):
+            os.kill(process, signal.SIGKILL)
+        until(lambda: "Download" in _asked(port, "GET", "companion")[1])
+        server.terminate()
+        server.wait(20)
+    (begun, *again) = _notes(tmp_path)
+    assert [sign for sign, _, _ in again] == ["+", "-"]
+    assert begun[2] != again[0][2]
+    assert state_of(int(begun[2])) in ENDED

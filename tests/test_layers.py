@@ -34,7 +34,9 @@ MAY_IMPORT |= {
     "sign_in": {"errors", "passphrase", "security"},
     "listening": {"errors", "settings"},
     "serving": set(),
-    "pages": {*_ALL_OF_THE_CORE, "handouts", "store", "jobs", "log", "serving", "sign_in"},
+    "share": set(),
+    "channel": set(),
+    "pages": {*_ALL_OF_THE_CORE, "handouts", "store", "jobs", "log", "serving", "share", "sign_in"},
 }
 WEB_AND_DATABASE = {"fastapi", "starlette", "jinja2", "sqlmodel", "sqlalchemy", "weasyprint"}
 CLOCK_AND_DISK = {"time", "os", "pathlib", "io", "sqlite3", "importlib"}

@@ -12,8 +12,10 @@ SECONDS = 2
 pytestmark = pytest.mark.usefixtures("database")
 
 
-def test_twenty_browsers_lose_nothing_and_are_told_no_error(tmp_path: Path) -> None:
-    with served(str(tmp_path), "--demo", environment=environment(tmp_path)) as (port, _, _):
+@pytest.mark.parametrize("processes", ["1", "2"])
+def test_twenty_browsers_lose_nothing_and_are_told_no_error(tmp_path: Path, processes: str) -> None:
+    options, own = ("--demo", "--processes", processes), environment(tmp_path)
+    with served(str(tmp_path), *options, environment=own) as (port, _, _):
         told = at_work(port, SECONDS)
     assert told.errors == 0, told.statuses
     assert told.lost == ()

@@ -2,7 +2,7 @@
 
 import threading
 from collections.abc import AsyncIterator
-from contextlib import asynccontextmanager
+from contextlib import AsyncExitStack, asynccontextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -12,6 +12,7 @@ from fastapi.responses import RedirectResponse
 from sqlalchemy import create_engine
 from starlette.exceptions import HTTPException
 
+from webapp.answering import Answering
 from webapp.errors import (
     AlreadyDoneError,
     NotThereError,
@@ -82,6 +83,7 @@ from webapp.remembered import Remembered
 from webapp.security import LocalOnly, TooSlow
 from webapp.serving import OwnFiles, Packed
 from webapp.settings import Settings, files_dir
+from webapp.share import ALL, Share
 from webapp.sign_in import SignedInOnly, SignIn
 from webapp.store.asked_work import AskedWork
 from webapp.store.database import database_path, open_database
@@ -97,14 +99,22 @@ if TYPE_CHECKING:
 _PAGES = (episodes, brief, draft, pieces, joins, cloth, build_order, shots, companion, threads)
 
 
-def open_house(settings: Settings, *, alone: bool = False) -> House:
+def open_house(
+    settings: Settings,
+    *,
+    alone: bool = False,
+    share: Share = ALL,
+    keeps_list: bool | None = None,
+) -> House:
     """Open the store in the data folder and put all that handlers need together.
 
-    `alone` as for `open_database`.
+    `alone` as for `open_database`. One of several processes has a `share` of the episodes, and is
+    told whether its server keeps the list of long work.
     """
-    engine = open_database(database_path(settings.data_dir), named=settings.database, alone=alone)
-    asked = AskedWork(engine, settings.data_dir)
-    if not asked.is_ours:
+    path, among = database_path(settings.data_dir), settings.processes
+    engine = open_database(path, named=settings.database, alone=alone, among=among)
+    asked = AskedWork(engine, settings.data_dir, lent=keeps_list)
+    if not asked.is_ours and keeps_list is None:
         LOGGER.warning(
             "Another Seamslate serves this folder: what this one works on is not begun "
             "again after a restart."
@@ -114,35 +124,68 @@ def open_house(settings: Settings, *, alone: bool = False) -> House:
         Library(engine),
         Photos(photos_folder(settings.data_dir)),
         templates(),
-        Jobs(settings.workers, asked if asked.is_ours else None),
+        Jobs(settings.workers, asked if asked.is_ours else None, among=share.of),
         Remembered(PLANS_KEPT),
         Remembered(PLANS_KEPT),
         PrintedFiles(folder=settings.data_dir / "prints"),
         asked=asked,
-        daily=DailyCopies(engine, settings.data_dir),
+        daily=DailyCopies(engine, settings.data_dir) if share == ALL else None,
+        share=share,
     )
 
 
 @asynccontextmanager
 async def _life(app: FastAPI) -> AsyncIterator[None]:
     house: House = app.state.house
-    LOGGER.info("Begun: %s", told_of_this(house.store.database))
-    threading.Thread(target=begin_again, args=(house,), daemon=True).start()
+    is_front = house.share == ALL
+    if is_front:
+        LOGGER.info("Begun: %s", told_of_this(house.store.database))
     if house.daily is not None:
         house.daily.start()
-    yield
+    async with AsyncExitStack() as life:
+        answering: Answering | None = app.state.answering
+        if answering is not None:
+            await life.enter_async_context(answering.life())
+        else:
+            threading.Thread(target=begin_again, args=(house,), daemon=True).start()
+        yield
     house.close()
-    LOGGER.info("Ended.")
+    if is_front:
+        LOGGER.info("Ended.")
 
 
 def create_app(settings: Settings, known: SignIn | None = None, *, alone: bool = False) -> FastAPI:
     """The pages, and the house that they are served from; it is closed when the app ends."""
-    app = FastAPI(title="Seamslate", lifespan=_life, docs_url=None, redoc_url=None)
-    app.state.house = open_house(settings, alone=alone)
-    app.state.opening = None
-    app.add_middleware(OurFaults)  # the innermost: its page is sent as any other
+    house = open_house(settings, alone=alone)
+    app = _pages(house)
     _guard(app, settings, known)
     app.mount("/static", OwnFiles(files_dir("static")), name="static")
+    if settings.processes > 1:
+        keeps_list = house.asked is not None and house.asked.is_ours
+        app.state.answering = Answering(settings, keeps_list=keeps_list)
+        app.mount("/episodes", app.state.answering, name="episodes")
+    _include(app)
+    return app
+
+
+def create_part(settings: Settings, share: Share, *, keeps_list: bool) -> FastAPI:
+    """The pages as one of several processes has them, behind another that keeps strangers out."""
+    app = _pages(open_house(settings, share=share, keeps_list=keeps_list))
+    app.state.asks_who = not settings.is_local
+    app.add_middleware(Packed)
+    _include(app)
+    return app
+
+
+def _pages(house: House) -> FastAPI:
+    app = FastAPI(title="Seamslate", lifespan=_life, docs_url=None, redoc_url=None)
+    app.state.house, app.state.opening, app.state.answering = house, None, None
+    app.add_middleware(OurFaults)  # the innermost: its page is sent as any other
+    _tell(app)
+    return app
+
+
+def _include(app: FastAPI) -> None:
     for page in (
         episodes,
         starting,
@@ -192,8 +235,6 @@ def create_app(settings: Settings, known: SignIn | None = None, *, alone: bool =
     ):
         app.include_router(page.router)
     app.include_router(shots.order_router)
-    _tell(app)
-    return app
 
 
 def create_closed_app(opening: "Opening", known: SignIn | None = None) -> FastAPI:
@@ -227,8 +268,8 @@ def _closed_house(data_dir: Path) -> House:
 
 def _guard(app: FastAPI, settings: Settings, known: SignIn | None) -> None:
     """Put around an app what keeps others out; who is `known` stays signed in."""
-    app.state.sign_in = None
-    if not settings.is_local:
+    app.state.sign_in, app.state.asks_who = None, not settings.is_local
+    if app.state.asks_who:
         tls = settings.tls_certificate is not None
         app.state.sign_in = known or SignIn(settings.data_dir, tls=tls)
         app.add_middleware(SignedInOnly, sign_in=app.state.sign_in, refuse=_refuse)

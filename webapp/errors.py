@@ -17,7 +17,8 @@ SeamslateError
 │       ├── DamagedError      the file that holds the plans is damaged
 │       ├── FolderGoneError   the folder is not there (any more), as when a disk is pulled out
 │       ├── DiskFaultError    the disk fails to read or to write
-│       └── ServerAwayError   the database of the team does not answer
+│       ├── ServerAwayError   the database of the team does not answer
+│       └── CutShortError     the process that was to answer ended over it
 ├── ChangedElsewhereError a form was filled in on a page that is out of date
 ├── TakenOutError         … that was of something which is not in the plan any more
 ├── AlreadyDoneError      a form was sent once more, and what it asks for is done
@@ -159,6 +160,13 @@ class ServerAwayError(RefusedError):
     _happened = "The database at {where} does not answer."
     _safe = "Everything that was told as saved is in that database"
     _to_do = "See whether its computer is on and can be reached, then try once more."
+
+
+class CutShortError(RefusedError):
+    """The process that was to answer ended over it."""
+
+    passes = True
+    _happened = "The part of Seamslate that works on {where} ended, and is begun again."
 
 
 class ChangedElsewhereError(SeamslateError):

@@ -90,11 +90,12 @@ class Jobs:
     """The jobs of this server, by key; asking for a key that waits or runs joins it.
 
     `most` work at a time. What a request waits for has one more place kept for it. What was asked
-    for with `again` is `written` down until it has ended, where there is a place to.
+    for with `again` is `written` down until it has ended, where there is a place to. Where these
+    are the jobs of one `among` several processes, it has its part of `most`, but at least one.
     """
 
-    def __init__(self, most: int = 0, written: Written | None = None) -> None:
-        self.most = most or processors()
+    def __init__(self, most: int = 0, written: Written | None = None, *, among: int = 1) -> None:
+        self.most = max(1, (most or processors()) // among)
         self._written = written
         self._jobs: dict[str, Job] = {}
         self._waiting: list[_Task] = []

@@ -11,7 +11,7 @@ import secrets
 import sqlite3
 import sys
 import traceback
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import suppress
 from contextvars import ContextVar
 from importlib import metadata
@@ -69,6 +69,14 @@ def begin(data_dir: Path) -> logging.Handler:
     return to_file
 
 
+def hand_on(to: Callable[[int, str], None]) -> None:
+    """Give each line, by its level, to another process, which writes the file."""
+    end()
+    LOGGER.setLevel(logging.INFO)
+    for logger in (LOGGER, _SERVERS):
+        logger.addHandler(_HandedOn(to))
+
+
 def told_of_this(database: str) -> str:
     """What runs here, and where the plans are."""
     ours = " ".join((version(), "on Python", platform.python_version()))
@@ -86,7 +94,9 @@ def version() -> str:
 def end() -> None:
     """Close the file, if one is written."""
     for logger in (LOGGER, _SERVERS):
-        for handler in [one for one in logger.handlers if isinstance(one, _File | _Terminal)]:
+        for handler in [
+            one for one in logger.handlers if isinstance(one, _File | _Terminal | _HandedOn)
+        ]:
             logger.removeHandler(handler)
             handler.close()
 
@@ -129,6 +139,21 @@ class _Terminal(logging.StreamHandler[IO[str]]):
 
     def handleError(self, record: logging.LogRecord) -> None:  # noqa: N802 - its name
         """Say nothing, as when the terminal is closed."""
+
+
+class _HandedOn(logging.Handler):
+    """To another process, as words."""
+
+    def __init__(self, to: Callable[[int, str], None]) -> None:
+        super().__init__()
+        self._to = to
+        self.setFormatter(_Form("%(message)s"))
+
+    def emit(self, record: logging.LogRecord) -> None:
+        self._to(record.levelno, self.format(record))
+
+
+_OURS: Final = (_File, _Terminal, _HandedOn)
 
 
 class _Form(logging.Formatter):

@@ -12,6 +12,7 @@ from webapp.log import LOGGER, new_id, request_id
 from webapp.worker import OUR_FAULT
 
 HEADER: Final = "x-request-id"
+PATTERN: Final = "seamslate.pattern"  # in a scope that another process answered
 # Of what a pattern of addresses stands for: what we gave out ourselves, nothing that was typed.
 _OURS: Final = re.compile(r"\d+|\d{4}-\d\d-\d\d|[0-9a-f]{12,64}|[0-9a-f-]{36}")
 _PARAMETER: Final = re.compile(r"\{(\w+)(:\w+)?\}")
@@ -53,6 +54,9 @@ class Logged:
 
 def pattern(scope: Scope) -> str:
     """The address as the page's pattern has it, with the ids that we gave out."""
+    if PATTERN in scope:
+        told: str = scope[PATTERN]
+        return told
     known: dict[str, Any] = scope.get("path_params", {})
     route = scope.get("route")
     path: str | None = getattr(route, "path_format", None) or getattr(route, "path", None)

@@ -155,6 +155,8 @@ def _smaller(headers: MutableHeaders, message: Message, *, may: bool) -> Message
     body: bytes = message.get("body", b"")
     if "content-encoding" in headers or not _packs(headers.get("content-type", "")):
         return message
+    if "accept-encoding" in headers.get("vary", ""):  # another process saw to it
+        return message
     headers.add_vary_header("accept-encoding")
     if not may or len(body) < _WORTH_PACKING:
         return message

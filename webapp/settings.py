@@ -15,6 +15,7 @@ from platformdirs import user_data_path
 
 PACKAGE: Final = Path(__file__).parent
 DATABASE_VARIABLE: Final = "SEAMSLATE_DATABASE"
+MOST_PROCESSES: Final = 16  # each takes some 250 MB
 LOOPBACK: Final = "127.0.0.1"  # this machine only; nothing else can reach it
 
 
@@ -54,6 +55,14 @@ def _name(text: str) -> str:
 def _workers(text: str) -> int:
     if not text.isascii() or not text.isdigit() or int(text) > 64:
         raise argparse.ArgumentTypeError(f"“{text}” is no number of works; use 0 to 64")
+    return int(text)
+
+
+def _processes(text: str) -> int:
+    if not text.isascii() or not text.isdigit() or not 1 <= int(text) <= MOST_PROCESSES:
+        raise argparse.ArgumentTypeError(
+            f"“{text}” is no number of processes; use 1 to {MOST_PROCESSES}"
+        )
     return int(text)
 
 
@@ -102,6 +111,16 @@ class Settings:
             "there are processors",
             metavar="N",
             type=_workers,
+        ),
+    )
+    processes: int = field(
+        default=1,
+        metadata=_option(
+            "--processes",
+            "how many processes work out the episodes' pages; for a team, as many as there are "
+            "processors",
+            metavar="N",
+            type=_processes,
         ),
     )
     listen: str = field(

@@ -66,7 +66,7 @@ def run(pipe: Connection, work: Callable[..., Any], arguments: tuple[Any, ...]) 
     if hasattr(os, "nice"):
         os.nice(_NICENESS)  # pages are answered first
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is for the server, which ends this
-    threading.Thread(target=_end_with_the_server, daemon=True).start()
+    threading.Thread(target=end_with_the_server, daemon=True).start()
     try:
         pipe.send(Message("done", work(report, *arguments), _peak_kb()))
     except Exception as error:
@@ -86,8 +86,9 @@ def told(error: Exception) -> Told:
     return Told(OUR_FAULT, technical, trace_of(error))
 
 
-def _end_with_the_server() -> None:
-    """The server may be killed; its work is then begun again, so this one is for nobody."""
+def end_with_the_server() -> None:
+    """Wait for the end of the process that began this one, and end then: what this does is for
+    nobody. The server may be killed; its long work is begun again."""
     server = multiprocessing.parent_process()
     if server is not None:
         server.join()

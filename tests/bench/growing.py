@@ -19,7 +19,9 @@ from sqlalchemy import create_engine, make_url, text
 from tests.bench.told import ms, p95
 from tests.demo_documents import EPISODES, SMOCK
 from tests.large_episode import large_episode
+from tests.processes import children
 from tests.team import CLIENTS, EDITION, Client, at_work, served
+from webapp.jobs import processors
 from webapp.plan.edits import changed
 from webapp.plan.episode import Episode
 from webapp.store.database import database_path, open_database
@@ -109,6 +111,12 @@ def _memory_mb(pid: int) -> float:
     return int(found[1]) / 1024
 
 
+def _all_of(process: int) -> Iterator[int]:
+    yield process
+    for child in children(process):
+        yield from _all_of(child)
+
+
 def growth_rows() -> Iterator[Row]:
     """What pages cost as more is stored: 150 shots an episode."""
     like = large_episode()
@@ -139,7 +147,8 @@ def growth_rows() -> Iterator[Row]:
 
 
 def team_rows() -> Iterator[Row]:
-    """A team at work for two minutes, on both databases; nothing may be lost.
+    """A team at work for two minutes, on both databases, with one process and with as many as there
+    are processors; nothing may be lost.
 
     PostgreSQL where SEAMSLATE_TEST_POSTGRESQL names a server; TEAM_SECONDS is for a shorter look.
     """
@@ -161,14 +170,20 @@ def team_rows() -> Iterator[Row]:
     engine.dispose()
 
 
-def _team_rows(what: str, environment: dict[str, str] | None = None) -> Iterator[Row]:
+def _team_rows(database: str, environment: dict[str, str] | None = None) -> Iterator[Row]:
+    for count in sorted({1, processors()}):
+        what = f"{database}, {count} process{'' if count == 1 else 'es'}"
+        yield from _at_work(what, environment, "--processes", str(count))
+
+
+def _at_work(what: str, environment: dict[str, str] | None, *options: str) -> Iterator[Row]:
     seconds = float(os.environ.get("TEAM_SECONDS", SECONDS))
     with (
         tempfile.TemporaryDirectory() as folder,
-        served(folder, "--demo", environment=environment) as (port, pid, _),
+        served(folder, "--demo", *options, environment=environment) as (port, pid, _),
     ):
         told = at_work(port, seconds)
-        memory = _memory_mb(pid)
+        memory = sum(map(_memory_mb, _all_of(pid)))
     asked = told.statuses.total()
     here = f"{what}, {CLIENTS} clients for {told.seconds:,.0f} s: "
     yield here + "requests", f"{asked / told.seconds:,.0f} a second", "150"
@@ -176,4 +191,4 @@ def _team_rows(what: str, environment: dict[str, str] | None = None) -> Iterator
     yield here + "errors", f"{told.errors} of {asked:,}", "0"
     yield here + "edits told that another had changed the plan", f"{told.refused}", ""
     yield here + "lost", f"{len(told.lost)}", "0"
-    yield here + "memory", f"{memory:,.0f} MB", ""
+    yield here + "memory of all its processes", f"{memory:,.0f} MB", ""

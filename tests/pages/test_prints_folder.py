@@ -4,6 +4,7 @@ import errno
 import hashlib
 import json
 import os
+import time
 import zipfile
 from collections.abc import Callable
 from datetime import date
@@ -118,12 +119,16 @@ def test_an_order_too_long_to_be_ours_is_not_read(
 
 def test_other_files_there_are_left_alone_and_parts_go(tmp_path: Path) -> None:
     (tmp_path / "notes.txt").write_text("hers")
-    (tmp_path / "half.part").write_text("never whole")
+    for name, age_s in (("half", 2 * 3600), ("at-it", 0)):  # another process may be at one
+        part = tmp_path / f"{name}.part"
+        part.write_text("not whole")
+        os.utime(part, (time.time() - age_s,) * 2)
     order = _order()
     (tmp_path / f"{'0' * 16}-{order.key}.print").mkdir()
     assert _after_a_restart(tmp_path).find(order.key) is None
     assert (tmp_path / "notes.txt").read_text() == "hers"
     assert not (tmp_path / "half.part").exists()
+    assert (tmp_path / "at-it.part").exists()
 
 
 def test_the_oldest_give_way_to_the_room_there_is(tmp_path: Path) -> None:

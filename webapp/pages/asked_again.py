@@ -81,6 +81,8 @@ def _begin_all(house: House, work: AskedWork) -> None:
     for asked in work.list():
         if house.jobs.is_closed:
             return
+        if not house.share.holds(str(asked.arguments.get("episode", ""))):
+            continue  # another process sees to it
         why = _begun(house, asked)
         if house.jobs.is_closed:
             return  # that may be why: the next server sees to it

@@ -7,6 +7,7 @@ from fastapi.responses import PlainTextResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from webapp.log import LOGGER, log_path, request_id
+from webapp.pages.heard import Heard
 from webapp.pages.refused import is_by_script, view_of
 from webapp.pages.shell import House
 
@@ -20,7 +21,6 @@ _TO_DO: Final = (
     "Try once more. If it goes wrong again, the log says where: look for {number} in {log}."
 )
 _READING: Final = ("GET", "HEAD")
-_REMEMBERED: Final = 1 << 20  # bytes of a body; a picture is more and is chosen again
 
 
 class OurFaults:
@@ -34,34 +34,20 @@ class OurFaults:
         if scope["type"] != "http":
             await self.app(scope, receive, send)
             return
-        heard: list[Message] = []
-        has_begun, size = False, 0
-
-        async def hearing() -> Message:
-            nonlocal size
-            message = await receive()
-            size += len(message.get("body", b""))
-            if size > _REMEMBERED:
-                heard.clear()
-            else:
-                heard.append(message)
-            return message
+        heard, has_begun = Heard(receive), False
 
         async def sending(message: Message) -> None:
             nonlocal has_begun
             has_begun = True
             await send(message)
 
-        async def again() -> Message:
-            return heard.pop(0) if heard else {"type": "http.disconnect"}
-
         try:
-            await self.app(scope, hearing, sending)
+            await self.app(scope, heard, sending)
         except Exception as error:
             if has_begun:
                 raise
             LOGGER.error("A fault of ours.", exc_info=error)
-            request = Request(scope, again)
+            request = Request(scope, heard.again)
             answer = await _told(request)
             await answer(scope, receive, send)
             await request.close()  # the files of a form that was read again

@@ -8,6 +8,7 @@ import hashlib
 import json
 import re
 import tempfile
+import time
 import zipfile
 from contextlib import suppress
 from datetime import date
@@ -25,6 +26,7 @@ from webapp.store.in_place import put_in_place
 KEPT_BYTES: Final = 256 * 1024**2
 _NAME: Final = re.compile(r"([0-9a-f]{16})-([0-9a-f]{40})\.print")
 _PART: Final = ".part"
+_LEFT_OVER_S: Final = 3600.0
 _TOLD, _PRINTED = "order.json", "printed"
 _LARGEST_TOLD: Final = 16 * 1024**2  # bytes of JSON; an episode has 5 MB at most
 
@@ -115,8 +117,8 @@ class PrintsFolder:
                     named, stat = _NAME.fullmatch(path.name), path.lstat()
                     if named:
                         found.append((stat.st_mtime_ns, named[2], _Kept(named[1], stat.st_size)))
-                    elif path.name.endswith(_PART):
-                        path.unlink()
+                    elif path.name.endswith(_PART) and time.time() - stat.st_mtime > _LEFT_OVER_S:
+                        path.unlink()  # never finished
             self._known = {key: kept for _, key, kept in sorted(found)}
         return self._known
 

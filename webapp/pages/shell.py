@@ -41,6 +41,7 @@ from webapp.plan.moved import NOTHING_MOVED, Moved, moved
 from webapp.plan.on_screen import on_screen
 from webapp.plan.results import Place, Plan
 from webapp.remembered import Remembered
+from webapp.share import ALL, Share
 from webapp.store.asked_work import AskedWork
 from webapp.store.faults import faults, one_sentence
 from webapp.store.history import Change
@@ -198,6 +199,7 @@ class House:
     prints: PrintedFiles
     asked: AskedWork | None = None  # what is begun again after a restart
     daily: DailyCopies | None = None  # the copy of the plans that each day of use makes
+    share: Share = ALL  # the episodes whose long work is begun here
     expected: int | None = None  # the edition that this request's page was shown in
     preferred: Preferences = NOTHING_PREFERRED  # by the browser that asks
     copied: str = ""  # the id of the episode that this request's was copied from just now

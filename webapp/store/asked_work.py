@@ -40,12 +40,20 @@ class Asked:
 class AskedWork:
     """The list of work in one database. Safe to share between threads.
 
-    It `is_ours` while no other server works by the list of that data folder.
+    It `is_ours` while no other server works by the list of that data folder; a server lends that
+    to its own processes.
     """
 
-    def __init__(self, engine: Engine, folder: Path, now: Callable[[], datetime] = utc_now) -> None:
+    def __init__(
+        self,
+        engine: Engine,
+        folder: Path,
+        now: Callable[[], datetime] = utc_now,
+        *,
+        lent: bool | None = None,
+    ) -> None:
         self._reading, self._writing, self._now = reading(engine), writing(engine), now
-        lock, self.is_ours = _locked(folder)
+        lock, self.is_ours = _locked(folder) if lent is None else (None, lent)
         self._let_go = finalize(self, os.close, lock) if lock is not None else None
 
     def close(self) -> None:

@@ -55,13 +55,15 @@ def open_database(
     *,
     named: str = "",
     alone: bool = False,
+    among: int = 1,
 ) -> Engine:
     """An engine on the database at `path`, or that `named`, made or brought up to date first.
 
     A database that is behind is copied first (`dated_copy`), then migrated.
     One that is on a server is refused to all others that would have it `alone`, as serving and
-    restoring do; SQLite keeps them apart itself. StoreError when it is no database of ours, is
-    newer, or cannot be opened.
+    restoring do; SQLite keeps them apart itself. There, one `among` so many processes of a server
+    takes its part of the connections. StoreError when it is no database of ours, is newer, or
+    cannot be opened.
     """
     try:
         path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)  # for nobody else to read
@@ -72,7 +74,7 @@ def open_database(
     if address := served_by(path, named):
         from webapp.store import postgresql  # noqa: PLC0415  few have its driver
 
-        return postgresql.open_database(address, path, now, alone=alone)
+        return postgresql.open_database(address, path, now, alone=alone, among=among)
     found = stored_revision(path)
     if found != HEAD:
         copied = None

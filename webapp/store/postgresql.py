@@ -39,12 +39,14 @@ _SET_UP: Final = (
 )
 
 
-def open_database(address: str, path: Path, now: Callable[[], datetime], *, alone: bool) -> Engine:
+def open_database(
+    address: str, path: Path, now: Callable[[], datetime], *, alone: bool, among: int = 1
+) -> Engine:
     """An engine on the database at `address`: see `database.open_database`.
 
     What is older is copied first (`database.dated_copy`).
     """
-    engine = engine_at(address, alone=alone)
+    engine = engine_at(address, alone=alone, among=among)
     try:
         found = stored_revision(engine)
         if found != HEAD:
@@ -63,13 +65,13 @@ def open_database(address: str, path: Path, now: Callable[[], datetime], *, alon
     return engine
 
 
-def engine_at(address: str, *, alone: bool = False) -> Engine:
+def engine_at(address: str, *, alone: bool = False, among: int = 1) -> Engine:
     """An engine on the database at `address` as it stands; it connects when it is used.
 
     StoreError when that is no address, or there is no driver.
     """
     url = _url(address)
-    engine = _engine(url)
+    engine = _engine(url, CONNECTIONS // among)
     if alone:
         _keep_to_one(engine, url)
     return engine
@@ -154,15 +156,15 @@ def _arguments(url: URL) -> dict[str, Any]:
     return {name: value for name, value in ours.items() if name not in url.query}
 
 
-def _engine(url: URL) -> Engine:
+def _engine(url: URL, most: int = CONNECTIONS) -> Engine:
     """An engine that asks of each connection whether it is still there before it is used."""
-    kept = CONNECTIONS // 4
+    kept = max(1, most // 4)
     engine = create_engine(
         url,
         connect_args=_arguments(url),
         pool_pre_ping=True,
         pool_size=kept,
-        max_overflow=CONNECTIONS - kept,
+        max_overflow=max(1, most - kept),
         hide_parameters=True,  # an error's words hold nothing of a plan
     )
 

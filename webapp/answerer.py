@@ -1,0 +1,90 @@
+"""A process that answers for some of the episodes, from within: see `answering`."""
+
+import asyncio
+import signal
+import socket
+import threading
+from asyncio import Queue
+from typing import Final, NamedTuple
+
+from starlette.types import Message, Scope
+
+from webapp import log
+from webapp.channel import Channel
+from webapp.log import LOGGER, request_id
+from webapp.logged import pattern
+from webapp.settings import Settings
+from webapp.share import Share
+from webapp.worker import end_with_the_server
+
+REQUEST_ID: Final = "seamslate.request"
+
+
+class Ended(NamedTuple):
+    """All of an answer was sent; of what pattern its address is. One that `failed` is not whole."""
+
+    pattern: str
+    failed: bool = False
+
+
+class Line(NamedTuple):
+    """A line for the log, with the request that it is about."""
+
+    level: int
+    words: str
+    request: str
+
+
+def run(end: socket.socket, settings: Settings, share: Share, keeps_list: bool) -> None:
+    """Answer what comes over `end` until the front lets go of it, or is gone."""
+    from webapp.cli import collect_seldom  # noqa: PLC0415 - the command imports the pages' app
+
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is for the front, which ends this
+    threading.Thread(target=end_with_the_server, daemon=True).start()
+    collect_seldom()
+    asyncio.run(_answer(end, settings, share, keeps_list=keeps_list))
+
+
+async def _answer(
+    end: socket.socket, settings: Settings, share: Share, *, keeps_list: bool
+) -> None:
+    from webapp.app import create_part  # noqa: PLC0415 - it imports what begins this
+
+    channel, loop = await Channel.over(end), asyncio.get_running_loop()
+
+    def handed_on(level: int, words: str) -> None:
+        loop.call_soon_threadsafe(channel.put, (0, Line(level, words, request_id.get())))
+
+    log.hand_on(handed_on)
+    app = create_part(settings, share, keeps_list=keeps_list)
+    asked: dict[int, Queue[Message]] = {}
+    answering: set[asyncio.Task[None]] = set()
+
+    async def answer(number: int, scope: Scope) -> None:
+        request_id.set(scope.pop(REQUEST_ID))
+
+        async def send(message: Message) -> None:
+            channel.put((number, message))
+
+        failed = False
+        try:
+            await app(scope, asked[number].get, send)
+        except Exception as error:
+            LOGGER.error("A fault of ours.", exc_info=error)
+            failed = True
+        finally:
+            del asked[number]
+            channel.put((number, Ended(pattern(scope), failed)))
+
+    async with app.router.lifespan_context(app):
+        while told := await channel.take():
+            number, message = told
+            if message["type"] == "http":
+                asked[number] = Queue()
+                task = asyncio.create_task(answer(number, message))
+                answering.add(task)
+                task.add_done_callback(answering.discard)
+            elif number in asked:  # else it was answered without it
+                asked[number].put_nowait(message)
+        await asyncio.gather(*answering)
+    channel.close()
