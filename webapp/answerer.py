@@ -5,6 +5,7 @@ import signal
 import socket
 import threading
 from asyncio import Queue
+from contextlib import suppress
 from typing import Final, NamedTuple
 
 from starlette.types import Message, Scope
@@ -37,11 +38,8 @@ class Line(NamedTuple):
 
 def run(end: socket.socket, settings: Settings, share: Share, keeps_list: bool) -> None:
     """Answer what comes over `end` until the front lets go of it, or is gone."""
-    from webapp.cli import collect_seldom  # noqa: PLC0415 - the command imports the pages' app
-
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is for the front, which ends this
     threading.Thread(target=end_with_the_server, daemon=True).start()
-    collect_seldom()
     asyncio.run(_answer(end, settings, share, keeps_list=keeps_list))
 
 
@@ -49,14 +47,17 @@ async def _answer(
     end: socket.socket, settings: Settings, share: Share, *, keeps_list: bool
 ) -> None:
     from webapp.app import create_part  # noqa: PLC0415 - it imports what begins this
+    from webapp.cli import collect_seldom  # noqa: PLC0415
 
     channel, loop = await Channel.over(end), asyncio.get_running_loop()
 
     def handed_on(level: int, words: str) -> None:
-        loop.call_soon_threadsafe(channel.put, (0, Line(level, words, request_id.get())))
+        with suppress(RuntimeError):  # all is over by now
+            loop.call_soon_threadsafe(channel.put, (0, Line(level, words, request_id.get())))
 
     log.hand_on(handed_on)
     app = create_part(settings, share, keeps_list=keeps_list)
+    collect_seldom()
     asked: dict[int, Queue[Message]] = {}
     answering: set[asyncio.Task[None]] = set()
 
@@ -77,14 +78,15 @@ async def _answer(
             channel.put((number, Ended(pattern(scope), failed)))
 
     async with app.router.lifespan_context(app):
-        while told := await channel.take():
-            number, message = told
-            if message["type"] == "http":
-                asked[number] = Queue()
-                task = asyncio.create_task(answer(number, message))
-                answering.add(task)
-                task.add_done_callback(answering.discard)
-            elif number in asked:  # else it was answered without it
-                asked[number].put_nowait(message)
+        with suppress(EOFError):  # the front is gone
+            while told := await channel.take():
+                number, message = told
+                if message["type"] == "http":
+                    asked[number] = Queue()
+                    task = asyncio.create_task(answer(number, message))
+                    answering.add(task)
+                    task.add_done_callback(answering.discard)
+                elif number in asked:  # else it was answered without it
+                    asked[number].put_nowait(message)
         await asyncio.gather(*answering)
     channel.close()

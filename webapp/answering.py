@@ -117,34 +117,43 @@ class _Process:
     async def go_on(self) -> None:
         """Begin it, and again whenever it ends, until it is to `end`."""
         while not self._is_ending.is_set():
-            ours, theirs = socket.socketpair()
+            try:
+                how = await self._begin_and_listen()
+            except OSError as error:  # no memory for another process, too many files
+                how = f"could not be begun ({error.strerror})"
+            if self._is_ending.is_set():
+                return
+            number = self._share.number + 1
+            LOGGER.warning("Process %d %s; it is begun again.", number, how)
+            with suppress(TimeoutError):
+                await asyncio.wait_for(self._is_ending.wait(), _PATIENCE_S)
+
+    async def _begin_and_listen(self) -> str:
+        """Until it has ended. Returns how it did."""
+        ours, theirs = socket.socketpair()
+        with ours, theirs:
             process = worker.PROCESSES.Process(
                 target=answerer.run,
                 args=(theirs, self._settings, self._share, self._keeps_list),
                 name=f"seamslate {self._share.number + 1} of {self._share.of}",
             )
+            begun_s = time.monotonic()
             await run_in_threadpool(process.start)
             theirs.close()
             channel = await Channel.over(ours)
             self._channel.set_result(channel)
             if self._is_ending.is_set():  # meanwhile
                 channel.put(None)
-            begun_s = time.monotonic()
             with suppress(EOFError):
                 while True:
                     self._heard(await channel.take())
             self._channel = asyncio.get_running_loop().create_future()
             channel.close()
-            for waiting in self._asked.values():
-                waiting.put_nowait(None)
-            await run_in_threadpool(_ended, process)
-            if not self._is_ending.is_set():
-                LOGGER.warning(
-                    "Process %d ended by itself (exit code %s) after %.0f s; it is begun again.",
-                    self._share.number + 1, process.exitcode, time.monotonic() - begun_s,
-                )  # fmt: skip
-                with suppress(TimeoutError):
-                    await asyncio.wait_for(self._is_ending.wait(), _PATIENCE_S)
+        for waiting in self._asked.values():
+            waiting.put_nowait(None)
+        await run_in_threadpool(_ended, process)
+        lasted_s = time.monotonic() - begun_s
+        return f"ended by itself (exit code {process.exitcode}) after {lasted_s:.0f} s"
 
     def end(self) -> None:
         """Have it end; it stops its long work."""
@@ -185,7 +194,9 @@ class _Process:
 
     async def _there(self) -> Channel:
         async with asyncio.timeout(_LONGEST_START_S):
-            return await asyncio.shield(self._channel)
+            while not self._channel.done():  # it may have ended again before this goes on
+                await asyncio.shield(self._channel)
+        return self._channel.result()
 
     def _heard(self, told: tuple[int, Any]) -> None:
         number, message = told
