@@ -80,6 +80,7 @@ from webapp.pages.shell import PLANS_KEPT, House
 from webapp.pages.templating import templates
 from webapp.pages.way_back import page_before
 from webapp.remembered import Remembered
+from webapp.routing import Below
 from webapp.security import LocalOnly, TooSlow
 from webapp.serving import OwnFiles, Packed
 from webapp.settings import Settings, files_dir
@@ -233,8 +234,8 @@ def _include(app: FastAPI) -> None:
         series,
         find,
     ):
-        app.include_router(page.router)
-    app.include_router(shots.order_router)
+        app.include_router(Below(page.router))
+    app.include_router(Below(shots.order_router))
 
 
 def create_closed_app(opening: "Opening", known: SignIn | None = None) -> FastAPI:
