@@ -66,6 +66,14 @@ def needed(fields: Iterable[Field], *names: str) -> tuple[Field, ...]:
 UNANSWERED: Final = Answers()
 
 
+def value_shown(answers: Answers | None, name: str, stored: object) -> object:
+    """What a field shows: what was typed, while anything of its form is to be mended; else what is
+    stored, nothing for None."""
+    if answers is not None and answers.errors and name in answers.typed:
+        return answers.typed[name]
+    return "" if stored is None else stored
+
+
 def altered_alone(values: Mapping[str, Any], before: Mapping[str, Any]) -> str:
     """The field that alone was altered: what is wrong then is told beside it.
 
