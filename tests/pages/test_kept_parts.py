@@ -26,13 +26,17 @@ from webapp.settings import Settings
 
 EDITS = 16
 # The last edits, which leave the draft and so most of what is remembered: as long as it is, other
-# shots come later and its step takes longer; as it is filmed, a day goes on.
+# shots come later and its step takes longer; as it is called otherwise, nothing does; as it is
+# filmed, a day goes on.
 OF_A_SHOT: tuple[dict[str, object], ...] = (
+    {"title": "A shot of another name"},
     {"filmed": None, "narration": "A word and another. " * 60, "screen_seconds": None},
     {"filmed": Filmed(day=date(2027, 1, 4))},
+    {"title": "A name once more", "note": "And a note."},
 )
 # Those whose rows are kept.
-KEPT = ("/build", "/shots", "/days", "/running-time", "/table")
+KEPT = ("/build", "/shots", "/days", "/running-time", "/table", "/brief", "/draft", "/cloth",
+        "/threads", "")  # fmt: skip
 # The front page comes last: what it shows of a lay waits until one is known.
 PAGES = ("/brief", "/draft", "/sizes", "/cloth", "/shopping", "/thread", "/build", "/shots",
          "/days", "/running-time", "/table", "/threads", "")  # fmt: skip

@@ -3,6 +3,7 @@
 import inspect
 import re
 from collections.abc import Iterable
+from dataclasses import replace
 
 import pytest
 
@@ -46,7 +47,7 @@ from webapp.plan import (
 from webapp.plan.edits import changed, with_choice, with_garment, with_piece, with_step
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
-from webapp.plan.results import LooseThread
+from webapp.plan.results import NO_TIME, LooseThread
 
 MODULES = (
     care_threads,
@@ -214,6 +215,20 @@ def test_a_rule_finds_its_thread_and_nothing_without_it(
     assert found_by(rule, smock) == ()
     found = found_by(rule, edit(smock))
     assert any(sentence in thread.sentence for thread in found), found
+
+
+@pytest.mark.parametrize(
+    ("rule", "edit"),
+    [case[:2] for case in CASES if case[0] in loose_threads.BUT_OF_SHOTS],
+    ids=[case[0].__name__ for case in CASES if case[0] in loose_threads.BUT_OF_SHOTS],
+)
+def test_what_is_remembered_whatever_the_shots_are_reads_none_of_them(
+    smock: Episode, rule: loose_threads.Rule, edit: Edit
+) -> None:
+    plan = evaluate(edit(smock))
+    nothing = changed(plan.episode, shots=(), shoot_days=(), planned_days=None)
+    without = replace(plan, episode=nothing, shots=(), running_time_s=0, filming=NO_TIME)
+    assert tuple(rule(without)) == tuple(rule(plan)) != ()
 
 
 def test_no_other_piece_is_meant_where_a_figure_is_gone(smock: Episode) -> None:

@@ -46,6 +46,12 @@ def written(root: Element) -> str:
     return tostring(root, encoding="unicode")
 
 
+def with_inside(drawing: str, parts: Iterable[str]) -> str:
+    """A drawing as text, and in it behind all else parts that are written already."""
+    end = "</svg>"
+    return "".join((drawing.removesuffix(end), *parts, end))
+
+
 def through(points: Iterable[Point], *, closed: bool = False) -> str:
     """Path data of straight lines through the points."""
     pairs = [f"{number(x)} {number(y)}" for x, y in points]

@@ -4,7 +4,7 @@ import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from itertools import islice, pairwise
 from typing import Final, Literal
 
@@ -26,24 +26,24 @@ class Part:
     kind: Literal["text", "figure", "missing"] = "text"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class LiveText:
     """A text with its figures filled in."""
 
     parts: tuple[Part, ...]
 
-    @property
+    @cached_property
     def plain(self) -> str:
         """The whole text as it is read."""
         return "".join(part.text for part in self.parts)
 
-    @property
+    @cached_property
     def missing(self) -> tuple[str, ...]:
         """The names that no figure has, as typed, each once."""
         names = (part.text[1:-1].strip() for part in self.parts if part.kind == "missing")
         return tuple(dict.fromkeys(names))
 
-    @property
+    @cached_property
     def stray(self) -> tuple[str, ...]:
         """Where a brace has no partner, or two stand around nothing, each with words beside it;
         the first few of a text, which are enough to find its others by."""

@@ -2,6 +2,7 @@
 
 from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import partial
 from typing import Any, Final, get_args
 
 from webapp.build.extents import SHOWN_MM
@@ -19,7 +20,7 @@ from webapp.plan.off_camera import HandWork, Shown, hand_work_off_camera
 from webapp.plan.results import Plan, ShotPlan, StepPlan
 from webapp.plan.sittings import wholes
 from webapp.plan.step_edits import Refused
-from webapp.remembered import Same
+from webapp.remembered import Remembered, Same
 from webapp.units import System, both
 
 CAUTIONS: Final[tuple[Caution, ...]] = get_args(Caution)
@@ -214,18 +215,11 @@ class BuildView:
         step = row.step.id
         if step == self.editing or (self.refused and step == self.refused.step.id):
             return None
-        waits = tuple(
-            (one.minutes, one.step.name, one.rests.name, tuple(s.name for s in one.meanwhile))
-            for one in row.idle
-        )
         return (
             "row of a step",
             self.base,
-            Same((row.plan,)),
-            (row.node.on_longest, row.node.slack, row.first, row.last, row.waits_on, row.holds_up),
-            (row.drawn, self.drawing.width, self.scale),
-            row.taken,
-            waits,
+            Same((row,)),
+            (self.drawing.width, self.scale),
         )
 
     def shown_of(self, work: HandWork) -> str:
@@ -242,8 +236,20 @@ def typed_minutes(step: Step) -> Minutes | None:
     return next((w.minutes for w in step.work if w.kind == "other" and w.minutes), None)
 
 
-def build_view(plan: Plan, work_on: WorkView | None, **told: Any) -> BuildView:
-    """The page of this plan; `told` are its forms' answers."""
+@dataclass(frozen=True, slots=True)
+class _InOrder:
+    """The steps in build order and how they hang together."""
+
+    rows: tuple[StepRow, ...]
+    graph: Graph
+    in_order: OneByOne
+    drawing: BuildDrawing
+
+
+_ordered: Final[Remembered[Hashable, _InOrder]] = Remembered(20)
+
+
+def _in_order(plan: Plan) -> _InOrder:
     steps = [row.step for row in plan.steps]
     graph = build_graph(steps, {row.step.id: row.work.likely for row in plan.steps})
     ends: dict[str, tuple[int, int]] = {}  # of each garment: the places of its first and last step
@@ -263,12 +269,19 @@ def build_view(plan: Plan, work_on: WorkView | None, **told: Any) -> BuildView:
         )
         for row, drawn in zip(plan.steps, drawing.rows, strict=True)
     )
+    return _InOrder(rows, graph, in_order, drawing)
+
+
+def build_view(plan: Plan, work_on: WorkView | None, **told: Any) -> BuildView:
+    """The page of this plan; `told` are its forms' answers."""
+    ordered = _ordered.get(plan.but_shots, partial(_in_order, plan))
+    rows, graph = ordered.rows, ordered.graph
     editing: str = told.get("editing", "")
     return BuildView(
         rows,
         graph,
-        in_order,
-        drawing,
+        ordered.in_order,
+        ordered.drawing,
         time_scale(max((_longest(row) for row in rows), default=0.0)),
         plan.work,
         filming_total(plan),

@@ -3,7 +3,7 @@
 from collections.abc import Hashable, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from typing import Final
 
 from webapp.draft.names import listed
@@ -169,20 +169,21 @@ class DaysView:
 
     def kept_by(self, day: OneDay, row: TimetableRow, place: int) -> tuple[Hashable, ...] | None:
         """All that the row of a shot shows: see `kept_parts`. None where more is to be told."""
-        timed, hours = row.timed, day.plan.day
-        shot = timed.plan.shot.id
+        shot, hours = row.timed.plan.shot.id, day.plan.day
         if shot == self.moved or self.form == f"{day.key} shot {shot}":
             return None
         return (
             "row of a day",
             self.base,
-            Same((timed,)),
-            (row.ahead, row.after, row.missing),
+            Same((row,)),
             (place, place == len(day.rows)),
             (day.key, day.is_due, hours.dark_from, hours.light_from),
-            timed in day.plan.in_the_dark,
-            tuple(one.key for one in self.days),
+            self._keys,
         )
+
+    @cached_property
+    def _keys(self) -> tuple[str, ...]:
+        return tuple(one.key for one in self.days)
 
     def hours_kept_by(self, day: OneDay) -> tuple[Hashable, ...] | None:
         """The same of the forms of its hours. None after a form, or when its date was changed."""

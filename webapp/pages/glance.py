@@ -1,17 +1,20 @@
 """At a glance: the whole plan of an episode in one view, and what to do next."""
 
+from collections.abc import Hashable
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import Annotated, Final
 
 from fastapi import APIRouter, Query, Request, Response
 from markupsafe import Markup
 
 from webapp.build.work_time import Estimate, minutes, total
+from webapp.cloth.laid import Lay
 from webapp.cloth.small_lay import draw_small_lay, fitting_scale
 from webapp.draft.names import plural
+from webapp.draft.results import Piece
 from webapp.draft.small_drawings import draw_outline, one_scale
 from webapp.errors import RefusedError
 from webapp.filming.publishing import told_chance
@@ -33,6 +36,8 @@ from webapp.plan.results import LooseThread, Place, Plan
 from webapp.plan.screen_time import Video, video
 from webapp.plan.shopping import Line, not_bought
 from webapp.plan.video_strip import draw_strip
+from webapp.remembered import Same
+from webapp.units import System
 
 router = APIRouter(prefix="/episodes/{episode_id}")
 
@@ -100,6 +105,11 @@ class GlanceView:
         """What to do, the first first."""
         found = next_acts(self.plan, self.today)
         return tuple(ActRow(act, address(self.plan, act.place)[0]) for act in found)
+
+    def kept_by(self, card: str, *more: Hashable) -> tuple[Hashable, ...]:
+        """All that a card shows that tells of no shot, and what it shows `more`: see
+        `kept_parts`."""
+        return f"{card} at a glance", self.plan.but_shots, more
 
     @property
     def is_laid(self) -> bool:
@@ -172,7 +182,7 @@ class GlanceView:
             PieceRow(
                 piece.name,
                 address(self.plan, Place("draft", garment=draft.recipe.id, piece=piece.name))[0],
-                Markup(draw_outline(piece, scale)),
+                _outline(Same((piece,)), scale),
             )
             for draft in self.plan.drafts
             for piece in draft.pieces
@@ -197,6 +207,11 @@ class GlanceView:
     def hours(self) -> Estimate:
         """Work and filming together."""
         return total([self.plan.work, self.filming_minutes])
+
+    @property
+    def hours_told(self) -> tuple[Estimate, Estimate]:
+        """What filming adds, and the hours in all: all that the shots make of the hours."""
+        return self.filming_minutes, self.hours
 
     def hours_bar(self, width: int) -> Markup:
         """The hours as a bar, so many pixels wide."""
@@ -328,11 +343,25 @@ def view_of(plan: Plan, today: date) -> GlanceView:
     return known
 
 
+@lru_cache(maxsize=500)  # an edit of the shots leaves the pieces as they are
+def _outline(of: Same, scale: float) -> Markup:
+    piece: Piece
+    (piece,) = of.values
+    return Markup(draw_outline(piece, scale))
+
+
+@lru_cache(maxsize=50)
+def _small_lay(of: Same, first: System, title: str, scale: float) -> Markup:
+    lay: Lay
+    (lay,) = of.values
+    return Markup(draw_small_lay(lay, first, title, scale))
+
+
 def _row(plan: LayPlan, of: Plan, scale: float) -> LaidRow:
     name, lay, purchase = plan.cloth.name, plan.lay, plan.purchase
     if lay is None or purchase is None:
         return LaidRow(name, "", "", Markup(), plan.problem)
     first = of.episode.first_unit
-    drawn = Markup(draw_small_lay(lay, first, f"The lay of {name}", scale))
+    drawn = _small_lay(Same((lay,)), first, f"The lay of {name}", scale)
     wide = f"{typed_in_both(plan.cloth.width, first)} wide"
     return LaidRow(name, bought(purchase, first), wide, drawn, "")

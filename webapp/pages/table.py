@@ -55,7 +55,8 @@ def take_entries(episode_id: str, entries: Entries, house: InHouse) -> Response:
         # A broken name is given back as well as can be.
         name = str(one.get("id", ""))[:64].encode(errors="replace").decode()
         answers.append({"id": name, "told": told})
-    state = state_of(house, house.store.get(episode_id), now)
+    stands = house.store.standing(episode_id)
+    state = state_of(house.store.get(episode_id), now, stands.to_undo, stands.to_redo)
     return JSONResponse({"answers": answers, "state": state})
 
 
@@ -129,7 +130,7 @@ def _show(
 ) -> Response:
     shell, now = house.shell(episode_id, "table"), local_now()
     # Of the plan that is shown: the state names it to the page, and its drawings are kept by it.
-    state = state_of(house, shell.episode, now)
+    state = state_of(shell.episode, now, shell.to_undo, shell.to_redo)
     view = replace(table_view(shell.own, shell, _day(order), now, state), told=told)
     status = 422 if told else 200
     # While it is walked through, nothing of the house stands around it.

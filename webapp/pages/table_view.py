@@ -3,6 +3,7 @@
 from collections.abc import Hashable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
+from functools import lru_cache
 from math import fsum
 from typing import Any, Final
 
@@ -12,9 +13,10 @@ from webapp.draft.names import plural
 from webapp.filming.figures import LiveText
 from webapp.filming.said import as_filmed
 from webapp.filming.shoot_days import told_day
+from webapp.filming.shots import Shot
 from webapp.handouts.cautions import CautionText, cautions_for
 from webapp.handouts.step_diagrams import step_drawing
-from webapp.pages.shell import House, Shell
+from webapp.pages.shell import Shell
 from webapp.pages.time_fields import time_key
 from webapp.plan.at_table import plan_print
 from webapp.plan.episode import Episode
@@ -22,10 +24,13 @@ from webapp.plan.results import Plan, ShotPlan
 from webapp.plan.table_stops import Stop, days_with_shots, stops_in_build_order, stops_of_day
 from webapp.plan.time_edits import timer_seconds
 from webapp.plan.time_rows import spelled_about
-from webapp.remembered import Same
+from webapp.remembered import Remembered, Same
+from webapp.store.history import Change
 from webapp.units import System
 
 _PACES: Final = ("sped up", "talked over")
+_NOTHING: Final = Markup()
+_drawings: Final[Remembered[Same, Mapping[str, Markup]]] = Remembered(16)
 
 
 @dataclass(frozen=True)
@@ -83,17 +88,21 @@ class TableView:
 
     def kept_by(self, one: StopView) -> tuple[Hashable, ...]:
         """All that a stop shows: see `kept_parts`."""
-        stop, timer = one.stop, self.state["timer"]
+        stop, timer, episode = one.stop, self.state["timer"], self.shell.episode
+        said = tuple(self.said[shot.shot.id] for shot in stop.shots)
         return (
             "stop at the table",
             self.shell.base,
-            Same((stop.step, stop.shots, one.drawing)),
-            (stop.key, stop.title, stop.kind, stop.figures, stop.rests, stop.at, stop.days),
-            (one.cautions, one.time, one.spent, one.place == self.shown),
-            (self.order, self.steps, len(self.shell.episode.garments), self.first),
-            tuple((self.facts(shot), self.said[shot.shot.id]) for shot in stop.shots),
+            Same((stop, one.drawing, episode.looks, said)),
+            (one.spent, one.place == self.shown),
+            (self.order, self.steps, len(episode.garments), self.first),
             tuple((name, timer[name]) for name in timer if name != "seconds") if timer else None,
         )
+
+    @property
+    def list_kept_by(self) -> tuple[Hashable, ...]:
+        """All that the list of stops shows."""
+        return "stops to jump to", Same((tuple(one.stop for one in self.stops),))
 
     def facts(self, one: ShotPlan) -> tuple[str, ...]:
         """What is to be known before a shot is set up."""
@@ -114,7 +123,7 @@ def table_view(
     days = days_with_shots(plan)
     day = day if day in days else None
     stops = stops_of_day(plan, day) if day else stops_in_build_order(plan)
-    drawings = {row.step.id: step_drawing(plan, row) for row in plan.steps}
+    drawings = _drawings_of(plan)
     shown = tuple(_stop_view(stop, drawings, state) for stop in stops)
     return TableView(
         shell=shell,
@@ -129,10 +138,17 @@ def table_view(
     )
 
 
-def state_of(house: House, episode: Episode, now: datetime) -> dict[str, Any]:
-    """How it stands with what is entered at the table."""
-    stands = house.store.standing(episode.id)
-    undo, redo = stands.to_undo, stands.to_redo
+def _drawings_of(plan: Plan) -> Mapping[str, Markup]:
+    """The drawing of each step, by its id."""
+    of = Same((tuple(row.step for row in plan.steps), plan.drafts))
+    return _drawings.get(of, lambda: {row.step.id: step_drawing(plan, row) for row in plan.steps})
+
+
+def state_of(
+    episode: Episode, now: datetime, undo: Change | None, redo: Change | None
+) -> dict[str, Any]:
+    """How it stands with what is entered at the table; the changes that can be undone and made
+    again."""
     timer = episode.timer
     clock = None
     if timer is not None:
@@ -171,7 +187,7 @@ def _spent(episode: Episode) -> dict[str, str]:
 def _stop_view(stop: Stop, drawings: Mapping[str, Markup], state: Mapping[str, Any]) -> StopView:
     row = stop.step
     if row is None:
-        return StopView(stop, Markup(), (), "", "")
+        return StopView(stop, _NOTHING, (), "", "")
     return StopView(
         stop,
         drawings[row.step.id],
@@ -183,8 +199,15 @@ def _stop_view(stop: Stop, drawings: Mapping[str, Markup], state: Mapping[str, A
 
 def _said(plan: Plan, one: ShotPlan) -> tuple[tuple[str, str, str], ...]:
     """The figures that are said in a shot filmed now, as a tick sends them back."""
-    figures = plan.figures_of_step(one.shot.step)
-    told = as_filmed(one.shot, figures, plan.episode.first_unit).said
+    return _said_in(Same((one.shot, plan.figures_of_step(one.shot.step))))
+
+
+@lru_cache(maxsize=1000)  # of some dozen episodes
+def _said_in(of: Same) -> tuple[tuple[str, str, str], ...]:
+    shot: Shot
+    figures: Mapping[str, float]
+    shot, figures = of.values
+    told = as_filmed(shot, figures, "cm").said  # each in both units, whichever stands first
     return tuple((figure.name, figure.cm, figure.inch) for figure in told)
 
 

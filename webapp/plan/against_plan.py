@@ -3,10 +3,15 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import partial
+from typing import Final
 
+from webapp.filming.shoot_days import DaysAsPlanned
 from webapp.plan.day_parts import DayParts, parts_of
 from webapp.plan.day_plan import hours
+from webapp.plan.days import Clockwork
 from webapp.plan.results import Plan
+from webapp.remembered import Remembered, Same
 
 _HAIR = 0.5  # minutes
 
@@ -36,11 +41,18 @@ class AgainstPlan:
         return f"{told} that costs no more time."
 
 
+_compared: Final[Remembered[tuple[Clockwork, Same], AgainstPlan]] = Remembered(50)
+
+
 def against_plan(plan: Plan) -> AgainstPlan | None:
     """The days as they are against those planned; None when none were planned."""
     planned = plan.episode.planned_days
     if planned is None:
         return None
+    return _compared.get((plan.clockwork, Same((planned,))), partial(_against, plan, planned))
+
+
+def _against(plan: Plan, planned: DaysAsPlanned) -> AgainstPlan:
     now = {
         day.day.day: [shot.plan.shot.id for shot in day.shots if not shot.filmed]
         for day in plan.days

@@ -6,10 +6,12 @@ long after it was made, so it carries its moment, and what the page showed then.
 
 from collections.abc import Callable
 from datetime import date, datetime, timedelta
+from functools import lru_cache
 from hashlib import sha256
 from typing import Annotated, Final, Literal
 
-from pydantic import AwareDatetime, Field, StringConstraints, model_validator
+from pydantic import AwareDatetime, BaseModel, Field, StringConstraints, model_validator
+from pydantic_core import to_json
 
 from webapp.build.time_log import Timed, TimeKind
 from webapp.draft.recipe import Frozen
@@ -30,10 +32,16 @@ from webapp.plan.time_edits import (
     with_timer_stopped,
 )
 from webapp.plan.time_rows import spelled_about
+from webapp.remembered import Same
 
 Act = Literal["filmed", "to film", "start", "pause", "go on", "stop"]
 _LONGEST_KEPT: Final = timedelta(days=60)  # of an older entry the device's clock is not believed
 _LEAST_SECONDS: Final = 1.0
+_ENTERED: Final = frozenset({"timer", "time_log", "earlier_times", "bought"})
+_KEPT_BESIDE: Final = frozenset({"kept_lays", "kept_ways", "editions", "revisions"})
+_SHOWN: Final = tuple(
+    name for name in Episode.model_fields if name not in {"shots", *_ENTERED, *_KEPT_BESIDE}
+)
 
 
 class TableEntry(Frozen):
@@ -214,8 +222,22 @@ def _title_of_time(episode: Episode, entry: TableEntry) -> str:
 
 def plan_print(episode: Episode) -> str:
     """A fingerprint of what a page at the table shows, without what is entered there."""
-    unfilmed = {"filmed": None, "earlier": None}
-    shots = tuple(shot.model_copy(update=unfilmed) for shot in episode.shots)
-    aside = {"shots": shots, "timer": None, "time_log": (), "earlier_times": (), "bought": (),
-             "kept_lays": (), "kept_ways": (), "editions": (), "revisions": ()}  # fmt: skip
-    return sha256(episode.model_copy(update=aside).model_dump_json().encode()).hexdigest()[:16]
+    shots = (_print_of_shot(Same((shot,))) for shot in episode.shots)
+    parts = (getattr(episode, name) for name in _SHOWN)
+    others = (
+        _print_of(Same((part,))) if isinstance(part, BaseModel | tuple) else repr(part)
+        for part in parts
+    )
+    return sha256("\n".join((*shots, *others)).encode()).hexdigest()[:16]
+
+
+@lru_cache(maxsize=4000)  # most edits leave most parts as they are
+def _print_of_shot(of: Same) -> str:
+    shot: Shot
+    (shot,) = of.values
+    return sha256(to_json(shot.model_copy(update={"filmed": None, "earlier": None}))).hexdigest()
+
+
+@lru_cache(maxsize=1000)
+def _print_of(of: Same) -> str:
+    return sha256(to_json(of.values)).hexdigest()

@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
+from functools import partial
 from typing import Final
 
 from webapp.filming.publishing import told_chance
@@ -10,14 +11,17 @@ from webapp.filming.shoot_days import told_day
 from webapp.plan.day_edits import with_shot_put
 from webapp.plan.day_parts import parts_of
 from webapp.plan.day_plan import DayPlan, hours
+from webapp.plan.days import Clockwork
 from webapp.plan.episode import Episode
 from webapp.plan.results import Plan, ShotPlan
 from webapp.plan.shot_order import Pair, filmed_first
+from webapp.remembered import Remembered
 
 _HAIR: Final = 0.5  # minutes
 _OFTEN: Final = 0.85  # from here on it is told as 9 times in 10, or more
 _LESS: Final = 0.05  # of the chance, that is worth a word
 _FEW: Final = 3  # shots the wrong way round that are told one by one
+_pairs: Final[Remembered[Clockwork, tuple[Pair, ...]]] = Remembered(50)
 
 
 @dataclass(frozen=True)
@@ -69,7 +73,12 @@ def out_of_order(plan: Plan, days: Episode | None = None) -> tuple[Pair, ...]:
 
     `days` is an episode with the same shots and steps and other days; without it, the plan's own.
     """
-    episode = plan.episode if days is None else days
+    if days is None:
+        return _pairs.get(plan.clockwork, partial(_out_of_order, plan, plan.episode))
+    return _out_of_order(plan, days)
+
+
+def _out_of_order(plan: Plan, episode: Episode) -> tuple[Pair, ...]:
     left = [shot for shot in plan.shots if shot.shot.filmed is None]
     at = _places(episode)
     pairs = filmed_first(parts_of(plan), left)

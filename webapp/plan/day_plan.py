@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import date
+from functools import cached_property
 
 from webapp.build.work_time import Estimate, total
 from webapp.filming.day_clock import Reason, TakenBreak
@@ -112,7 +113,7 @@ class DayPlan:
     beforehand: tuple[DoneBefore, ...] = ()
     evenings: int | None = None  # since the day before; None where there is none before it
 
-    @property
+    @cached_property
     def to_film(self) -> tuple[TimedShot, ...]:
         """The shots that are not filmed yet."""
         return tuple(shot for shot in self.shots if not shot.filmed)
@@ -162,7 +163,7 @@ class DayPlan:
         """The chance, 0 to 1, that it ends by its end."""
         return self.ends.chance_of_at_most(self.day.ends_at) if self.to_film else 1.0
 
-    @property
+    @cached_property
     def chance(self) -> float:
         """The chance, 0 to 1, that it ends by its end and what needs daylight by the dark.
 
@@ -175,7 +176,7 @@ class DayPlan:
         """True when something on it needs daylight, and it says when that goes."""
         return bool(self._chances_in_light)
 
-    @property
+    @cached_property
     def _chances_in_light(self) -> tuple[float, ...]:
         dark = self.day.dark_at
         if dark is None:
@@ -192,13 +193,13 @@ class DayPlan:
             *(max(0.0, t - end) for t in (self.ends.low, self.ends.likely, self.ends.high))
         )
 
-    @property
+    @cached_property
     def in_the_dark(self) -> tuple[TimedShot, ...]:
         """The shots in need of daylight that likely end, or begin, after it has gone."""
         dark = _dark(self.day)
         return tuple(s for s in self.shots if s.needs_daylight and s.ends.likely > dark)
 
-    @property
+    @cached_property
     def perhaps_in_the_dark(self) -> tuple[TimedShot, ...]:
         """The shots that end in the daylight fewer than 9 times in 10."""
         dark = _dark(self.day)

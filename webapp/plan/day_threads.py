@@ -6,7 +6,7 @@ from typing import Final
 
 from webapp.draft.names import listed
 from webapp.filming.shoot_days import told_day
-from webapp.plan.days import day_plans, days_of_shots, on_no_day, shots_by_date
+from webapp.plan.days import day_plans, on_no_day, shots_by_date
 from webapp.plan.results import LooseThread, Mend, Place, Plan, Severity, ShotPlan
 
 _MOST_NAMED: Final = 8  # shots told by their numbers
@@ -41,7 +41,7 @@ def shots_on_no_day(plan: Plan) -> Iterable[LooseThread]:
 
 def shots_on_two_days(plan: Plan) -> Iterable[LooseThread]:
     """A shot that is to be filmed on more than one day."""
-    dates = days_of_shots(plan)
+    dates = plan.dates_of_shots
     for shot in plan.shots:
         on = dates.get(shot.shot.id, ())
         if len(on) > 1:

@@ -2,8 +2,9 @@
 
 import operator
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date
+from functools import lru_cache
 from types import MappingProxyType
 from typing import Final
 
@@ -21,13 +22,14 @@ _OF_NO_ACCOUNT: Final = frozenset(
     {"title", "narration", "card", "screen_seconds", "note", "chapter", "earlier"}
 )
 _TIMED_BY: Final = tuple(name for name in Shot.model_fields if name not in _OF_NO_ACCOUNT)
-_Timing = tuple[tuple[object, ...], ...]
-_timed: Final[Remembered[Same, tuple[_Timing, tuple[DayPlan, ...]]]] = Remembered(50)
+_Timing = tuple[object, ...]
 
 __all__ = [
+    "Clockwork",
     "DayPlan",
     "TimedShot",
     "by_date",
+    "clockwork_of",
     "day_plans",
     "days_of_shots",
     "hours",
@@ -38,6 +40,19 @@ __all__ = [
     "with_clock_times",
     "with_work_beforehand",
 ]
+
+
+@dataclass(frozen=True, eq=False)
+class Clockwork:
+    """Shoot days with their clock times, as they were run through, and all these depend on of the
+    shots. It is one and the same for plans whose days have the same times, and so is a key for
+    what else comes of their hours, whatever the shots are called."""
+
+    timing: tuple[_Timing, ...]
+    days: tuple[DayPlan, ...]
+
+
+_run_through: Final[Remembered[Same, Clockwork]] = Remembered(50)
 
 
 def day_plans(plan: Plan) -> tuple[DayPlan, ...]:
@@ -61,20 +76,27 @@ def with_clock_times(plan: Plan) -> tuple[DayPlan, ...]:
     Running through the days takes longer than all else of an edit, so they are remembered: where
     nothing that times depend on was changed, only the shots are put in as they are now.
     """
-    episode, timing = plan.episode, tuple(map(_timing, plan.shots))
+    shots = {one.shot.id: one for one in plan.shots}
+    return tuple(_with_shots(day, shots) for day in plan.clockwork.days)
+
+
+def clockwork_of(plan: Plan) -> Clockwork:
+    """The days run through, remembered by all that clock times depend on."""
+    episode, timing = plan.episode, tuple(_timing(Same((one,))) for one in plan.shots)
     hours = (episode.shoot_days, episode.brief, episode.looks, episode.place_changes)
     asked = Same((*plan.steps, *episode.garments, *hours, plan.rates, plan.learned))
-    known = _timed.find(asked)
-    if known is not None and known[0] == timing:
-        shots = {one.shot.id: one for one in plan.shots}
-        return tuple(_with_shots(day, shots) for day in known[1])
-    days = tuple(planned_through(parts_of(plan), by_date(plan)))
-    _timed.put(asked, (timing, days))
-    return days
+    known = _run_through.find(asked)
+    if known is None or known.timing != timing:
+        known = Clockwork(timing, tuple(planned_through(parts_of(plan), by_date(plan))))
+        _run_through.put(asked, known)
+    return known
 
 
-def _timing(one: ShotPlan) -> tuple[object, ...]:
+@lru_cache(maxsize=4000)
+def _timing(of: Same) -> _Timing:
     """All of a shot that clock times depend on."""
+    one: ShotPlan
+    (one,) = of.values
     of_shot = (getattr(one.shot, name) for name in _TIMED_BY)
     return *of_shot, one.one_way, one.screen_seconds, spoken_words(one.narration.plain)
 

@@ -59,7 +59,7 @@ def evaluate(episode: Episode) -> Plan:
         Same((episode.time_log, episode.earlier_times, episode.brief, rates)),
         lambda: learn(whole_times(episode), rates),
     )
-    steps, order_problem = _ordered_steps(episode.garments)
+    steps, order_problem = _ordered_steps(Same(episode.garments))
     figures_of = {
         step.id: own
         for draft, own in ((draft, own_first(draft, figures)) for draft in drafts)
@@ -142,8 +142,10 @@ def _draft_all(garments: Sequence[Recipe], body: Body) -> tuple[Draft, ...]:
     return tuple(drafts)
 
 
-def _ordered_steps(garments: Sequence[Recipe]) -> tuple[tuple[tuple[str, Step], ...], str]:
+@lru_cache(maxsize=50)
+def _ordered_steps(of: Same) -> tuple[tuple[tuple[str, Step], ...], str]:
     """The steps with their garment, in an order that keeps every dependency if there is one."""
+    garments: tuple[Recipe, ...] = of.values
     listed = [(garment.name, step) for garment in garments for step in garment.steps]
     garment_of = {step.id: name for name, step in listed}
     try:

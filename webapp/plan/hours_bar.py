@@ -4,6 +4,7 @@ Work is full, filming hatched, so that nothing rests on colour; the line above t
 where the sum falls 4 times in 5.
 """
 
+from functools import lru_cache
 from typing import Final
 from xml.etree.ElementTree import Element
 
@@ -23,13 +24,16 @@ def draw_hours(work: Estimate, filming: Estimate, words: str, width: float) -> s
 
     Empty when there are no hours to draw.
     """
-    both = total([work, filming])
-    if both.high <= 0:
-        return ""
+    both = total([work, filming])  # equal times of other paces come to another sum
+    return _drawn(work.likely, filming.likely, both, words, width) if both.high > 0 else ""
+
+
+@lru_cache(maxsize=50)
+def _drawn(work: float, filming: float, both: Estimate, words: str, width: float) -> str:
     most = both.high * 1.02
     scale = (width - 2 * _EDGE) / most
     root = svg.figure((0, 0, width, _BOTTOM), "Hours of work and of filming", words)
-    at_work, at_all = _EDGE + scale * work.likely, _EDGE + scale * (work.likely + filming.likely)
+    at_work, at_all = _EDGE + scale * work, _EDGE + scale * (work + filming)
     high = _TAPE - 3 - _BAR
     svg.add(
         root, "rect", x=_EDGE, y=_BAR, width=at_work - _EDGE, height=high, fill="currentColor",

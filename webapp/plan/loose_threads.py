@@ -3,9 +3,12 @@
 To add a rule: write a function from Plan to loose threads beside those of its subject
 (`draft_threads`, `cloth_threads`, `step_threads` and so on), list it in RULES, test it. What mends
 one at once is written in `mends`.
+
+Most edits are of shots and days. What the rules find that read neither is remembered, by all else
+of the plan.
 """
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Hashable, Iterable
 from typing import Final
 
 from webapp.plan.care_threads import (
@@ -92,10 +95,11 @@ from webapp.plan.text_threads import (
     single_units,
     stray_braces,
 )
+from webapp.remembered import Remembered
 
 Rule = Callable[[Plan], Iterable[LooseThread]]
 
-RULES: Final[tuple[Rule, ...]] = (
+_AHEAD_OF_SHOTS: Final[tuple[Rule, ...]] = (
     draft_problems,
     measures_in_doubt,
     seams_that_differ,
@@ -122,6 +126,8 @@ RULES: Final[tuple[Rule, ...]] = (
     pieces_without_steps,
     one_way_without_spare,
     blades_irons_and_needles,
+)
+_OF_SHOTS_AND_DAYS: Final[tuple[Rule, ...]] = (
     shots_without_steps,
     shots_before_their_time,
     looks_that_are_not_there,
@@ -154,6 +160,8 @@ RULES: Final[tuple[Rule, ...]] = (
     filmed_after_publishing,
     publish_date_at_risk,
     companion_is_outdated,
+)
+_AFTER_SHOTS: Final[tuple[Rule, ...]] = (
     sizes_that_fail,
     sizes_the_cloth_does_not_hold,
     ways_of_laying_not_worked_out,
@@ -161,11 +169,26 @@ RULES: Final[tuple[Rule, ...]] = (
     spares_that_are_there,
 )
 
+RULES: Final[tuple[Rule, ...]] = (*_AHEAD_OF_SHOTS, *_OF_SHOTS_AND_DAYS, *_AFTER_SHOTS)
+# They read nothing of the plan but what `Plan.but_shots` names.
+BUT_OF_SHOTS: Final = frozenset((*_AHEAD_OF_SHOTS, *_AFTER_SHOTS))
+_KEPT: Final = 50 * len(BUT_OF_SHOTS)  # those of some dozen episodes
+_found: Final[Remembered[Hashable, tuple[LooseThread, ...]]] = Remembered(_KEPT)
+
 
 def find(plan: Plan) -> tuple[LooseThread, ...]:
     """Every loose thread once, those that must be mended first, else in the order of the rules.
 
     Two garments may ask for the same measure.
     """
-    threads = dict.fromkeys(thread for rule in RULES for thread in rule(plan))
+    threads = dict.fromkeys(thread for rule in RULES for thread in found_by(rule, plan))
     return tuple(sorted(threads, key=lambda thread: thread.severity != "must"))
+
+
+def found_by(rule: Rule, plan: Plan) -> tuple[LooseThread, ...]:
+    """What one of the rules finds, looked for once."""
+    if rule in BUT_OF_SHOTS:
+        return _found.get((rule, plan.but_shots), lambda: tuple(rule(plan)))
+    if rule not in plan.found_by_rule:
+        plan.found_by_rule[rule] = tuple(rule(plan))
+    return plan.found_by_rule[rule]

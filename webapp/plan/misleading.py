@@ -23,7 +23,7 @@ from webapp.plan.draft_threads import (
     seams_that_differ,
     sizes_that_fail,
 )
-from webapp.plan.loose_threads import Rule
+from webapp.plan.loose_threads import Rule, found_by
 from webapp.plan.results import LooseThread, Plan
 from webapp.plan.said_threads import stale_shots
 from webapp.plan.step_threads import step_order
@@ -50,7 +50,7 @@ MISLEADING: Final[tuple[Rule, ...]] = (
 
 def misleading_threads(plan: Plan) -> tuple[LooseThread, ...]:
     """The loose threads that must be mended before anyone cuts by the sheets, each once."""
-    threads = dict.fromkeys(thread for rule in MISLEADING for thread in rule(plan))
+    threads = dict.fromkeys(thread for rule in MISLEADING for thread in found_by(rule, plan))
     return tuple(one for one in threads if one.severity == "must" and _printed(plan, one))
 
 

@@ -1,6 +1,6 @@
 """The notions of an episode: their live texts, and what is worked out from their figures."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Hashable, Iterator, Mapping, Sequence
 from functools import partial
 from typing import Final
 
@@ -15,6 +15,7 @@ from webapp.filming.figures import LiveText, Part, render
 from webapp.plan.episode import Episode
 from webapp.plan.results import NotionPlan, Plan
 from webapp.plan.thread_and_needles import needles_to_buy, thread_to_buy
+from webapp.remembered import Remembered
 from webapp.units import parse_length
 
 # What a kind cannot do without, and what that is called.
@@ -26,8 +27,16 @@ _NEEDED: Final[Mapping[str, tuple[tuple[str, str], ...]]] = {
 }
 
 
+_plans: Final[Remembered[Hashable, tuple[NotionPlan, ...]]] = Remembered(50)
+
+
 def notion_plans(plan: Plan) -> tuple[NotionPlan, ...]:
-    """Every notion of a plan that is else complete, with its figures filled in."""
+    """Every notion of a plan that is else complete, with its figures filled in. Remembered: no
+    shot changes them."""
+    return _plans.get(plan.but_shots, lambda: _notion_plans(plan))
+
+
+def _notion_plans(plan: Plan) -> tuple[NotionPlan, ...]:
     figures_mm, first = plan.figures_mm, plan.episode.first_unit
     names = notion_names(plan.drafts, figures_mm)
     cloths = tuple(_cloth_widths(plan.episode))

@@ -1,6 +1,6 @@
 """Long hand work that the camera need not see: film its beginning, do the rest off camera."""
 
-from collections.abc import Iterator
+from collections.abc import Hashable, Iterator
 from dataclasses import dataclass
 from typing import Final
 
@@ -12,6 +12,7 @@ from webapp.plan.edits import changed
 from webapp.plan.episode import Episode
 from webapp.plan.results import Plan, StepPlan
 from webapp.plan.step_edits import with_rest_off_camera
+from webapp.remembered import Remembered
 
 _SLOW: Final = frozenset({"hand", "press", "pin", "draw"})
 LEAST_MINUTES: Final = 5.0  # less is not worth a step of its own; common practice, no source
@@ -37,14 +38,22 @@ class HandWork:
     screen_s: float  # that its shots are on screen
 
 
+_known: Final[Remembered[Hashable, tuple[HandWork, ...]]] = Remembered(50)
+
+
 def hand_work_off_camera(plan: Plan) -> tuple[HandWork, ...]:
     """The steps of which the rest could be done off camera, the longest rest first.
 
     A step that can be taken back and is filmed; of its works the last by hand, pressed, pinned
     or drawn, after which nothing is cut or sewn by machine: the rest of these takes LEAST_MINUTES
-    or more, and its shots leave as much unseen.
+    or more, and its shots leave as much unseen. Remembered: of the shots only their length counts.
     """
-    return tuple(sorted(_found(plan), key=lambda one: (-one.rest.likely, one.row.number)))
+    key = plan.but_shots, tuple(one.screen_seconds for one in plan.shots)
+    return _known.get(key, lambda: tuple(sorted(_found(plan), key=_longest_first)))
+
+
+def _longest_first(one: HandWork) -> tuple[float, int]:
+    return -one.rest.likely, one.row.number
 
 
 def with_rest_done_off_camera(plan: Plan, step_id: str) -> Episode:

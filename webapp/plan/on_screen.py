@@ -16,6 +16,7 @@ from webapp.units import System, in_order
 
 if TYPE_CHECKING:
     from webapp.plan.day_plan import DayPlan
+    from webapp.plan.days import Clockwork
     from webapp.plan.texts import EpisodeText
 
 _QUOTED: Final = re.compile(r"(“[^”]*”)")
@@ -50,6 +51,11 @@ class PlanOnScreen(Plan):
     def days(self) -> "tuple[DayPlan, ...]":
         """The plan's: hours have one unit."""
         return self.own.days
+
+    @property
+    def clockwork(self) -> "Clockwork":
+        """The plan's, too."""
+        return self.own.clockwork
 
     @property
     def sizes(self) -> tuple[SizePlan, ...]:

@@ -5,23 +5,29 @@ What is filmed meanwhile, and minutes that move as her times are learned, do not
 
 import hashlib
 import json
-from functools import lru_cache
+from functools import partial
 from typing import Any, Final
 
 from webapp.draft.construction import Work
 from webapp.filming.every_rate import EDITING, VOICE_OVER
-from webapp.plan.days import by_date
+from webapp.plan.days import Clockwork, by_date
 from webapp.plan.planned import PlannedDays
 from webapp.plan.results import Plan
-from webapp.remembered import Same
+from webapp.remembered import Remembered
 
 _OF_SHOT: Final = ("id", "kind", "step", "place", "takes", "pace", "light", "quiet", "look")
 _OF_DAY: Final = ("starts", "ends", "goes_on_at", "light_from", "dark_from")
 _AFTERWARDS: Final = (VOICE_OVER.key, EDITING.key)  # rates of what comes after the days
+_keys: Final[Remembered[Clockwork, tuple[str, ...]]] = Remembered(50)
 
 
 def keys_of(plan: Plan) -> tuple[str, ...]:
-    """Of the shots, the steps, the hours and the minutes, as they are kept with planned days."""
+    """Of the shots, the steps, the hours and the minutes, as they are kept with planned days.
+    They hold nothing but what clock times depend on as well, and are remembered by that."""
+    return _keys.get(plan.clockwork, partial(_keys_of, plan))
+
+
+def _keys_of(plan: Plan) -> tuple[str, ...]:
     return shots_key(plan), steps_key(plan), hours_key(plan), minutes_key(plan)
 
 
@@ -43,11 +49,6 @@ def shots_key(plan: Plan) -> str:
 
 def steps_key(plan: Plan) -> str:
     """Of the steps: what they wait on, how long they rest, and what work there is in them."""
-    return _steps_key(Same(plan.episode.garments))
-
-
-@lru_cache(maxsize=50)
-def _steps_key(garments: Same) -> str:
     return _key(
         [
             [
@@ -56,7 +57,7 @@ def _steps_key(garments: Same) -> str:
                 step.rest_hours,
                 [_how_much(work) for work in step.work],
             ]
-            for garment in garments.values
+            for garment in plan.episode.garments
             for step in garment.steps
         ]
     )

@@ -1,20 +1,24 @@
 """What stands in the way of planning the days, each in a sentence that says what to change."""
 
-from collections.abc import Container, Iterator, Sequence
+from collections.abc import Container, Iterator, Mapping, Sequence
 from datetime import date, timedelta
 from typing import Final
 
 from webapp.draft.names import listed
 from webapp.filming.shoot_days import ShootDay, clock_of, minutes_of, told_day
-from webapp.plan.day_needs import DayNeeds
+from webapp.plan.day_needs import DayNeeds, Lack
 from webapp.plan.day_parts import DayParts, parts_of
 from webapp.plan.day_plan import hours
-from webapp.plan.days import by_date, open_days
+from webapp.plan.days import Clockwork, by_date, open_days
 from webapp.plan.results import Plan, ShotPlan
 from webapp.plan.shot_order import in_build_order
 from webapp.plan.told_shots import Told, folded
+from webapp.remembered import Remembered
 
 _DAY: Final = 24 * 60
+_Lacks = tuple[Mapping[str, Lack], float]
+_lacking: Final[Remembered[tuple[Clockwork, date | None], _Lacks]] = Remembered(50)
+_ordered: Final[Remembered[Clockwork, frozenset[str]]] = Remembered(50)
 
 
 def planning_faults(
@@ -29,8 +33,8 @@ def planning_faults(
         return faults
     parts, days = parts_of(plan), open_days(plan, first_day)
     left = [shot for shot in plan.shots if shot.shot.filmed is None]
-    needs = DayNeeds(parts, left, days)
-    lacks = [(shot, lack) for shot in left if (lack := needs.lack(shot))]
+    found, need = _lacking.get((plan.clockwork, first_day), lambda: _lacks(parts, left, days))
+    lacks = [(shot, lack) for shot in left if (lack := found.get(shot.shot.id))]
     too_long = [shot for shot, lack in lacks if lack.kind == "long"]
     return (
         *_days_without_a_time(plan, first_day),
@@ -41,9 +45,18 @@ def planning_faults(
                 if shot.shot.id not in but
             ]
         ),
-        *_too_little_in_all(needs, left, too_long),
+        *_too_little_in_all(need, days, bool(too_long)),
         *(() if too_long else _rests_longer_than_the_days(parts, left, days, but)),
     )
+
+
+def _lacks(parts: DayParts, left: Sequence[ShotPlan], days: Sequence[ShootDay]) -> _Lacks:
+    """Which of the shots no day can hold, by their ids, and the minutes of those that are not
+    longer than any day."""
+    needs = DayNeeds(parts, left, days)
+    found = {shot.shot.id: lack for shot in left if (lack := needs.lack(shot))}
+    long = {name for name, lack in found.items() if lack.kind == "long"}
+    return found, needs.in_all(shot for shot in left if shot.shot.id not in long)
 
 
 def faults_before_planning(plan: Plan, first_day: date | None = None) -> tuple[str, ...]:
@@ -99,7 +112,7 @@ def _no_day_left(plan: Plan, first_day: date | None) -> str:
 
 
 def _shots_in_a_circle(plan: Plan, left: Sequence[ShotPlan]) -> Iterator[str]:
-    ordered = set(in_build_order(parts_of(plan), left))
+    ordered = _ordered.get(plan.clockwork, lambda: frozenset(in_build_order(parts_of(plan), left)))
     in_circle = [_called(shot) for shot in left if shot.shot.id not in ordered]
     if in_circle:
         yield (
@@ -120,12 +133,9 @@ def _days_without_a_time(plan: Plan, first_day: date | None) -> Iterator[str]:
             )
 
 
-def _too_little_in_all(
-    needs: DayNeeds, left: Sequence[ShotPlan], too_long: Sequence[ShotPlan]
-) -> Iterator[str]:
+def _too_little_in_all(need: float, days: Sequence[ShootDay], too_long: bool) -> Iterator[str]:
     """What all days together have no room for, without what is longer than any of them."""
-    need = needs.in_all(shot for shot in left if shot not in too_long)
-    has = sum(max(0, day.ends_at - day.goes_on - _breaks(day)) for day in needs.days)
+    has = sum(max(0, day.ends_at - day.goes_on - _breaks(day)) for day in days)
     if need > has:
         yield (
             f"What {'else ' if too_long else ''}is left takes about {hours(need)} "

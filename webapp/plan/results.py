@@ -1,7 +1,8 @@
 """What `plan.evaluate` returns: the episode with every figure computed. All values are frozen."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Hashable, Mapping
 from dataclasses import dataclass, field
+from datetime import date
 from functools import cached_property
 from typing import TYPE_CHECKING, Final, Literal
 
@@ -19,11 +20,14 @@ from webapp.filming.shots import Shot
 from webapp.plan.episode import Episode
 from webapp.plan.figures import own_first
 from webapp.plan.lays import LayPlan
+from webapp.remembered import Same
 from webapp.units import System, both_called
 
 if TYPE_CHECKING:
     from webapp.plan.day_parts import DayParts
     from webapp.plan.day_plan import DayPlan
+    from webapp.plan.days import Clockwork
+    from webapp.plan.screen_time import Video
     from webapp.plan.texts import EpisodeText
 
 Severity = Literal["must", "should"]
@@ -233,6 +237,15 @@ class CuttingTable:
     rows: tuple[CuttingRow, ...]
 
 
+_OF_SHOTS: Final = frozenset({"shots", "shoot_days", "planned_days"})
+_BY_VALUE: Final = (
+    "id", "title", "channel", "series", "number", "first_unit", "currency", "bought"
+)  # fmt: skip
+_BY_WHICH: Final = tuple(
+    name for name in Episode.model_fields if name not in {*_OF_SHOTS, *_BY_VALUE, "version"}
+)
+
+
 @dataclass(frozen=True)
 class Plan:
     """The whole episode, computed."""
@@ -269,6 +282,15 @@ class Plan:
         return own_first(draft, self.figures_mm)
 
     @cached_property
+    def but_shots(self) -> Hashable:
+        """All of the plan but its shots and days, to know by what stays as it is when they change.
+        How the steps stand with their shots is in it."""
+        episode = self.episode
+        parts = (getattr(episode, name) for name in _BY_WHICH)
+        of = Same((*parts, self.steps, self.lays, self.rates, self.learned))
+        return of, *(getattr(episode, name) for name in _BY_VALUE), self.order_problem
+
+    @cached_property
     def texts(self) -> "tuple[EpisodeText, ...]":
         """Every text that may hold live figures."""
         from webapp.plan.texts import texts_of  # noqa: PLC0415 - it reads a Plan
@@ -298,6 +320,11 @@ class Plan:
 
         return find(self)
 
+    @cached_property
+    def found_by_rule(self) -> "dict[Callable[[Plan], object], tuple[LooseThread, ...]]":
+        """What the rules of loose threads have found so far: see `plan.loose_threads`."""
+        return {}
+
     @property
     def threads_are_known(self) -> bool:
         """True once the loose threads have been looked for: that takes longer than all else."""
@@ -309,6 +336,34 @@ class Plan:
         from webapp.plan.days import with_clock_times  # noqa: PLC0415 - it reads a Plan
 
         return with_clock_times(self)
+
+    @cached_property
+    def clockwork(self) -> "Clockwork":
+        """The same for all plans whose shoot days have the same clock times."""
+        from webapp.plan.days import clockwork_of  # noqa: PLC0415 - it reads a Plan
+
+        return clockwork_of(self)
+
+    @cached_property
+    def video(self) -> "Video":
+        """The video itself: the shots of its garment and those of no step."""
+        from webapp.plan.screen_time import video_of  # noqa: PLC0415 - it reads a Plan
+
+        return video_of(self)
+
+    @cached_property
+    def extra(self) -> "Video":
+        """The members' extra: the shots of the other garments' steps."""
+        from webapp.plan.screen_time import extra_of  # noqa: PLC0415 - it reads a Plan
+
+        return extra_of(self)
+
+    @cached_property
+    def dates_of_shots(self) -> Mapping[str, tuple[date, ...]]:
+        """The dates each shot is on, by its id."""
+        from webapp.plan.days import days_of_shots  # noqa: PLC0415 - it reads a Plan
+
+        return days_of_shots(self)
 
     @cached_property
     def in_other_unit(self) -> "Plan":

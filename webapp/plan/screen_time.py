@@ -116,13 +116,23 @@ class Video:
 
 
 def video(plan: Plan) -> Video:
+    """The video itself, worked out once: see `video_of`."""
+    return plan.video
+
+
+def extra(plan: Plan) -> Video:
+    """The members' extra, worked out once: see `extra_of`."""
+    return plan.extra
+
+
+def video_of(plan: Plan) -> Video:
     """The video itself: the shots of its garment and those of no step."""
     extras = _steps_of_extras(plan)
     shots = (shot for shot in plan.shots if shot.shot.step not in extras)
     return Video(_timed(shots, plan), _names(plan), plan.episode.brief.target_seconds)
 
 
-def extra(plan: Plan) -> Video:
+def extra_of(plan: Plan) -> Video:
     """The members' extra: the shots of the other garments' steps."""
     extras = _steps_of_extras(plan)
     shots = (shot for shot in plan.shots if shot.shot.step in extras)

@@ -1,7 +1,7 @@
 """The shopping list: cloths, thread, needles and notions, with the reason for each and its cost."""
 
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Hashable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Final
@@ -15,6 +15,7 @@ from webapp.filming.figures import render
 from webapp.plan.lays import LayPlan
 from webapp.plan.results import NotionPlan, Plan
 from webapp.plan.thread_and_needles import needles_to_buy, thread_to_buy, weight_of
+from webapp.remembered import Remembered
 from webapp.units import System, both, parse_length
 
 # What a sewing room has anyway; with a price, it is bought for this garment.
@@ -98,6 +99,9 @@ class ShoppingList:
         return shown(line.cost, self.currency) if line.cost is not None else ""
 
 
+_to_buy: Final[Remembered[Hashable, tuple[Line, ...]]] = Remembered(50)
+
+
 def shopping(plan: Plan) -> ShoppingList:
     """What to buy for the plan. Never raises for what a user can type.
 
@@ -108,6 +112,10 @@ def shopping(plan: Plan) -> ShoppingList:
 
 def not_bought(plan: Plan) -> tuple[Line, ...]:
     """The lines that are not ticked yet, the cloths without their amounts: nothing is laid."""
+    return _to_buy.get(plan.but_shots, lambda: _not_bought(plan))
+
+
+def _not_bought(plan: Plan) -> tuple[Line, ...]:
     cloths = (Line(_cloth_key(lay), lay.cloth.name, "") for lay in plan.lays)
     return tuple(line for line in _listed(plan, cloths).to_buy if not line.bought)
 

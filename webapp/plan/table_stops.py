@@ -18,10 +18,9 @@ from webapp.filming.figures import quoted
 from webapp.filming.said import called, said
 from webapp.filming.shoot_days import told_clock
 from webapp.filming.shots import KINDS
-from webapp.plan.days import days_of_shots
 from webapp.plan.results import Plan, ShotPlan, StepPlan
 from webapp.plan.timetable import evening_of
-from webapp.remembered import Same
+from webapp.remembered import Remembered, Same
 from webapp.units import System, both_as_cut
 
 Use = Literal["Measure", "Say", "Sew", "Cut"]
@@ -43,6 +42,9 @@ class TableFigure:
         return (self.inch, self.cm) if first == "in" else (self.cm, self.inch)
 
 
+_MOST_STOPS: Final = 1000  # of a dozen episodes
+
+
 @dataclass(frozen=True)
 class Stop:
     """A step with its shots, or a shot of no step."""
@@ -61,6 +63,10 @@ class Stop:
     def left(self) -> int:
         """How many of its shots are still to film."""
         return sum(one.shot.filmed is None for one in self.shots)
+
+
+_step_stops: Final[Remembered[Same, Stop]] = Remembered(_MOST_STOPS)
+_shot_stops: Final[Remembered[tuple[Same, tuple[date, ...]], Stop]] = Remembered(_MOST_STOPS)
 
 
 def stops_in_build_order(plan: Plan) -> tuple[Stop, ...]:
@@ -154,6 +160,12 @@ def _keyed_apart(stops: Iterable[Stop]) -> Iterator[Stop]:
 
 
 def _step_stop(plan: Plan, row: StepPlan, shots: Sequence[ShotPlan]) -> Stop:
+    """Remembered by all it is made of: most edits leave most stops as they are."""
+    of = Same((row, tuple(shots), plan.drafts, plan.episode.garments))
+    return _step_stops.get(of, lambda: _stop_of_step(plan, row, shots))
+
+
+def _stop_of_step(plan: Plan, row: StepPlan, shots: Sequence[ShotPlan]) -> Stop:
     return Stop(
         key=f"step-{row.step.id}",
         title=row.step.name,
@@ -166,6 +178,12 @@ def _step_stop(plan: Plan, row: StepPlan, shots: Sequence[ShotPlan]) -> Stop:
 
 
 def _shot_stop(plan: Plan, one: ShotPlan) -> Stop:
+    days = plan.dates_of_shots.get(one.shot.id, ()) if one.shot.filmed is None else ()
+    of = Same((one, plan.drafts))
+    return _shot_stops.get((of, days), lambda: _stop_of_shot(plan, one, days))
+
+
+def _stop_of_shot(plan: Plan, one: ShotPlan, days: tuple[date, ...]) -> Stop:
     figures = _quoted(plan, one.shot.step, (one.shot.narration, one.shot.card), set())
     return Stop(
         key=f"shot-{one.shot.id}",
@@ -174,7 +192,7 @@ def _shot_stop(plan: Plan, one: ShotPlan) -> Stop:
         step=None,
         shots=(one,),
         figures=(("Say", figures),) if figures else (),
-        days=days_of_shots(plan).get(one.shot.id, ()) if one.shot.filmed is None else (),
+        days=days,
     )
 
 

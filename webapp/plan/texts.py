@@ -4,7 +4,7 @@ A text's key is what it belongs to, that thing's id or name, and the field: ("sh
 "narration"). The loose threads read the texts here, and what mends them writes them here.
 """
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Hashable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from typing import Final
@@ -18,8 +18,8 @@ from webapp.plan.edits import changed, changed_one, with_garment, with_piece, wi
 from webapp.plan.episode import Episode
 from webapp.plan.figures import lengths_of
 from webapp.plan.other_cloths import other_cloth_plans
-from webapp.plan.results import Place, Plan
-from webapp.remembered import Same
+from webapp.plan.results import Place, Plan, ShotPlan
+from webapp.remembered import Remembered, Same
 from webapp.units import System
 
 TextKey = tuple[str, ...]
@@ -44,8 +44,21 @@ class EpisodeText:
     own: str = ""
 
 
+_apart: Final[Remembered[Hashable, tuple[EpisodeText, ...]]] = Remembered(50)
+
+
 def texts_of(plan: Plan) -> Iterator[EpisodeText]:
-    """Every text, in the order of the pages; empty ones too."""
+    """Every text, in the order of the pages; empty ones too. Those of no shot are remembered, and
+    those of each shot."""
+    yield from _apart.get(plan.but_shots, lambda: tuple(_but_of_shots(plan)))
+    read = _Reading(plan)
+    of_steps = _garments_of_steps(plan)
+    for shown in plan.shots:
+        own = of_steps.get(shown.shot.step, "")
+        yield from _of_shot(Same((shown, *read.quoted_by(own))), own, plan.episode.first_unit)
+
+
+def _but_of_shots(plan: Plan) -> Iterator[EpisodeText]:
     episode = plan.episode
     read = _Reading(plan)
     what = "“What viewers will have made by the end”"
@@ -81,19 +94,37 @@ def texts_of(plan: Plan) -> Iterator[EpisodeText]:
         for field, words in (("amount", "how much"), ("why", "why")):
             key, place = ("notion", notion.name, field), Place("shopping", item=notion.name)
             yield read(key, f"{notion.name}, {words},", place, getattr(notion, field))
-    of_steps = {step.id: garment.id for garment in episode.garments for step in garment.steps}
+    of_steps = _garments_of_steps(plan)
     for row in plan.steps:
         step, place = row.step, Place("build", item=row.step.id)
         own, where = of_steps[step.id], f"Step {row.number}, {step.name},"
         yield read(("step", step.id, "words"), where, place, step.words, own)
         where = f"Step {row.number}, {step.name}, if it goes wrong,"
         yield read(("step", step.id, "spare"), where, place, step.spare, own)
-    for shown in plan.shots:
-        shot, place = shown.shot, Place("shots", item=shown.shot.id)
-        own = of_steps.get(shot.step, "")
-        for field in ("narration", "card"):
-            key, where = ("shot", shot.id, field), f"Shot {shown.number}, {field},"
-            yield read(key, where, place, getattr(shot, field), own)
+
+
+def _garments_of_steps(plan: Plan) -> Mapping[str, str]:
+    return {step.id: one.id for one in plan.episode.garments for step in one.steps}
+
+
+@lru_cache(maxsize=4000)
+def _of_shot(of: Same, own: str, first: System) -> tuple[EpisodeText, ...]:
+    shown: ShotPlan
+    shown, known, quoted = of.values
+    shot, place = shown.shot, Place("shots", item=shown.shot.id)
+    return tuple(
+        EpisodeText(
+            ("shot", shot.id, field),
+            f"Shot {shown.number}, {field},",
+            place,
+            typed := getattr(shot, field),
+            _live(typed, Same((known,)), first),
+            known,
+            quoted,
+            own,
+        )
+        for field in ("narration", "card")
+    )
 
 
 @lru_cache(maxsize=4000)  # an edit of one text leaves the others as they are
@@ -116,13 +147,16 @@ class _Reading:
         *,
         drafts: Sequence[Draft] | None = None,
     ) -> EpisodeText:
-        known, quoted = self.plan.figures_mm, self.plan.drafts
-        if own:
-            known, quoted = self._of_garments[own]
-        elif drafts is not None:
+        if drafts is not None:
             known, quoted = lengths_of(drafts), tuple(drafts)
+        else:
+            known, quoted = self.quoted_by(own)
         live = _live(typed, Same((known,)), self.plan.episode.first_unit)
         return EpisodeText(key, where, place, typed, live, known, quoted, own)
+
+    def quoted_by(self, own: str) -> tuple[Mapping[str, float], tuple[Draft, ...]]:
+        """What a text of that garment, or of none, may quote, and the drafts that come of it."""
+        return self._of_garments[own] if own else (self.plan.figures_mm, self.plan.drafts)
 
     @cached_property
     def _of_garments(self) -> Mapping[str, tuple[Mapping[str, float], tuple[Draft, ...]]]:

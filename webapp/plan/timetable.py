@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import lru_cache
 from typing import Literal
 
 from webapp.draft.names import listed
@@ -11,6 +12,7 @@ from webapp.filming.day_clock import Missing, TakenBreak, gone_by, later
 from webapp.filming.looks import Look, lines_of
 from webapp.plan.day_plan import DayPlan, DoneBefore, TimedShot
 from webapp.plan.results import Plan
+from webapp.remembered import Same
 
 LineKind = Literal["work", "break", "wait", "set up", "go on", "evening"]
 
@@ -60,9 +62,17 @@ class ToWear:
 
 def timetable(plan: Plan, day: DayPlan) -> tuple[TimetableRow, ...]:
     """The shots of a day in its order, each with the lines that come before it by the clock."""
-    looks = {look.id: look.name for look in plan.episode.looks}
+    return _timetable(Same((day, plan.episode.looks)), plan.episode.brief.time_zone)
+
+
+@lru_cache(maxsize=200)  # an edit leaves the days as they are that it does not touch
+def _timetable(of: Same, zone: str) -> tuple[TimetableRow, ...]:
+    day: DayPlan
+    worn_looks: tuple[Look, ...]
+    day, worn_looks = of.values
+    looks = {look.id: look.name for look in worn_looks}
     breaks = list(day.breaks)
-    missing = missing_times(day.day.day, plan.episode.brief.time_zone)
+    missing = missing_times(day.day.day, zone)
     rows, place = [], ""
     for timed in day.shots:
         lines = list(_lines(timed, day.breaks, looks, place, missing))

@@ -3,7 +3,7 @@
 How quick a picture is shows by how high its block stands, so that nothing rests on colour.
 """
 
-from functools import partial
+from functools import lru_cache, partial
 from typing import Final
 from xml.etree.ElementTree import Element
 
@@ -36,12 +36,13 @@ def _draw(video: Video, title: str, width: float) -> str:
     top = 0.0 if video.chapters else _CHAPTERS
     root = svg.figure((0, top, width, _BOTTOM - top), title, described(video))
     _chapters(root, video, scale)
-    for one in video.shots:
-        _shot(root, one.plan.shot, _EDGE + scale * one.starts_s, scale * one.seconds)
-    _tape(root, max(video.seconds, target), scale)
-    if target:
-        _target(root, video, scale)
-    return svg.written(root)
+    shots = (
+        _shot(_looks(one.plan.shot), one.plan.shot.title, _EDGE + scale * one.starts_s,
+              scale * one.seconds)
+        for one in video.shots
+    )  # fmt: skip
+    behind = _behind(max(video.seconds, target), target, video.over_s, scale)
+    return svg.with_inside(svg.written(root), (*shots, behind))
 
 
 def described(video: Video) -> str:
@@ -72,16 +73,33 @@ def _chapters(root: Element, video: Video, scale: float) -> None:
             svg.add(root, "text", text, x=x, y=_NAMES, font_size=_TEXT, **_LETTERING)
 
 
-def _shot(root: Element, shot: Shot, x: float, wide: float) -> None:
+def _looks(shot: Shot) -> tuple[bool, float]:
+    """Whether it talks, and how high its block stands."""
     talks = shot.kind == "talking"
-    high = _HEIGHTS["real time" if talks else shot.pace]
+    return talks, _HEIGHTS["real time" if talks else shot.pace]
+
+
+@lru_cache(maxsize=4000)  # most edits leave most of them as they are
+def _shot(looks: tuple[bool, float], title: str, x: float, wide: float) -> str:
+    talks, high = looks
     gap = min(1.0, wide / 4)
     block = svg.add(
-        root, "rect", x=x + gap / 2, y=_TAPE - 4 - high, width=wide - gap, height=high,
+        Element("g"), "rect", x=x + gap / 2, y=_TAPE - 4 - high, width=wide - gap, height=high,
         fill="currentColor", fill_opacity=0.06 if talks else 0.45,
         stroke="currentColor", stroke_width=1 if talks else 0.4,
     )  # fmt: skip
-    svg.add(block, "title", shot.title)
+    svg.add(block, "title", title)
+    return svg.written(block)
+
+
+@lru_cache(maxsize=50)
+def _behind(seconds: float, target: float, over: float, scale: float) -> str:
+    """The tape, and the target where there is one."""
+    root = Element("g")
+    _tape(root, seconds, scale)
+    if target:
+        _target(root, target, over, scale)
+    return "".join(map(svg.written, root))
 
 
 def _tape(root: Element, seconds: float, scale: float) -> None:
@@ -105,13 +123,12 @@ def _tape(root: Element, seconds: float, scale: float) -> None:
             )  # fmt: skip
 
 
-def _target(root: Element, video: Video, scale: float) -> None:
-    assert video.target_s is not None
-    x = _EDGE + scale * video.target_s
-    for slant in range(int(max(0.0, scale * video.over_s) / 5)):
+def _target(root: Element, target: float, over: float, scale: float) -> None:
+    x = _EDGE + scale * target
+    for slant in range(int(max(0.0, scale * over) / 5)):
         left = x + 5 * slant
         svg.add(
-            root, "line", x1=left, y1=_TAPE - 4, x2=min(left + 12, x + scale * video.over_s),
+            root, "line", x1=left, y1=_TAPE - 4, x2=min(left + 12, x + scale * over),
             y2=_SHOTS - 2, stroke="currentColor", stroke_width=0.7,
         )  # fmt: skip
     svg.add(
