@@ -1,6 +1,6 @@
 """Brief: what the episode is to be, and the body it is drafted on."""
 
-from collections.abc import Mapping
+from collections.abc import Hashable, Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
@@ -20,7 +20,7 @@ from webapp.pages.forms import (
     ticked,
     whole_number,
 )
-from webapp.pages.shell import House, InHouse, Sent, answered
+from webapp.pages.shell import House, InHouse, Sent, Shell, answered
 from webapp.plan.edits import changed, with_bodies
 from webapp.plan.episode import Episode, Wearer
 
@@ -83,6 +83,13 @@ class BriefView:
     body_answers: Answers = UNANSWERED
     sketch_answers: Answers = UNANSWERED
     series_answers: Answers = UNANSWERED
+
+    def kept_by(self, part: str, shell: Shell) -> tuple[Hashable, ...] | None:
+        """All that a part of the page shows: see `kept_parts`. None after a form."""
+        told = (self.answers, self.body_answers, self.sketch_answers, self.series_answers)
+        if any(one is not UNANSWERED for one in told):
+            return None
+        return f"{part} of the brief", *shell.but_shots
 
     @property
     def wearers(self) -> tuple[tuple[Wearer, str], ...]:

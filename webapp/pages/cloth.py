@@ -1,6 +1,6 @@
 """Cloth: the cloths, how the pieces lie on them, and what to buy."""
 
-from collections.abc import Mapping
+from collections.abc import Hashable, Mapping
 from copy import copy
 from dataclasses import dataclass
 from typing import Any, Final, cast
@@ -23,7 +23,8 @@ from webapp.pages.forms import (
     status_of,
 )
 from webapp.pages.lay_search import SECONDS, job_key, search, with_kept_lay
-from webapp.pages.shell import House, InHouse, Sent, answered
+from webapp.pages.series_shared import shown_of
+from webapp.pages.shell import House, InHouse, Sent, Shell, answered
 from webapp.plan.cloth_edits import with_cloth, without_cloth
 from webapp.plan.edits import changed, shifted
 from webapp.plan.episode import Episode
@@ -89,6 +90,17 @@ class ClothView:
     def cut_for_nothing(self, lay: LayPlan) -> tuple[str, ...]:
         """Pieces of which two layers give one more than is wanted."""
         return cut_for_nothing(lay.pieces, lay.as_cut) if lay.as_cut else ()
+
+    def kept_by(self, place: int, shell: Shell) -> tuple[Hashable, ...] | None:
+        """All that a cloth shows: see `kept_parts`. None after a form, and with a search."""
+        if self.form or self.jobs.get(shell.episode.cloths[place].name):
+            return None
+        return "cloth", place, *shell.but_shots
+
+    def series_kept_by(self, shell: Shell) -> tuple[Hashable, ...] | None:
+        """All that the cloths of the series show. None after a form."""
+        here = shell.series
+        return None if self.form else ("cloths of the series", shown_of(here), *shell.but_shots)
 
     def lay_of(self, cloth: str) -> LayPlan | None:
         """The lay on this cloth; None when nothing is cut from it."""

@@ -1,6 +1,6 @@
 """What does not hold together in a garment, told on its own pages with what mends it."""
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 from urllib.parse import urlencode
@@ -18,9 +18,10 @@ from webapp.plan.draft_threads import (
     pieces_of_one_hand,
     seams_that_differ,
 )
+from webapp.plan.loose_threads import Rule, found_by
 from webapp.plan.results import LooseThread, Mend, Plan
 
-_RULES: Final[tuple[Callable[[Plan], Iterable[LooseThread]], ...]] = (
+_RULES: Final[tuple[Rule, ...]] = (
     seams_that_differ,
     checks_on_the_body,
     pieces_cut_too_few,
@@ -55,7 +56,7 @@ def loose_here(plan: Plan, draft: Draft, piece: str = "") -> tuple[LooseHere, ..
     return tuple(
         LooseHere(thread, _id(draft, thread), tuple(_links(plan, draft, thread, piece)))
         for rule in _RULES
-        for thread in rule(plan)
+        for thread in found_by(rule, plan)
         if thread.place.garment == draft.recipe.id
         and (not piece or name_key(piece) in map(name_key, _pieces(draft, thread)))
     )

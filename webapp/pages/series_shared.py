@@ -1,6 +1,6 @@
 """What a series shares, as the brief, the cloth page and the series' own page show it."""
 
-from collections.abc import Iterator
+from collections.abc import Hashable, Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal
@@ -21,6 +21,7 @@ from webapp.plan.series import (
     series_key,
     standing,
 )
+from webapp.remembered import Same
 from webapp.store.library import Entry, Library, understood
 from webapp.units import System
 
@@ -71,6 +72,14 @@ class SeriesHere:
         """The series' cloths that the episode has not."""
         here = [copy.shared for copy in self.own_cloths]
         return tuple(one for one in self.cloths if one not in here)
+
+
+def shown_of(here: SeriesHere | None) -> Hashable:
+    """All that is shown of a series beside an episode, apart from the episode itself."""
+    if here is None:
+        return None
+    shared = (*here.bodies, *here.cloths)
+    return here.series, tuple(one.id for one in shared), Same((tuple(one.kept for one in shared),))
 
 
 def series_address(name: str) -> str:

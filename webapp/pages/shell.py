@@ -1,6 +1,6 @@
 """What the pages share: the store, the plans, and how a page is shown whole or in part."""
 
-from collections.abc import AsyncIterator, Callable, Iterable, Iterator
+from collections.abc import AsyncIterator, Callable, Hashable, Iterable, Iterator
 from dataclasses import dataclass, replace
 from typing import Annotated, Any, Final, Literal
 from urllib.parse import SplitResult, urlsplit
@@ -124,6 +124,11 @@ class Shell:
     def first_unit(self) -> System:
         """The unit that stands first on this screen: hers, else the episode's."""
         return self.plan.episode.first_unit
+
+    @property
+    def but_shots(self) -> tuple[Hashable, ...]:
+        """All that a part of a page shows which tells of no shot and no day: see `kept_parts`."""
+        return self.own.but_shots, self.first_unit
 
     @property
     def bare_unit(self) -> str:

@@ -7,11 +7,12 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Set
 from dataclasses import dataclass, field
 from datetime import date
-from functools import cached_property
+from functools import cached_property, lru_cache
 from types import MappingProxyType
 from typing import Final
 
 from webapp.build.work_time import Estimate
+from webapp.draft.construction import Step
 from webapp.filming.clock_changes import minutes_ahead, missing_times
 from webapp.filming.day_clock import Missing, Three, gone_by
 from webapp.filming.filming_time import changeover_minutes, filming_minutes, is_made_up
@@ -20,6 +21,7 @@ from webapp.filming.running_time import spoken_seconds
 from webapp.filming.shoot_days import ShootDay
 from webapp.filming.shots import Shot
 from webapp.plan.results import Plan, ShotPlan, StepPlan
+from webapp.remembered import Same
 
 _Stand = tuple[str, str] | None  # a camera place and a look; None before the day's first shot
 _DAY_MINUTES: Final = 24 * 60
@@ -229,14 +231,20 @@ def parts_of(plan: Plan) -> DayParts:
 
 def made_of(plan: Plan) -> DayParts:
     """What the days of this plan are made of."""
-    steps = {step.step.id: step for step in plan.steps}
-    after = {name: frozenset(one.step.after) & steps.keys() for name, one in steps.items()}
     return DayParts(
         plan,
         {shot.shot.id: shot for shot in plan.shots},
-        steps,
-        {name: _all_waits(name, after) for name in steps},
+        {step.step.id: step for step in plan.steps},
+        _waits(Same(tuple(one.step for one in plan.steps))),
     )
+
+
+@lru_cache(maxsize=50)
+def _waits(of: Same) -> Mapping[str, Set[str]]:
+    steps: tuple[Step, ...] = of.values
+    known = {step.id for step in steps}
+    after = {step.id: known.intersection(step.after) for step in steps}
+    return {name: _all_waits(name, after) for name in after}
 
 
 def _all_waits(name: str, after: Mapping[str, Set[str]]) -> Set[str]:

@@ -33,6 +33,12 @@ def _lengths_of(of: Same) -> Mapping[str, float]:
 
 def as_written(drafts: Sequence[Draft]) -> tuple[str, ...]:
     """The names of `lengths_of`, with the capitals they were given."""
+    return _as_written(Same(tuple(drafts)))
+
+
+@lru_cache(maxsize=200)
+def _as_written(of: Same) -> tuple[str, ...]:
+    drafts: tuple[Draft, ...] = of.values
     lengths = lengths_of(drafts)
     return tuple(name for draft in drafts for name in _names(draft) if name_key(name) in lengths)
 
