@@ -34,12 +34,13 @@ OF_A_SHOT: tuple[dict[str, object], ...] = (
     {"filmed": Filmed(day=date(2027, 1, 4))},
     {"title": "A name once more", "note": "And a note."},
 )
+_OPEN = "/shots?edit=cut-the-cowl"
 # Those whose rows are kept.
-KEPT = ("/build", "/shots", "/days", "/running-time", "/table", "/brief", "/draft", "/cloth",
-        "/threads", "")  # fmt: skip
+KEPT = ("/build", "/shots", _OPEN, "/days", "/running-time", "/table", "/brief", "/draft",
+        "/cloth", "/threads", "")  # fmt: skip
 # The front page comes last: what it shows of a lay waits until one is known.
 PAGES = ("/brief", "/draft", "/sizes", "/cloth", "/shopping", "/thread", "/build", "/shots",
-         "/days", "/running-time", "/table", "/threads", "")  # fmt: skip
+         _OPEN, "/days", "/running-time", "/table", "/threads", "")  # fmt: skip
 _FRESH_ID = re.compile(r"\b[0-9a-f]{32}\b")
 # By their content, of lays and of templates: to make them anew takes long.
 _LEFT = ("webapp.cloth", "webapp.plan.size_lays", "webapp.pages.templating")
@@ -114,6 +115,14 @@ def test_a_part_is_made_once_and_carries_the_edition_of_its_page() -> None:
     assert kept(key, 7, part) == '<form action="/?edition=7">first</form>'
     assert KeptParts()(key, 8, part) == '<form action="/?edition=8">first</form>'
     assert kept.edition(9) == 9, "outside a part that is kept, it stands as it is"
+
+
+def test_what_a_macro_shows_is_kept_by_its_key() -> None:
+    kept = KeptParts()
+    assert kept(("a", object()), 7, "<{}>".format, "first") == "<first>"
+    key = ("b", object())
+    assert kept(key, 7, "<{}>".format, "first") == "<first>"
+    assert kept(key, 7, "<{}>".format, "second") == "<first>"
 
 
 def test_without_a_key_a_part_is_made_each_time() -> None:

@@ -15,7 +15,8 @@ _parts: Final[Remembered[tuple[Hashable, ...], str]] = Remembered(MOST_LETTERS, 
 
 
 class KeptParts:
-    """How the templates of one page keep its parts: `{% call kept(key, shell.edition) %}`.
+    """How the templates of one page keep its parts: `{% call kept(key, shell.edition) %}` around
+    one, or of many that a macro shows, `{{ kept(key, shell.edition, macro, row) }}`.
 
     `key` names all that the part shows but the edition; without one it is rendered as ever, as it
     must be where a form in it has something to mend, which the page tells at its top as well.
@@ -25,20 +26,25 @@ class KeptParts:
         self._inside = False
 
     def __call__(
-        self, key: tuple[Hashable, ...] | None, edition: int, caller: Callable[[], str]
+        self,
+        key: tuple[Hashable, ...] | None,
+        edition: int,
+        caller: Callable[..., str],
+        *shown: object,
     ) -> Markup:
         if key is None:
-            return Markup(caller())
-        return Markup(_parts.get(key, lambda: self._made(caller)).replace(_EDITION, str(edition)))
+            return Markup(caller(*shown))
+        part = _parts.get(key, lambda: self._made(caller, shown))
+        return Markup(part.replace(_EDITION, str(edition)))
 
     def edition(self, now: int) -> int | Markup:
         """What the address of a form says of its page's edition: inside a part that is kept, a
         place for it."""
         return _EDITION if self._inside else now
 
-    def _made(self, caller: Callable[[], str]) -> str:
+    def _made(self, caller: Callable[..., str], shown: tuple[object, ...]) -> str:
         self._inside = True
         try:
-            return str(caller())
+            return str(caller(*shown))
         finally:
             self._inside = False

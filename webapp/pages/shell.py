@@ -90,6 +90,7 @@ class Shell:
     copy_of: CopyOf | None = None  # on arrival at a copy
     at_work: tuple[Job, ...] = ()  # on this episode, on whatever page it was started
     not_done: Literal["", "undo", "redo"] = ""  # asked for on a page that was out of date
+    is_outrun: bool = False  # the plan was changed once more before it was read: it is a later one
 
     @property
     def undo(self) -> str | None:
@@ -282,6 +283,7 @@ class House:
             self._copy_of(episode_id),
             self.jobs.at_work(f"/episodes/{episode_id}/"),
             self.not_done,
+            revision != stands.revision,
         )
 
     def _copy_of(self, episode_id: str) -> CopyOf | None:

@@ -222,10 +222,9 @@ def _same(house: House, shell: Shell, view: ShotsView) -> frozenset[str]:
     That the page was up to date is made sure by the edition it sent; that nothing came between its
     change and this answer, by the edition there is now.
     """
-    episode_id = shell.episode.id
-    if house.expected is None or house.store.edition(episode_id) > house.expected + 1:
+    if house.expected is None or shell.edition > house.expected + 1 or shell.is_outrun:
         return frozenset()
-    before = house.plans.find((episode_id, house.store.revision(episode_id) - 1, ""))
+    before = house.plans.find((shell.episode.id, shell.revision - 1, ""))
     if before is None or before.episode.first_unit != shell.episode.first_unit:
         return frozenset()
     shown = rows_of(on_screen(before, shell.first_unit), view.asked)

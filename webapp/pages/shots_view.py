@@ -3,6 +3,7 @@
 from collections.abc import Hashable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
+from functools import cached_property
 from typing import Final, Literal, get_args
 from urllib.parse import parse_qs, urlencode
 
@@ -150,32 +151,47 @@ class ShotsView:
     several_answers: Answers = UNANSWERED
 
     def kept_by(self, row: ShotRow) -> tuple[Hashable, ...] | None:
-        """All that the line of a shot shows: see `kept_parts`. None for one that stands open."""
-        if row.id in self.opened:
+        """All that the line of a shot shows, and what opens under it: see `kept_parts`. None where
+        something of its form is to be mended."""
+        line = (self.base, row.step, row.look, row.needless, self.asked)
+        if row.id not in self.opened:
+            return "line of a shot", Same((row.plan,)), *line
+        if row.id in (self.editing, self.leaving) and (
+            self.answers.errors or self.leave_answers.errors
+        ):
             return None
-        of = Same((row.plan,))
-        return "line of a shot", self.base, of, row.step, row.look, row.needless, self.asked
+        quoted, out = self.plan.figures_of_step(row.plan.shot.step), self.leaving_out(row.plan)
+        return (
+            "open shot",
+            Same((row.plan, quoted, self.plan.figures_mm)),
+            *line,
+            self.step_options,
+            self.look_options,
+            (out.words, out.loses) if out else None,
+            self.first,
+            self.of_video,
+        )
 
     def figures_kept_by(self, example: str) -> tuple[Hashable, ...]:
         """The same of the figures to quote."""
         return "figures to quote", Same((self.plan.figures_mm,)), self.of_video, example
 
-    @property
+    @cached_property
     def base(self) -> str:
         """The address of the episode."""
         return f"/episodes/{self.plan.episode.id}"
 
-    @property
+    @cached_property
     def filmed(self) -> int:
         """How many shots are filmed."""
         return sum(plan.shot.filmed is not None for plan in self.shots)
 
-    @property
+    @cached_property
     def to_film(self) -> tuple[ShotPlan, ...]:
         """The shots that are still to be filmed."""
         return tuple(plan for plan in self.shots if plan.shot.filmed is None)
 
-    @property
+    @cached_property
     def to_decide(self) -> int:
         """About how many shots something is to be decided."""
         return sum(bool(row.to_decide) for row in self.every_row)
@@ -185,7 +201,7 @@ class ShotsView:
         """The id of the first shown shot that is still to be filmed; empty without one."""
         return next((row.id for row in self.rows if row.plan.shot.filmed is None), "")
 
-    @property
+    @cached_property
     def correction_cards(self) -> tuple[tuple[int, str], ...]:
         """Every correction card: the number of its shot and its words."""
         return tuple((plan.number, words) for plan in self.shots for words in self.cards_of(plan))
@@ -221,12 +237,12 @@ class ShotsView:
         """The kinds of light with their words."""
         return tuple(LIGHTS.items())
 
-    @property
+    @cached_property
     def look_options(self) -> tuple[tuple[str, str], ...]:
         """What can be worn in a shot."""
         return (("", "What you sew in"), *((look.id, look.name) for look in self.looks))
 
-    @property
+    @cached_property
     def step_options(self) -> tuple[tuple[str, str], ...]:
         """The steps a shot can belong to."""
         return (("", "No step"), *((step.id, step.name) for step in self.steps))
