@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Final
 from urllib.parse import parse_qs
 
+from isal import isal_zlib
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.exceptions import HTTPException
 from starlette.responses import Response
@@ -21,6 +22,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 _ADDRESS: Final = re.compile(r'(?<=")/static/([^"?#{]+\.(?:css|js|svg))(?=["#])')
 _PACKED: Final = ("text/", "application/json", "application/javascript", "image/svg+xml")
+_GZIP: Final = isal_zlib.MAX_WBITS + 16  # as zlib tells the format
 _WORTH_PACKING: Final = 600  # bytes; a shorter answer travels in one packet anyway
 _KEPT: Final = {
     # For as long as a browser keeps anything: another content has another address.
@@ -160,7 +162,8 @@ def _smaller(headers: MutableHeaders, message: Message, *, may: bool) -> Message
     headers.add_vary_header("accept-encoding")
     if not may or len(body) < _WORTH_PACKING:
         return message
-    packed = gzip.compress(body, 4, mtime=0)  # more takes longer than it saves on loopback
+    # In a tenth of the time that zlib takes, which was a third of a long page's; a tenth larger.
+    packed = isal_zlib.compress(body, 2, wbits=_GZIP)
     headers["content-encoding"], headers["content-length"] = "gzip", str(len(packed))
     return {**message, "body": packed}
 

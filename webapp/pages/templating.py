@@ -106,7 +106,7 @@ class _Environment(Environment):
         of each piece of a page takes a tenth of its time."""
         if isinstance(shown, Markup) or (type(shown) is str and not _TO_ESCAPE.search(shown)):
             return shown
-        return escape(shown)
+        return str(shown) if type(shown) is int else escape(shown)
 
 
 @cache
