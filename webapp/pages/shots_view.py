@@ -12,11 +12,12 @@ from webapp.filming.looks import Look
 from webapp.filming.said import ChangedFigure, called, correction_card, retold
 from webapp.filming.shots import KINDS, Light, Pace, ShotKind
 from webapp.pages.forms import UNANSWERED, Answers
+from webapp.pages.shell import PLANS_KEPT
 from webapp.plan.filming_total import FilmingTotal
 from webapp.plan.results import Plan, ShotPlan
 from webapp.plan.said_edits import cards, needless_cards
 from webapp.plan.shortening import Shortening, leaving_out
-from webapp.remembered import Same
+from webapp.remembered import Remembered, Same
 from webapp.units import System
 
 PACES: Final[tuple[Pace, ...]] = get_args(Pace)
@@ -97,8 +98,16 @@ class Asked:
         )
 
 
+_rows: Final[Remembered[Hashable, tuple[ShotRow, ...]]] = Remembered(PLANS_KEPT)
+
+
 def rows_of(plan: Plan, asked: Asked) -> tuple[ShotRow, ...]:
-    """The rows that are asked for, in shooting order, with the step where it becomes another."""
+    """The rows that are asked for, in shooting order, with the step where it becomes another.
+    Remembered: the answer to an edit compares them with those from before it."""
+    return _rows.get((Same((plan,)), asked), lambda: _rows_of(plan, asked))
+
+
+def _rows_of(plan: Plan, asked: Asked) -> tuple[ShotRow, ...]:
     looks = {look.id: look.name for look in plan.episode.looks}
     numbers = {step.step.id: step.number for step in plan.steps}
     rows: list[ShotRow] = []
