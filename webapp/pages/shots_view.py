@@ -1,7 +1,7 @@
 """What the shots page shows: its rows, which of them are asked for, and which are as they were."""
 
 from collections.abc import Hashable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
 from typing import Final, Literal, get_args
@@ -114,14 +114,13 @@ def _rows_of(plan: Plan, asked: Asked) -> tuple[ShotRow, ...]:
     before = ""
     for one in plan.shots:
         shot = one.shot
+        of = shot.step or "-"
+        begun = (numbers.get(shot.step, 0), one.step_name) if of != before else None
         needless = tuple(called(name) for name in needless_cards(plan, one))
-        row = ShotRow(one, None, looks.get(shot.look, shot.look), needless)
-        if not asked.holds(row):
-            continue
-        if (shot.step or "-") != before:
-            before = shot.step or "-"
-            row = replace(row, step=(numbers.get(shot.step, 0), one.step_name))
-        rows.append(row)
+        row = ShotRow(one, begun, looks.get(shot.look, shot.look), needless)
+        if asked.holds(row):
+            rows.append(row)
+            before = of
     return tuple(rows)
 
 
