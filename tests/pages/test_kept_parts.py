@@ -125,6 +125,17 @@ def test_what_a_macro_shows_is_kept_by_its_key() -> None:
     assert kept(key, 7, "<{}>".format, "second") == "<first>"
 
 
+def test_a_part_of_a_part_carries_the_edition_of_its_page_too() -> None:
+    kept = KeptParts()
+
+    def part() -> str:
+        inner = kept((object(),), 1, lambda: f"{kept.edition(1)}")
+        return f"{kept.edition(1)} {inner} {kept.edition(1)}"
+
+    key = (object(),)
+    assert [kept(key, edition, part) for edition in (7, 8)] == ["7 7 7", "8 8 8"]
+
+
 def test_without_a_key_a_part_is_made_each_time() -> None:
     kept, told = KeptParts(), iter(("first", "second"))
     made = [kept(None, 7, lambda: f"{kept.edition(7)} {next(told)}") for _ in range(2)]

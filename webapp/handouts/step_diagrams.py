@@ -65,10 +65,12 @@ class _Lines:
 
 def step_drawing(plan: Plan, step_plan: StepPlan) -> Markup:
     """The drawing of a step; empty where it sews nothing that is drafted, or nothing new."""
-    earlier = tuple(each.step for each in plan.steps if each.number < step_plan.number)
+    # The steps as the drafts have them: episodes that are drafted alike have the same drafts.
+    known = {step.id: step for draft in plan.drafts for step in draft.recipe.steps}
+    *earlier, step = (known[each.step.id] for each in plan.steps[: step_plan.number])
     own = [draft for draft in plan.drafts if draft.recipe.name == step_plan.garment]
     others = [draft for draft in plan.drafts if draft.recipe.name != step_plan.garment]
-    return _drawn(Same((step_plan.step, earlier, (*own, *others))))
+    return _drawn(Same((step, tuple(earlier), (*own, *others))))
 
 
 @lru_cache(maxsize=1000)  # some kB each; an edit of the shots leaves them as they are

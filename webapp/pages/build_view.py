@@ -209,6 +209,14 @@ class BuildView:
         """The steps' likely minutes one after another: less than is likely of the whole."""
         return minutes(sum(row.plan.work.likely for row in self.rows))
 
+    @property
+    def steps_kept_by(self) -> tuple[Hashable, ...] | None:
+        """All that the list of the steps shows: see `kept_parts`. None where one stands open, or
+        was refused another place."""
+        if self.editing or self.refused:
+            return None
+        return "all steps", self.base, Same((self.rows,)), (self.drawing.width, self.scale)
+
     def kept_by(self, row: StepRow) -> tuple[Hashable, ...] | None:
         """All that the row of a step shows: see `kept_parts`. None for one that stands open, or was
         refused another place."""

@@ -35,7 +35,7 @@ class KeptParts:
         if key is None:
             return Markup(caller(*shown))
         part = _parts.get(key, lambda: self._made(caller, shown))
-        return Markup(part.replace(_EDITION, str(edition)))
+        return Markup(part if self._inside else part.replace(_EDITION, str(edition)))
 
     def edition(self, now: int) -> int | Markup:
         """What the address of a form says of its page's edition: inside a part that is kept, a
@@ -43,8 +43,8 @@ class KeptParts:
         return _EDITION if self._inside else now
 
     def _made(self, caller: Callable[..., str], shown: tuple[object, ...]) -> str:
-        self._inside = True
+        around, self._inside = self._inside, True
         try:
             return str(caller(*shown))
         finally:
-            self._inside = False
+            self._inside = around

@@ -30,7 +30,7 @@ from webapp.units import System
 
 _PACES: Final = ("sped up", "talked over")
 _NOTHING: Final = Markup()
-_drawings: Final[Remembered[Same, Mapping[str, Markup]]] = Remembered(16)
+_drawings: Final[Remembered[Hashable, Mapping[str, Markup]]] = Remembered(16)
 
 
 @dataclass(frozen=True)
@@ -140,8 +140,11 @@ def table_view(
 
 def _drawings_of(plan: Plan) -> Mapping[str, Markup]:
     """The drawing of each step, by its id."""
-    of = Same((tuple(row.step for row in plan.steps), plan.drafts))
-    return _drawings.get(of, lambda: {row.step.id: step_drawing(plan, row) for row in plan.steps})
+    order = tuple(row.step.id for row in plan.steps)
+    return _drawings.get(
+        (Same((plan.drafts,)), order),
+        lambda: {row.step.id: step_drawing(plan, row) for row in plan.steps},
+    )
 
 
 def state_of(
