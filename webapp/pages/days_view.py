@@ -185,6 +185,10 @@ class DaysView:
     def _keys(self) -> tuple[str, ...]:
         return tuple(one.key for one in self.days)
 
+    def strip_kept_by(self, day: OneDay, strip: DayStrip, classes: str) -> tuple[Hashable, ...]:
+        """All that the drawing of a day shows."""
+        return "strip of a day", Same((strip,)), classes, day.key
+
     def hours_kept_by(self, day: OneDay) -> tuple[Hashable, ...] | None:
         """The same of the forms of its hours. None after a form, or when its date was changed."""
         if self.form or self.day_to:
@@ -250,14 +254,15 @@ def shown_days(plan: Plan, today: date, moved: str) -> tuple[OneDay, ...]:
             to_wear(plan, day),
             wrong.get(day.day.day),
             undone,
-            tuple((strip, name) for name, strip in _strips(day, zone) if strip),
+            tuple((strip, name) for name, strip in _strips(run_through, zone) if strip),
             day.day.day == today,
             day.day.day < today,
             day.day.day in (today, following) or moved in day.day.shots,
             clock_faults(day.day, zone),
             faults_of_times(day.day, zone),
         )
-        for day in plan.days
+        # A strip shows no title, so it is drawn by the days as they were run through.
+        for day, run_through in zip(plan.days, plan.clockwork.days, strict=True)
     )
 
 

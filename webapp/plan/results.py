@@ -345,6 +345,13 @@ class Plan:
         return clockwork_of(self)
 
     @cached_property
+    def speeds(self) -> Mapping[str, float]:
+        """How many times as fast as the work the sped-up shots of each step are, by its id."""
+        from webapp.plan.screen_time import speeds_of  # noqa: PLC0415 - it reads a Plan
+
+        return speeds_of(self)
+
+    @cached_property
     def video(self) -> "Video":
         """The video itself: the shots of its garment and those of no step."""
         from webapp.plan.screen_time import video_of  # noqa: PLC0415 - it reads a Plan

@@ -157,7 +157,7 @@ def _names(plan: Plan) -> Mapping[str, str]:
 def _timed(shots: Iterable[ShotPlan], plan: Plan) -> tuple[OnScreen, ...]:
     found = []
     starts = 0.0
-    speeds = _speeds(plan)
+    speeds = plan.speeds
     for shot in shots:
         spoken = spoken_seconds(shot.narration.plain, plan.rates)
         speed = speeds.get(shot.shot.step, 1.0) if shot.shot.pace == "sped up" else 1.0
@@ -166,7 +166,7 @@ def _timed(shots: Iterable[ShotPlan], plan: Plan) -> tuple[OnScreen, ...]:
     return tuple(found)
 
 
-def _speeds(plan: Plan) -> Mapping[str, float]:
+def speeds_of(plan: Plan) -> Mapping[str, float]:
     """How many times as fast as the work the sped-up shots of each step are, by its id."""
     at_speed: dict[str, float] = {}
     others: dict[str, float] = {}

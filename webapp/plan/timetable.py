@@ -85,10 +85,18 @@ def _timetable(of: Same, zone: str) -> tuple[TimetableRow, ...]:
             taken = breaks.pop(0)
             after.append(Line(taken.begins, "break", "Break", taken.minutes))
         worn = looks.get(timed.plan.shot.look, "")
-        rows.append(TimetableRow(timed, tuple(lines), worn, tuple(after), missing))
+        rows.append(_row(Same((timed,)), tuple(lines), worn, tuple(after), missing))
         if not timed.filmed or timed.camera_stands:
             place = timed.plan.shot.place
     return tuple(rows)
+
+
+@lru_cache(maxsize=2000)  # one that has not changed stays the very same
+def _row(
+    of: Same, ahead: tuple[Line, ...], worn: str, after: tuple[Line, ...], missing: Missing | None
+) -> TimetableRow:
+    (timed,) = of.values
+    return TimetableRow(timed, ahead, worn, after, missing)
 
 
 def evening_of(plan: Plan, day: date) -> tuple[DoneBefore, ...]:
