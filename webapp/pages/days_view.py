@@ -55,7 +55,7 @@ class OneDay:
     clock_faults: tuple[str, ...]  # what a change of the clocks makes of it
     time_faults: Mapping[str, str]  # and of its times, by the field's name
 
-    @property
+    @cached_property
     def key(self) -> str:
         """Its date as addresses and ids have it."""
         return self.plan.day.day.isoformat()
