@@ -163,8 +163,8 @@ def test_a_body_that_is_packed_is_refused(client: TestClient, house: House) -> N
 
 @pytest.mark.parametrize(
     "body",
-    ["&".join(f"f{n}=x" for n in range(400)), "title=" + "x" * 2_000_000],
-    ids=["fields", "one long field"],
+    ["&".join(f"f{n}=x" for n in range(400)), "title=" + "x" * 2_000_000, "&" * 5_000_000],
+    ids=["fields", "one long field", "fields of nothing"],
 )
 def test_a_form_of_too_many_or_too_long_fields_is_refused(
     client: TestClient, house: House, body: str
