@@ -90,10 +90,13 @@ class _Context(Context):
 
 
 class _Writer(CodeGenerator):
-    """Has what a template shows written out by `_Environment.escaped`."""
+    """Has what an escaping template shows written out by `_Environment.escaped`."""
 
-    def _output_child_pre(self, _node: Expr, _frame: Frame, _finalize: object) -> None:
-        self.write("environment.escaped(")
+    def _output_child_pre(self, node: Expr, frame: Frame, finalize: Any) -> None:
+        if frame.eval_ctx.autoescape and not frame.eval_ctx.volatile and finalize.src is None:
+            self.write("environment.escaped(")
+        else:
+            super()._output_child_pre(node, frame, finalize)
 
 
 class _Environment(Environment):
