@@ -56,9 +56,10 @@ class Remembered(Generic[Key, Value]):
     def find(self, key: Key) -> Value | None:
         """The value of the key; None if it is not remembered."""
         with self._lock:
-            if key in self._kept:
+            value = self._kept.get(key)
+            if value is not None:
                 self._kept.move_to_end(key)
-            return self._kept.get(key)
+            return value
 
     def forget(self) -> None:
         """Forget everything."""

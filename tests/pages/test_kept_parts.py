@@ -117,12 +117,15 @@ def test_a_part_is_made_once_and_carries_the_edition_of_its_page() -> None:
     assert kept.edition(9) == 9, "outside a part that is kept, it stands as it is"
 
 
-def test_what_a_macro_shows_is_kept_by_its_key() -> None:
-    kept = KeptParts()
-    assert kept(("a", object()), 7, "<{}>".format, "first") == "<first>"
-    key = ("b", object())
-    assert kept(key, 7, "<{}>".format, "first") == "<first>"
-    assert kept(key, 7, "<{}>".format, "second") == "<first>"
+def test_of_many_parts_each_is_kept_by_its_own_key() -> None:
+    kept, key = KeptParts(), ("part", object())
+    keys = {"first": key, "second": None}
+
+    def shown(words: str) -> str:
+        return f"<{words} {kept.edition(7)}>"
+
+    assert kept.each(keys, keys.get, 7, shown) == "<first 7><second 7>"
+    assert kept.each(keys, keys.get, 8, "<{}>".format) == "<first 8><second>"
 
 
 def test_a_part_of_a_part_carries_the_edition_of_its_page_too() -> None:

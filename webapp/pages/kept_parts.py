@@ -1,11 +1,13 @@
 """Parts of a page that are rendered once, and used again as long as they would look the same."""
 
-from collections.abc import Callable, Hashable
-from typing import Final
+from collections.abc import Callable, Hashable, Iterable
+from typing import Final, TypeVar
 
 from markupsafe import Markup
 
 from webapp.remembered import Remembered
+
+Row = TypeVar("Row")
 
 MOST_LETTERS: Final = 12_000_000  # the rows of a dozen episodes; up to two bytes a letter
 # Where the forms of a part carry the edition of their page, which every edit changes. No text can
@@ -16,7 +18,8 @@ _parts: Final[Remembered[tuple[Hashable, ...], str]] = Remembered(MOST_LETTERS, 
 
 class KeptParts:
     """How the templates of one page keep its parts: `{% call kept(key, shell.edition) %}` around
-    one, or of many that a macro shows, `{{ kept(key, shell.edition, macro, row) }}`.
+    one, `{{ kept(key, shell.edition, macro, row) }}` for what a macro shows, and for many such
+    `{{ kept.each(rows, key_of, shell.edition, macro) }}`.
 
     `key` names all that the part shows but the edition; without one it is rendered as ever, as it
     must be where a form in it has something to mend, which the page tells at its top as well.
@@ -32,15 +35,32 @@ class KeptParts:
         caller: Callable[..., str],
         *shown: object,
     ) -> Markup:
-        if key is None:
-            return Markup(caller(*shown))
-        part = _parts.get(key, lambda: self._made(caller, shown))
-        return Markup(part if self._inside else part.replace(_EDITION, str(edition)))
+        return self._dated(self._part(key, caller, *shown), edition)
+
+    def each(
+        self,
+        rows: Iterable[Row],
+        key_of: Callable[[Row], tuple[Hashable, ...] | None],
+        edition: int,
+        show: Callable[[Row], str],
+    ) -> Markup:
+        """Many parts, one after another, each as `show` shows it."""
+        return self._dated("".join(self._part(key_of(row), show, row) for row in rows), edition)
 
     def edition(self, now: int) -> int | Markup:
         """What the address of a form says of its page's edition: inside a part that is kept, a
         place for it."""
         return _EDITION if self._inside else now
+
+    def _dated(self, part: str, edition: int) -> Markup:
+        return Markup(part if self._inside else part.replace(_EDITION, str(edition)))
+
+    def _part(
+        self, key: tuple[Hashable, ...] | None, caller: Callable[..., str], *shown: object
+    ) -> str:
+        if key is None:
+            return caller(*shown)
+        return _parts.get(key, lambda: self._made(caller, shown))
 
     def _made(self, caller: Callable[..., str], shown: tuple[object, ...]) -> str:
         around, self._inside = self._inside, True

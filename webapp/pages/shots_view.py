@@ -161,7 +161,9 @@ class ShotsView:
     def kept_by(self, row: ShotRow) -> tuple[Hashable, ...] | None:
         """All that the line of a shot shows, and what opens under it: see `kept_parts`. None where
         something of its form is to be mended."""
-        line = (self.base, row.step, row.look, row.needless, self.asked)
+        if row.id in self.same:
+            return "shot as it is", row.id
+        line = (self._address, row.step, row.look, row.needless)
         if row.id not in self.opened:
             return "line of a shot", Same((row.plan,)), *line
         if row.id in (self.editing, self.leaving) and (
@@ -183,6 +185,10 @@ class ShotsView:
     def figures_kept_by(self, example: str) -> tuple[Hashable, ...]:
         """The same of the figures to quote."""
         return "figures to quote", Same((self.plan.figures_mm,)), self.of_video, example
+
+    @cached_property
+    def _address(self) -> str:
+        return self.base + self.asked.query()
 
     @cached_property
     def base(self) -> str:
