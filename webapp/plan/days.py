@@ -92,7 +92,7 @@ def clockwork_of(plan: Plan) -> Clockwork:
     return known
 
 
-@lru_cache(maxsize=4000)
+@lru_cache(maxsize=2000)
 def _timing(of: Same) -> _Timing:
     """All of a shot that clock times depend on."""
     one: ShotPlan

@@ -172,7 +172,7 @@ _AFTER_SHOTS: Final[tuple[Rule, ...]] = (
 RULES: Final[tuple[Rule, ...]] = (*_AHEAD_OF_SHOTS, *_OF_SHOTS_AND_DAYS, *_AFTER_SHOTS)
 # They read nothing of the plan but what `Plan.but_shots` names.
 BUT_OF_SHOTS: Final = frozenset((*_AHEAD_OF_SHOTS, *_AFTER_SHOTS))
-_KEPT: Final = 50 * len(BUT_OF_SHOTS)  # those of some dozen episodes
+_KEPT: Final = 30 * len(BUT_OF_SHOTS)  # those of some dozen episodes
 _found: Final[Remembered[Hashable, tuple[LooseThread, ...]]] = Remembered(_KEPT)
 
 

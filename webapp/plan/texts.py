@@ -44,7 +44,7 @@ class EpisodeText:
     own: str = ""
 
 
-_apart: Final[Remembered[Hashable, tuple[EpisodeText, ...]]] = Remembered(50)
+_apart: Final[Remembered[Hashable, tuple[EpisodeText, ...]]] = Remembered(30)
 
 
 def texts_of(plan: Plan) -> Iterator[EpisodeText]:
@@ -107,7 +107,7 @@ def _garments_of_steps(plan: Plan) -> Mapping[str, str]:
     return {step.id: one.id for one in plan.episode.garments for step in one.steps}
 
 
-@lru_cache(maxsize=4000)
+@lru_cache(maxsize=2000)
 def _of_shot(of: Same, own: str, first: System) -> tuple[EpisodeText, ...]:
     shown: ShotPlan
     shown, known, quoted = of.values

@@ -79,7 +79,7 @@ def _looks(shot: Shot) -> tuple[bool, float]:
     return talks, _HEIGHTS["real time" if talks else shot.pace]
 
 
-@lru_cache(maxsize=4000)  # most edits leave most of them as they are
+@lru_cache(maxsize=2000)  # most edits leave most of them as they are
 def _shot(looks: tuple[bool, float], title: str, x: float, wide: float) -> str:
     talks, high = looks
     gap = min(1.0, wide / 4)
