@@ -165,23 +165,27 @@ def _shot_plans(
 ) -> tuple[ShotPlan, ...]:
     by_id = {step.id: step for _, step in steps}
     changeovers = _changeovers(episode, rates)
+    around = Same((drafts, learned["filming"], episode.rates))
     plans = []
     for number, (shot, ready) in enumerate(zip(episode.shots, changeovers, strict=True), start=1):
         step = by_id.get(shot.step)
         figures = figures_of[step.id if step else ""]
-        of = Same((shot, step, figures, drafts, learned["filming"], episode.rates))
-        plans.append(_shot_plan(number, ready, ready.by_pace, episode.first_unit, of))
+        of = Same((shot, step, figures))
+        plans.append(_shot_plan(number, ready, ready.by_pace, episode.first_unit, of, around))
     return tuple(plans)
 
 
 @lru_cache(maxsize=4000)  # an edit of one shot leaves the others as they are
-def _shot_plan(number: int, ready: Estimate, _pace: _Pace, first: System, of: Same) -> ShotPlan:
+def _shot_plan(
+    number: int, ready: Estimate, _pace: _Pace, first: System, of: Same, around: Same
+) -> ShotPlan:
     """`_pace`: of `ready`, which is equal without it."""
     shot: Shot
     step: Step | None
     drafts: tuple[Draft, ...]
     filming: Learned
-    shot, step, figures, drafts, filming, own = of.values
+    shot, step, figures = of.values
+    drafts, filming, own = around.values
     narration = render(shot.narration, figures, first)
     seconds = screen_seconds(shot, narration.plain, _rates(own))
     return ShotPlan(
@@ -207,17 +211,18 @@ def _lacks(drafts: Sequence[Draft], name: str) -> bool:
 def _changeovers(episode: Episode, rates: Rates) -> Iterator[Estimate]:
     """Getting ready for each shot after the one listed before it, hair and make-up done once."""
     looks = {look.id: look for look in episode.looks}
+    around = Same((episode.place_changes, episode.looks, rates))
     made_up = False
     for before, shot in pairwise((None, *episode.shots)):
         assert shot is not None
-        asked = Same((before, shot, episode.place_changes, episode.looks, rates))
-        yield _changeover(asked, made_up)
+        yield _changeover(Same((before, shot)), around, made_up)
         made_up = made_up or is_made_up(shot, looks)
 
 
 @lru_cache(maxsize=4000)
-def _changeover(asked: Same, made_up: bool) -> Estimate:
-    before, shot, places, looks, rates = asked.values
+def _changeover(of: Same, around: Same, made_up: bool) -> Estimate:
+    before, shot = of.values
+    places, looks, rates = around.values
     by_id = {look.id: look for look in looks}
     return changeover_minutes(
         before, shot, places=places, looks=by_id, rates=rates, made_up=made_up
