@@ -16,6 +16,8 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from tests.compiled import compile_once
+from tests.shared_lays import kept_in
+from tests.shared_prints import prints_kept_in
 from webapp.app import create_app, open_house
 from webapp.cli import main
 from webapp.pages.templating import templates
@@ -24,7 +26,7 @@ from webapp.settings import Settings, files_dir
 from webapp.store.episode_file import read_episode
 
 
-def _load() -> None:
+def _load(of_the_run: Path) -> None:
     """What each server would import, compile and lay anew; nothing of it is kept in a folder."""
     import uvicorn.protocols.http.h11_impl  # noqa: F401, PLC0415 - loaded when first used
 
@@ -32,7 +34,7 @@ def _load() -> None:
     assert create_app
     with TemporaryDirectory() as folder:
         open_house(Settings(data_dir=Path(folder))).close()
-    compile_once(Path(sys.argv[1]))
+    compile_once(of_the_run)
     environment = templates().env
     for name in environment.list_templates(extensions=("html",)):
         if not name.startswith("handouts/"):  # printed with filters of their own
@@ -70,10 +72,18 @@ def _is_running() -> None:
     """Not to be looked for by its number: it is no child of the server's."""
 
 
-def serve() -> None:
-    """Fork a server for each folder that is asked for."""
-    _load()
-    _start_what_jobs_fork_from()
+def serve(of_the_run: Path) -> None:
+    """Fork a server for each folder that is asked for.
+
+    What one of them, or a test, has laid or printed, the others and their jobs find.
+    """
+    with kept_in(of_the_run / "first-lays"), prints_kept_in(of_the_run / "prints"):
+        _load(of_the_run)
+        _start_what_jobs_fork_from()
+        _serve_each_folder()
+
+
+def _serve_each_folder() -> None:
     signal.signal(signal.SIGCHLD, signal.SIG_IGN)  # nobody waits for them
     for line in sys.stdin:
         if process := os.fork():
@@ -87,4 +97,4 @@ def serve() -> None:
 
 
 if __name__ == "__main__":
-    serve()
+    serve(Path(sys.argv[1]))

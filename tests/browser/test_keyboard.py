@@ -66,17 +66,17 @@ def _saved(page: Page) -> None:
 
 def _start(page: Page) -> None:
     _go_to(page, "Title")
-    page.keyboard.type("Harbour Smock")
+    page.keyboard.type("The Harbour Smock")
     _press(page, "Drop-shoulder smock", "Space")
     _press(page, "Start the episode")
-    page.wait_for_url("**/episodes/harbour-smock")
+    page.wait_for_url("**/episodes/the-harbour-smock")
     _press(page, "Type the measures")
     page.wait_for_url("**/brief*")
-    for name, length in (("Bust", "100 cm"), ("Hip", "104"), ("Head", "57"), ("Upper arm", "31")):
+    for name, length in (("Bust", "92"), ("Hip", "38 1/2 in"), ("Head", "56"), ("Upper arm", "29")):
         _go_to(page, rf"{name}\b", "INPUT")
         page.keyboard.type(length)
     page.keyboard.press("Tab")
-    expect(page.locator("#body-upper-arm")).to_have_value("31 cm")
+    expect(page.locator("#body-upper-arm")).to_have_value("29 cm")
     _saved(page)
     page.keyboard.press("Shift+Tab")
     assert _at(page)[0] != "BODY"
@@ -91,6 +91,10 @@ def _change_a_choice(page: Page) -> None:
     _saved(page)
     expect(page.get_by_role("button", name="Undo: body ease to 30 cm")).to_be_enabled()
     assert _at(page)[1].startswith("Body ease")
+    _go_to(page, "Undo: body ease to 30 cm$", "BUTTON", key="Shift+Tab")
+    page.keyboard.press("Enter")
+    expect(page.get_by_label("Body ease")).to_have_value("24 cm")
+    assert _at(page)[0] != "BODY"
 
 
 def _move_a_step(page: Page) -> None:
@@ -98,10 +102,11 @@ def _move_a_step(page: Page) -> None:
     rows = page.locator(".entries [data-row]")
     at = [row.get_attribute("id") for row in rows.all()].index("step-cuffs")
     _go_to(page, "Move “Hem the cuffs")
-    page.keyboard.press("ArrowDown")
-    _saved(page)
-    expect(rows.nth(at + 1)).to_have_id("step-cuffs")
-    expect(page.locator("#step-cuffs-handle")).to_be_focused()
+    for key, place in (("ArrowDown", at + 1), ("ArrowUp", at)):
+        page.keyboard.press(key)
+        expect(rows.nth(place)).to_have_id("step-cuffs")
+        _saved(page)
+        expect(page.locator("#step-cuffs-handle")).to_be_focused()
 
 
 def _add_a_shot_and_tick_one(page: Page) -> None:
@@ -130,6 +135,9 @@ def _plan_a_day(page: Page) -> None:
     _press(page, "Add the day")
     _saved(page)
     _press(page, "Plan the days")
+    stop = "Stop, and take the best so far"
+    expect(page.get_by_role("button", name=stop)).to_be_visible(timeout=60_000)
+    _press(page, stop)
     expect(page.get_by_role("button", name="Plan the days again")).to_be_visible(timeout=60_000)
     assert _at(page)[0] != "BODY"
 
@@ -150,7 +158,7 @@ def test_the_whole_job_from_the_keyboard(page: Page, fresh: str, tmp_path: Path)
     target = tmp_path / "companion.pdf"
     waiting.value.save_as(target)
     with pdfplumber.open(target) as pdf:
-        assert "Harbour Smock" in (pdf.pages[0].extract_text() or "")
+        assert "The Harbour Smock" in (pdf.pages[0].extract_text() or "")
 
 
 SMOCK = "/episodes/small-wardrobe-3"

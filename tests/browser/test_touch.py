@@ -61,14 +61,13 @@ def _open(page: Page, name: str, path: str) -> None:
     assert wide <= WIDTH
 
 
-def test_the_whole_job_by_touch(phone: Page, tmp_path: Path) -> None:
-    page = phone
+def _start(page: Page) -> None:
     page.goto("/")
-    _type(page.get_by_label("Title"), "The Pocket Smock")
+    _type(page.get_by_label("Title"), "The Harbour Smock")
     _tap(page.get_by_label("Drop-shoulder smock"))
     _tap(page.get_by_role("button", name="Start the episode"))
     _tap(page.get_by_role("link", name="Type the measures"))
-    for name, length in (("Bust", "92 cm"), ("Hip", "98 cm"), ("Head", "56 cm"),
+    for name, length in (("Bust", "92 cm"), ("Hip", "38 1/2 in"), ("Head", "56 cm"),
                          ("Upper arm", "29 cm")):  # fmt: skip
         field = page.locator("#body-form").get_by_label(re.compile(rf"^{name}\b"))
         with page.expect_response(lambda answer: answer.request.method == "POST"):
@@ -76,11 +75,19 @@ def test_the_whole_job_by_touch(phone: Page, tmp_path: Path) -> None:
         expect(field).to_have_value(length)
     expect(page.locator(".saving")).to_have_text("Saved")
 
+
+def test_the_whole_job_by_touch(phone: Page, tmp_path: Path) -> None:
+    page = phone
+    _start(page)
+
     _open(page, "Draft", "draft")
     _type(page.get_by_label("Body ease"), "30 cm")
     # Half girth + ease is the width of the flat garment (common practice, no source):
-    # (98 + 30) / 4 = 32 cm at the hem of each half on the fold.
-    expect(page.locator("figure.drawing").first).to_contain_text("32 cm")
+    # (97.8 + 30) / 4 = 31.95 cm at the hem of each half on the fold, with 24 cm of ease 30.45 cm.
+    front = page.locator("figure.drawing").first
+    expect(front).to_contain_text("32 cm")
+    _tap(page.get_by_role("button", name="Undo: body ease to 30 cm"))
+    expect(front).to_contain_text("30.5 cm")
 
     _open(page, "Shopping", "shopping")
     bought = page.get_by_role("checkbox").first
@@ -98,6 +105,9 @@ def test_the_whole_job_by_touch(phone: Page, tmp_path: Path) -> None:
         page.get_by_label(label, exact=True).fill(typed)
     _tap(page.get_by_role("button", name="Add the day"))
     _tap(page.get_by_role("button", name="Plan the days"))
+    stop = page.get_by_role("button", name="Stop, and take the best so far")
+    expect(stop).to_be_visible(timeout=60_000)
+    _tap(stop)
     again = page.get_by_role("button", name="Plan the days again")
     expect(again).to_be_visible(timeout=60_000)
 
@@ -121,4 +131,4 @@ def test_the_whole_job_by_touch(phone: Page, tmp_path: Path) -> None:
     target = tmp_path / "companion.pdf"
     waiting.value.save_as(target)
     with pdfplumber.open(target) as pdf:
-        assert "The Pocket Smock" in (pdf.pages[0].extract_text() or "")
+        assert "The Harbour Smock" in (pdf.pages[0].extract_text() or "")

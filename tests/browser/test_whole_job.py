@@ -240,19 +240,6 @@ def test_a_second_click_never_takes_out_the_next_row(page: Page, address: str) -
     expect(rows).to_have_count(before - 1)
 
 
-def test_undo_names_what_it_takes_back(page: Page, address: str) -> None:
-    _start(page, address)
-    _fill_body(page)
-    page.get_by_role("link", name="Draft", exact=True).click()
-    ease = page.get_by_label("Body ease")
-    ease.fill("30 cm")
-    ease.blur()
-    undo = page.get_by_role("button", name="Undo: body ease to 30 cm")
-    expect(undo).to_be_enabled()
-    undo.click()
-    expect(page.get_by_label("Body ease")).to_have_value("24 cm")
-
-
 def test_without_script_every_page_reads_and_forms_have_a_button(
     browser: Browser, address: str
 ) -> None:
