@@ -48,8 +48,12 @@ async function posted(enctype, action, name = "title") {
   const starter = Object.assign(document.createElement("input"), { name: "starter", value: "blank" });
   form.append(field, starter);
   document.body.append(form);
+  const answered = new Promise((done) => {
+    frame.onload = done; // of an answer that may not be shown here too
+    setTimeout(done, 3000);
+  });
   form.submit();
-  await wait(400);
+  await answered;
   try {
     return found(frame.contentDocument?.body?.innerHTML);
   } catch {
@@ -136,12 +140,17 @@ const attacks = {
   "socket": socket,
 };
 
+// Scripts are told by what they leave in the window, so each is alone; the others go at once.
 const told = {};
-for (const [name, attack] of Object.entries(attacks)) {
+const alone = (name) => name.startsWith("script");
+const done = async ([name, attack]) => {
   try {
     told[name] = await attack();
   } catch (error) {
     told[name] = "";
   }
-}
+};
+const all = Object.entries(attacks);
+for (const one of all.filter(([name]) => alone(name))) await done(one);
+await Promise.all(all.filter(([name]) => !alone(name)).map(done));
 window.whatWasRead = told;
