@@ -24,6 +24,7 @@ LONG: Final[dict[str, tuple[str, int]]] = {
             "finished": 80, "seam": 80, "step": 80, "words": 4000, "spare": 200, "notion": 80,
             "amount": 200, "why": 400, "shot": 80, "place": 80, "card": 200, "shot’s note": 700,
             "narration": 4000, "chapter": 200, "look": 80, "press": 400,
+            "other cloth": 80, "effect": 200,
         }.items(),
         strict=False,
     )
@@ -100,6 +101,10 @@ def odd_episode() -> Episode:
         "garments": garments,
         "cloths": [{"description": word("description")},
                    {"name": word("cloth"), "description": NASTY[:200]}],
+        "other_cloths": [
+            {"name": word("other cloth"), "instead_of": "Main cloth", "effect": word("effect")},
+            {"name": "<b>🧵", "instead_of": word("cloth"), "effect": NASTY[:200]},
+        ],
         "notions": [
             {"name": word("notion"), "amount": word("amount"), "why": word("why")},
             {"name": "🧵", "amount": NASTY[:200], "why": NASTY},

@@ -1,6 +1,7 @@
 """A printed file as its reader sees it: the letters on each page, where they stand, whether they
 can be seen. By pypdfium2, which shares no code with the library that prints."""
 
+import ctypes
 import unicodedata
 from dataclasses import dataclass
 from typing import Any, Final
@@ -10,6 +11,9 @@ import pypdfium2  # type: ignore[import-untyped]
 import pypdfium2.raw as pdfium  # type: ignore[import-untyped]
 import shapely
 
+# The margins that companion.css leaves beside its text and below.
+MARGIN_PT: Final = 18 / 25.4 * 72
+FOOT_PT: Final = 25.5 / 25.4 * 72
 _DOTS: Final = 2.0  # pixels a point: 144 to the inch, so that the thinnest stroke is dark
 _NEIGHBOURS: Final = 3  # how far apart in the text letters may be set into each other by the font
 _A_HAIR: Final = 0.05  # of a letter
@@ -26,6 +30,7 @@ class Page:
     text: str
     letters: str
     boxes: Any  # left, bottom, right, top of each
+    fonts: tuple[str, ...]  # of each
     ink: Any  # how dark each dot is, from the head of the page downwards
 
     def outside(self, margin_pt: float) -> list[str]:
@@ -35,6 +40,16 @@ class Page:
         out = (left < margin_pt) | (bottom < margin_pt)
         out |= (right > width - margin_pt) | (top > height - margin_pt)
         return self._of(out)
+
+    def beside(self) -> str:
+        """The letters that stand more than a point inside the margins left and right."""
+        out = self.boxes[:, 0] < MARGIN_PT - 1
+        return "".join(self._of(out | (self.boxes[:, 2] > self.size[0] - MARGIN_PT + 1)))
+
+    def last_font(self) -> str:
+        """The font of the lowest letter above the foot of the page."""
+        above = np.flatnonzero(self.boxes[:, 1] > FOOT_PT)
+        return self.fonts[min(above, key=lambda at: round(self.boxes[at, 1]))]
 
     def unseen(self) -> list[str]:
         """The letters in whose box nothing is drawn: cut off, or under something else."""
@@ -65,6 +80,12 @@ class Page:
         return [self.letters[at] for at in np.flatnonzero(which)]
 
 
+def lines_of(pdf: bytes) -> list[list[str]]:
+    """The lines of each page."""
+    document = pypdfium2.PdfDocument(pdf)
+    return [page.get_textpage().get_text_range().splitlines() for page in document]
+
+
 def pages_of(pdf: bytes) -> list[Page]:
     """Every page of a file."""
     document = pypdfium2.PdfDocument(pdf)
@@ -73,7 +94,7 @@ def pages_of(pdf: bytes) -> list[Page]:
 
 def _page(page: Any) -> Page:
     text = page.get_textpage()
-    letters, boxes = [], []
+    letters, boxes, fonts = [], [], []
     for at in range(text.count_chars()):
         letter = chr(pdfium.FPDFText_GetUnicode(text.raw, at))
         if unicodedata.category(letter)[0] in "LN":
@@ -81,8 +102,15 @@ def _page(page: Any) -> Page:
             if box[2] > box[0]:
                 letters.append(letter)
                 boxes.append(box)
+                fonts.append(_font(text, at))
     drawn = page.render(scale=_DOTS, grayscale=True).to_numpy()
     return Page(
         page.get_size(), text.get_text_range(), "".join(letters),
-        np.array(boxes).reshape(-1, 4), np.squeeze(drawn),
+        np.array(boxes).reshape(-1, 4), tuple(fonts), np.squeeze(drawn),
     )  # fmt: skip
+
+
+def _font(text: Any, at: int) -> str:
+    name = ctypes.create_string_buffer(80)
+    pdfium.FPDFText_GetFontInfo(text.raw, at, name, len(name), None)
+    return name.value.decode()

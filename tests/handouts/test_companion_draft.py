@@ -1,17 +1,18 @@
 """What is new on the cover and what would mislead, on a plan of one piece printed once."""
 
+from datetime import date
 from io import BytesIO
 from typing import Any
 
-import pdfplumber
 import pytest
 from pypdf import PdfReader
 
-from tests.handouts.test_companion_file import outside
+from tests.handouts.read_pages import pages_of
 from webapp.draft.construction import EdgeUse, Minutes, Step, Work
 from webapp.draft.recipe import Body, Choice, FinishedMeasure, PieceRecipe, Recipe, Seam
 from webapp.handouts.companion import companion_of, companion_pdf
 from webapp.handouts.companion_view import Companion
+from webapp.plan.editions import with_edition
 from webapp.plan.edits import changed
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
@@ -62,7 +63,9 @@ def _sheet(**choices: Any) -> Companion:
 def draft() -> Any:
     """The bag with edges that do not meet, in inches, printed."""
     choices = PrintChoices(first_unit="in")
-    episode = changed(EPISODE, garments=(WRONG,), first_unit="in", print_choices=choices)
+    tight = changed(BAG, choices=(Choice(name="bag ease", value="7 cm"),))
+    first = with_edition(evaluate(changed(EPISODE, garments=(tight,))), date(2027, 1, 12))
+    episode = changed(first, garments=(WRONG,), first_unit="in", print_choices=choices)
     return PdfReader(BytesIO(companion_pdf(evaluate(episode))))
 
 
@@ -71,6 +74,11 @@ def test_a_draft_says_so_on_every_page_and_why_on_its_cover(draft: Any) -> None:
     assert len(pages) > 2
     assert all("Draft edition: do not cut by it yet" in page for page in pages)
     assert "rim: " in pages[0] and "is left over" in pages[0]
+
+
+def test_every_page_says_which_edition_it_is_of(draft: Any) -> None:
+    for page in draft.pages[1:]:
+        assert "A bag, Draft of edition 2" in " ".join(page.extract_text().split())
 
 
 def test_the_paper_goes_with_the_unit_that_stands_first(draft: Any) -> None:
@@ -149,7 +157,7 @@ def test_odd_texts_and_many_sizes_print_inside_the_margins() -> None:
     episode = changed(EPISODE, title=odd[:80], garments=(recipe,), sizes=sizes)
     episode = changed(episode, body=Body(name="Wren", measures=body))
     pdf = companion_pdf(evaluate(episode))
-    with pdfplumber.open(BytesIO(pdf)) as document:
-        assert outside(document) == []
-        words = {word["text"] for page in document.pages for word in page.extract_words()}
+    pages = pages_of(pdf)
+    assert "".join(page.beside() for page in pages) == ""
+    words = {word for page in pages for word in page.text.split()}
     assert {f"{n}x" for n in range(30)} <= words

@@ -31,6 +31,7 @@ WHOLE: Final = {
     "companion.pdf": (
         "title", "channel", "series", "promise", "body", "piece", "garment", "summary", "note",
         "cloth", "description", "finished", "step", "words", "spare", "notion", "amount", "why",
+        "other cloth", "effect",
     ),
     "pattern-a4.pdf": ("title", "channel", "series", "body", "piece", "garment", "cloth"),
     "worksheet.pdf": ("title", "channel", "series", "piece", "garment", "note", "cloth"),
@@ -88,6 +89,13 @@ def test_every_letter_is_seen_inside_the_page_and_none_is_over_another(
     printed: dict[str, list[Page]],
 ) -> None:
     assert {name: wrong(pages) for name, pages in printed.items() if wrong(pages)} == {}
+
+
+@pytest.mark.parametrize("name", ["companion.pdf", "worksheet.pdf"])
+def test_words_without_a_break_stay_inside_the_margins(
+    name: str, printed: dict[str, list[Page]]
+) -> None:
+    assert "".join(page.beside() for page in printed[name]) == ""
 
 
 @pytest.mark.parametrize("name", WHOLE)
