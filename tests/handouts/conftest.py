@@ -19,6 +19,7 @@ from webapp.plan.results import Plan
 from webapp.settings import files_dir
 
 Change = Callable[[dict[str, Any]], None]
+Read = Callable[[bytes], list[str]]
 
 
 @pytest.fixture(scope="session")
@@ -40,13 +41,24 @@ def reader(pdf: bytes) -> PdfReader:
 
 
 @pytest.fixture(scope="session")
-def pages(pdf: bytes, reader: PdfReader, of_the_run: Path) -> list[str]:
-    """The text of each of its pages, in the order it was written; read once a run."""
-    file = of_the_run / f"read-{sha256(pdf).hexdigest()}.json"
-    if not file.exists():
-        leave(file, json.dumps([page.extract_text() for page in reader.pages]).encode())
-    read: list[str] = json.loads(file.read_bytes())
-    return read
+def read(of_the_run: Path) -> Read:
+    """What gives the text of each page of a file, in the order it was written; read once a run."""
+
+    def pages(pdf: bytes) -> list[str]:
+        file = of_the_run / f"read-{sha256(pdf).hexdigest()}.json"
+        if not file.exists():
+            texts = [page.extract_text() for page in PdfReader(BytesIO(pdf)).pages]
+            leave(file, json.dumps(texts).encode())
+        found: list[str] = json.loads(file.read_bytes())
+        return found
+
+    return pages
+
+
+@pytest.fixture(scope="session")
+def pages(pdf: bytes, read: Read) -> list[str]:
+    """The text of each page of the smock's companion."""
+    return read(pdf)
 
 
 @pytest.fixture(scope="session")

@@ -5,6 +5,7 @@ import re
 from collections.abc import Callable
 from dataclasses import fields, is_dataclass
 from fractions import Fraction
+from html import unescape
 from io import BytesIO
 from typing import Any, get_type_hints
 
@@ -166,7 +167,7 @@ def test_a_piece_that_cannot_be_drafted_is_still_to_come(smock_with: SmockWith) 
     assert sheet.difficulty is None
     assert "Lighthouse Smock" not in [time.garment for time in sheet.times]
     assert sheet.runs[0].minutes == 0.0
-    assert companion_pdf(plan).startswith(b"%PDF-")
+    assert "Still to come" in companion_html(plan)
 
 
 def test_markup_typed_into_a_text_stays_text(smock_with: SmockWith) -> None:
@@ -191,7 +192,7 @@ def test_markup_typed_into_a_text_stays_text(smock_with: SmockWith) -> None:
     html = companion_html(plan)
     assert "<script" not in html
     assert "<b>" not in html
-    assert _words(companion_pdf(plan)).count(typed) > len(plan.steps)
+    assert unescape(html).count(typed) > len(plan.steps)
 
 
 def _views() -> list[Any]:

@@ -5,15 +5,14 @@ length is written here, from how lengths are shown (design §4): inches and cent
 """
 
 import re
-from io import BytesIO
 from typing import Any, Final
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from pypdf import PdfReader
 
 from tests.demo_documents import EPISODES, SMOCK, each_episode
+from tests.handouts.conftest import Read
 from webapp.handouts.companion import companion_html, companion_pdf
 from webapp.handouts.shopping import shopping_pdf
 from webapp.plan.edits import changed, with_choice, with_measure
@@ -58,22 +57,22 @@ def not_of_the_plan(plan: Plan, text: str) -> set[Shown]:
     return shown_in(text) - figures_of(told) - typed - advice
 
 
-def words(pdf: bytes) -> str:
-    return " ".join(page.extract_text() for page in PdfReader(BytesIO(pdf)).pages)
-
-
 @each_episode
-def test_every_length_in_the_companion_is_a_figure_of_the_plan(episode: Episode) -> None:
+def test_every_length_in_the_companion_is_a_figure_of_the_plan(
+    episode: Episode, read: Read
+) -> None:
     plan = evaluate(episode)
-    text = words(companion_pdf(plan))
+    text = " ".join(read(companion_pdf(plan)))
     assert len(shown_in(text)) > 50 or not episode.garments
     assert not_of_the_plan(plan, text) == set()
 
 
 @each_episode
-def test_every_length_on_the_shopping_list_is_a_figure_of_the_plan(episode: Episode) -> None:
+def test_every_length_on_the_shopping_list_is_a_figure_of_the_plan(
+    episode: Episode, read: Read
+) -> None:
     plan = evaluate(episode)
-    assert not_of_the_plan(plan, words(shopping_pdf(plan))) == set()
+    assert not_of_the_plan(plan, " ".join(read(shopping_pdf(plan)))) == set()
 
 
 EDITS: Final = st.lists(

@@ -87,6 +87,8 @@ def _whole() -> Episode:
         "rates": [{"key": "cut", "low": 1, "likely": 2, "high": 3, "note": "x"}],
         "print_choices": {"sizes": ["x"]},
     }  # fmt: skip
+    plan["garments"][0]["steps"] = plan["garments"][0]["steps"][:6]
+    plan["notions"], plan["earlier_times"] = plan["notions"][:2], plan["earlier_times"][:1]
     plan["brief"]["sketch"] = {"file": f"{'0' * 64}.png", "alt": "x"}
     plan["shots"][0]["filmed"] = {
         "narration": "x", "card": "x", "corrected": ["x"],
