@@ -4,7 +4,6 @@ import operator
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
-from functools import lru_cache
 from types import MappingProxyType
 from typing import Final
 
@@ -22,7 +21,6 @@ _OF_NO_ACCOUNT: Final = frozenset(
     {"title", "narration", "card", "screen_seconds", "note", "chapter", "earlier"}
 )
 _TIMED_BY: Final = tuple(name for name in Shot.model_fields if name not in _OF_NO_ACCOUNT)
-_Timing = tuple[object, ...]
 
 __all__ = [
     "Clockwork",
@@ -44,15 +42,15 @@ __all__ = [
 
 @dataclass(frozen=True, eq=False)
 class Clockwork:
-    """Shoot days with their clock times, as they were run through, and all these depend on of the
-    shots. It is one and the same for plans whose days have the same times, and so is a key for
-    what else comes of their hours, whatever the shots are called."""
+    """Shoot days with their clock times, as they were run through. It is one and the same for
+    plans whose days have the same times, and so is a key for what else comes of their hours,
+    whatever the shots are called."""
 
-    timing: tuple[_Timing, ...]
     days: tuple[DayPlan, ...]
 
 
-_run_through: Final[Remembered[Same, Clockwork]] = Remembered(50)
+# With the shots as they were last.
+_run_through: Final[Remembered[Same, tuple[Clockwork, tuple[ShotPlan, ...]]]] = Remembered(50)
 
 
 def day_plans(plan: Plan) -> tuple[DayPlan, ...]:
@@ -82,21 +80,24 @@ def with_clock_times(plan: Plan) -> tuple[DayPlan, ...]:
 
 def clockwork_of(plan: Plan) -> Clockwork:
     """The days run through, remembered by all that clock times depend on."""
-    episode, timing = plan.episode, tuple(_timing(Same((one,))) for one in plan.shots)
+    episode = plan.episode
     hours = (episode.shoot_days, episode.brief, episode.looks, episode.place_changes)
     asked = Same((*plan.steps, *episode.garments, *hours, plan.rates, plan.learned))
-    known = _run_through.find(asked)
-    if known is None or known.timing != timing:
-        known = Clockwork(timing, tuple(planned_through(parts_of(plan), by_date(plan))))
-        _run_through.put(asked, known)
+    known, shots = _run_through.find(asked) or (None, ())
+    if known is None or not _take_as_long(plan.shots, shots):
+        known = Clockwork(tuple(planned_through(parts_of(plan), by_date(plan))))
+    _run_through.put(asked, (known, plan.shots))
     return known
 
 
-@lru_cache(maxsize=2000)
-def _timing(of: Same) -> _Timing:
+def _take_as_long(now: Sequence[ShotPlan], then: Sequence[ShotPlan]) -> bool:
+    return len(now) == len(then) and all(
+        one is other or _timing(one) == _timing(other) for one, other in zip(now, then, strict=True)
+    )
+
+
+def _timing(one: ShotPlan) -> tuple[object, ...]:
     """All of a shot that clock times depend on."""
-    one: ShotPlan
-    (one,) = of.values
     of_shot = (getattr(one.shot, name) for name in _TIMED_BY)
     return *of_shot, one.one_way, one.screen_seconds, spoken_words(one.narration.plain)
 

@@ -55,7 +55,7 @@ def texts_of(plan: Plan) -> Iterator[EpisodeText]:
     of_steps = _garments_of_steps(plan)
     for shown in plan.shots:
         own = of_steps.get(shown.shot.step, "")
-        yield from _of_shot(Same((shown, *read.quoted_by(own))), own, plan.episode.first_unit)
+        yield from _of_shot(Same((shown,)), read.around(own), own, plan.episode.first_unit)
 
 
 def _but_of_shots(plan: Plan) -> Iterator[EpisodeText]:
@@ -108,9 +108,10 @@ def _garments_of_steps(plan: Plan) -> Mapping[str, str]:
 
 
 @lru_cache(maxsize=2000)
-def _of_shot(of: Same, own: str, first: System) -> tuple[EpisodeText, ...]:
+def _of_shot(of: Same, around: Same, own: str, first: System) -> tuple[EpisodeText, ...]:
     shown: ShotPlan
-    shown, known, quoted = of.values
+    (shown,) = of.values
+    known, quoted = around.values
     shot, place = shown.shot, Place("shots", item=shown.shot.id)
     return tuple(
         EpisodeText(
@@ -157,6 +158,16 @@ class _Reading:
     def quoted_by(self, own: str) -> tuple[Mapping[str, float], tuple[Draft, ...]]:
         """What a text of that garment, or of none, may quote, and the drafts that come of it."""
         return self._of_garments[own] if own else (self.plan.figures_mm, self.plan.drafts)
+
+    def around(self, own: str) -> Same:
+        """The same as a key."""
+        if own not in self._keys:
+            self._keys[own] = Same(self.quoted_by(own))
+        return self._keys[own]
+
+    @cached_property
+    def _keys(self) -> dict[str, Same]:
+        return {}
 
     @cached_property
     def _of_garments(self) -> Mapping[str, tuple[Mapping[str, float], tuple[Draft, ...]]]:
