@@ -36,7 +36,17 @@ MAY_IMPORT |= {
     "serving": set(),
     "share": set(),
     "channel": set(),
-    "pages": {*_ALL_OF_THE_CORE, "handouts", "store", "jobs", "log", "serving", "share", "sign_in"},
+    "pages": {
+        *_ALL_OF_THE_CORE,
+        "handouts",
+        "store",
+        "jobs",
+        "log",
+        "security",
+        "serving",
+        "share",
+        "sign_in",
+    },
 }
 WEB_AND_DATABASE = {"fastapi", "starlette", "jinja2", "sqlmodel", "sqlalchemy", "weasyprint"}
 CLOCK_AND_DISK = {"time", "os", "pathlib", "io", "sqlite3", "importlib"}
