@@ -21,8 +21,9 @@ class Same:
 
     def __init__(self, values: tuple[Any, ...]) -> None:
         self.values = values  # held, so that no other value comes to be where one of them was
+        # From a list: hundreds of keys are made for a page, and a generator takes twice as long.
         self._which = tuple(
-            tuple(map(id, one)) if isinstance(one, tuple) else id(one) for one in values
+            [tuple(map(id, one)) if isinstance(one, tuple) else id(one) for one in values]
         )
         self._hash = hash(self._which)
 
