@@ -228,7 +228,7 @@ def _servers() -> Iterator[Callable[[Path], tuple[int, int]]]:
 
 
 def _serve() -> None:
-    import uvicorn.protocols.http.h11_impl  # noqa: F401, PLC0415 - loaded when first used
+    import uvicorn.protocols.http.httptools_impl  # noqa: F401, PLC0415 - loaded when first used
 
     with tempfile.TemporaryDirectory() as nowhere:
         app = create_app(Settings(data_dir=Path(nowhere)))

@@ -128,6 +128,45 @@ def test_nothing_is_taken_for_a_second_request_behind_one_of_two_lengths(tmp_pat
             assert heard.count(b"HTTP/1.1 ") == 1, how
 
 
+@pytest.mark.parametrize(
+    "head",
+    [
+        b"Content-Length: 5\r\nContent-Length: 6\r\n",
+        b"Content-Length: +5\r\n",
+        b"Content-Length: 5, 5\r\n",
+        b"Content-Length : 5\r\n",
+        b"Transfer-Encoding : chunked\r\n",
+        b"Transfer-Encoding:\r\n chunked\r\n",
+        b"Transfer-Encoding: chunked\r\n",
+        b"Host: studio.example\r\nContent-Length: 5\r\nConnection: close\r\n",
+        b"X-A: a\rContent-Length: 5\r\n",
+        b"X-A: a\0\r\nContent-Length: 5\r\n",
+    ],
+)
+def test_what_others_might_read_otherwise_is_refused(tmp_path: Path, head: bytes) -> None:
+    """RFC 9112, 2.2, 3.2, 5.1, 6.1 and 6.3; RFC 9110, 5.5: nothing behind it is answered."""
+    with served(Settings(data_dir=tmp_path, port=0), create_app) as port:
+        host = f"Host: 127.0.0.1:{port}\r\n".encode()
+        ask = b"POST /settings HTTP/1.1\r\n" + host + head + b"\r\n0\r\n\r\n"
+        with socket.create_connection(("127.0.0.1", port)) as connection:
+            connection.sendall(ask + b"GET /settings HTTP/1.1\r\n" + host + b"\r\n")
+            heard = _until_closed(connection, b"")
+    assert heard.startswith(b"HTTP/1.1 4")
+    assert b"HTTP/1.1 200" not in heard
+
+
+def test_few_requests_may_wait_behind_one(port: int) -> None:
+    ask = b"GET / HTTP/1.1\r\nHost: localhost\r\n\r\n"
+    with socket.create_connection(("127.0.0.1", port)) as connection:
+        connection.sendall(ask * 5)
+        heard = b""
+        while heard.count(b"here") < 5:
+            heard += connection.recv(4096)
+    with socket.create_connection(("127.0.0.1", port)) as connection:
+        connection.sendall(ask * 5000)
+        assert b"HTTP/1.1 400" in _until_closed(connection, b"")
+
+
 def test_no_socket_is_opened_and_no_server_is_named(port: int) -> None:
     ask = {"connection": "upgrade", "upgrade": "websocket", "sec-websocket-version": "13",
            "sec-websocket-key": "dGhlIHNhbXBsZSBub25jZQ=="}  # fmt: skip

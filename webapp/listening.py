@@ -20,6 +20,8 @@ MOST_CONNECTIONS: Final = 400  # open at once; a process may usually hold 1,024 
 # Of no machine: RFC 5737 and RFC 3849. By what a machine is served on, an address outside of it.
 _OUTSIDE: Final = {"0.0.0.0": "192.0.2.1", "::": "2001:db8::1"}
 _WAITING: Final = 128  # connections that wait to be taken
+_MOST_BEHIND: Final = 8  # requests sent before an answer has come; browsers send none
+_LONG_HEAD: Final = "The address, or what is told with it, is too long to read."
 
 
 def listening(settings: Settings) -> socket.socket:
@@ -90,7 +92,6 @@ def server(app: "ASGIApp", settings: Settings) -> "uvicorn.Server":
             log_level="warning",
             http=_protocol(),
             ws="none",
-            h11_max_incomplete_event_size=LARGEST_HEAD,
             limit_concurrency=MOST_CONNECTIONS,
             # Whom a request comes from is what the connection says, not what it tells itself.
             proxy_headers=False,
@@ -119,17 +120,20 @@ def _tls(settings: Settings) -> dict[str, str]:
 
 
 def _protocol() -> type[asyncio.Protocol]:
-    from uvicorn.protocols.http.h11_impl import H11Protocol  # noqa: PLC0415
+    from uvicorn.protocols.http.httptools_impl import HttpToolsProtocol  # noqa: PLC0415
 
-    class Impatient(H11Protocol):
+    class Impatient(HttpToolsProtocol):
         """HTTP/1.1 as uvicorn speaks it; who does not ask, or take what is sent, in time is let go.
 
         uvicorn waits without end for the head of a request that comes bit by bit, or not at all,
-        and for room to send the rest of an answer.
+        and for room to send the rest of an answer; it takes a head of any size, and any number of
+        requests behind one that is not answered yet.
         """
 
         _asking: asyncio.TimerHandle | None = None
         _taking: asyncio.TimerHandle | None = None
+        _head = 0  # bytes of one that is not whole yet
+        _in_head = False
 
         def connection_made(self, transport: Any) -> None:
             super().connection_made(transport)
@@ -138,10 +142,24 @@ def _protocol() -> type[asyncio.Protocol]:
         def data_received(self, data: bytes) -> None:
             before = self.cycle
             super().data_received(data)
+            if self._in_head:
+                self._head += len(data)
+                if self._head > LARGEST_HEAD and not self.transport.is_closing():
+                    self.send_400_response(_LONG_HEAD)
             if self.cycle is not before:
                 self._heard()
             elif self.cycle is None or self.cycle.response_complete:
                 self._wait_for_a_head()
+
+        def on_message_begin(self) -> None:
+            self._in_head, self._head = True, 0
+            super().on_message_begin()
+
+        def on_headers_complete(self) -> None:
+            self._in_head = False
+            if len(self.pipeline) >= _MOST_BEHIND:
+                raise ValueError("Too many requests behind one.")  # answered as unreadable: 400
+            super().on_headers_complete()
 
         def connection_lost(self, exc: Exception | None) -> None:
             self._heard()

@@ -105,7 +105,8 @@ class LocalOnly:
             return
         headers = Headers(scope=scope)
         sending = _with_headers(send, scope, headers)
-        if not self._is_ours(headers.get("host", ""), scope):
+        # More than one: whoever stands between may go by another of them (RFC 9112, 3.2).
+        if len(headers.getlist("host")) > 1 or not self._is_ours(headers.get("host", ""), scope):
             # In plain text: a page of ours could load nothing under that name.
             await PlainTextResponse(_NOT_OURS, 421)(scope, receive, sending)
             return
@@ -211,7 +212,7 @@ def _of_few_fields(receive: Receive) -> Receive:
 
 
 def _size_of_head(scope: Scope) -> int:
-    """In bytes. The server's own limit holds only for a head that comes in more than one part."""
+    """In bytes. The server's own limit holds only for a head that is not whole in one part."""
     address = len(scope.get("raw_path") or b"") + len(scope.get("query_string", b""))
     return address + sum(len(name) + len(value) for name, value in scope["headers"])
 

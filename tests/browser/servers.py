@@ -28,7 +28,7 @@ from webapp.store.episode_file import read_episode
 
 def _load(of_the_run: Path) -> None:
     """What each server would import, compile and lay anew; nothing of it is kept in a folder."""
-    import uvicorn.protocols.http.h11_impl  # noqa: F401, PLC0415 - loaded when first used
+    import uvicorn.protocols.http.httptools_impl  # noqa: F401, PLC0415 - loaded when first used
 
     import_module("webapp.handouts.warm")  # for jobs
     assert create_app
