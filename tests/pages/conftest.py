@@ -1,5 +1,6 @@
 """A fresh app on a fresh folder for every test, with the demo's smock in it."""
 
+import json
 from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
@@ -18,16 +19,45 @@ from webapp.plan.evaluate import evaluate
 from webapp.plan.results import Plan
 from webapp.remembered import Remembered
 from webapp.settings import Settings, files_dir
+from webapp.store import repository
 from webapp.store.database import migrate
+from webapp.store.documents import settle
 from webapp.store.episode_file import read_episode
 
 SMOCK = "episode-3-lighthouse-smock.json"
+BRIEF_ONLY = "episode-5-brief-only.json"
 _plans: Remembered[str, Plan] = Remembered(40)
 
 
 @cache
 def _demo_episode(name: str) -> Episode:
     return read_episode((files_dir("demo_data") / name).read_bytes())
+
+
+@cache
+def _little_smock() -> Episode:
+    plan = json.loads((files_dir("demo_data") / SMOCK).read_text("utf-8"))
+    plan |= {
+        "sizes": plan["sizes"][:1],
+        "other_cloths": [],
+        "garments": plan["garments"][:1],
+        "shots": plan["shots"][:5],
+        "shoot_days": plan["shoot_days"][:1],
+    }
+    return Episode.model_validate_json(json.dumps(plan))
+
+
+_settled: Remembered[str, tuple[Episode, str]] = Remembered(10)
+
+
+def _added(house: House, episode: Episode, name: str) -> str:
+    """Keep it under its own id; what it is stored as is the same in every test."""
+    with pytest.MonkeyPatch.context() as patched:
+        known = _settled.get(name, lambda: settle(episode))
+        patched.setattr(repository, "settle", lambda _: known)
+        found = house.store.add(episode)
+    assert found == episode.id
+    return found
 
 
 @pytest.fixture(scope="session")
@@ -93,10 +123,16 @@ def house(app: FastAPI) -> House:
 @pytest.fixture
 def smock(house: House) -> str:
     """The id of the demo's smock episode."""
-    return house.store.add(_demo_episode(SMOCK))
+    return _added(house, _demo_episode(SMOCK), SMOCK)
+
+
+@pytest.fixture
+def little_smock(house: House) -> str:
+    """The id of the smock with one of everything: more of the same only takes longer."""
+    return _added(house, _little_smock(), "little")
 
 
 @pytest.fixture
 def empty(house: House) -> str:
     """The id of the demo's episode that is only a brief."""
-    return house.store.add(_demo_episode("episode-5-brief-only.json"))
+    return _added(house, _demo_episode(BRIEF_ONLY), BRIEF_ONLY)

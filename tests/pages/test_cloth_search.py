@@ -3,13 +3,15 @@
 import re
 import time
 from dataclasses import replace
+from unittest.mock import patch
 
 import pytest
 from starlette.testclient import TestClient
 
-from webapp.cloth.laid import Lay
-from webapp.jobs import Job, Jobs
+from webapp.cloth.laid import Cloth, Lay, LayPiece
+from webapp.jobs import Job, Jobs, Report
 from webapp.pages import cloth, lay_search
+from webapp.pages.lay_search import search
 from webapp.pages.shell import House
 from webapp.plan.edits import changed
 from webapp.plan.episode import Episode
@@ -27,9 +29,18 @@ def _wait_for(house: House, key: str) -> str:
     raise AssertionError("The search did not end within 90 s.")
 
 
+def _search_shortly(
+    report: Report, pieces: tuple[LayPiece, ...], cloth: Cloth, first: System
+) -> Lay:
+    """For its process, which knows nothing of what a test patched."""
+    with patch.object(lay_search, "SECONDS", 1):
+        return search(report, pieces, cloth, first)
+
+
 def test_a_search_ends_with_a_lay_no_longer_than_before(
-    client: TestClient, smock: str, house: House
+    client: TestClient, smock: str, house: House, monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    monkeypatch.setattr(cloth, "search", _search_shortly)
     before = house.plan(smock).lays[0]
     assert before.lay is not None and not before.kept
     client.post(f"/episodes/{smock}/cloth/cloths/0/search")

@@ -1,6 +1,5 @@
 """Forms with fields missing, ids that are not there and hostile text: an answer, never a crash."""
 
-import json
 import re
 import zlib
 from collections.abc import Iterable
@@ -12,12 +11,10 @@ from fastapi import FastAPI
 from starlette.testclient import TestClient
 
 from tests.every_page import HOUSE, WITHIN
-from tests.pages.conftest import SMOCK
 from tests.pages.forms_on import Form, forms_on
 from tests.picture_files import png
 from webapp.jobs import Job, Jobs
 from webapp.pages.shell import House
-from webapp.plan.episode import Episode
 from webapp.settings import files_dir
 from webapp.store.episode_file import read_episode, to_text
 from webapp.store.library import Kind
@@ -69,17 +66,9 @@ URL_ENCODED = "application/x-www-form-urlencoded"
 
 
 @pytest.fixture
-def smock(house: House) -> str:
-    """The id of the smock with one of everything: more of the same only takes longer."""
-    plan = json.loads((files_dir("demo_data") / SMOCK).read_text("utf-8"))
-    plan |= {
-        "sizes": plan["sizes"][:1],
-        "other_cloths": [],
-        "garments": plan["garments"][:1],
-        "shots": plan["shots"][:5],
-        "shoot_days": plan["shoot_days"][:1],
-    }
-    return house.store.add(Episode.model_validate_json(json.dumps(plan)))
+def smock(little_smock: str) -> str:
+    """The smock with one of everything, which has a form for everything."""
+    return little_smock
 
 
 @pytest.fixture(autouse=True)
@@ -112,10 +101,11 @@ def test_a_form_that_sends_nothing_changes_nothing(
     for address in _all_post_routes(app, smock):
         if address.endswith(BUTTONS):
             continue
-        before = to_text(house.store.get(smock))
+        before = house.store.get(smock)
         answer = client.post(address)
         assert answer.status_code in (200, 303, 404, 422), (address, answer.status_code)
-        assert to_text(house.store.get(smock)) == before, address
+        after = house.store.get(smock)  # the same value while its text is the same
+        assert after is before or to_text(after) == to_text(before), address
 
 
 @pytest.mark.parametrize("turn", range(2))

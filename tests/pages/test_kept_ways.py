@@ -21,23 +21,17 @@ from webapp.settings import Settings
 BINDING = 1  # the smock's second cloth: one piece, so its table is soon done
 
 
-def _rest_after_one_row(report: Report, asked: WaysAsked, *_: object) -> None:
-    whole = ways_table(lambda *_: None, asked)
-    report("1", WaysTable(whole.cloth, whole.sizes, whole.ways, whole.rows[:1]))
-    time.sleep(60)
+def _rest_after_one_row(report: Report, asked: WaysAsked, *_: object) -> WaysTable:
+    def first(words: str, so_far: object = None) -> None:
+        report(words, so_far)
+        time.sleep(60)
+
+    return ways_table(first, asked)
 
 
 def _work_out(client: TestClient, house: House, episode: str) -> Job:
     client.post(f"/episodes/{episode}/ways/{BINDING}/work-out")
     return house.jobs.beginning(f"ways {episode} ")[0]
-
-
-def _ended(job: Job) -> None:
-    for _ in range(1_800):
-        if not job.is_going_on:
-            return
-        time.sleep(0.05)
-    raise AssertionError("The table was not done within 90 s.")
 
 
 def _until_a_row(job: Job) -> None:
@@ -88,7 +82,7 @@ def test_a_table_outlives_the_server(client: TestClient, tabled: str, tmp_path: 
 
 
 def test_it_is_no_change_of_the_makers_and_outlives_undo(
-    client: TestClient, tabled: str, house: House
+    client: TestClient, tabled: str, house: House, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     assert house.store.undo_words(tabled) is None
     client.post(f"/episodes/{tabled}/brief", data={"title": "Another title"})
@@ -96,7 +90,8 @@ def test_it_is_no_change_of_the_makers_and_outlives_undo(
     house.store.keep(tabled, lambda e: changed(e, kept_ways=tuple(others)))
     client.post(f"/episodes/{tabled}/undo")
     assert _kept(house, tabled) is None
-    _ended(_work_out(client, house, tabled))
+    at_once(monkeypatch)
+    _work_out(client, house, tabled)
     client.post(f"/episodes/{tabled}/redo")
     assert _kept(house, tabled)
 
@@ -158,11 +153,12 @@ def test_the_tick_of_a_cloth_follows_its_new_name(
 
 
 def test_the_companions_page_says_which_table_is_not_worked_out(
-    client: TestClient, smock: str, house: House
+    client: TestClient, smock: str, house: House, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     answer = client.get(f"/episodes/{smock}/companion")
     assert "Not told yet: what to buy of Binding cloth in other widths." in answer.text
     assert f'href="/episodes/{smock}/ways"' in answer.text
-    _ended(_work_out(client, house, smock))
+    at_once(monkeypatch)
+    _work_out(client, house, smock)
     assert "Not told yet" not in client.get(f"/episodes/{smock}/companion").text
     assert companion_html(house.plan(smock)).count("another width") == 2

@@ -13,7 +13,7 @@ _HREF = re.compile(r'href="([^"#]*#[^"]+)"')
 _ID = re.compile(r'\bid="([^"]+)"')
 
 
-@pytest.mark.parametrize("which", ["empty", "smock"])
+@pytest.mark.parametrize("which", ["empty", "little_smock"])
 def test_every_link_to_a_place_leads_to_it(
     client: TestClient, which: str, request: pytest.FixtureRequest
 ) -> None:

@@ -31,6 +31,12 @@ KEYS = [
 ]
 
 
+@pytest.fixture
+def smock(little_smock: str) -> str:
+    """The smock with one of everything."""
+    return little_smock
+
+
 def _say(house: House, episode: str, typed: str, key: tuple[str, ...] = SHOT) -> None:
     wool = {"name": "Wool", "instead_of": "Main cloth"}
     house.store.change(

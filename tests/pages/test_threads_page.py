@@ -102,6 +102,7 @@ def test_the_place_of_pictures_of_fittings_and_of_the_edition_is_there(
     picture = Picture(file="0" * 64 + ".jpg")
 
     def loosen(episode: Episode) -> Episode:
+        episode = changed(episode, sizes=(), other_cloths=())  # whose cloth takes long to lay
         numbered = with_edition(evaluate(episode), None)
         too_deep = ChoiceChange(garment=GARMENT, choice="front neck depth", value="2 m")
         fitting = Fitting(id="deep", title="Deep", photo=picture, changes=(too_deep,))

@@ -29,7 +29,6 @@ REFUSED = {  # entries that come back with what was typed, and what is said of i
 
 
 def test_the_html_of_every_page_is_valid(client: TestClient, house: House, tmp_path: Path) -> None:
-    assert _faults({"/": "<!doctype html><title>x</title><p></b>"}, tmp_path / "0")
     for file in sorted(files_dir("demo_data").glob("*.json"), reverse=True):
         house.store.add(read_episode(file.read_bytes()))
     pages = {address: client.get(address).text for address in ADDRESSES}
@@ -37,8 +36,11 @@ def test_the_html_of_every_page_is_valid(client: TestClient, house: House, tmp_p
         answer = client.post(address, data=typed)
         assert answer.status_code == 422
         pages[f"refused {address}"] = answer.text
-    found = _faults(pages, tmp_path / "1")
-    assert not found, "\n".join(found)
+    pages["faulty"] = "<!doctype html><title>x</title><p></b>"
+    found = _faults(pages, tmp_path / "pages")
+    others = [fault for fault in found if not fault.startswith("faulty: ")]
+    assert not others, "\n".join(others)
+    assert found  # what is faulty is told
 
 
 def _faults(pages: dict[str, str], folder: Path) -> list[str]:
@@ -55,9 +57,10 @@ def _by_nu(pages: dict[str, str], folder: Path) -> list[str]:
     addresses = [*pages]
     for number, address in enumerate(addresses):
         (folder / f"{number}.html").write_text(pages[address], "utf-8")
-    command = ["java", "-jar", os.environ["VNU_JAR"], "--format", "json", "--stdout",
-               "--errors-only", "--exit-zero-always", str(folder)]  # fmt: skip
-    done = subprocess.run(command, check=True, capture_output=True, text=True)
+    # It runs too shortly for the better of Java's compilers to pay.
+    java = ["java", "-XX:TieredStopAtLevel=1", "-Xss8m", "-jar", os.environ["VNU_JAR"]]
+    command = [*java, "--format", "json", "--stdout", "--errors-only", "--exit-zero-always"]
+    done = subprocess.run([*command, str(folder)], check=True, capture_output=True, text=True)
     return [
         f"{addresses[int(Path(one['url']).stem)]}: {one['message']}: {one.get('extract', '')}"
         for one in json.loads(done.stdout)["messages"]

@@ -23,22 +23,20 @@ from webapp.plan.ways import WaysAsked, WaysTable, ways_asked, ways_table
 BINDING = 1  # the smock's second cloth: one piece, 110 cm wide, so its table is soon done
 
 
-def _one_row(report: Report, asked: WaysAsked, *_: object) -> WaysTable:
-    """The narrowest width as a table of its own, reported."""
-    whole = ways_table(lambda *_: None, asked)
-    table = WaysTable(whole.cloth, whole.sizes, whole.ways, whole.rows[:1])
-    report("1 of 5 widths laid.", table)
-    return table
+def _rest_after_one_row(report: Report, asked: WaysAsked, *_: object) -> WaysTable:
+    def first(words: str, so_far: object = None) -> None:
+        report(words, so_far)
+        time.sleep(60)
+
+    return ways_table(first, asked)
 
 
-def _rest_after_one_row(report: Report, asked: WaysAsked, *_: object) -> None:
-    _one_row(report, asked)
-    time.sleep(60)
+def _die_after_one_row(report: Report, asked: WaysAsked, *_: object) -> WaysTable:
+    def first(words: str, so_far: object = None) -> None:
+        report(words, so_far)
+        os.kill(os.getpid(), signal.SIGKILL)
 
-
-def _die_after_one_row(report: Report, asked: WaysAsked, *_: object) -> None:
-    _one_row(report, asked)
-    os.kill(os.getpid(), signal.SIGKILL)
+    return ways_table(first, asked)
 
 
 def _shown(client: TestClient, episode: str, place: int = BINDING) -> tuple[ways.ClothWays, str]:
@@ -352,7 +350,7 @@ def test_an_episode_in_inches_names_the_widths_and_lengths_in_inches_first(
 
 
 def test_a_size_of_which_a_piece_cannot_be_drawn_is_marked(
-    client: TestClient, tabled: str, house: House
+    client: TestClient, tabled: str, house: House, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Its length is of the pieces there are, and so too short."""
 
@@ -361,8 +359,8 @@ def test_a_size_of_which_a_piece_cannot_be_drawn_is_marked(
         return changed(episode, sizes=(changed(first, measures={}), *others))
 
     house.store.change(tabled, "no measures", patchy)
+    at_once(monkeypatch)
     _work_out(client, tabled)
-    _ended(_job(house, tabled))
     _, text = _shown(client, tabled)
     assert text.count("not all pieces drawn") == 2  # in the table of sizes, and above its own
 
