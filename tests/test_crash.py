@@ -14,7 +14,7 @@ from tests.crashing import crash
 
 @pytest.mark.sqlite
 def test_what_was_answered_as_saved_is_there_after_every_kill(tmp_path: Path) -> None:
-    tally = crash(tmp_path, rounds=25)
+    tally = crash(tmp_path, rounds=12)
     assert tally.lost == []
     assert tally.changes > 50  # or nothing was tried
     assert tally.pictures > 0

@@ -1,6 +1,7 @@
 """The arrows between the packages run one way."""
 
 import ast
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -54,14 +55,15 @@ CLOCK_AND_DISK = {"time", "os", "pathlib", "io", "sqlite3", "importlib"}
 TIMED_SEARCHES = {"filming/sequencing/run.py", "plan/day_planning.py"}
 
 
-def _imports(file: Path) -> set[str]:
-    found = set()
+@cache
+def _imports(file: Path) -> frozenset[str]:
+    found: set[str] = set()
     for node in ast.walk(ast.parse(file.read_text(encoding="utf-8"))):
         if isinstance(node, ast.Import):
             found.update(alias.name for alias in node.names)
         elif isinstance(node, ast.ImportFrom) and node.module:
             found.update(f"{node.module}.{alias.name}" for alias in node.names)
-    return found
+    return frozenset(found)
 
 
 def _files(package: str) -> list[Path]:

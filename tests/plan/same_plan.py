@@ -5,11 +5,13 @@ from collections.abc import Iterator
 import pytest
 
 from webapp.draft.recipe import Recipe
+from webapp.plan import new_names
 from webapp.plan.edits import changed
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
 from webapp.plan.results import Plan
 from webapp.plan.starters import episode_from
+from webapp.remembered import Remembered
 from webapp.store.starters import starters
 
 GIRTHS = {"bust": "96 cm", "hip": "100 cm", "waist": "76 cm", "head": "57 cm", "upper arm": "30 cm"}
@@ -36,14 +38,18 @@ def _shown(plan: Plan) -> Iterator[object]:
     yield len(plan.loose_threads)
 
 
-_last: list[tuple[Episode, list[object]]] = []  # many are compared with one and the same
+_plans: Remembered[str, Plan] = Remembered(10)
 
 
-def _of(episode: Episode) -> list[object]:
-    if not _last or _last[0][0] is not episode:
-        _last[:] = [(episode, list(_shown(evaluate(episode))))]
-    return _last[0][1]
+def _plan(episode: Episode) -> Plan:
+    return _plans.get(episode.model_dump_json(), lambda: evaluate(episode))
+
+
+@pytest.fixture
+def each_plan_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A plan is a value: that of a new name is not computed again for the way back."""
+    monkeypatch.setattr(new_names, "evaluate", _plan)
 
 
 def same(one: Episode, other: Episode) -> bool:
-    return _of(one) == list(_shown(evaluate(other)))
+    return list(_shown(_plan(one))) == list(_shown(_plan(other)))

@@ -2,7 +2,7 @@
 
 import pytest
 
-from tests.plan.same_plan import each_starter, episode_of, same
+from tests.plan.same_plan import each_plan_once, each_starter, episode_of, same
 from webapp.draft.construction import EdgeUse
 from webapp.draft.moves.copy_piece import Copy
 from webapp.draft.moves.facing import Facing
@@ -20,6 +20,7 @@ from webapp.plan.evaluate import evaluate
 SMOCK = "lighthouse-smock"
 
 
+@pytest.mark.usefixtures(each_plan_once.__name__)
 @each_starter
 def test_any_edge_that_a_move_names_can_have_another_name(starter: Recipe) -> None:
     episode = episode_of(starter)

@@ -153,9 +153,9 @@ CASES: dict[str, Edit] = {
 
 @pytest.mark.parametrize(("act", "edit"), CASES.items(), ids=CASES)
 def test_a_mend_takes_its_thread_away(smock: Episode, act: str, edit: Edit) -> None:
-    loose = edit(smock)
-    plan = evaluate(loose)
-    told = {thread.sentence for thread in plan.loose_threads if _offers(thread.mends, act)}
+    plan = evaluate(edit(smock))
+    before = plan.loose_threads
+    told = {thread.sentence for thread in before if _offers(thread.mends, act)}
     assert told
     # Some threads are told of several things: each is mended in its turn.
     for _ in range(10):
@@ -167,7 +167,7 @@ def test_a_mend_takes_its_thread_away(smock: Episode, act: str, edit: Edit) -> N
     left = {thread.sentence for thread in plan.loose_threads}
     assert not left & told
     musts = {t.sentence for t in plan.loose_threads if t.severity == "must"}
-    assert not musts - {t.sentence for t in evaluate(loose).loose_threads}
+    assert not musts - {t.sentence for t in before}
 
 
 def _offers(mends: tuple[Mend, ...], act: str) -> bool:

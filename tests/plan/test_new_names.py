@@ -10,7 +10,7 @@ from functools import partial
 
 import pytest
 
-from tests.plan.same_plan import each_starter, episode_of, same
+from tests.plan.same_plan import each_plan_once, each_starter, episode_of, same
 from webapp.cloth.cloths import KeptLay, KeptPlacement
 from webapp.draft.names import name_key
 from webapp.draft.recipe import Body, Choice, FinishedMeasure, Recipe
@@ -32,6 +32,7 @@ from webapp.store.starters import starters
 SMOCK = "lighthouse-smock"
 
 
+@pytest.mark.usefixtures(each_plan_once.__name__)
 @each_starter
 def test_any_piece_choice_or_seam_can_have_another_name_and_its_own_again(starter: Recipe) -> None:
     episode = episode_of(starter)

@@ -1,4 +1,7 @@
-"""Any sequence of edits: the plan cannot contradict itself, and nothing it keeps is lost."""
+"""Any sequence of edits: the plan cannot contradict itself, and nothing it keeps is lost.
+
+Many more sequences are `python -m tests.bench oracle`.
+"""
 
 from collections.abc import Iterator
 from random import Random
@@ -42,7 +45,7 @@ class AnyEdits(RuleBasedStateMachine):
         assert list(self.onlooker.differences(self.plan)) == []
 
 
-AnyEdits.TestCase.settings = settings(max_examples=12, stateful_step_count=20, deadline=None)
+AnyEdits.TestCase.settings = settings(max_examples=6, stateful_step_count=20, deadline=None)
 TestAnyEdits = AnyEdits.TestCase
 
 
@@ -62,7 +65,7 @@ def test_the_onlooker_sees_a_stale_shot_that_is_missed(
 ) -> None:
     """The centimetres alone do not tell every figure that is shown otherwise."""
     by_both = evaluating.changes_since
-    assert list(_differences(range(8))) == []
+    assert list(_differences(range(3))) == []
 
     def by_cm(*args: Any) -> Any:
         return tuple(c for c in by_both(*args) if c.now is None or c.now.cm != c.was.cm)

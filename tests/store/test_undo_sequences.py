@@ -32,7 +32,7 @@ def shared(tmp_path_factory: pytest.TempPathFactory, database: str) -> Iterator[
     engine.dispose()
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=8, deadline=None)
 @given(seed=st.integers(0, 2**32), edits=st.integers(1, 15))
 def test_undo_back_and_redo_are_equal_to_the_byte(shared: Engine, seed: int, edits: int) -> None:
     choose, store = BySeed(Random(seed)), EpisodeStore(shared)
