@@ -14,8 +14,7 @@ class Below(APIRouter):
     """
 
     def __init__(self, page: APIRouter) -> None:
-        super().__init__()
-        self.include_router(page)
+        super().__init__(routes=page.routes)  # to include the page in this would build them anew
         whole, _, _ = compile_path(page.prefix)
         self._beginning = re.compile(whole.pattern.removesuffix("$"))
 
