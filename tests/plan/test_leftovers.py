@@ -217,8 +217,9 @@ def test_no_offcuts_give_nothing() -> None:
 )
 def test_all_that_is_told_of_the_starters_holds(offcuts: list[Offcut], cloth: Cloth) -> None:
     heard: list[str] = []
-    extras = extras_that_fit(offcuts, starters(), SIZES, cloth, heard.append)
-    assert_hold(extras, starters(), offcuts, SIZES, cloth)
+    ends = [SIZES[0], SIZES[-1]]
+    extras = extras_that_fit(offcuts, starters(), ends, cloth, heard.append)
+    assert_hold(extras, starters(), offcuts, ends, cloth)
     assert extras
     assert heard == [f"Trying {recipe.name}" for recipe in starters()]
     assert pickle.loads(pickle.dumps(extras)) == extras
