@@ -7,7 +7,7 @@ import pytest
 from tests.databases import environment
 from tests.team import at_work, served
 
-SECONDS = 2
+SECONDS = 1
 
 pytestmark = pytest.mark.usefixtures("database")
 
