@@ -207,6 +207,16 @@ def test_a_quiet_shot_waits_on_when_a_break_ends_in_the_next_noise() -> None:
     assert planned.idle + only.set_up.likely == pytest.approx(180)  # the break is none of it
 
 
+def test_a_quiet_shot_ends_before_the_noise_or_rolls_after_it() -> None:
+    """Also where only who is slow waits, which makes what follows likely end later."""
+    shots = (shot("loud", screen_seconds=120), shot("quiet", quiet=True))
+    for minute in range(30, 40):
+        noise = Noise(starts=f"09:{minute}", ends="13:00")
+        (planned,) = _days(episode((), shots, day(MONDAY, "loud", "quiet", noise=(noise,))))
+        _, quiet = planned.shots
+        assert quiet.ends.likely <= 9 * HOUR + minute or quiet.rolls.likely >= 13 * HOUR, minute
+
+
 # --- Work beforehand ---------------------------------------------------------------------------
 
 

@@ -104,6 +104,22 @@ class DayClock:
         if minutes.high > 0:
             self._go_on(minutes)
 
+    def takes(self, minutes: Estimate) -> Three:
+        """How long filming takes from now on, by each point: lopsided as a wait has left them, no
+        point of a sum is the sum of its points."""
+        before, now = self._active, self.now
+        self.film(minutes)
+        ends, self._active = self.now, before
+        low, likely, high = (
+            gone_by(end, self._missing) - gone_by(start, self._missing)
+            for start, end in (
+                (now.low, ends.low),
+                (now.likely, ends.likely),
+                (now.high, ends.high),
+            )
+        )
+        return low, likely, high
+
     def wait(self, until: Three) -> float:
         """Wait until these times, and tell how many minutes that likely is, breaks left out."""
         times = [self._time(point) for point in range(3)]

@@ -191,15 +191,15 @@ class DayRun:
 
     def _wait_for_quiet(self, rest: Estimate) -> float:
         """Wait until so much can be filmed without noise; a break in the wait may end in the next
-        noise."""
+        noise, and where only who is slow waits, the others film longer by it."""
         idle, now, before = 0.0, self.clock.now, None
         while now != before:
-            noise = self.day.noise
+            noise, (low, likely, high) = self.day.noise, self.clock.takes(rest)
             idle += self.clock.wait(
                 (
-                    quiet_from(now.low, rest.low, noise, self.missing),
-                    quiet_from(now.likely, rest.likely, noise, self.missing),
-                    quiet_from(now.high, rest.high, noise, self.missing),
+                    quiet_from(now.low, low, noise, self.missing),
+                    quiet_from(now.likely, likely, noise, self.missing),
+                    quiet_from(now.high, high, noise, self.missing),
                 )
             )
             now, before = self.clock.now, now
