@@ -75,10 +75,10 @@ def _look_on(plan: Plan) -> set[str]:  # noqa: PLR0912 - one walk, as the day go
             assert timed.begins.likely >= time - 1e-6
             at_work = midnight + time
             begun = _worked(steps, one.step, done)
-            early = [name for name in timed.worked_ids if name not in begun and one.step]
+            assert set(begun) <= set(timed.worked_ids)
+            early = [name for name in timed.worked_ids if name not in begun]
             assert not any(shots_of[name] for name in early)  # hung up to rest, off camera
-            begun = [*early, *begun]
-            for name in begun:
+            for name in timed.worked_ids:
                 for wait in steps[name].step.after:
                     assert wait in done, f"{name} before {wait}"
                     own = [s.shot for s in shots_of[wait]]
