@@ -71,7 +71,8 @@ def engine_at(address: str, *, alone: bool = False, among: int = 1) -> Engine:
     StoreError when that is no address, or there is no driver.
     """
     url = _url(address)
-    engine = _engine(url, CONNECTIONS // among)
+    sharing = among if among == 1 else among + 1  # with the front
+    engine = _engine(url, CONNECTIONS // sharing)
     if alone:
         _keep_to_one(engine, url)
     return engine
