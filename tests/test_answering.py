@@ -1,29 +1,38 @@
 """Several processes answer for the episodes: as one would, and whatever becomes of one of them."""
 
+import asyncio
 import os
 import re
 import signal
+import socket
 import sys
 import threading
 import time
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack
+from multiprocessing import active_children
 from pathlib import Path
 from typing import NamedTuple
 
 import pytest
+from sqlalchemy import QueuePool
 from starlette.testclient import TestClient
+from starlette.types import Message
 
 from tests.databases import environment
 from tests.demo_documents import EPISODES
 from tests.every_page import BRIEF_ONLY, SMOCK
 from tests.processes import ENDED, answering, state_of, until
 from tests.team import EDITION, Client, served
+from webapp import worker
+from webapp.answering import Answering
 from webapp.app import create_app, create_part
 from webapp.log import log_path
+from webapp.pages.heard import Heard
 from webapp.settings import Settings
 from webapp.share import Share
 from webapp.store.demo import add_demo
+from webapp.store.postgresql import CONNECTIONS, engine_at
 
 _SOME = (
     *(f"{BRIEF_ONLY}{page}" for page in ("", "/brief", "/days", "/companion")),
@@ -89,6 +98,15 @@ def test_each_episode_is_with_one_of_them() -> None:
     assert set.union(*held) == set(ids)
     assert sum(map(len, held)) == len(ids)
     assert min(map(len, held)) > 60
+
+
+@pytest.mark.sqlite
+@pytest.mark.parametrize("processes", [1, 2, 4, 13])
+def test_all_together_take_no_more_connections_than_one(processes: int) -> None:
+    pool = engine_at("postgresql://nobody@127.0.0.1/none", among=processes).pool
+    assert isinstance(pool, QueuePool)
+    sharing = 1 if processes == 1 else processes + 1  # and the front
+    assert sharing * (pool.size() + pool._max_overflow) <= CONNECTIONS
 
 
 @pytest.mark.sqlite
@@ -185,6 +203,112 @@ def test_what_it_was_asked_when_it_died_is_told_or_asked_again(
         assert "its page shows when you open it again" in told
     assert "Typed and not lost" in answers["typed"][1]
     assert looking.post(address, form, in_part=True)[0] == 200
+
+
+@pytest.mark.sqlite
+def test_a_form_that_still_comes_when_its_process_dies_is_told_with_what_was_typed(
+    server: Server, client: Client
+) -> None:
+    edition = EDITION.search(client.get(f"{SMOCK}/brief"))
+    assert edition
+    body = b"audience=Typed+slowly"
+    head = (
+        f"POST {SMOCK}/brief?edition={edition[1].decode()} HTTP/1.1\r\n"
+        f"Host: 127.0.0.1:{server.port}\r\nContent-Length: {len(body)}\r\n"
+        "Content-Type: application/x-www-form-urlencoded\r\nConnection: close\r\n\r\n"
+    )
+    processes = server.answering()
+    with socket.create_connection(("127.0.0.1", server.port), timeout=30) as slow:
+        slow.sendall(head.encode() + body[:12])
+        time.sleep(0.3)
+        for process in processes:
+            os.kill(process, signal.SIGKILL)
+        assert not set(processes) & set(server.answering())  # both are begun again
+        slow.sendall(body[12:])
+        told = b"".join(iter(lambda: slow.recv(1 << 16), b"")).decode()
+    assert told.startswith("HTTP/1.1 503")
+    assert "is begun again" in told
+    assert "Typed slowly" in told
+
+
+def test_a_form_that_nobody_heard_yet_is_read_as_it_comes() -> None:
+    async def heard_again() -> list[Message]:
+        parts = [(b"a=", True), (b"1&b=", True), (b"2", False)]
+        come = iter(
+            [{"type": "http.request", "body": one, "more_body": more} for one, more in parts]
+        )
+
+        async def receive() -> Message:
+            return next(come)
+
+        heard = Heard(receive)
+        await heard()
+        return [await heard.again() for _ in range(4)]
+
+    *parts, end = asyncio.run(heard_again())
+    assert b"".join(one["body"] for one in parts) == b"a=1&b=2"
+    assert end == {"type": "http.disconnect"}
+
+
+def test_what_keeps_a_process_from_being_begun_is_tried_again(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As when the process that it would fork from ends just then: multiprocessing's EOFError."""
+    begun: list[int] = []
+
+    class Never:
+        def __init__(self, **_: object) -> None:
+            begun.append(1)
+
+        def start(self) -> None:
+            raise EOFError("unexpected EOF")
+
+    monkeypatch.setattr(worker.PROCESSES, "Process", Never, raising=False)
+    monkeypatch.setattr("webapp.answering._PATIENCE_S", 0.01)
+
+    async def tries() -> None:
+        answering = Answering(Settings(data_dir=tmp_path, processes=2), keeps_list=False)
+        async with answering.life(), asyncio.timeout(20):
+            while len(begun) < 6:
+                await asyncio.sleep(0.01)
+
+    asyncio.run(tries())
+
+
+@pytest.mark.sqlite
+def test_a_signal_to_all_of_a_servers_processes_is_for_the_front(
+    server: Server, client: Client
+) -> None:
+    """A service manager sends SIGTERM so; what is answered just then is answered."""
+    for episode in EPISODES.values():
+        client.get(f"/episodes/{episode.id}/brief")  # both are at work
+    processes = server.answering()
+    for process in processes:
+        os.kill(process, signal.SIGTERM)
+    for episode in EPISODES.values():
+        client.get(f"/episodes/{episode.id}/brief")
+    assert server.answering() == processes
+
+
+@pytest.mark.sqlite
+def test_a_process_that_does_not_end_is_killed(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("webapp.answering._LONGEST_END_S", 0.5)
+    settings = Settings(data_dir=tmp_path, processes=2)
+    create_app(settings).state.house.close()
+    before = set(active_children())
+
+    async def hang() -> None:
+        async with Answering(settings, keeps_list=False).life(), asyncio.timeout(40):
+            while len(set(active_children()) - before) < 2:
+                await asyncio.sleep(0.05)
+            for process in set(active_children()) - before:
+                assert process.pid
+                os.kill(process.pid, signal.SIGSTOP)
+
+    asyncio.run(asyncio.wait_for(hang(), 60))
+    assert set(active_children()) <= before
 
 
 @pytest.mark.sqlite

@@ -19,6 +19,7 @@ from webapp.share import Share
 from webapp.worker import end_with_the_server
 
 REQUEST_ID: Final = "seamslate.request"
+_LONGEST_ANSWER_S: Final = 5.0  # once this is to end
 
 
 class Ended(NamedTuple):
@@ -39,6 +40,9 @@ class Line(NamedTuple):
 def run(end: socket.socket, settings: Settings, share: Share, keeps_list: bool) -> None:
     """Answer what comes over `end` until the front lets go of it, or is gone."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is for the front, which ends this
+    # So is SIGTERM, which a service manager sends to all of a server's processes at once. Not
+    # ignored, or jobs would inherit it, who are stopped by it.
+    signal.signal(signal.SIGTERM, lambda *_: None)
     threading.Thread(target=end_with_the_server, daemon=True).start()
     asyncio.run(_answer(end, settings, share, keeps_list=keeps_list))
 
@@ -88,5 +92,6 @@ async def _answer(
                     task.add_done_callback(answering.discard)
                 elif number in asked:  # else it was answered without it
                     asked[number].put_nowait(message)
-        await asyncio.gather(*answering)
-    channel.close()
+        if answering:
+            await asyncio.wait(answering, timeout=_LONGEST_ANSWER_S)
+    await channel.close()

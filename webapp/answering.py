@@ -119,8 +119,9 @@ class _Process:
         while not self._is_ending.is_set():
             try:
                 how = await self._begin_and_listen()
-            except OSError as error:  # no memory for another process, too many files
-                how = f"could not be begun ({error.strerror})"
+            except Exception as error:  # no memory for another process, what it forks from is gone
+                why = getattr(error, "strerror", None) or type(error).__name__
+                how = f"could not be begun ({why})"
             if self._is_ending.is_set():
                 return
             number = self._share.number + 1
@@ -141,25 +142,39 @@ class _Process:
             await run_in_threadpool(process.start)
             theirs.close()
             channel = await Channel.over(ours)
-            self._channel.set_result(channel)
-            if self._is_ending.is_set():  # meanwhile
-                channel.put(None)
-            with suppress(EOFError):
-                while True:
-                    self._heard(await channel.take())
-            self._channel = asyncio.get_running_loop().create_future()
-            channel.close()
-        for waiting in self._asked.values():
-            waiting.put_nowait(None)
-        await run_in_threadpool(_ended, process)
+            try:
+                await self._listen(channel)
+            except EOFError:
+                pass
+            except TimeoutError:
+                process.kill()
+            finally:
+                self._channel = asyncio.get_running_loop().create_future()
+                channel.drop()
+                for waiting in self._asked.values():
+                    waiting.put_nowait(None)
+                await run_in_threadpool(_ended, process)
         lasted_s = time.monotonic() - begun_s
         return f"ended by itself (exit code {process.exitcode}) after {lasted_s:.0f} s"
 
+    async def _listen(self, channel: Channel) -> None:
+        """EOFError when it has ended, TimeoutError when it does not though it was to."""
+        async with asyncio.timeout(None) as self._patience:
+            self._channel.set_result(channel)
+            if self._is_ending.is_set():  # meanwhile
+                self._let_go(channel)
+            while True:
+                self._heard(await channel.take())
+
     def end(self) -> None:
-        """Have it end; it stops its long work."""
+        """Have it end; it stops its long work. One that does not is killed."""
         self._is_ending.set()
         if self._channel.done():
-            self._channel.result().put(None)
+            self._let_go(self._channel.result())
+
+    def _let_go(self, channel: Channel) -> None:
+        channel.put(None)
+        self._patience.reschedule(asyncio.get_running_loop().time() + _LONGEST_END_S)
 
     async def answer(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Pass a request on, and its answer back. CutShortError when the process ends over it."""

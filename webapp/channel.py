@@ -3,6 +3,7 @@
 import asyncio
 import pickle
 import socket
+from contextlib import suppress
 from struct import Struct
 from typing import Any, Final
 
@@ -25,6 +26,8 @@ class Channel:
         """Send a message. Where the other end is gone it is lost, which `take` tells."""
         # Pickled, as between a process and its jobs: only what we started ourselves writes here.
         content = pickle.dumps(message, pickle.HIGHEST_PROTOCOL)
+        if self._writer.is_closing():  # uvloop would raise
+            return
         self._writer.writelines((_LENGTH.pack(len(content)), content))
 
     async def take(self) -> Any:
@@ -35,6 +38,12 @@ class Channel:
         except (asyncio.IncompleteReadError, ConnectionError) as error:
             raise EOFError from error
 
-    def close(self) -> None:
-        """Let go of this end."""
+    def drop(self) -> None:
+        """Let go of this end, the other being gone: what is not sent yet is for nobody."""
+        self._writer.transport.abort()
+
+    async def close(self) -> None:
+        """Let go of this end once all is sent."""
         self._writer.close()
+        with suppress(OSError):  # the other end is gone
+            await self._writer.wait_closed()
