@@ -27,6 +27,7 @@ from tests.team import EDITION, Client, served
 from webapp import worker
 from webapp.answering import Answering
 from webapp.app import create_app, create_part
+from webapp.errors import StoreError
 from webapp.log import log_path
 from webapp.pages.heard import Heard
 from webapp.settings import Settings
@@ -324,8 +325,16 @@ def test_a_copy_is_put_back_under_them(server: Server, client: Client) -> None:
     assert client.statuses[503] == 0
 
 
+@pytest.mark.sqlite
+def test_a_process_that_is_begun_where_the_plans_are_gone_makes_no_new_ones(tmp_path: Path) -> None:
+    with pytest.raises(StoreError, match="gone"):
+        create_part(Settings(data_dir=tmp_path, processes=2), Share(0, 2), keeps_list=False)
+    assert not list(tmp_path.iterdir())
+
+
 def test_a_process_behind_a_passphrase_offers_to_sign_out(tmp_path: Path) -> None:
     settings = Settings(data_dir=tmp_path, listen="192.168.1.20")
+    create_app(settings).state.house.close()
     part = create_part(settings, Share(0, 2), keeps_list=False)
     with TestClient(part, base_url="http://192.168.1.20") as client:
         assert "Sign out" in client.get("/episodes/none").text

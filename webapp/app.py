@@ -87,7 +87,7 @@ from webapp.settings import Settings, files_dir
 from webapp.share import ALL, Share
 from webapp.sign_in import SignedInOnly, SignIn
 from webapp.store.asked_work import AskedWork
-from webapp.store.database import database_path, open_database
+from webapp.store.database import database_path, open_database, served_by
 from webapp.store.kept_copies import DailyCopies
 from webapp.store.library import Library
 from webapp.store.photos import Photos, photos_folder
@@ -113,6 +113,8 @@ def open_house(
     told whether its server keeps the list of long work.
     """
     path, among = database_path(settings.data_dir), settings.processes
+    if share != ALL and not served_by(path, settings.database) and not path.exists():
+        raise StoreError(f"{path} is gone.")  # the front made it: a new one would hide its loss
     engine = open_database(path, named=settings.database, alone=alone, among=among)
     asked = AskedWork(engine, settings.data_dir, lent=keeps_list)
     if not asked.is_ours and keeps_list is None:
