@@ -12,20 +12,10 @@ SECONDS = 1
 pytestmark = pytest.mark.usefixtures("database")
 
 
-@pytest.mark.sqlite
-def test_of_one_process_twenty_browsers_lose_nothing_and_are_told_no_error(tmp_path: Path) -> None:
-    _lose_nothing(tmp_path, processes=1)
-
-
-def test_of_two_processes_twenty_browsers_lose_nothing_and_are_told_no_error(
-    tmp_path: Path,
-) -> None:
-    _lose_nothing(tmp_path, processes=2)
-
-
-def _lose_nothing(folder: Path, processes: int) -> None:
-    options, own = ("--demo", "--processes", str(processes)), environment(folder)
-    with served(str(folder), *options, environment=own) as (port, _, _):
+def test_twenty_browsers_lose_nothing_and_are_told_no_error(tmp_path: Path) -> None:
+    """Of two processes; of one, four clients are in tests/test_crash."""
+    options, own = ("--demo", "--processes", "2"), environment(tmp_path)
+    with served(str(tmp_path), *options, environment=own) as (port, _, _):
         told = at_work(port, SECONDS)
     assert told.errors == 0, told.statuses
     assert told.lost == ()

@@ -6,7 +6,7 @@ import socket
 import threading
 from asyncio import Queue
 from contextlib import suppress
-from typing import Final, NamedTuple
+from typing import Final
 
 from starlette.types import Message, Scope
 
@@ -20,21 +20,10 @@ from webapp.worker import end_with_the_server
 
 REQUEST_ID: Final = "seamslate.request"
 _LONGEST_ANSWER_S: Final = 5.0  # once this is to end
-
-
-class Ended(NamedTuple):
-    """All of an answer was sent; of what pattern its address is. One that `failed` is not whole."""
-
-    pattern: str
-    failed: bool = False
-
-
-class Line(NamedTuple):
-    """A line for the log, with the request that it is about."""
-
-    level: int
-    words: str
-    request: str
+# What is sent besides ASGI's own messages: an answer is over, with the pattern of its address and
+# whether it `failed` and so is not whole; a line for the log, with the request that it is about.
+ENDED: Final = "seamslate.ended"
+LINE: Final = "seamslate.line"
 
 
 def run(end: socket.socket, settings: Settings, share: Share, keeps_list: bool) -> None:
@@ -57,7 +46,8 @@ async def _answer(
 
     def handed_on(level: int, words: str) -> None:
         with suppress(RuntimeError):  # all is over by now
-            loop.call_soon_threadsafe(channel.put, (0, Line(level, words, request_id.get())))
+            line = {"type": LINE, "level": level, "words": words, "request": request_id.get()}
+            loop.call_soon_threadsafe(channel.put, (0, line))
 
     log.hand_on(handed_on)
     app = create_part(settings, share, keeps_list=keeps_list)
@@ -79,7 +69,7 @@ async def _answer(
             failed = True
         finally:
             del asked[number]
-            channel.put((number, Ended(pattern(scope), failed)))
+            channel.put((number, {"type": ENDED, "pattern": pattern(scope), "failed": failed}))
 
     async with app.router.lifespan_context(app):
         with suppress(EOFError):  # the front is gone

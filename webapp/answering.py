@@ -17,7 +17,6 @@ from starlette.concurrency import run_in_threadpool
 from starlette.types import Message, Receive, Scope, Send
 
 from webapp import answerer, worker
-from webapp.answerer import Ended, Line
 from webapp.channel import Channel
 from webapp.errors import CutShortError
 from webapp.log import LOGGER, request_id
@@ -111,7 +110,7 @@ class _Process:
         self._settings, self._share, self._keeps_list = settings, share, keeps_list
         self._channel: asyncio.Future[Channel] = asyncio.get_running_loop().create_future()
         self._numbers = count(1)
-        self._asked: dict[int, asyncio.Queue[Message | Ended | None]] = {}
+        self._asked: dict[int, asyncio.Queue[Message | None]] = {}
         self._is_ending = asyncio.Event()
 
     async def go_on(self) -> None:
@@ -183,7 +182,7 @@ class _Process:
             channel = await self._there()
         except TimeoutError:
             raise CutShortError(_WHERE, lost) from None
-        number, answers = next(self._numbers), asyncio.Queue[Message | Ended | None]()
+        number, answers = next(self._numbers), asyncio.Queue[Message | None]()
         self._asked[number] = answers
         is_over = False
         try:
@@ -195,10 +194,10 @@ class _Process:
                 if answered is None:
                     is_over = True
                     raise CutShortError(_WHERE, lost)
-                if isinstance(answered, Ended):
+                if answered["type"] == answerer.ENDED:
                     is_over = True
-                    scope[PATTERN] = answered.pattern
-                    if answered.failed:
+                    scope[PATTERN] = answered["pattern"]
+                    if answered["failed"]:
                         raise RuntimeError(_CUT_SHORT)
                 else:
                     await send(answered)
@@ -213,11 +212,11 @@ class _Process:
                 await asyncio.shield(self._channel)
         return self._channel.result()
 
-    def _heard(self, told: tuple[int, Any]) -> None:
+    def _heard(self, told: tuple[int, Message]) -> None:
         number, message = told
-        if isinstance(message, Line):
-            named = request_id.set(message.request)
-            LOGGER.log(message.level, "%s", message.words)
+        if message["type"] == answerer.LINE:
+            named = request_id.set(message["request"])
+            LOGGER.log(message["level"], "%s", message["words"])
             request_id.reset(named)
         elif number in self._asked:  # else nobody waits for it any more
             self._asked[number].put_nowait(message)

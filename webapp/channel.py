@@ -1,17 +1,23 @@
 """Messages between two processes of ours over a socket: each whole, and in their order."""
 
 import asyncio
-import pickle
 import socket
 from contextlib import suppress
 from struct import Struct
 from typing import Any, Final
 
+import msgpack
+
 _LENGTH: Final = Struct("!Q")
+_ANY_TEXT: Final = "surrogatepass"  # half a letter, too
 
 
 class Channel:
-    """One end of it, for the event loop it was made in."""
+    """One end of it, for the event loop it was made in.
+
+    A message is made of what MessagePack knows: of numbers, texts, bytes, lists (tuples arrive as
+    such), dicts and None.
+    """
 
     def __init__(self, reader: asyncio.StreamReader, writer: asyncio.StreamWriter) -> None:
         self._reader, self._writer = reader, writer
@@ -24,8 +30,7 @@ class Channel:
 
     def put(self, message: object) -> None:
         """Send a message. Where the other end is gone it is lost, which `take` tells."""
-        # Pickled, as between a process and its jobs: only what we started ourselves writes here.
-        content = pickle.dumps(message, pickle.HIGHEST_PROTOCOL)
+        content = msgpack.packb(message, unicode_errors=_ANY_TEXT)
         if self._writer.is_closing():  # uvloop would raise
             return
         self._writer.writelines((_LENGTH.pack(len(content)), content))
@@ -34,9 +39,10 @@ class Channel:
         """The next message. EOFError once the other end is gone."""
         try:
             (length,) = _LENGTH.unpack(await self._reader.readexactly(_LENGTH.size))
-            return pickle.loads(await self._reader.readexactly(length))
+            content = await self._reader.readexactly(length)
         except (asyncio.IncompleteReadError, ConnectionError) as error:
             raise EOFError from error
+        return msgpack.unpackb(content, unicode_errors=_ANY_TEXT)
 
     def drop(self) -> None:
         """Let go of this end, the other being gone: what is not sent yet is for nobody."""

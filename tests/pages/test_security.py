@@ -3,8 +3,7 @@
 import asyncio
 import gzip
 import json
-from collections.abc import AsyncIterator, Coroutine
-from concurrent.futures import ThreadPoolExecutor
+from collections.abc import AsyncIterator
 from typing import Any
 
 import pytest
@@ -14,6 +13,7 @@ from starlette.testclient import TestClient
 from starlette.types import Message
 from starlette.websockets import WebSocketDisconnect
 
+from tests.apart import run_apart
 from tests.every_page import HOUSE
 from webapp import security
 from webapp.pages.shell import House
@@ -176,12 +176,6 @@ def test_a_form_of_too_many_or_too_long_fields_is_refused(
     assert house.store.list() == ()
 
 
-def _run(work: Coroutine[Any, Any, None]) -> None:
-    """In a thread: a browser of tests before these has a loop of its own in this one."""
-    with ThreadPoolExecutor(1) as pool:
-        pool.submit(asyncio.run, work).result()
-
-
 def _asked(app: FastAPI, headers: list[tuple[bytes, bytes]], parts: AsyncIterator[bytes]) -> int:
     """The status of a form whose body comes in parts, each when it likes."""
     told: list[Message] = []
@@ -198,7 +192,7 @@ def _asked(app: FastAPI, headers: list[tuple[bytes, bytes]], parts: AsyncIterato
         "query_string": b"", "scheme": "http", "server": ("127.0.0.1", 80), "root_path": "",
         "headers": [(b"host", b"127.0.0.1"), *headers], "http_version": "1.1",
     }  # fmt: skip
-    _run(app(scope, receive, send))
+    run_apart(app(scope, receive, send))
     status: int = told[0]["status"]
     return status
 
@@ -247,7 +241,7 @@ def test_what_is_too_much_at_once_is_told_to_come_again(monkeypatch: pytest.Monk
         await asyncio.gather(*waiting)
         assert guard.at_once == 0
 
-    _run(run())
+    run_apart(run())
     assert told == [503]
 
 
