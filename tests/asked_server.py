@@ -31,18 +31,16 @@ def slow_print(report: Report, order: Order) -> Printed:
     return Printed(b"%PDF", ((595.0, 842.0),))
 
 
-prints.print_it = slow_print  # also in the processes that answer, which fork from this
-
-
-def main(folder: str, *options: str) -> None:
+def main(folder: str) -> None:
     """Serve that folder."""
     from webapp.cli import main as command  # noqa: PLC0415
     from webapp.worker import PROCESSES  # noqa: PLC0415
 
+    prints.print_it = slow_print
     PROCESSES.set_forkserver_preload(["tests.asked_server"])  # nothing is printed for real
-    command(["--data", folder, "--port", "0", "--no-browser", "--demo", "--workers", "1", *options])
+    command(["--data", folder, "--port", "0", "--no-browser", "--demo", "--workers", "1"])
 
 
 if __name__ == "__main__":
     # What a process is given must not be of __main__.
-    import_module("tests.asked_server").main(*sys.argv[1:])
+    import_module("tests.asked_server").main(sys.argv[1])

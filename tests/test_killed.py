@@ -12,7 +12,7 @@ from urllib.parse import urlencode
 
 import pytest
 
-from tests.processes import ENDED, answering, state_of, until
+from tests.processes import ENDED, state_of, until
 from webapp.doctor.machine import port as look_at_port
 from webapp.settings import Settings
 
@@ -22,10 +22,8 @@ pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="there is no SIG
 
 
 @contextmanager
-def _server(
-    folder: Path, seconds: float, *options: str
-) -> Iterator[tuple[subprocess.Popen[str], int]]:
-    command = [sys.executable, "-m", "tests.asked_server", str(folder / "data"), *options]
+def _server(folder: Path, seconds: float) -> Iterator[tuple[subprocess.Popen[str], int]]:
+    command = [sys.executable, "-m", "tests.asked_server", str(folder / "data")]
     slow = {"SLOW_SECONDS": str(seconds), "SLOW_NOTES": str(folder / "notes")}
     with subprocess.Popen(
         command, stdout=subprocess.PIPE, text=True, env=os.environ | slow
@@ -77,21 +75,3 @@ def test_all_that_was_asked_for_is_done_once_by_the_next_server(tmp_path: Path) 
         assert server.wait(20) == -signal.SIGTERM
     done = [(sign, kind) for sign, kind, _ in _notes(tmp_path)]
     assert done == [(sign, _PRINTED[kind]) for kind in _KINDS for sign in "+-"]
-
-
-@pytest.mark.skipif(sys.platform != "linux", reason="looks for processes in /proc")
-def test_what_a_process_was_at_when_it_was_killed_is_done_by_the_one_after_it(
-    tmp_path: Path,
-) -> None:
-    with _server(tmp_path, 2, "--processes", "2") as (server, port):
-        assert _asked(port, "POST", "companion/print")[0] == 303
-        until(lambda: _notes(tmp_path))
-        for process in answering(server.pid, 2):
-            os.kill(process, signal.SIGKILL)
-        until(lambda: "Download" in _asked(port, "GET", "companion")[1])
-        server.terminate()
-        server.wait(20)
-    (begun, *again) = _notes(tmp_path)
-    assert [sign for sign, _, _ in again] == ["+", "-"]
-    assert begun[2] != again[0][2]
-    assert state_of(int(begun[2])) in ENDED

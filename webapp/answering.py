@@ -184,7 +184,7 @@ class _Process:
             raise CutShortError(_WHERE, lost) from None
         number, answers = next(self._numbers), asyncio.Queue[Message | None]()
         self._asked[number] = answers
-        is_over = False
+        is_over = is_whole = False
         try:
             told = {name: scope[name] for name in _PASSED_ON if name in scope}
             channel.put((number, {**told, answerer.REQUEST_ID: request_id.get()}))
@@ -193,7 +193,9 @@ class _Process:
                 answered = await answers.get()
                 if answered is None:
                     is_over = True
-                    raise CutShortError(_WHERE, lost)
+                    if not is_whole:
+                        raise CutShortError(_WHERE, lost)
+                    return  # it ended before it could say so
                 if answered["type"] == answerer.ENDED:
                     is_over = True
                     scope[PATTERN] = answered["pattern"]
@@ -201,6 +203,8 @@ class _Process:
                         raise RuntimeError(_CUT_SHORT)
                 else:
                     await send(answered)
+                    is_body = answered["type"] == "http.response.body"
+                    is_whole = is_body and not answered.get("more_body", False)
         finally:
             del self._asked[number]
             if not is_over:

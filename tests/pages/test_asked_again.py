@@ -8,7 +8,7 @@ from fastapi import FastAPI
 from sqlalchemy import text
 from starlette.testclient import TestClient
 
-from webapp.app import open_house
+from webapp.app import create_part, open_house
 from webapp.errors import DiskFaultError
 from webapp.jobs import Jobs
 from webapp.pages import prints, shoot_days
@@ -19,6 +19,7 @@ from webapp.pages.prints import job_key, order_of
 from webapp.pages.shell import House
 from webapp.plan.edits import changed
 from webapp.settings import Settings
+from webapp.share import Share, place_of
 from webapp.store.asked_work import AskedWork
 
 pytestmark = pytest.mark.usefixtures("database")
@@ -89,6 +90,23 @@ def test_each_kind_of_work_is_begun_again_once_and_in_its_order(
         again.jobs.cancel(key)
     assert again.asked.list() == ()  # type: ignore[union-attr]
     assert _keys(_restart(client, tmp_path)) == []
+
+
+def test_of_several_processes_each_begins_again_what_is_of_its_episodes(
+    client: TestClient, house: House, ready: str, tmp_path: Path
+) -> None:
+    """So does the one that is begun in the place of one that was killed."""
+    client.post(f"/episodes/{ready}/{ASKED['days']}")
+    asked = _keys(house)
+    assert len(asked) == 1
+    its = place_of(ready, 2)
+    for number, begun in ((1 - its, []), (its, asked)):
+        app = create_part(Settings(data_dir=tmp_path), Share(number, 2), keeps_list=True)
+        part: House = app.state.house
+        begin_again(part)
+        assert _keys(part) == begun
+        assert part.asked is not None and len(part.asked.list()) == 1
+        part.close()
 
 
 def test_what_makes_no_sense_any_more_is_dropped_and_told(
