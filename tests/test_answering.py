@@ -90,6 +90,13 @@ def client(browsers: Callable[[], Client]) -> Client:
     return browsers()
 
 
+def _form_of(client: Client, base: str) -> str:
+    """Where the brief is sent to, as its page stands."""
+    edition = EDITION.search(client.get(f"{base}/brief"))
+    assert edition
+    return f"{base}/brief?edition={edition[1].decode()}"
+
+
 @pytest.mark.sqlite
 def test_each_episode_is_with_one_of_them() -> None:
     ids = [f"episode-{number}" for number in range(300)]
@@ -121,9 +128,7 @@ def test_pages_are_those_of_one_process(server: Server, client: Client, tmp_path
 def test_a_change_is_there_for_the_front_and_both_processes(client: Client) -> None:
     for episode in EPISODES.values():
         base = f"/episodes/{episode.id}"
-        edition = EDITION.search(client.get(f"{base}/brief"))
-        assert edition
-        address = f"{base}/brief?edition={edition[1].decode()}"
+        address = _form_of(client, base)
         status, _ = client.post(address, {"audience": f"For {episode.id}"}, in_part=True)
         assert status == 200
         assert f"For {episode.id}" in client.get(f"{base}/brief").decode()
@@ -146,9 +151,7 @@ def test_the_log_tells_of_a_request_once_by_its_pattern(server: Server, client: 
 def test_of_a_process_that_is_killed_nothing_is_lost_and_another_goes_on(
     server: Server, client: Client
 ) -> None:
-    edition = EDITION.search(client.get(f"{SMOCK}/brief"))
-    assert edition
-    address = f"{SMOCK}/brief?edition={edition[1].decode()}"
+    address = _form_of(client, SMOCK)
     assert client.post(address, {"audience": "Told as saved"}, in_part=True)[0] == 200
     before = server.answering()
     for process in before:
@@ -166,9 +169,7 @@ def test_what_it_was_asked_when_it_died_is_told_or_asked_again(
 ) -> None:
     """Stopped first, so that it surely has not answered."""
     looking, typing, sending = (browsers() for _ in range(3))
-    edition = EDITION.search(looking.get(f"{SMOCK}/brief"))
-    assert edition
-    address = f"{SMOCK}/brief?edition={edition[1].decode()}"
+    address = _form_of(looking, SMOCK)
     answers: dict[str, tuple[int, str]] = {}
 
     def ask(name: str, answered: Callable[[], tuple[int, bytes]]) -> None:
@@ -208,11 +209,10 @@ def test_what_it_was_asked_when_it_died_is_told_or_asked_again(
 def test_a_form_that_still_comes_when_its_process_dies_is_told_with_what_was_typed(
     server: Server, client: Client
 ) -> None:
-    edition = EDITION.search(client.get(f"{SMOCK}/brief"))
-    assert edition
+    address = _form_of(client, SMOCK)
     body = b"audience=Typed+slowly"
     head = (
-        f"POST {SMOCK}/brief?edition={edition[1].decode()} HTTP/1.1\r\n"
+        f"POST {address} HTTP/1.1\r\n"
         f"Host: 127.0.0.1:{server.port}\r\nContent-Length: {len(body)}\r\n"
         "Content-Type: application/x-www-form-urlencoded\r\nConnection: close\r\n\r\n"
     )

@@ -10,6 +10,7 @@ from typing import Any
 
 import pytest
 
+from tests.processes import until
 from webapp import jobs as jobs_module
 from webapp.errors import SeamslateError
 from webapp.jobs import Again, Job, Jobs, Report
@@ -79,16 +80,8 @@ def pool(noted: Noted) -> Iterator[Callable[[int], Jobs]]:
         jobs.close()
 
 
-def _until(what: Callable[[], object]) -> None:
-    for _ in range(600):
-        if what():
-            return
-        time.sleep(0.02)
-    raise AssertionError("It did not come about within 12 s.")
-
-
 def _ended(job: Job) -> Job:
-    _until(lambda: not job.is_going_on)
+    until(lambda: not job.is_going_on)
     return job
 
 
@@ -155,7 +148,7 @@ def test_what_waits_is_stopped_without_being_begun(
     jobs.cancel("sleep")
     assert _ended(second).state == "done"
     assert file.read_text().split() == ["+2", "-2"]
-    _until(lambda: not noted.begun_of)
+    until(lambda: not noted.begun_of)
 
 
 def test_too_much_that_waits_is_refused(
@@ -179,7 +172,7 @@ def test_work_cut_short_is_begun_again_once(
     assert (_ended(once).state, once.result) == ("done", 2)
     assert (_ended(ever).state, (tmp_path / "ever").read_text()) == ("failed", "xx")
     assert ever.error == "This was cut short twice, so it was given up. Your plan is as it was."
-    _until(lambda: not noted.begun_of)
+    until(lambda: not noted.begun_of)
 
 
 def test_work_beyond_any_sense_is_ended_and_told(
@@ -190,7 +183,7 @@ def test_work_beyond_any_sense_is_ended_and_told(
     job = _ended(jobs.start("sleep", _sleep, when_stopped=kept.append))
     assert job.state == "failed"
     assert job.error == "This took longer than it ever should (0 minutes) and was stopped."
-    _until(lambda: kept == ["found"])
+    until(lambda: kept == ["found"])
     assert not job._process.is_alive()
 
 
@@ -209,7 +202,7 @@ def test_what_is_at_work_or_waits_when_the_server_closes_stays_written_down(
     jobs = pool(1)
     job = jobs.start("sleep", _sleep, again=Again("sleep", {}))
     waiting = jobs.start("double", _double, 1, again=Again("double", {}))
-    _until(lambda: _at_work(job))
+    until(lambda: _at_work(job))
     assert noted.begun_of == {"sleep": 1, "double": 0}
     jobs.close()
     assert (job.state, waiting.state) == ("cancelled", "cancelled")
@@ -224,11 +217,11 @@ def test_what_has_ended_is_crossed_out(pool: Callable[[int], Jobs], noted: Noted
     jobs, again = pool(1), Again("it", {})
     if how == "stopped":
         job = jobs.start("it", _sleep, again=again)
-        _until(lambda: _at_work(job))
+        until(lambda: _at_work(job))
         jobs.cancel("it")
     else:
         _ended(jobs.start("it", _double, 1 if how == "done" else None, again=again))
-    _until(lambda: not noted.begun_of)
+    until(lambda: not noted.begun_of)
     found = jobs.get("it")
     assert found is not None and found.state in ("done", "cancelled", "failed")
 
