@@ -269,7 +269,7 @@ def test_what_keeps_a_process_from_being_begun_is_tried_again(
     monkeypatch.setattr("webapp.answering._PATIENCE_S", 0.01)
 
     async def tries() -> None:
-        answering = Answering(Settings(data_dir=tmp_path, processes=2), keeps_list=False)
+        answering = Answering(Settings(data_dir=tmp_path, processes=2))
         async with answering.life(), asyncio.timeout(20):
             while len(begun) < 6:
                 await asyncio.sleep(0.01)
@@ -302,7 +302,7 @@ def test_a_process_that_does_not_end_is_killed(
     before = set(active_children())
 
     async def hang() -> None:
-        async with Answering(settings, keeps_list=False).life(), asyncio.timeout(40):
+        async with Answering(settings).life(), asyncio.timeout(40):
             while len(set(active_children()) - before) < 2:
                 await asyncio.sleep(0.05)
             for process in set(active_children()) - before:
@@ -329,7 +329,7 @@ def test_a_copy_is_put_back_under_them(server: Server, client: Client) -> None:
 @pytest.mark.sqlite
 def test_a_process_that_is_begun_where_the_plans_are_gone_makes_no_new_ones(tmp_path: Path) -> None:
     with pytest.raises(StoreError, match="gone"):
-        create_part(Settings(data_dir=tmp_path, processes=2), Share(0, 2), keeps_list=False)
+        create_part(Settings(data_dir=tmp_path, processes=2), Share(0, 2))
     assert not list(tmp_path.iterdir())
 
 
@@ -337,7 +337,7 @@ def test_a_process_that_is_begun_where_the_plans_are_gone_makes_no_new_ones(tmp_
 def test_a_process_behind_a_passphrase_offers_to_sign_out(tmp_path: Path) -> None:
     settings = Settings(data_dir=tmp_path, listen="192.168.1.20")
     create_app(settings).state.house.close()
-    part = create_part(settings, Share(0, 2), keeps_list=False)
+    part = create_part(settings, Share(0, 2))
     with TestClient(part, base_url="http://192.168.1.20") as client:
         assert "Sign out" in client.get("/episodes/none").text
 

@@ -14,11 +14,12 @@ import pytest
 
 from tests.databases import environment, sql
 from webapp.cli import main
-from webapp.errors import PdfToolsMissingError
+from webapp.errors import PdfToolsMissingError, StoreError
 from webapp.handouts import printing
 from webapp.handouts.pack import EXPORTS
 from webapp.listening import listening
 from webapp.settings import Settings, files_dir
+from webapp.store.in_use import in_use
 
 SMOCK = files_dir("demo_data") / "episode-3-lighthouse-smock.json"
 BRIEF = files_dir("demo_data") / "episode-5-brief-only.json"
@@ -156,6 +157,52 @@ def test_the_server_prints_its_address_on_one_line(tmp_path: Path) -> None:
     assert line.startswith("Seamslate is ready at http://127.0.0.1:")
 
 
+@pytest.mark.skipif(sys.platform == "win32", reason="no lock is known there")
+def test_a_second_start_on_a_folder_is_told_what_runs_and_where(
+    tmp_path: Path, capfd: pytest.CaptureFixture[str]
+) -> None:
+    command = ["--data", str(tmp_path), "--port", "0", "--no-browser"]
+    for end in (subprocess.Popen.kill, subprocess.Popen.terminate):  # however the one before ended
+        server = subprocess.Popen(
+            [sys.executable, "-m", "webapp", *command],
+            env=environment(tmp_path),
+            stdout=subprocess.PIPE,
+            text=True,
+        )
+        with server:
+            assert server.stdout is not None
+            try:
+                address = server.stdout.readline().split()[-1]
+                port = address.rstrip("/").rpartition(":")[2]
+                for at in ("0", port):
+                    assert main([*command, "--port", at]) == 2
+                    said, told = capfd.readouterr()
+                    assert said == ""
+                    assert told.splitlines() == [
+                        f"Seamslate runs already and has the plans in {tmp_path} open.",
+                        f"Open it in your browser: {address}",
+                        "To start it anew, end that one first: hold Ctrl and press C in its "
+                        f"window, or type: kill {server.pid}",
+                    ]
+            finally:
+                end(server)
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="no lock is known there")
+def test_a_folder_is_free_once_its_server_has_ended_and_says_so_while_it_starts(
+    tmp_path: Path,
+) -> None:
+    for _ in range(2):
+        with in_use(tmp_path):
+            with pytest.raises(StoreError, match="just starting or ending"), in_use(tmp_path):
+                pass
+            with in_use(tmp_path / "another"):
+                pass
+    (tmp_path / "file").touch()
+    with in_use(tmp_path / "file" / "none") as note:  # nothing can be written there: told later
+        note("http://127.0.0.1:8765/")
+
+
 def test_a_backup_is_put_back(tmp_path: Path) -> None:
     data, copy = tmp_path / "data", tmp_path / "copy.db"
     command = [sys.executable, "-m", "webapp", "--data", str(data), "--port", "0"]
@@ -168,7 +215,8 @@ def test_a_backup_is_put_back(tmp_path: Path) -> None:
         assert server.stdout is not None
         try:
             server.stdout.readline()
-            assert main(["backup", str(copy), "--data", str(data)]) == 0
+            backup = ["backup", str(copy), "--data", str(data)]
+            assert [main(backup), main(backup), main([*backup, "--replace"])] == [0, 2, 0]
         finally:
             server.terminate()
     fresh = tmp_path / "fresh"

@@ -3,6 +3,7 @@
 import argparse
 import contextlib
 import io
+import re
 import shutil
 import socket
 import ssl
@@ -12,6 +13,7 @@ import threading
 import time
 import warnings
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from pathlib import Path
 
 import httpx
@@ -23,7 +25,7 @@ from webapp import listening, passphrase
 from webapp.app import create_app
 from webapp.cli import main
 from webapp.errors import SeamslateError
-from webapp.listening import address_to_open, server
+from webapp.listening import address_to_open, server, who_can_open
 from webapp.settings import Settings, add_options, from_options
 
 WORDS = "tack the lantern sleeve twice"
@@ -263,13 +265,39 @@ def _settings(*arguments: str) -> Settings:
 
 def test_where_it_listens_and_how_it_is_called() -> None:
     assert _settings().is_local and _settings("--listen", "localhost").is_local
-    assert _settings("--listen", "::1").is_local
+    # RFC 1122, 3.2.1.3: all of 127.0.0.0/8 stays within the machine; RFC 4291, 2.5.3: so does ::1.
+    for loopback in ("127.0.0.2", "127.255.255.254", "::1", "[::1]"):
+        assert _settings("--listen", loopback).is_local
     assert not _settings("--listen", "0.0.0.0").is_local
     assert not _settings("--listen", "192.168.1.20").is_local
     assert _settings("--name", "Studio.local", "--name", "b").names == ("studio.local", "b")
     for wrong in (("--listen", "studio"), ("--name", "a b"), ("--name", "a:80"), ("--listen", "")):
         with pytest.raises(SystemExit):
             _settings(*wrong)
+
+
+def test_it_is_told_at_the_start_who_can_open_it(tmp_path: Path) -> None:
+    for address in ("127.0.0.1", "127.0.0.2"):
+        settings = Settings(data_dir=tmp_path, port=0, listen=address)
+        with listening.listening(settings) as listener:
+            told = who_can_open(listener, settings)
+        assert "on this machine alone" in told and "no passphrase is asked" in told
+    settings = Settings(data_dir=tmp_path, port=0, listen="0.0.0.0")
+    with listening.listening(settings) as listener:
+        port = listener.getsockname()[1]
+        told = who_can_open(listener, settings)
+        assert re.fullmatch(
+            rf"Other machines open it at http://[0-9.]+:{port}/ with the passphrase\.", told
+        )
+        named = replace(settings, names=("studio.example",))
+        assert f"at http://studio.example:{port}/ with" in who_can_open(listener, named)
+
+
+def test_a_port_that_is_taken_is_told(tmp_path: Path) -> None:
+    with listening.listening(Settings(data_dir=tmp_path, port=0)) as listener:
+        port = listener.getsockname()[1]
+        with pytest.raises(SeamslateError, match=f"^Port {port} is taken: .+ --port 0"):
+            listening.listening(Settings(data_dir=tmp_path, port=port))
 
 
 def test_the_address_to_open(tmp_path: Path) -> None:

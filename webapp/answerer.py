@@ -26,19 +26,17 @@ ENDED: Final = "seamslate.ended"
 LINE: Final = "seamslate.line"
 
 
-def run(end: socket.socket, settings: Settings, share: Share, keeps_list: bool) -> None:
+def run(end: socket.socket, settings: Settings, share: Share) -> None:
     """Answer what comes over `end` until the front lets go of it, or is gone."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is for the front, which ends this
     # So is SIGTERM, which a service manager sends to all of a server's processes at once. Not
     # ignored, or jobs would inherit it, who are stopped by it.
     signal.signal(signal.SIGTERM, lambda *_: None)
     threading.Thread(target=end_with_the_server, daemon=True).start()
-    asyncio.run(_answer(end, settings, share, keeps_list=keeps_list))
+    asyncio.run(_answer(end, settings, share))
 
 
-async def _answer(
-    end: socket.socket, settings: Settings, share: Share, *, keeps_list: bool
-) -> None:
+async def _answer(end: socket.socket, settings: Settings, share: Share) -> None:
     from webapp.app import create_part  # noqa: PLC0415 - it imports what begins this
     from webapp.cli import collect_seldom  # noqa: PLC0415
 
@@ -50,7 +48,7 @@ async def _answer(
             loop.call_soon_threadsafe(channel.put, (0, line))
 
     log.hand_on(handed_on)
-    app = create_part(settings, share, keeps_list=keeps_list)
+    app = create_part(settings, share)
     collect_seldom()
     asked: dict[int, Queue[Message]] = {}
     answering: set[asyncio.Task[None]] = set()

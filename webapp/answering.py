@@ -43,18 +43,15 @@ _PASSED_ON: Final = (
 class Answering:
     """ASGI: what is below `/episodes`, answered by so many processes as the settings say."""
 
-    def __init__(self, settings: Settings, *, keeps_list: bool) -> None:
-        self._settings, self._keeps_list = settings, keeps_list
+    def __init__(self, settings: Settings) -> None:
+        self._settings = settings
         self._processes: list[_Process] = []
 
     @asynccontextmanager
     async def life(self) -> AsyncIterator[None]:
         """Have the processes at work; they have ended when it ends."""
         of = self._settings.processes
-        self._processes = [
-            _Process(self._settings, Share(number, of), keeps_list=self._keeps_list)
-            for number in range(of)
-        ]
+        self._processes = [_Process(self._settings, Share(number, of)) for number in range(of)]
         going = [asyncio.create_task(one.go_on()) for one in self._processes]
         try:
             yield
@@ -106,8 +103,8 @@ class _Held:
 class _Process:
     """One of them, and what it was asked and has not answered."""
 
-    def __init__(self, settings: Settings, share: Share, *, keeps_list: bool) -> None:
-        self._settings, self._share, self._keeps_list = settings, share, keeps_list
+    def __init__(self, settings: Settings, share: Share) -> None:
+        self._settings, self._share = settings, share
         self._channel: asyncio.Future[Channel] = asyncio.get_running_loop().create_future()
         self._numbers = count(1)
         self._asked: dict[int, asyncio.Queue[Message | None]] = {}
@@ -134,7 +131,7 @@ class _Process:
         with ours, theirs:
             process = worker.PROCESSES.Process(
                 target=answerer.run,
-                args=(theirs, self._settings, self._share, self._keeps_list),
+                args=(theirs, self._settings, self._share),
                 name=f"seamslate {self._share.number + 1} of {self._share.of}",
             )
             begun_s = time.monotonic()

@@ -100,34 +100,22 @@ if TYPE_CHECKING:
 _PAGES = (episodes, brief, draft, pieces, joins, cloth, build_order, shots, companion, threads)
 
 
-def open_house(
-    settings: Settings,
-    *,
-    alone: bool = False,
-    share: Share = ALL,
-    keeps_list: bool | None = None,
-) -> House:
+def open_house(settings: Settings, *, alone: bool = False, share: Share = ALL) -> House:
     """Open the store in the data folder and put all that handlers need together.
 
-    `alone` as for `open_database`. One of several processes has a `share` of the episodes, and is
-    told whether its server keeps the list of long work.
+    `alone` as for `open_database`. One of several processes has a `share` of the episodes.
     """
     path, among = database_path(settings.data_dir), settings.processes
     if share != ALL and not served_by(path, settings.database) and not path.exists():
         raise StoreError(f"{path} is gone.")  # the front made it: a new one would hide its loss
     engine = open_database(path, named=settings.database, alone=alone, among=among)
-    asked = AskedWork(engine, settings.data_dir, lent=keeps_list)
-    if not asked.is_ours and keeps_list is None:
-        LOGGER.warning(
-            "Another Seamslate serves this folder: what this one works on is not begun "
-            "again after a restart."
-        )
+    asked = AskedWork(engine)
     return House(
         EpisodeStore(engine),
         Library(engine),
         Photos(photos_folder(settings.data_dir)),
         templates(),
-        Jobs(settings.workers, asked if asked.is_ours else None, among=share.of),
+        Jobs(settings.workers, asked, among=share.of),
         Remembered(PLANS_KEPT),
         Remembered(PLANS_KEPT),
         PrintedFiles(folder=settings.data_dir / "prints"),
@@ -164,16 +152,15 @@ def create_app(settings: Settings, known: SignIn | None = None, *, alone: bool =
     _guard(app, settings, known)
     app.mount("/static", OwnFiles(files_dir("static")), name="static")
     if settings.processes > 1:
-        keeps_list = house.asked is not None and house.asked.is_ours
-        app.state.answering = Answering(settings, keeps_list=keeps_list)
+        app.state.answering = Answering(settings)
         app.mount("/episodes", app.state.answering, name="episodes")
     _include(app)
     return app
 
 
-def create_part(settings: Settings, share: Share, *, keeps_list: bool) -> FastAPI:
+def create_part(settings: Settings, share: Share) -> FastAPI:
     """The pages as one of several processes has them, behind another that keeps strangers out."""
-    app = _pages(open_house(settings, share=share, keeps_list=keeps_list))
+    app = _pages(open_house(settings, share=share))
     app.state.asks_who = not settings.is_local
     app.add_middleware(Packed)
     _include(app)

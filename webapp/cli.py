@@ -91,6 +91,12 @@ def _parser() -> argparse.ArgumentParser:
                 action="store_true",
                 help="restore it though an episode in it cannot be read",
             )
+        else:
+            command.add_argument(
+                "--replace",
+                action="store_true",
+                help="write over an older backup of that name; it stays until the new one is whole",
+            )
         add_options(command, "data_dir", "database")
         command.set_defaults(run=run)
 
@@ -114,13 +120,14 @@ def _serve(options: argparse.Namespace) -> int:
     gc.disable()  # until all is loaded and `collect_seldom`: nothing of it is garbage
     # The other commands do without a server.
     from webapp.listening import (  # noqa: PLC0415
-        address_elsewhere,
         address_to_open,
         listening,
         server,
+        who_can_open,
     )
     from webapp.opening import Opening  # noqa: PLC0415
     from webapp.passphrase import kept  # noqa: PLC0415
+    from webapp.store.in_use import in_use  # noqa: PLC0415
 
     settings = from_options(options)
     if not settings.is_local:
@@ -128,15 +135,15 @@ def _serve(options: argparse.Namespace) -> int:
             raise PassphraseError(_NO_PASSPHRASE)
         if settings.tls_certificate is None:
             print(_CAN_BE_READ, file=sys.stderr, flush=True)
-    log.begin(settings.data_dir)
-    app = Opening(settings)
-    with listening(settings) as listener:
+    with in_use(settings.data_dir) as note, listening(settings) as listener:
+        log.begin(settings.data_dir)
+        app = Opening(settings)
         address = address_to_open(listener, settings)
         serving = server(app, settings)
         collect_seldom()
+        note(address)
         print(f"Seamslate is ready at {address}", flush=True)
-        if elsewhere := address_elsewhere(listener, settings):
-            print(f"Other machines open it at {elsewhere}", flush=True)
+        print(who_can_open(listener, settings), flush=True)
         if sys.stdout.isatty():
             print("To end it, hold Ctrl and press C here.", flush=True)
         if settings.open_browser:
@@ -208,7 +215,7 @@ def _backup(options: argparse.Namespace) -> int:
     from webapp.store.backup import backup  # noqa: PLC0415
 
     settings = from_options(options)
-    backup(settings.data_dir, options.file, settings.database)
+    backup(settings.data_dir, options.file, settings.database, replace=options.replace)
     print(f"Backed up to {options.file}")
     return 0
 

@@ -39,6 +39,12 @@ def listening(settings: Settings) -> socket.socket:
                 f"{settings.listen} is no address of this machine. Use one that it has, or "
                 "0.0.0.0 for all of them."
             ) from error
+        if error.errno == errno.EADDRINUSE:
+            raise SeamslateError(
+                f"Port {settings.port} is taken: another program is served there, perhaps "
+                "Seamslate with another folder. Start this one with --port and another number, or "
+                "--port 0 for any free one."
+            ) from error
         at = "" if settings.is_local else f" of {settings.listen}"
         raise SeamslateError(
             f"Port {settings.port}{at} cannot be used: {error.strerror}. "
@@ -55,6 +61,17 @@ def address_to_open(listener: socket.socket, settings: Settings) -> str:
     if name in ("0.0.0.0", "::"):  # every address of this machine; this one it surely has
         name = "127.0.0.1" if name == "0.0.0.0" else "::1"
     return _written(settings, name, port)
+
+
+def who_can_open(listener: socket.socket, settings: Settings) -> str:
+    """Who can reach what is served, in a sentence."""
+    if settings.is_local:
+        return (
+            "It can be opened on this machine alone, by whoever is logged in here; no passphrase "
+            "is asked."
+        )
+    at = address_elsewhere(listener, settings) or address_to_open(listener, settings)
+    return f"Other machines open it at {at} with the passphrase."
 
 
 def address_elsewhere(listener: socket.socket, settings: Settings) -> str:

@@ -152,9 +152,8 @@ class Opening:
         refuse_damaged(database_path(self.data_dir))  # else one page tells of it and others do not
         app = create_app(self.settings, self._known, alone=True)
         app.state.opening, self._known = self, app.state.sign_in
+        forget_unsent(self.data_dir)
         house: House = app.state.house
-        if house.asked is None or house.asked.is_ours:  # else they may be another server's
-            forget_unsent(self.data_dir)
         store = house.store
         if self.settings.demo and not store.list():
             add_demo(store)

@@ -101,7 +101,7 @@ def test_of_several_processes_each_begins_again_what_is_of_its_episodes(
     assert len(asked) == 1
     its = place_of(ready, 2)
     for number, begun in ((1 - its, []), (its, asked)):
-        app = create_part(Settings(data_dir=tmp_path), Share(number, 2), keeps_list=True)
+        app = create_part(Settings(data_dir=tmp_path), Share(number, 2))
         part: House = app.state.house
         begin_again(part)
         assert _keys(part) == begun
@@ -202,18 +202,6 @@ def test_what_a_request_waits_for_is_not_kept_for_a_restart(house: House, smock:
     prints._start(house, Order("shopping-list", house.store.get(smock)), at_once=True)
     assert len(house.jobs.beginning("print ")) == 1
     assert house.asked is not None and house.asked.list() == ()
-
-
-def test_a_second_server_on_the_folder_leaves_the_list_to_the_first(
-    client: TestClient, ready: str, tmp_path: Path
-) -> None:
-    client.post(f"/episodes/{ready}/{ASKED['lay']}")
-    second = open_house(Settings(data_dir=tmp_path))
-    assert second.asked is not None and len(second.asked.list()) == 1
-    assert not second.asked.is_ours
-    begin_again(second)
-    assert second.jobs.beginning("") == ()
-    second.close()
 
 
 def test_a_list_that_cannot_be_read_is_logged_and_troubles_nobody(

@@ -50,12 +50,17 @@ def test_a_backup_taken_while_in_use_restores_everything(
     engine.dispose()
 
 
-def test_a_backup_is_one_file_that_replaces_the_older_one(tmp_path: Path) -> None:
+def test_a_backup_is_one_file_that_replaces_an_older_one_only_when_told_so(tmp_path: Path) -> None:
     data_dir, away = tmp_path / "data", tmp_path / "away"
     away.mkdir()
-    for names in (["Smock"], ["Skirt"]):
-        fill(data_dir, *names)
+    fill(data_dir, "Smock")
+    backup(data_dir, away / "plans.backup")
+    older = (away / "plans.backup").read_bytes()
+    fill(data_dir, "Skirt")
+    with pytest.raises(StoreError, match=r"plans\.backup is a backup of .+ already, and stays"):
         backup(data_dir, away / "plans.backup")
+    assert (away / "plans.backup").read_bytes() == older
+    backup(data_dir, away / "plans.backup", replace=True)
     assert [entry.name for entry in away.iterdir()] == ["plans.backup"]
     assert restore(tmp_path / "new", away / "plans.backup") is None
     assert sorted(titles(tmp_path / "new")) == ["Skirt", "Smock"]
@@ -96,7 +101,7 @@ def test_pictures_come_back_and_those_that_are_there_stay(tmp_path: Path) -> Non
     theirs = photograph(old, b"a collar", b"a hem")
     mine = photograph(new, b"a pocket", b"a hem")
     backup(old, tmp_path / "plans.backup")
-    backup(old, tmp_path / "plans.backup")  # over the older one
+    backup(old, tmp_path / "plans.backup", replace=True)
     restore(new, tmp_path / "plans.backup")
     assert pictures(new) == theirs | mine
     assert titles(new) == ["Smock"]
@@ -252,8 +257,9 @@ def test_a_backup_is_not_written_over_anything_else(tmp_path: Path) -> None:
         (database_path(data_dir), "is where your plans are"),
         (tmp_path / "nowhere" / "plans.backup", "cannot be copied"),
     ):
-        with pytest.raises(StoreError, match=sentence):
-            backup(data_dir, target)
+        for replace in (False, True):
+            with pytest.raises(StoreError, match=sentence):
+                backup(data_dir, target, replace=replace)
     with pytest.raises(StoreError, match="is where your plans are already"):
         restore(data_dir, database_path(data_dir))
     assert letter.read_text() == "Dear aunt, " * 99

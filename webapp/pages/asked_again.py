@@ -68,7 +68,7 @@ def begin_again(house: House) -> None:
 
     Runs beside the pages: where the list cannot be read or written, that is logged.
     """
-    if house.asked is None or not house.asked.is_ours:
+    if house.asked is None:
         return
     try:
         _begin_all(house, house.asked)

@@ -217,8 +217,6 @@ class House:
         if self.daily is not None:
             self.daily.close()
         self.jobs.close()
-        if self.asked is not None:
-            self.asked.close()
         self.store.close()
 
     def plan(self, episode_id: str, size: str = "") -> Plan:

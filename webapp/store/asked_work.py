@@ -4,15 +4,13 @@ What is kept is a kind and arguments as JSON, never Python's own form of them.
 """
 
 import json
-import os
 import sqlite3
 from collections.abc import Callable, Mapping
 from contextlib import closing
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
-from typing import Any, Final
-from weakref import finalize
+from typing import Any
 
 from sqlalchemy import Engine, delete
 from sqlmodel import col, select, update
@@ -20,8 +18,6 @@ from sqlmodel import col, select, update
 from webapp.store.database import one_at_a_time, reading, transaction, writing
 from webapp.store.repository import utc_now
 from webapp.store.tables import AskedRow
-
-_LOCK: Final = "work.lock"
 
 
 @dataclass(frozen=True)
@@ -38,28 +34,10 @@ class Asked:
 
 
 class AskedWork:
-    """The list of work in one database. Safe to share between threads.
+    """The list of work in one database. Safe to share between threads."""
 
-    It `is_ours` while no other server works by the list of that data folder; a server lends that
-    to its own processes.
-    """
-
-    def __init__(
-        self,
-        engine: Engine,
-        folder: Path,
-        now: Callable[[], datetime] = utc_now,
-        *,
-        lent: bool | None = None,
-    ) -> None:
+    def __init__(self, engine: Engine, now: Callable[[], datetime] = utc_now) -> None:
         self._reading, self._writing, self._now = reading(engine), writing(engine), now
-        lock, self.is_ours = _locked(folder) if lent is None else (None, lent)
-        self._let_go = finalize(self, os.close, lock) if lock is not None else None
-
-    def close(self) -> None:
-        """Leave the list to the next server."""
-        if self._let_go is not None:
-            self._let_go()
 
     def asked(self, key: str, again: Any, called: str, address: str) -> int:
         """Write it down, once. Returns how often it was begun already. For the rest see `Asked`."""
@@ -111,22 +89,3 @@ def forget_asked(file: Path) -> None:
         found = "SELECT 1 FROM sqlite_schema WHERE type = 'table' AND name = 'asked_work'"
         if connection.execute(found).fetchone():
             connection.execute("DELETE FROM asked_work")
-
-
-def _locked(folder: Path) -> tuple[int | None, bool]:
-    """A file that is locked until it is closed or this process ends; False if another has it.
-
-    The lock is taken for granted where the system knows none, or the folder cannot be written.
-    """
-    try:
-        import fcntl  # noqa: PLC0415 - not on every system
-
-        file = os.open(folder / _LOCK, os.O_CREAT | os.O_RDWR, 0o600)
-    except (ImportError, OSError):
-        return None, True
-    try:
-        fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
-    except OSError:
-        os.close(file)
-        return None, False
-    return file, True

@@ -34,21 +34,24 @@ _NOTHING: Final = "nothing was restored"
 UNSENT: Final = ".unsent-backup-"  # begins the name of a folder with one that is being sent
 
 
-def backup(data_dir: Path, target: Path, named: str = "") -> None:
-    """Write all plans and pictures to `target`, while in use. An older backup there is replaced.
+def backup(data_dir: Path, target: Path, named: str = "", *, replace: bool = False) -> None:
+    """Write all plans and pictures to `target`, while in use.
 
     The plans are those in `data_dir`, or in the database `named`: see `open_database`.
-    StoreError when there is nothing to back up, or `target` is something else than a backup. A
+    StoreError when there is nothing to back up, `target` is something else than a backup, or is an
+    older one that is not to be replaced. A
     picture that is damaged is left out and told by a StoreError once all else is backed up.
     """
-    if damaged := write_backup(data_dir, target, named):
+    if damaged := write_backup(data_dir, target, named, replace=replace):
         raise StoreError(
             f"Backed up to {target}, but not these pictures, whose files are damaged: "
             f"{', '.join(damaged)}."
         )
 
 
-def write_backup(data_dir: Path, target: Path, named: str = "") -> tuple[str, ...]:
+def write_backup(
+    data_dir: Path, target: Path, named: str = "", *, replace: bool = False
+) -> tuple[str, ...]:
     """The same, but that the pictures left out are returned by their names."""
     live = database_path(data_dir)
     address = served_by(live, named)
@@ -60,6 +63,12 @@ def write_backup(data_dir: Path, target: Path, named: str = "") -> tuple[str, ..
         if live.exists() and target.samefile(live):
             raise StoreError(f"{target} is where your plans are; name another file.")
         _refuse_foreign(target, "so it is not written over; name another file")
+        if not replace:
+            made = datetime.fromtimestamp(target.stat().st_mtime)
+            raise StoreError(
+                f"{target} is a backup of {made:%d %B %Y, %H:%M} already, and stays as it is. Name "
+                "another file, or write over it with --replace."
+            )
     fresh = target.with_name(f"{target.name}.new")
     try:
         if address:

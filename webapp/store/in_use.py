@@ -1,0 +1,74 @@
+"""One Seamslate serves a data folder at a time; a second start is told which one does."""
+
+import os
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, suppress
+from pathlib import Path
+from typing import Final
+
+from webapp.errors import StoreError
+
+_LOCK: Final = "in-use.lock"
+_LONGEST: Final = 1000  # bytes of what is noted in it
+_RUNS: Final = "Seamslate runs already and has the plans in {folder} open."
+_OPEN: Final = "Open it in your browser: {address}"
+_END: Final = (
+    "To start it anew, end that one first: hold Ctrl and press C in its window, or type: "
+    "kill {process}"
+)
+_STARTS: Final = "It is just starting or ending: wait a moment, then try once more."
+
+
+@contextmanager
+def in_use(folder: Path) -> Iterator[Callable[[str], None]]:
+    """Have the folder for this process until the end of the block, or its own.
+
+    Gives what notes the address that is served, for whoever starts a second one. StoreError when
+    another process has the folder. Taken for granted where the system knows no such lock, or
+    nothing can be written there.
+    """
+    lock = _taken(folder)
+    try:
+        yield lambda address: _note(lock, address)
+    finally:
+        if lock is not None:
+            _note(lock)
+            os.close(lock)
+
+
+def _taken(folder: Path) -> int | None:
+    try:
+        import fcntl  # noqa: PLC0415 - not on every system
+
+        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+        lock = os.open(folder / _LOCK, os.O_CREAT | os.O_RDWR, 0o600)
+    except (ImportError, OSError):
+        return None
+    try:
+        fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except BlockingIOError:
+        noted = os.read(lock, _LONGEST).decode(errors="replace").split()
+        os.close(lock)
+        raise StoreError(_told(folder, noted)) from None
+    except OSError:  # a disk without locks
+        os.close(lock)
+        return None
+    _note(lock)  # what one before it left that was killed
+    return lock
+
+
+def _note(lock: int | None, *words: str) -> None:
+    if lock is None:
+        return
+    with suppress(OSError):  # a full disk
+        os.ftruncate(lock, 0)
+        if words:
+            os.pwrite(lock, "\n".join((*words, str(os.getpid()))).encode(), 0)
+
+
+def _told(folder: Path, noted: list[str]) -> str:
+    runs = _RUNS.format(folder=folder)
+    if len(noted) != 2:
+        return f"{runs} {_STARTS}"
+    address, process = noted
+    return f"{runs}\n{_OPEN.format(address=address)}\n{_END.format(process=process)}"
