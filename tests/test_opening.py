@@ -9,6 +9,7 @@ import sys
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import closing, contextmanager
+from datetime import datetime
 from pathlib import Path
 from urllib.error import HTTPError
 from urllib.request import urlopen
@@ -21,11 +22,12 @@ from starlette.types import Message, Receive, Scope, Send
 from tests.small_disk import small_disk
 from webapp.cli import main
 from webapp.opening import Opening
+from webapp.pages.plan_copies import copy_lines
 from webapp.plan.episode import Episode
 from webapp.settings import Settings
 from webapp.store.backup import restore
 from webapp.store.database import COPIES, database_path, open_database
-from webapp.store.kept_copies import DailyCopies, copies_in
+from webapp.store.kept_copies import Copy, DailyCopies, copies_in
 from webapp.store.photos import photos_folder, write_photo
 from webapp.store.repository import EpisodeStore
 
@@ -55,8 +57,12 @@ def served(folder: Path) -> Iterator[TestClient]:
 
 def words(answer: Response) -> str:
     """What is read on a page."""
-    main = answer.text.partition("<main")[2]
-    return re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", main))
+    return words_of(answer.text.partition("<main")[2])
+
+
+def words_of(html: str) -> str:
+    """What is read of it."""
+    return re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", html)).strip()
 
 
 def put_back(client: TestClient, name: str) -> Response:
@@ -241,6 +247,47 @@ def test_a_copy_is_put_back_while_the_plans_are_open(plans: Path) -> None:
         assert "The Skirt" in client.get("/").text
 
 
+def test_how_the_plans_are_left_is_a_copy_of_its_own(plans: Path) -> None:
+    with served(plans) as client:
+        assert client.post("/episodes/skirt/delete").status_code == 303
+    (left,) = (one for one in copies_in(plans) if one.why == "at-end")
+    assert left.episodes() == 1
+    with served(plans):
+        pass
+    assert len(copies_in(plans)) == 2  # nothing was changed since
+    database_path(plans).unlink()
+    with served(plans) as client:
+        assert f"/copies/{left.name}/put-back" in client.get("/").text
+    assert len(copies_in(plans)) == 2  # nor is there anything to copy
+
+
+def test_before_a_copy_is_put_back_it_is_asked_and_told_what_each_holds(plans: Path) -> None:
+    (copy,) = copies_in(plans)
+    with served(plans) as client:
+        put_back(client, copy.name)
+        page = client.get("/copies").text
+    # Without script too, no press alone puts one back: its button is in a fold that asks.
+    for row in re.findall(r"<tr>.*?</tr>", page, re.DOTALL)[1:]:
+        fold = re.search(r"<details>(.*?)</details>", row, re.DOTALL)
+        assert fold and row.count("<button") == fold[1].count("<button") == 1
+        asked = words_of(fold[1].partition("</summary>")[2])
+        assert "Every episode becomes what it was on" in asked
+        assert "kept first, as a copy of its own. Yes, put it back" in asked
+    # Two of one minute are told apart by the second, and by what was changed last in them.
+    told = [words_of(row) for row in re.findall(r"<tr>.*?</tr>", page, re.DOTALL)[1:]]
+    assert len(told) == 2
+    assert any("Before a copy was put back 2 episodes 2" in one for one in told)
+    assert any("Soon after the day’s first change 1 episode 2" in one for one in told)
+    at = datetime(2026, 5, 1, 9, 30, 1)
+    alike = (Copy(copy.path, "daily", at), Copy(copy.path, "at-end", at.replace(second=44)))
+    later = Copy(copy.path, "daily", at.replace(minute=31))
+    assert [one.when.partition(", ")[2] for one in copy_lines([*alike, later])] == [
+        "09:30:01",
+        "09:30:44",
+        "09:31",
+    ]
+
+
 def test_what_is_being_saved_is_waited_for_before_a_copy_is_put_back(plans: Path) -> None:
     (copy,) = copies_in(plans)
     opening = Opening(Settings(data_dir=plans))
@@ -334,7 +381,7 @@ def test_before_an_update_there_has_to_be_room_for_a_copy(tmp_path: Path) -> Non
             disk.make_room()
             assert client.post("/copies/try-again").status_code == 303
             assert "The Smock" in client.get("/").text
-        assert [one.why for one in copies_in(disk.folder)] == ["before-update"]
+            assert [one.why for one in copies_in(disk.folder)] == ["before-update"]
 
 
 def test_a_backup_taken_in_the_browser_is_restored_elsewhere(plans: Path, tmp_path: Path) -> None:

@@ -242,14 +242,13 @@ def _copy_named(data_dir: Path, file: Path) -> Path:
 
 
 def _copies(options: argparse.Namespace) -> int:
-    from webapp.pages.plan_copies import copy_line  # noqa: PLC0415
+    from webapp.pages.plan_copies import copy_lines  # noqa: PLC0415
     from webapp.store.kept_copies import copies_in  # noqa: PLC0415
 
     data_dir = from_options(options).data_dir
-    found = copies_in(data_dir)
+    found = copy_lines(copies_in(data_dir))
     for one in found:
-        line = copy_line(one)
-        print(f"{one.name}  {line.when}  {line.why}: {line.holds}, {line.size}")
+        print(f"{one.name}  {one.when}  {one.why}: {one.holds}, {one.size}")
     if not found:
         print(f"There are no copies in {data_dir} yet.", file=sys.stderr)
     return 0

@@ -60,6 +60,9 @@ class Opening:
         await self._begin()
         await send({"type": "lifespan.startup.complete"})
         await receive()
+        house: House = self._app.state.house
+        if house.daily is not None:
+            await run_in_threadpool(house.daily.make_last)
         await self._life.aclose()
         await send({"type": "lifespan.shutdown.complete"})
 

@@ -67,6 +67,19 @@ def test_of_a_day_the_last_copy_is_kept() -> None:
     assert superfluous([early, late]) == (early,)
 
 
+def test_the_last_copy_of_each_day_is_kept_both_of_its_begin_and_of_its_end() -> None:
+    first = date(2026, 4, 1)
+    days = [str(first + timedelta(days=n)) for n in range(30)]
+    begun = [a_copy(day) for day in days]
+    left = [a_copy(day, "at-end", hour) for day in days for hour in (12, 18)]
+    gone = superfluous([*begun, *left])
+    assert [one for one in begun if one not in gone] == begun[-7:]
+    kept = [one for one in left if one not in gone]
+    assert {one.made_at.hour for one in kept} == {18}
+    assert days_kept(left) == [*reversed(days[-7:]), "2026-04-19", "2026-04-12", "2026-04-05"]
+    assert len(kept) == 10  # a week's or a month's is that of its last day's end
+
+
 def test_five_before_updates_and_five_before_restores_are_kept_beside_the_daily_ones() -> None:
     updates = [a_copy(f"2026-04-{day:02}", "before-update") for day in range(1, 8)]
     restores = [a_copy(f"2026-04-{day:02}", "before-restore") for day in range(1, 7)]
@@ -88,6 +101,10 @@ def test_a_copy_is_due_once_a_day_of_use(
     newest: datetime | None, changed: datetime | None, *, due: bool
 ) -> None:
     assert is_due(newest, changed and changed.astimezone(), MORNING) is due
+    anew = newest is None or (changed is not None and changed > newest)
+    assert is_due(newest, changed and changed.astimezone(), MORNING, "at-end") is (
+        changed is not None and anew
+    )
 
 
 @pytest.fixture
@@ -221,7 +238,7 @@ def test_copies_are_listed_and_restored_by_name(
     assert main(["copies", *data]) == 0
     (line,) = capsys.readouterr().out.splitlines()
     assert line.startswith(f"{made.name}  ")
-    assert line.endswith("Of the day: 1 episode, 0.1 MB")
+    assert line.endswith("Soon after the day’s first change: 1 episode, 0.1 MB")
     assert main(["restore", made.name, *data]) == 0
     engine = open_database(database_path(tmp_path))
     assert [one.title for one in EpisodeStore(engine).list()] == ["Smock"]

@@ -4,6 +4,8 @@ It is also the one page there is while the plans cannot be opened.
 """
 
 import tempfile
+from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -50,7 +52,8 @@ closed_router = APIRouter()
 
 PAGE: Final = "/copies"
 _WHY: Final[dict[Why, str]] = {
-    "daily": "Of the day",
+    "daily": "Soon after the day’s first change",
+    "at-end": "When Seamslate was closed",
     "before-update": "Before an update",
     "before-restore": "Before a copy was put back",
 }
@@ -77,11 +80,20 @@ class CopyLine:
     why: str
     episodes: int | None  # None when it cannot be read
     size: str
+    changed_at: datetime | None  # the last change that is in it; None when it is not known
+    by_second: bool = False  # another was made in the same minute
 
     @property
     def when(self) -> str:
-        """The day and the time it was made."""
-        return f"{told_day(self.made_at.date())}, {self.made_at:%H:%M}"
+        """The day and the time it was made: that of what is in it."""
+        time = f"{self.made_at:%H:%M:%S}" if self.by_second else f"{self.made_at:%H:%M}"
+        return f"{told_day(self.made_at.date())}, {time}"
+
+    @property
+    def changed(self) -> str:
+        """When the last change was made that is in it; empty when it is not known."""
+        at = self.changed_at
+        return f"{told_day(at.date())}, {at:%H:%M}" if at is not None else ""
 
     @property
     def holds(self) -> str:
@@ -108,10 +120,21 @@ class CopiesView:
         return f"{_TOUCHED} {_KEPT}" if self.copies else _TOUCHED
 
 
-def copy_line(copy: Copy) -> CopyLine:
-    """A copy as it is listed; looks into its file."""
-    size = f"{max(copy.size_bytes, 1) / 1024**2:.1f} MB"
-    return CopyLine(copy.name, copy.made_at, _WHY[copy.why], copy.episodes(), size)
+def copy_lines(copies: Sequence[Copy]) -> tuple[CopyLine, ...]:
+    """The copies as they are listed; looks into their files."""
+    minutes = Counter(f"{one.made_at:%Y-%m-%d %H:%M}" for one in copies)
+    return tuple(
+        CopyLine(
+            one.name,
+            one.made_at,
+            _WHY[one.why],
+            one.episodes(),
+            f"{max(one.size_bytes, 1) / 1024**2:.1f} MB",
+            one.changed_at(),
+            by_second=minutes[f"{one.made_at:%Y-%m-%d %H:%M}"] > 1,
+        )
+        for one in copies
+    )
 
 
 @router.get(PAGE)
@@ -196,7 +219,7 @@ def _show(request: Request, problem: str = "", *, back: str = "", kept: str = ""
     opening = _opening(request)
     why = opening.why if opening else None
     folder = _folder(request)
-    lines = tuple(copy_line(one) for one in copies_in(folder))
+    lines = copy_lines(copies_in(folder))
     view = CopiesView(
         str(folder / COPIES),
         lines,

@@ -1,8 +1,8 @@
 """The copies of the plans in the folder `copies`, which are made by themselves and thinned out.
 
-One is made a day of use, one before each update and one before each restore. They hold the plans,
-not the pictures: a picture is named by its content, never altered and never deleted, so it is
-still there when a copy is put back.
+One is made a day of use, soon after the day's first change, one when Seamslate is closed, one
+before each update and one before each restore. They hold the plans, not the pictures: a picture is
+named by its content, never altered and never deleted, so it is still there when a copy is put back.
 """
 
 import contextlib
@@ -13,9 +13,9 @@ import threading
 from collections.abc import Callable, Iterable
 from contextlib import closing
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
-from typing import Final, Literal, get_args
+from typing import Any, Final, Literal, get_args
 
 from sqlalchemy import Engine, func
 from sqlmodel import col, select
@@ -33,9 +33,10 @@ from webapp.store.database import (
 from webapp.store.proof import prove
 from webapp.store.tables import EpisodeRow, KeptRow
 
-Why = Literal["daily", "before-update", "before-restore"]
+Why = Literal["daily", "at-end", "before-update", "before-restore"]
 
-# Of each day, week and month with a daily copy, the newest is kept, as far back as this.
+# Of each day, week and month with one that was made in use, the newest is kept, as far back as
+# this; of a day, that of its begin and that of its end.
 DAYS: Final = 7
 WEEKS: Final = 5
 MONTHS: Final = 12
@@ -51,6 +52,7 @@ _LEFT_OVER: Final = timedelta(days=1)  # what was begun and is older was never f
 
 _log: Final = logging.getLogger(__name__)
 _one_at_a_time: Final = threading.Lock()
+_IN_USE: Final[tuple[Why, ...]] = ("daily", "at-end")
 
 
 @dataclass(frozen=True)
@@ -76,11 +78,23 @@ class Copy:
 
     def episodes(self) -> int | None:
         """How many episodes are in it that are not deleted; None when it cannot be read."""
+        found = self._first("SELECT count(*) FROM episodes WHERE deleted_at IS NULL")
+        return None if found is None else int(found)
+
+    def changed_at(self) -> datetime | None:
+        """When an episode in it was last changed, on this computer's clock; None if not known."""
+        last = "max(max(updated_at), max(ifnull(deleted_at, '')))"
+        found = self._first(f"SELECT {last} FROM episodes")
+        try:
+            return datetime.fromisoformat(found).replace(tzinfo=UTC).astimezone()
+        except (TypeError, ValueError, OverflowError):  # there is none, or another wrote it
+            return None
+
+    def _first(self, asked: str) -> Any:
         try:
             address = f"{self.path.absolute().as_uri()}?mode=ro"
             with closing(sqlite3.connect(address, uri=True)) as connection:
-                counted = "SELECT count(*) FROM episodes WHERE deleted_at IS NULL"
-                return int(connection.execute(counted).fetchone()[0])
+                return connection.execute(asked).fetchone()[0]
         except sqlite3.Error:
             return None
 
@@ -106,12 +120,14 @@ def copy_called(data_dir: Path, name: str) -> Copy:
 def superfluous(copies: Iterable[Copy]) -> tuple[Copy, ...]:
     """Those that are not kept: see `DAYS`, `WEEKS`, `MONTHS` and `BEFORE`."""
     newest_first = sorted(copies, key=lambda one: (one.made_at, one.name), reverse=True)
-    daily = [one for one in newest_first if one.why == "daily"]
+    in_use = [one for one in newest_first if one.why in _IN_USE]
     kept = {
         one
-        for most, period in ((DAYS, _day), (WEEKS, _week), (MONTHS, _month))
-        for one in _newest_of_each(daily, period)[:most]
+        for why in _IN_USE
+        for one in _newest_of_each([each for each in in_use if each.why == why], _day)[:DAYS]
     }
+    for most, period in ((WEEKS, _week), (MONTHS, _month)):
+        kept.update(_newest_of_each(in_use, period)[:most])
     for why in ("before-update", "before-restore"):
         kept.update([one for one in newest_first if one.why == why][:BEFORE])
     return tuple(one for one in newest_first if one not in kept)
@@ -154,14 +170,16 @@ def last_change(engine: Engine) -> datetime | None:
     return max((one for one in found if one is not None), default=None)
 
 
-def newest_daily(data_dir: Path, now: datetime) -> datetime | None:
-    """When the last copy of a day was made; one from a day to come, by a wrong clock, is none."""
-    daily = (one.made_at for one in copies_in(data_dir) if one.why == "daily")
-    return next((made_at for made_at in daily if made_at <= now), None)
+def newest_in_use(data_dir: Path, now: datetime) -> datetime | None:
+    """When the last copy was made in use; one from a day to come, by a wrong clock, is none."""
+    in_use = (one.made_at for one in copies_in(data_dir) if one.why in _IN_USE)
+    return next((made_at for made_at in in_use if made_at <= now), None)
 
 
-def is_due(newest: datetime | None, changed: datetime | None, now: datetime) -> bool:
-    """Whether a copy is due: none was made today, and something changed since the last.
+def is_due(
+    newest: datetime | None, changed: datetime | None, now: datetime, why: Why = "daily"
+) -> bool:
+    """Whether a copy is due: something changed since the last, and of a day none was made today.
 
     `newest` and `now` are on this computer's clock.
     """
@@ -169,11 +187,11 @@ def is_due(newest: datetime | None, changed: datetime | None, now: datetime) -> 
         return False
     if newest is None:
         return True
-    return newest.date() != now.date() and changed > newest.astimezone()
+    return changed > newest.astimezone() and (why == "at-end" or newest.date() != now.date())
 
 
 class DailyCopies:
-    """Makes the copy of the day, in a thread of its own beside the pages."""
+    """Makes the copy of the day, in a thread of its own beside the pages, and that of the end."""
 
     def __init__(
         self, engine: Engine, data_dir: Path, now: Callable[[], datetime] = datetime.now
@@ -192,17 +210,21 @@ class DailyCopies:
         if self._thread.is_alive():
             self._thread.join(_LONGEST_CLOSE_S)
 
-    def make_if_due(self) -> Copy | None:
-        """Make the copy of the day, prove it and thin out the others, if it is due.
+    def make_last(self) -> None:
+        """The copy of how it is left, before the database is let go of; troubles nobody."""
+        self._try("at-end")
+
+    def make_if_due(self, why: Why = "daily") -> Copy | None:
+        """Make the copy of the day, or of the end, prove it and thin out the others, if it is due.
 
         StoreError when it cannot be made; then the others are as they were.
         """
         with _one_at_a_time:
             now = self._now()
-            newest = newest_daily(self._data_dir, now)
-            if not is_due(newest, last_change(self._engine), now):
+            newest = newest_in_use(self._data_dir, now)
+            if not is_due(newest, last_change(self._engine), now, why):
                 return None
-            target = dated_copy(database_path(self._data_dir), "daily", now)
+            target = dated_copy(database_path(self._data_dir), why, now)
             try:
                 write_copy(self._engine, target)
                 prove(target)
@@ -216,13 +238,17 @@ class DailyCopies:
         wait_s = _FIRST_S
         while not self._ended.wait(wait_s):
             wait_s = _EVERY_S
-            try:
-                if made := self.make_if_due():
-                    _log.info("The copy of the day was made: %s", made.name)
-            except StoreError as error:
-                _log.warning("The copy of the day was not made. %s", error.sentence)
-            except Exception:
-                _log.exception("The copy of the day was not made.")
+            self._try("daily")
+
+    def _try(self, why: Why) -> None:
+        which = "of the day" if why == "daily" else "at the end"
+        try:
+            if made := self.make_if_due(why):
+                _log.info("The copy %s was made: %s", which, made.name)
+        except StoreError as error:
+            _log.warning("The copy %s was not made. %s", which, error.sentence)
+        except Exception:
+            _log.exception("The copy %s was not made.", which)
 
 
 def _copy(path: Path) -> Copy | None:
