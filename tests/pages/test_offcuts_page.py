@@ -181,11 +181,11 @@ def test_a_recipe_that_is_not_offered_changes_nothing(
 def test_an_outdated_page_is_told(client: TestClient, house: House, curtain: str) -> None:
     key = next(e.key for e in looked(client, curtain).cloths[0].extras if e.name[:3] == "Pot")
     edition = house.store.edition(curtain)
-    client.post(f"/episodes/{curtain}/brief", data={"title": "Another title"})
-    address = f"/episodes/{curtain}/offcuts/0/add?edition={edition}"
-    answer = client.post(address, data={"recipe": key})
+    address = f"/episodes/{curtain}/offcuts/0/add"
+    client.post(address, data={"recipe": key})
+    answer = client.post(f"{address}?edition={edition}", data={"recipe": key})
     assert answer.status_code == 422
-    assert len(house.store.get(curtain).garments) == 1
+    assert len(house.store.get(curtain).garments) == 2
 
 
 def test_the_spare_is_told_as_cloth_to_keep(client: TestClient, curtain: str) -> None:

@@ -111,8 +111,8 @@ def _with_title(episode: Episode, shot_id: str, title: str) -> Episode:
     [
         ("title", "Mine", "<q>Theirs</q>"),
         ("audience", "Beginners", "nothing"),
-        ("wearer", "3 to 6", "<q>Someone of 14 years or over</q>"),
-        ("sleepwear", "yes", "<q>not ticked</q>"),
+        ("wearer", "3 to 6", "<q>A child of 7 to 13 years</q>"),
+        ("sleepwear", "no", "<q>ticked</q>"),
         ("notes", "Wash it", "<q>Dry it</q>"),
     ],
 )
@@ -121,6 +121,7 @@ def test_an_outdated_save_shows_both_versions_and_the_choice(
 ) -> None:
     edition = house.store.edition(smock)
     theirs = {"title": "Theirs", "audience": "", "notes": "Dry it"}
+    theirs |= {"wearer": "7 to 13", "sleepwear": "yes"}
     assert client.post(f"/episodes/{smock}/brief?edition={edition}", data=theirs).status_code == 303
     before = house.store.get(smock)
     late = client.post(f"/episodes/{smock}/brief?edition={edition}", data={field: mine})
@@ -138,15 +139,61 @@ def test_an_outdated_save_shows_both_versions_and_the_choice(
     assert house.store.get(smock) != before
 
 
-def test_what_is_typed_alike_asks_for_no_choice(
-    client: TestClient, smock: str, house: House
-) -> None:
+def test_what_both_typed_alike_is_saved(client: TestClient, smock: str, house: House) -> None:
     edition = house.store.edition(smock)
     client.post(f"/episodes/{smock}/brief?edition={edition}", data={"title": "Same", "number": "8"})
+    before = house.store.edition(smock)
     late = client.post(f"/episodes/{smock}/brief?edition={edition}", data={"title": "Same"})
-    assert late.status_code == 422
-    assert 'class="other-version"' not in late.text
-    assert "Save what I typed" in late.text
+    assert late.status_code == 303
+    assert house.store.edition(smock) == before
+
+
+@pytest.mark.parametrize("script", [True, False])
+def test_a_save_that_writes_over_nothing_is_made_and_tells_what_else_was_changed(
+    client: TestClient, smock: str, house: House, script: bool
+) -> None:
+    edition = house.store.edition(smock)
+    client.post(f"/episodes/{smock}/brief?edition={edition}", data={"title": "Theirs"})
+    late = client.post(
+        f"/episodes/{smock}/brief?edition={edition}",
+        data={"audience": "Mine"},
+        headers={"HX-Request": "true"} if script else {},
+    )
+    assert late.status_code == (200 if script else 303)
+    page = late if script else client.get(late.headers["location"])
+    told = page.text.partition('id="elsewhere"')[2].partition("</p>")[0]
+    assert "was changed in another tab or window, or by someone else, too: “title”." in told
+    assert 'value="Theirs"' in page.text and 'value="Mine"' in page.text
+    now = house.store.get(smock)
+    assert (now.title, now.brief.audience) == ("Theirs", "Mine")
+    again = client.get(f"/episodes/{smock}/brief").text
+    assert 'id="elsewhere"' not in again
+
+
+def test_a_shot_is_ticked_as_filmed_beside_another(
+    client: TestClient, smock: str, house: House
+) -> None:
+    """Two on one shoot: each ticks her own, on pages that were opened in the morning."""
+    edition = house.store.edition(smock)
+    left = [one.id for one in house.store.get(smock).shots if one.filmed is None]
+    mine, theirs = left[:2]
+    for shot in (theirs, mine):
+        address = f"/episodes/{smock}/shots/{shot}/filmed?edition={edition}"
+        assert client.post(address).status_code == 303
+    now = {one.id: one for one in house.store.get(smock).shots}
+    assert now[mine].filmed is not None and now[theirs].filmed is not None
+
+
+def test_a_shot_whose_figures_were_changed_elsewhere_is_not_ticked_as_filmed(
+    client: TestClient, smock: str, house: House
+) -> None:
+    """What she said on camera is what her page shows, not what the plan has now."""
+    edition = house.store.edition(smock)
+    client.post(f"/episodes/{smock}/body?edition={edition}", data={"m bust": "99 cm"})
+    address = f"/episodes/{smock}/shots/measures/filmed?edition={edition}"
+    assert client.post(address).status_code == 422
+    (shot,) = (one for one in house.store.get(smock).shots if one.id == "measures")
+    assert "{bust}" in shot.narration and shot.filmed is None
 
 
 def test_what_was_typed_for_a_shot_that_was_taken_out_elsewhere_stays_where_it_was_typed(

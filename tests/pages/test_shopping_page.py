@@ -144,9 +144,9 @@ def test_an_outdated_page_does_not_write_over_another_change(
     client: TestClient, smock: str, house: House
 ) -> None:
     edition = house.store.edition(smock)
-    client.post(f"/episodes/{smock}/shopping/currency", data={"currency": "GBP"})
-    place = f"/episodes/{smock}/shopping/notions/0?edition={edition}"
-    answer = client.post(place, data={"price": "77.31"})
+    place = f"/episodes/{smock}/shopping/notions/0"
+    client.post(place, data={"price": "5.20"})
+    answer = client.post(f"{place}?edition={edition}", data={"price": "77.31"})
     assert answer.status_code == 422
     assert "another tab" in answer.text
     assert 'value="77.31"' in answer.text

@@ -146,6 +146,50 @@ def test_a_change_from_an_outdated_page_is_told_and_writes_nothing(
     assert store.edition(smock.id) > shown + 1
 
 
+def _promising(words: str) -> Edit:
+    return lambda e: e.model_copy(update={"brief": e.brief.model_copy(update={"promise": words})})
+
+
+def test_a_change_from_an_outdated_page_that_writes_over_nothing_is_made(
+    store: EpisodeStore, smock: Episode
+) -> None:
+    store.add(smock)
+    shown = store.edition(smock.id)
+    store.change(smock.id, "Rename", titled("First tab"), expected=shown)
+    store.keep(smock.id, lambda e: e.model_copy(update={"bought": ("tape",)}))
+    store.change(smock.id, "Promise", _promising("Second tab"), expected=shown)
+    now = store.get(smock.id)
+    assert (now.title, now.brief.promise, now.bought) == ("First tab", "Second tab", ("tape",))
+    assert store.changed_since(smock.id, shown, store.edition(smock.id)) == ("Rename",)
+    assert store.undo(smock.id) == "Promise"
+    assert store.get(smock.id).title == "First tab"
+    assert store.get(smock.id).brief.promise == smock.brief.promise
+
+
+def test_what_was_taken_back_meanwhile_is_not_made_again_by_a_late_save(
+    store: EpisodeStore, smock: Episode
+) -> None:
+    """Also where it is another thing: she may have meant it for what is gone."""
+    store.add(smock)
+    shown = store.edition(smock.id)
+    store.change(smock.id, "Rename", titled("First tab"), expected=shown)
+    store.undo(smock.id)
+    with pytest.raises(ChangedElsewhereError):
+        store.change(smock.id, "Promise", _promising("Second tab"), expected=shown)
+    assert store.get(smock.id) == smock
+
+
+def test_what_an_earlier_version_changed_is_not_known_by_its_edition(
+    store: EpisodeStore, tmp_path: Path, smock: Episode
+) -> None:
+    store.add(smock)
+    shown = store.edition(smock.id)
+    store.change(smock.id, "Rename", titled("First tab"), expected=shown)
+    sql(tmp_path, "UPDATE changes SET edition = NULL")
+    with pytest.raises(ChangedElsewhereError):
+        store.change(smock.id, "Promise", _promising("Second tab"), expected=shown)
+
+
 def test_what_is_only_kept_leaves_the_history_and_the_open_pages_alone(
     store: EpisodeStore, smock: Episode
 ) -> None:

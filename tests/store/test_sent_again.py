@@ -24,10 +24,10 @@ def test_a_form_that_made_the_last_change_is_known_again(
 ) -> None:
     own = store.add(smock)
     shown = store.edition(own)
-    store.refuse_repeated(own, shown, "form-a")
+    store.refuse_repeated(own, "form-a")
     store.change(own, "the number", numbered(7), expected=shown, sent="form-a")
     with pytest.raises(AlreadyDoneError):
-        store.refuse_repeated(own, shown, "form-a")
+        store.refuse_repeated(own, "form-a")
     with pytest.raises(AlreadyDoneError):
         store.change(own, "the number", numbered(7), expected=shown, sent="form-a")
     assert [one.words for one in history(store, own)] == ["the number"]
@@ -37,7 +37,7 @@ def test_another_form_of_an_outdated_page_is_told(store: EpisodeStore, smock: Ep
     own = store.add(smock)
     shown = store.edition(own)
     store.change(own, "the number", numbered(7), expected=shown, sent="form-a")
-    store.refuse_repeated(own, shown, "form-b")
+    store.refuse_repeated(own, "form-b")
     with pytest.raises(ChangedElsewhereError):
         store.change(own, "the number", numbered(8), expected=shown, sent="form-b")
     assert store.get(own).number == 7
@@ -54,7 +54,7 @@ def test_it_is_not_told_as_done_when_something_came_between(
         store.undo(own)
     else:
         store.change(own, "the number", numbered(9))
-    store.refuse_repeated(own, shown, "form-a")
+    store.refuse_repeated(own, "form-a")
     with pytest.raises(ChangedElsewhereError):
         store.change(own, "the number", numbered(7), expected=shown, sent="form-a")
     assert store.get(own).number == (smock.number if between == "undo" else 9)

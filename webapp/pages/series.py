@@ -241,7 +241,7 @@ def _saved(
     beside: str,
 ) -> Answers:
     """Make the change, or say at the field `beside` why it cannot be made."""
-    saved = house.save(episode_id, words, UNANSWERED, edit)
+    saved = house.save(episode_id, words, UNANSWERED, edit, as_shown=True)
     return answers.failed(saved.errors[""], beside) if saved.errors else answers
 
 

@@ -91,6 +91,8 @@ class Shell:
     at_work: tuple[Job, ...] = ()  # on this episode, on whatever page it was started
     not_done: Literal["", "undo", "redo"] = ""  # asked for on a page that was out of date
     is_outrun: bool = False  # the plan was changed once more before it was read: it is a later one
+    # Words of what was changed elsewhere since the page was shown that this answers; None: nothing.
+    elsewhere: tuple[str, ...] | None = None
 
     @property
     def undo(self) -> str | None:
@@ -282,7 +284,14 @@ class House:
             self.jobs.at_work(f"/episodes/{episode_id}/"),
             self.not_done,
             revision != stands.revision,
+            self._elsewhere(episode_id, stands.edition),
         )
+
+    def _elsewhere(self, episode_id: str, edition: int) -> tuple[str, ...] | None:
+        """What was changed since the page was shown that this answers, but for what it did."""
+        if self.expected is None or edition <= self.expected + 1:
+            return None
+        return self.store.changed_since(episode_id, self.expected, edition)
 
     def _copy_of(self, episode_id: str) -> CopyOf | None:
         if self.copied in ("", episode_id):
@@ -326,13 +335,22 @@ class House:
         edit: Callable[[Episode], Episode],
         *,
         beside: str = "",
+        as_shown: bool = False,
     ) -> Answers:
         """Make the change, or say why it cannot be made.
 
         That is told of the form as a whole; what does not fit the recipe, at the field `beside`.
+        What depends on more than the edit alters must be made of the plan `as_shown`.
         """
         try:
-            self.store.change(episode_id, words, edit, expected=self.expected, sent=self.sent)
+            self.store.change(
+                episode_id,
+                words,
+                edit,
+                expected=self.expected,
+                sent=self.sent,
+                as_shown=as_shown,
+            )
         except (AlreadyDoneError, RefusedError):
             raise  # answered as what was saved, and as what could not be: see `app`
         except ValidationError as error:
@@ -368,7 +386,20 @@ def answered(
     failed = any(isinstance(one, Answers) and one.errors for one in told)
     if failed or request.headers.get("hx-request") == "true":
         return show()
-    return RedirectResponse(address, status_code=303)
+    return RedirectResponse(_that_tells(request, address), status_code=303)
+
+
+def _that_tells(request: Request, address: str) -> str:
+    """The address, with the edition of the page before where more than its form has changed since:
+    then the page that it leads to says so."""
+    edition, episode_id = request.query_params.get("edition"), request.path_params.get("episode_id")
+    if edition is None or episode_id is None:
+        return address
+    house: House = request.app.state.house
+    if house.store.edition(episode_id) <= int(edition) + 1:
+        return address
+    page, mark, place = address.partition("#")
+    return f"{page}{'&' if '?' in page else '?'}edition={edition}{mark}{place}"
 
 
 def address_told(request: Request, *headers: str) -> SplitResult:
@@ -399,7 +430,7 @@ async def _house(
     sent, episode_id = "", request.path_params.get("episode_id")
     if request.method == "POST" and edition is not None and episode_id:
         sent = await fingerprint(request)
-        await run_in_threadpool(house.store.refuse_repeated, episode_id, edition, sent)
+        await run_in_threadpool(house.store.refuse_repeated, episode_id, sent)
     return replace(
         house,
         expected=edition,

@@ -14,11 +14,6 @@ from webapp.store.tables import ChangeRow
 
 KEPT_CHANGES: Final = 200  # an episode; older ones can no longer be undone
 
-_ELSEWHERE: Final = (
-    "Not saved yet: the plan was changed in another tab or window, or by someone else, since this "
-    "page was shown{last}. Nothing was written over. The page now shows it as it stands, with what "
-    "you typed here."
-)
 _NOT_LAST: Final = (
     "{what}: the plan was changed in another tab or window since this page was shown.{now}"
 )
@@ -44,11 +39,6 @@ def not_last(now: Change | None, *, back: bool) -> str:
     what = "Nothing was undone" if back else "Nothing was made again"
     would = f" {'Undo' if back else 'Redo'} is now for “{now.words}”." if now else ""
     return _NOT_LAST.format(what=what, now=would)
-
-
-def elsewhere(last: Change | None) -> str:
-    """Why a save from an outdated page is refused, and by what change it is outdated."""
-    return _ELSEWHERE.format(last=f" (the last change is “{last.words}”)" if last else "")
 
 
 # Composed once: see `statements`.

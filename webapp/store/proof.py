@@ -105,10 +105,10 @@ def _columns_at(revision: str) -> frozenset[tuple[Any, ...]]:
 
 def _misfits(connection: sqlite3.Connection) -> list[str]:
     """The columns with a value that is not of their kind, which SQLite takes and no page could."""
-    there = {name for (name,) in connection.execute("SELECT name FROM sqlite_schema")}
+    there = {(table, column) for table, column, _ in connection.execute(_COLUMNS)}
     found = []
     for table in SQLModel.metadata.sorted_tables:
-        for column in table.columns if table.name in there else ():
+        for column in (one for one in table.columns if (table.name, one.name) in there):
             asked = f'SELECT 1 FROM "{table.name}" WHERE {_is_misfit(column)} LIMIT 1'
             if connection.execute(asked).fetchone():
                 found.append(f"{column.name} of {table.name}")

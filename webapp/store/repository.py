@@ -17,13 +17,13 @@ from webapp.store.documents import packed, read, settle, unpacked
 from webapp.store.history import (
     Change,
     document_before,
-    elsewhere,
     make_room,
     next_change,
     not_last,
     row_of,
     stepped,
 )
+from webapp.store.outdated import changed_elsewhere, made_beside, words_since
 from webapp.store.sent import FOR_NEW, accepts, made_for, note_form, was_the_last
 from webapp.store.tables import EpisodeRow, SentRow
 
@@ -211,25 +211,31 @@ class EpisodeStore:
         expected: int | None = None,
         sent: str = "",
         once: str = "",
+        as_shown: bool = False,
     ) -> Episode:
         """Change an episode and record it as `words`. Returns it as it now stands.
 
         Nothing is written when `edit` raises, nor when what it returns does not hold together
-        (StoreError), nor when the edition is not the `expected` one (ChangedElsewhereError, or
-        AlreadyDoneError: see `refuse_repeated`; `sent` is what was sent). A change that alters
-        nothing is not recorded. An entry of the name `once` is accepted one time: sent again, even
-        after an undo, it changes nothing.
+        (StoreError), nor when the edition is not the `expected` one and anything of what was
+        changed since would be written over (ChangedElsewhereError), nor when what was `sent` made
+        the last change (AlreadyDoneError). A change that alters nothing is not recorded. An entry
+        of the name `once` is accepted one time: sent again, even after an undo, it changes nothing.
+        What must be `as_shown` is refused by any change since.
         """
         with transaction(self._writing) as session:
             edition, document = _taken(session, episode_id)
-            if expected is not None and edition != expected:
-                if sent and was_the_last(session, episode_id, edition, expected, sent):
-                    raise AlreadyDoneError(_DONE)
-                raise ChangedElsewhereError(elsewhere(next_change(session, episode_id, back=True)))
+            is_outdated = expected is not None and edition != expected
+            if is_outdated and sent and was_the_last(session, episode_id, edition, sent):
+                raise AlreadyDoneError(_DONE)
             before = read(document)
             if once and not accepts(session, episode_id, once, self._now()):
                 return before
-            settled, text = settle(edit(before), before)
+            if expected is not None and is_outdated:
+                if as_shown:
+                    raise changed_elsewhere(session, episode_id)
+                settled, text = made_beside(session, before, edition, edit, expected)
+            else:
+                settled, text = settle(edit(before), before)
             if settled.id != episode_id:
                 raise ValueError("A change keeps the episode's id.")
             if settled == before:
@@ -243,6 +249,7 @@ class EpisodeStore:
                 "after": packed(text),
                 "made_at": now,
                 "undone": False,
+                "edition": edition + 1,
             }
             session.connection().execute(statements.NEW_CHANGE, change)
             if expected is not None and sent:
@@ -250,16 +257,20 @@ class EpisodeStore:
             self._put(session, settled, text, edition + 1)
         return settled
 
-    def refuse_repeated(self, episode_id: str, expected: int, sent: str) -> None:
-        """AlreadyDoneError when the last change is what was `sent` from a page of that edition.
+    def refuse_repeated(self, episode_id: str, sent: str) -> None:
+        """AlreadyDoneError when what was `sent` made the last change.
 
-        So it is when the answer was lost and the browser sends it again: only that change made the
-        page outdated.
+        So it is when the answer was lost and the browser sends it again.
         """
         with transaction(self._reading) as session:
             edition: int = _one(session, statements.EDITION, episode_id)
-            if was_the_last(session, episode_id, edition, expected, sent):
+            if was_the_last(session, episode_id, edition, sent):
                 raise AlreadyDoneError(_DONE)
+
+    def changed_since(self, episode_id: str, edition: int, until: int) -> tuple[str, ...]:
+        """Words of the changes after that edition and before the edition `until`, oldest first."""
+        with transaction(self._reading) as session:
+            return words_since(session, episode_id, edition, until - 1)
 
     def keep(self, episode_id: str, edit: Edit, *, once: str = "") -> Episode:
         """Keep something computed, such as a lay: no change of the maker's, so no history.

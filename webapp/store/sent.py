@@ -29,7 +29,7 @@ _NEW: Final = insert(SentRow)
 
 
 def note_form(session: Session, episode_id: str, edition: int, sent: str, now: datetime) -> None:
-    """Note the form, of a page of that edition, that makes this change.
+    """Note the form that makes this change of that edition.
 
     Only that of the last change is ever asked for.
     """
@@ -38,14 +38,9 @@ def note_form(session: Session, episode_id: str, edition: int, sent: str, now: d
     session.connection().execute(_NEW, new)
 
 
-def was_the_last(session: Session, episode_id: str, edition: int, expected: int, sent: str) -> bool:
-    """True when that form, of a page of the edition `expected`, made the last change.
-
-    The episode is of that `edition` now.
-    """
-    if edition != expected + 1:
-        return False
-    return session.get(SentRow, (episode_id, _form_entry(expected, sent))) is not None
+def was_the_last(session: Session, episode_id: str, edition: int, sent: str) -> bool:
+    """True when that form made the last change; the episode is of that `edition` now."""
+    return session.get(SentRow, (episode_id, _form_entry(edition - 1, sent))) is not None
 
 
 def made_for(session: Session, once: str) -> str | None:

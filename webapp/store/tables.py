@@ -90,6 +90,7 @@ class ChangeRow(SQLModel, table=True):
     after: bytes
     made_at: datetime = Field(sa_type=UtcTime)
     undone: bool = False
+    edition: int | None = None  # that it made first; None of what an earlier version wrote
 
 
 class SentRow(SQLModel, table=True):

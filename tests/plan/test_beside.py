@@ -1,0 +1,119 @@
+"""Two edits of one plan, from the same page: which of them may both be made."""
+
+from collections.abc import Callable
+from typing import Final
+
+import pytest
+
+from webapp.draft.recipe import Body
+from webapp.errors import NotThereError
+from webapp.filming.shots import Shot
+from webapp.plan.beside import differences, stands_beside
+from webapp.plan.edits import changed, changed_one, shifted, with_choice, with_measure, without
+from webapp.plan.episode import Episode
+from webapp.store.demo import demo_episodes
+
+Edit = Callable[[Episode], Episode]
+
+SMOCK: Final = demo_episodes()[-1]
+FIRST, SECOND, THIRD = (shot.id for shot in SMOCK.shots[:3])
+
+
+def _shot(id: str, **told: object) -> Edit:
+    return lambda e: changed(
+        e, shots=changed_one(e.shots, "id", id, lambda shot: changed(shot, **told))
+    )
+
+
+def _brief(**told: object) -> Edit:
+    return lambda e: changed(e, brief=changed(e.brief, **told))
+
+
+def _bust(text: str, measure: str = "bust") -> Edit:
+    return lambda e: changed(e, body=with_measure(e.body, measure, text))
+
+
+def _shot_out(id: str) -> Edit:
+    return lambda e: changed(e, shots=without(e.shots, "id", id))
+
+
+def _shot_up(place: int) -> Edit:
+    return lambda e: changed(e, shots=shifted(e.shots, place, -1))
+
+
+def _shot_in(id: str, place: int | None = None) -> Edit:
+    def edit(episode: Episode) -> Episode:
+        at = len(episode.shots) if place is None else place
+        shots = episode.shots
+        return changed(episode, shots=(*shots[:at], Shot(id=id, title=id), *shots[at:]))
+
+    return edit
+
+
+def _size_in(name: str) -> Edit:
+    return lambda e: changed(e, sizes=(*e.sizes, Body(name=name)))
+
+
+BESIDE: Final[dict[str, tuple[Edit, Edit]]] = {
+    "two fields of a form": (_brief(promise="Theirs"), _brief(audience="Mine")),
+    "two pages": (_shot(FIRST, title="Theirs"), _bust("91 cm")),
+    "two shots": (_shot(FIRST, narration="Theirs"), _shot(SECOND, narration="Mine")),
+    "two fields of a shot": (_shot(FIRST, title="Theirs"), _shot(FIRST, narration="Mine")),
+    "two measures": (_bust("91 cm"), _bust("71 cm", "waist")),
+    "a shot while another is taken out": (_shot_out(FIRST), _shot(SECOND, title="Mine")),
+    "a shot while it moves": (_shot_up(1), _shot(SECOND, title="Mine")),
+    "one taken out while another is changed": (_shot(FIRST, title="Theirs"), _shot_out(SECOND)),
+    "a shot at the end each": (_shot_in("theirs"), _shot_in("mine")),
+    "one taken out each": (_shot_out(FIRST), _shot_out(THIRD)),
+}
+AGAINST: Final[dict[str, tuple[Edit, Edit]]] = {
+    "the same field": (_brief(promise="Theirs"), _brief(promise="Mine")),
+    "the same measure": (_bust("91 cm"), _bust("92 cm")),
+    "a shot taken out that was changed": (_shot(FIRST, title="Theirs"), _shot_out(FIRST)),
+    "moved by its place, where another stands now": (_shot_out(FIRST), _shot_up(2)),
+    "both in another order": (_shot_up(1), _shot_up(2)),
+    "two of one name": (_size_in("14"), _size_in("14")),
+    "put at a place where others follow now": (_shot_in("theirs", 1), _shot_in("mine", 3)),
+}
+
+
+def _may_both(theirs: Edit, mine: Edit) -> bool:
+    now = theirs(SMOCK)
+    try:
+        return stands_beside(SMOCK, mine(SMOCK), now, mine(now))
+    except ValueError:
+        return False
+
+
+@pytest.mark.parametrize("edits", BESIDE.values(), ids=BESIDE)
+def test_what_touches_other_things_may_be_made_too(edits: tuple[Edit, Edit]) -> None:
+    assert _may_both(*edits)
+
+
+@pytest.mark.parametrize("edits", AGAINST.values(), ids=AGAINST)
+def test_what_would_write_over_or_mean_another_may_not(edits: tuple[Edit, Edit]) -> None:
+    assert not _may_both(*edits)
+
+
+def test_what_may_be_made_leaves_what_the_other_changed() -> None:
+    """By whichever order both are made, the plan is the same: neither has written over the other.
+
+    But for two that were added: their order tells who came first.
+    """
+    for name, (theirs, mine) in BESIDE.items():
+        if name != "a shot at the end each":
+            assert mine(theirs(SMOCK)) == theirs(mine(SMOCK)), name
+
+
+def test_an_edit_of_what_is_gone_is_refused_by_itself() -> None:
+    with pytest.raises(NotThereError):
+        _shot(FIRST, title="Mine")(_shot_out(FIRST)(SMOCK))
+
+
+def test_a_choice_beside_a_measure_is_known_by_its_name() -> None:
+    garment = SMOCK.garments[0]
+    choice = garment.choices[0]
+    after = with_choice(SMOCK, garment.id, choice.name, "3 cm")
+    ((path, (was, now)),) = differences(SMOCK, after).items()
+    assert path == ("garments", garment.id, "choices", choice.name, "value")
+    assert (was, now) == (choice.value, "3 cm")

@@ -1,0 +1,80 @@
+"""Whether an edit that was meant for an earlier state of the plan may be made of the one there is.
+
+It may where it does to this one just what it did to the one she saw: the same things, from the same
+values to the same values. Then nothing is written over that was changed meanwhile, and nothing is
+done to another thing than was meant.
+"""
+
+from collections.abc import Iterator
+from typing import Any, Final
+
+from pydantic import BaseModel
+
+from webapp.plan.episode import Episode
+
+_NAMES: Final = "id", "key", "name", "number", "day"  # by what a thing of several is known
+_ABSENT: Final = object()
+
+_Path = tuple[Any, ...]
+
+
+def stands_beside(seen: Episode, meant: Episode, now: Episode, made: Episode) -> bool:
+    """True where an edit makes `made` of `now` just as it made `meant` of what was `seen`."""
+    return differences(seen, meant) == differences(now, made)
+
+
+def differences(before: object, after: object) -> dict[_Path, tuple[Any, Any]]:
+    """What was changed, by the way there: what it was and what it is.
+
+    A thing of several is known by its name, where each has one of its own; others are told whole,
+    and so is the order where it changed. What is added is told with what it follows.
+    """
+    return dict(_differences((), before, after))
+
+
+def _differences(path: _Path, before: Any, after: Any) -> Iterator[tuple[_Path, tuple[Any, Any]]]:
+    if before is after or before == after:
+        return
+    if isinstance(before, BaseModel) and type(before) is type(after):
+        for name in type(before).model_fields:
+            yield from _differences((*path, name), getattr(before, name), getattr(after, name))
+    elif isinstance(before, dict) and isinstance(after, dict):
+        yield from _of_several(path, before, after)
+    elif (was := _by_name(before)) is not None and (now := _by_name(after)) is not None:
+        yield from _of_several(path, was, now)
+        yield from _of_order(path, list(was), list(now))
+    else:
+        yield path, (before, after)
+
+
+def _of_several(
+    path: _Path, before: dict[Any, Any], after: dict[Any, Any]
+) -> Iterator[tuple[_Path, tuple[Any, Any]]]:
+    for name in {**before, **after}:
+        own = *path, name
+        yield from _differences(own, before.get(name, _ABSENT), after.get(name, _ABSENT))
+
+
+def _of_order(
+    path: _Path, before: list[Any], after: list[Any]
+) -> Iterator[tuple[_Path, tuple[Any, Any]]]:
+    stayed = [name for name in after if name in set(before)]
+    if stayed != [name for name in before if name in set(after)]:
+        yield (*path, "order"), (tuple(before), tuple(after))
+    last = after.index(stayed[-1]) if stayed else -1
+    for place, name in enumerate(after[:last]):
+        if name not in before:
+            yield (*path, name, "after"), (None, after[place - 1] if place else None)
+
+
+def _by_name(things: object) -> dict[Any, Any] | None:
+    """The things by their names; None where they are of another kind, or two share a name."""
+    if not isinstance(things, tuple) or not all(isinstance(one, BaseModel) for one in things):
+        return None
+    if not things:
+        return {}
+    known = next((name for name in _NAMES if name in type(things[0]).model_fields), None)
+    if known is None or len({type(one) for one in things}) > 1:
+        return None
+    named = {getattr(one, known): one for one in things}
+    return named if len(named) == len(things) else None

@@ -1,0 +1,85 @@
+"""Saves from a page that is out of date: made where they write over nothing, else told."""
+
+from collections.abc import Callable
+from typing import Final
+
+from sqlalchemy import bindparam
+from sqlalchemy import select as columns
+from sqlmodel import Session, col
+
+from webapp.errors import ChangedElsewhereError, RefusedError, SeamslateError
+from webapp.plan.beside import stands_beside
+from webapp.plan.episode import Episode
+from webapp.store.documents import read, settle, unpacked
+from webapp.store.history import next_change
+from webapp.store.statements import OWN
+from webapp.store.tables import ChangeRow
+
+_TOLD: Final = (
+    "Not saved yet: the plan was changed in another tab or window, or by someone else, since this "
+    "page was shown{last}. Nothing was written over. The page now shows it as it stands, with what "
+    "you typed here."
+)
+
+# Composed once: see `statements`.
+_OF_EPISODE: Final = col(ChangeRow.episode_id) == OWN
+_EDITION: Final = col(ChangeRow.edition)
+# The change that made the next edition began at this one.
+_DOCUMENT: Final = columns(col(ChangeRow.before)).where(
+    _OF_EPISODE, bindparam("shown") + 1 == _EDITION
+)
+_WORDS: Final = (
+    columns(col(ChangeRow.words))
+    .where(
+        _OF_EPISODE,
+        bindparam("shown") < _EDITION,
+        bindparam("until") >= _EDITION,
+        col(ChangeRow.undone).is_(False),
+    )
+    .order_by(_EDITION)
+)
+
+
+def changed_elsewhere(session: Session, episode_id: str) -> ChangedElsewhereError:
+    """Why a save from an outdated page is refused, and by what change it is outdated."""
+    last = next_change(session, episode_id, back=True)
+    told = f" (the last change is “{last.words}”)" if last else ""
+    return ChangedElsewhereError(_TOLD.format(last=told))
+
+
+def words_since(session: Session, episode_id: str, shown: int, until: int) -> tuple[str, ...]:
+    """Words of the changes that stand, after the edition `shown` up to the other, oldest first."""
+    named = {"own": episode_id, "shown": shown, "until": until}
+    return tuple(session.connection().execute(_WORDS, named).scalars())
+
+
+def made_beside(
+    session: Session, now: Episode, edition: int, edit: Callable[[Episode], Episode], shown: int
+) -> tuple[Episode, str]:
+    """What an edit from a page of the edition `shown` makes of the plan as it is `now`, and its
+    text.
+
+    ChangedElsewhereError unless that is just what it makes of the plan she saw, and since then
+    nothing was taken back: what was typed may be what was.
+    """
+    try:
+        seen = _seen(session, now.id, shown)
+        if (
+            seen is not None
+            and len(words_since(session, now.id, shown, edition)) == edition - shown
+        ):
+            made, text = settle(edit(now), now)
+            if made == now or stands_beside(seen, settle(edit(seen), seen)[0], now, made):
+                return made, text
+    except RefusedError:
+        raise  # by the database, not by the edit
+    except (SeamslateError, ValueError):
+        pass  # told once it is saved anew, if it still is so then
+    raise changed_elsewhere(session, now.id)
+
+
+def _seen(session: Session, episode_id: str, shown: int) -> Episode | None:
+    """The episode when it was of that edition; None where that is not known."""
+    found = session.connection().execute(_DOCUMENT, {"own": episode_id, "shown": shown})
+    document: bytes | None = found.scalar_one_or_none()
+    return read(unpacked(document)) if document is not None else None
