@@ -142,12 +142,13 @@ def test_a_page_out_of_date_is_told_and_keeps_the_words(
     client: TestClient, house: House, empty: str, sketch: str
 ) -> None:
     edition = house.store.edition(empty)
-    house.store.change(empty, "Rename", lambda e: changed(e, title="Other"))
-    answer = send(client, f"{sketch}?edition={edition}", picture(), alt="A smock")
+    send(client, sketch, picture(), alt="Another")
+    answer = send(client, f"{sketch}?edition={edition}", alt="A smock")
     assert answer.status_code == 422
     assert "changed in another tab" in answer.text
     assert "A smock</textarea>" in answer.text
-    assert sketch_of(house, empty) is None
+    kept = sketch_of(house, empty)
+    assert kept is not None and kept.alt == "Another"
 
 
 def test_a_picture_of_an_imported_plan_that_is_not_here_is_told_in_words(

@@ -18,6 +18,13 @@ Reader = Callable[[str], Any]
 
 LARGEST_FIGURE_MM: Final = 20_000.0
 
+_TYPED_LATE: Final = (
+    "Not saved yet: {why} The page now shows it as it stands, with what you typed here."
+)
+_PRESSED_LATE: Final = (
+    "Not done yet: {why} The page now shows it as it stands: press it again if you still want that."
+)
+
 
 @dataclass(frozen=True, slots=True)
 class Field:
@@ -53,9 +60,10 @@ class Answers:
         """The same answers with one more error."""
         return replace(self, errors={**self.errors, name: sentence})
 
-    def outdated(self, sentence: str) -> "Answers":
+    def outdated(self, why: str) -> "Answers":
         """The same answers, refused because the plan was changed meanwhile."""
-        return replace(self.failed(sentence), is_outdated=True)
+        told = _TYPED_LATE if self.typed else _PRESSED_LATE
+        return replace(self.failed(told.format(why=why)), is_outdated=True)
 
 
 def needed(fields: Iterable[Field], *names: str) -> tuple[Field, ...]:

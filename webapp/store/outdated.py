@@ -16,9 +16,8 @@ from webapp.store.statements import OWN
 from webapp.store.tables import ChangeRow
 
 _TOLD: Final = (
-    "Not saved yet: the plan was changed in another tab or window, or by someone else, since this "
-    "page was shown{last}. Nothing was written over. The page now shows it as it stands, with what "
-    "you typed here."
+    "the plan was changed in another tab or window, or by someone else, since this page was "
+    "shown{last}. Nothing was written over."
 )
 
 # Composed once: see `statements`.
