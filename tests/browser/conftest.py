@@ -66,10 +66,12 @@ def serve(
 def _served(servers: subprocess.Popen[str], folder: Path) -> Iterator[str]:
     assert servers.stdin is not None and servers.stdout is not None
     servers.stdin.write(f"{folder}\n")
-    lines = sorted(servers.stdout.readline() for _ in range(2))  # either may come first
-    assert "http://127.0.0.1:" in lines[1], lines
-    yield lines[1].split()[-1].rstrip("/")
-    os.kill(int(lines[0]), signal.SIGTERM)
+    # Its process, its address and who can open it; the first two come in either order.
+    told = [servers.stdout.readline().strip() for _ in range(3)]
+    (process,) = (line for line in told if line.isdecimal())
+    (address,) = (line.split()[-1].rstrip("/") for line in told if "http://127.0.0.1:" in line)
+    yield address
+    os.kill(int(process), signal.SIGTERM)
 
 
 @pytest.fixture(scope="session")
