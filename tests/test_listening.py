@@ -227,7 +227,7 @@ def test_other_machines_are_let_in_by_a_passphrase_alone(
 ) -> None:
     listen = ["--data", str(tmp_path), "--listen", "0.0.0.0", "--port", "0", "--no-browser"]
     assert main(listen) == 2
-    assert "seamslate passphrase" in capsys.readouterr().err
+    assert f"seamslate passphrase --data {tmp_path}" in capsys.readouterr().err
     monkeypatch.setattr(passphrase, "_N", 2**4)
     for typed in ("short", "password1234"):
         monkeypatch.setattr(sys, "stdin", io.StringIO(f"{typed}\n"))

@@ -6,6 +6,7 @@ import getpass
 import json
 import os
 import re
+import shlex
 import sys
 import webbrowser
 from collections.abc import Sequence
@@ -20,8 +21,8 @@ from webapp.plan.episode import Episode
 from webapp.settings import add_options, from_options
 
 _NO_PASSPHRASE: Final = (
-    "Other machines could read and change your plans: set a passphrase first, which every page "
-    "will ask them for: seamslate passphrase (with the same --data, if you use one)"
+    "Other machines could read and change your plans. Set a passphrase first, which every page will "
+    "ask for: seamslate passphrase --data {folder}"
 )
 _CAN_BE_READ: Final = (
     "Note: without a certificate the passphrase and the plans can be read on their way. Do so only "
@@ -132,7 +133,8 @@ def _serve(options: argparse.Namespace) -> int:
     settings = from_options(options)
     if not settings.is_local:
         if kept(settings.data_dir) is None:
-            raise PassphraseError(_NO_PASSPHRASE)
+            folder = shlex.quote(str(settings.data_dir))
+            raise PassphraseError(_NO_PASSPHRASE.format(folder=folder))
         if settings.tls_certificate is None:
             print(_CAN_BE_READ, file=sys.stderr, flush=True)
     with in_use(settings.data_dir) as note, listening(settings) as listener:

@@ -32,7 +32,6 @@ def in_use(folder: Path) -> Iterator[Callable[[str], None]]:
         yield lambda address: _note(lock, address)
     finally:
         if lock is not None:
-            _note(lock)
             os.close(lock)
 
 
@@ -53,7 +52,7 @@ def _taken(folder: Path) -> int | None:
     except OSError:  # a disk without locks
         os.close(lock)
         return None
-    _note(lock)  # what one before it left that was killed
+    _note(lock)  # nothing yet, in place of what the one before it left
     return lock
 
 
