@@ -21,8 +21,8 @@ from webapp.plan.episode import Episode
 from webapp.settings import add_options, from_options
 
 _NO_PASSPHRASE: Final = (
-    "Other machines could read and change your plans. Set a passphrase first, which every page will "
-    "ask for: seamslate passphrase --data {folder}"
+    "Other machines could read and change your plans. Set a passphrase first, which every page "
+    "will ask for: seamslate passphrase --data {folder}"
 )
 _CAN_BE_READ: Final = (
     "Note: without a certificate the passphrase and the plans can be read on their way. Do so only "
