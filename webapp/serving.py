@@ -34,7 +34,8 @@ _KEPT: Final = {
 _JOINED: Final = {
     "css/house.css": ("tokens", "base", "parts", "order", "days", "times", "prints"),
     "js/house.js": (
-        "forms", "saving", "keys", "figures", "edges", "live", "order", "timer", "copy", "folds"
+        "unsaved", "forms", "saving", "keys", "figures", "edges", "live", "order", "timer", "copy",
+        "folds"
     ),
 }  # fmt: skip
 _FONTS: Final = "public, max-age=604800"  # a vendored font is never changed in place

@@ -1,48 +1,5 @@
 // What a form that saves itself needs from the browser.
 
-// Send what was changed here, or was refused and stands to be mended; nothing that only stands
-// there, so that what another tab changed meanwhile is not written over.
-document.addEventListener("htmx:config:request", ({ detail: { ctx } }) => {
-  const { form, body } = ctx.request;
-  if (!form?.matches(".saves")) return;
-  for (const name of new Set(body.keys())) {
-    const controls = [...form.elements].filter((one) => one.name === name && one.type !== "hidden");
-    if (controls.length && !controls.some(isToSend)) body.delete(name);
-  }
-});
-
-// What was typed on a page out of date stands beside what the plan has now. Nothing of its form is
-// saved by the way, for that would be a choice she never made.
-document.addEventListener("htmx:config:request", (event) => {
-  const { form } = event.detail.ctx.request;
-  if (event.detail.ctx.sourceEvent?.type !== "change") return;
-  const [open] = [...(form?.elements ?? [])].filter((one) => one.matches("[data-outdated]"));
-  if (!open) return;
-  event.preventDefault();
-  document.getElementById(`${open.id}-other`).scrollIntoView({ block: "nearest" });
-  open.focus();
-});
-document.addEventListener("click", (event) => {
-  const keep = event.target.closest?.("a[data-keep]");
-  if (!keep) return;
-  event.preventDefault();
-  const field = document.getElementById(keep.dataset.keep);
-  if (field.type === "checkbox") field.checked = field.defaultChecked = keep.dataset.now === "yes";
-  else field.value = field.defaultValue = keep.dataset.now;
-  for (const one of field.options ?? []) one.defaultSelected = one.selected;
-  delete field.dataset.outdated;
-  delete field.dataset.again;
-  field.focus();
-  keep.closest(".other-version").remove();
-});
-
-function isToSend(control) {
-  if (control.matches("[aria-invalid=true], [data-again]")) return true;
-  if (control.type === "checkbox") return control.checked !== control.defaultChecked;
-  if (control.options) return [...control.options].some((o) => o.selected !== o.defaultSelected);
-  return control.value !== control.defaultValue;
-}
-
 // An entry that waited its turn goes to the address its page gives now: the answer before it may
 // have brought a newer edition. Not after a refusal, which must be read first; and not for a button
 // such as "Take it out", where a second click is never meant for the next row. Undo pressed twice is
@@ -56,22 +13,15 @@ document.addEventListener("htmx:before:request", ({ detail: { ctx } }) => {
   if (!refused && form.matches(".saves, .changes form")) ctx.request.action = form.getAttribute("hx-post");
 });
 
-// A refused entry stays as it was typed while other forms of the page are saved.
-document.addEventListener("htmx:before:swap", ({ detail: { ctx } }) => {
-  for (const field of document.querySelectorAll(".field:has([aria-invalid=true], [data-again])")) {
-    field.toggleAttribute("hx-morph-skip", !ctx.sourceElement.contains(field));
-  }
-});
-
 // What is refused is brought into view; a page of its own is read from its top.
 document.addEventListener("htmx:after:swap", ({ detail: { ctx } }) => {
   if (!refused || !ctx.sourceElement.matches("form")) return;
   const section = ctx.sourceElement.closest(".move, .card, details, section") ?? document;
   const result = document.getElementById(ctx.sourceElement.dataset.result);
-  const [told] = [section, result].flatMap((one) => [
-    ...(one?.querySelectorAll(".error[role=alert], [aria-invalid=true]") ?? []),
-  ]);
-  told?.scrollIntoView({ block: "nearest" });
+  const parts = [section, result].filter((one) => one);
+  const choice = section.querySelector(".field:has(.other-version)");
+  const [told] = parts.flatMap((one) => [...one.querySelectorAll(".error[role=alert], [aria-invalid=true]")]);
+  (choice ?? told)?.scrollIntoView({ block: "nearest" });
 });
 document.addEventListener("htmx:after:history:push", () => scrollTo(0, 0));
 

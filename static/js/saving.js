@@ -2,6 +2,7 @@
 // in its field, whatever is told.
 
 const told = document.getElementById("saving");
+const again = document.getElementById("save-again");
 const KEPT_MS = 4000; // as long as it takes to notice
 const PATIENCE_MS = 300; // what is saved sooner is only told as saved
 const AGAIN_MS = 3000; // between two looks whether there is a connection again
@@ -10,17 +11,37 @@ const DONE = { undo: "Undone, and saved", redo: "Made again, and saved" };
 const NOT_DONE = { undo: "Nothing was undone", redo: "Nothing was made again" };
 const STAYS = " What you typed stays here and goes with the next entry that can be saved.";
 const ELSEWHERE = "Not saved yet: the plan was changed elsewhere. Choose beside the field";
+const SIGNED_OUT = "Not saved: you are signed out. What you typed stays here";
 const REFUSED = [503, 507]; // the disk or the database refuses, and says in a sentence why
-const unsent = new Map(); // forms with an entry that was not taken: what was sent of each
-const stranded = new Set(); // forms of what is not in the plan any more
+const NOT_TAKEN = [401, 500, ...REFUSED];
+const unsent = new Map(); // forms with an entry that was not taken: the last status, what was sent
 let later = 0;
 let knocking = 0;
 let sending = false;
+let signedOut = false;
 
 function tell(words, look = "") {
   clearTimeout(later);
   told.className = `saving ${look}`;
   told.textContent = words;
+  offer();
+}
+
+// What may be tried again by hand: not what is sent by itself as soon as there is a connection.
+function offer() {
+  const waiting = [...unsent].filter(([form]) => form.isConnected).map(([, { status }]) => status);
+  again.hidden = knocking > 0 || !(waiting.length || signedOut);
+  again.querySelector("a").hidden = !signedOut;
+  again.querySelector("button").hidden = !waiting.length;
+  // So much lower can the page be scrolled, and so much higher stands what has the keyboard.
+  document.documentElement.style.setProperty("--told", `${again.parentElement.offsetHeight}px`);
+}
+again.querySelector("button").addEventListener("click", () => sendAgain(true));
+
+// What is told for a while: then how it stands with what is not saved yet.
+function tellBriefly(words) {
+  tell(words, "kept");
+  later = setTimeout(() => (again.hidden ? tell("") : tell("Not all is saved yet", "failed")), KEPT_MS);
 }
 
 const actOf = (ctx) => ctx.request.action.split("?")[0].split("/").at(-1);
@@ -36,21 +57,24 @@ document.addEventListener("htmx:after:request", ({ detail: { ctx } }) => {
   if (!changes(ctx)) return;
   const { status, headers } = ctx.response;
   const act = actOf(ctx);
+  signedOut = status === 401;
+  // What is refused stands in its form to be mended; but it may be told of an answer that was lost.
+  const isLost = status === 422 && unsent.get(ctx.sourceElement)?.status === 0;
+  if (!NOT_TAKEN.includes(status) && !isLost) unsent.delete(ctx.sourceElement);
   if (REFUSED.includes(status)) {
     const soon = headers.has("retry-after");
-    keepUnsent(ctx, soon);
+    keepUnsent(ctx, status, soon);
     return tell(`Not saved. ${ctx.text}${soon ? "" : STAYS}`, "failed");
   }
   if (status === 500 && ctx.text) {
-    keepTyped(ctx.sourceElement); // not sent again by itself: it would go wrong again
+    keepUnsent(ctx, status); // not sent again by itself: it would go wrong again
     return tell(ctx.text, "failed"); // our fault; it names where the log has it
   }
-  if (status === 409) {
-    keepTyped(ctx.sourceElement); // there is no place for it in the plan any more: hers to copy
-    if (ctx.sourceElement.matches("form.saves")) stranded.add(ctx.sourceElement);
-    return tell(`Not saved. ${ctx.text}`, "failed");
+  if (status === 401) {
+    keepUnsent(ctx, status);
+    return tell(SIGNED_OUT, "failed");
   }
-  if (status === 401) return tell("Not saved: you are signed out. What you typed stays here: sign in in another tab, then save it again", "failed");
+  if (status === 409) return tell(`Not saved. ${ctx.text}`, "failed"); // no place any more: hers to copy
   if (status === 422) {
     const why = ctx.text.includes("data-outdated") ? ELSEWHERE : "Not saved: something is to be mended";
     return tell(NOT_DONE[act] ?? why, "failed");
@@ -59,29 +83,25 @@ document.addEventListener("htmx:after:request", ({ detail: { ctx } }) => {
   // A button may only start some work: the plan is as it was then, and so is its edition.
   const [before, now] = [ctx.request.action, ctx.text].map((text) => /\bedition=(\d+)/.exec(text)?.[1]);
   if (before && before === now && !ctx.sourceElement.matches(".saves")) return tell("");
-  tell(DONE[act] ?? "Saved", "kept");
-  later = setTimeout(tell, KEPT_MS, "");
+  tellBriefly(DONE[act] ?? "Saved");
 });
 
 document.addEventListener("htmx:error", ({ detail: { ctx } }) => {
   if (!changes(ctx) || ctx.text !== undefined) return; // the answer was there, and whole
-  keepUnsent(ctx, true);
+  keepUnsent(ctx, 0, true);
   tell("Not saved: no connection. What you typed stays here", "failed");
 });
 
-// Kept as it was typed, whatever another form's answer or an undo brings before it is sent.
-function keepTyped(form) {
-  for (const one of form.elements ?? []) {
-    if (one.matches("input, textarea") && one.value !== one.defaultValue) one.dataset.again = "";
-  }
-}
+// Typed into a form that has a choice open: static/js/unsaved.js.
+document.addEventListener("seamslate:waits", ({ detail: field }) => {
+  tell(`Not saved yet: choose at “${field}” first`, "failed");
+});
 
 // It is sent again with the next that is taken; where it may be `soon`, we knock.
-function keepUnsent({ sourceElement: form, request: { action, body } }, soon) {
+function keepUnsent({ sourceElement: form, request: { action, body } }, status, soon = false) {
   if (!form.matches("form.saves")) return;
   const sent = { action, body: new URLSearchParams(body) };
-  unsent.set(form, [...(unsent.get(form) ?? []), sent]);
-  keepTyped(form);
+  unsent.set(form, { status, sent: [...(unsent.get(form)?.sent ?? []), sent] });
   if (soon) knocking ||= setInterval(knock, AGAIN_MS);
 }
 
@@ -91,44 +111,51 @@ async function knock() {
   const answer = await fetch(KNOCK, { method: "HEAD", cache: "no-store" }).catch(() => null);
   if (answer?.ok) sendAgain();
 }
-addEventListener("beforeunload", (event) => {
-  if ([...unsent.keys(), ...stranded].some((form) => form.isConnected)) event.preventDefault(); // the browser asks her
-});
 
-async function sendAgain() {
+async function sendAgain(byHand = false) {
   if (sending) return;
   const knocked = knocking > 0;
   clearInterval(knocking);
   knocking = 0;
   sending = true;
-  for (const form of [...unsent.keys()]) {
-    if (form.isConnected && !(await sentAsItWas(form))) {
+  for (const [form, { status, sent }] of [...unsent]) {
+    if (status === 500 && !byHand) continue;
+    const { why, known } = form.isConnected ? await sentAsItWas(form, sent) : {};
+    if (why) {
       if (knocked) knocking ||= setInterval(knock, AGAIN_MS);
+      if (byHand) tell(why, "failed");
       break;
     }
     unsent.delete(form);
-    if (form.isConnected) form.requestSubmit();
+    const mayGo = known || !form.querySelector("[data-outdated]"); // what is open there, she chooses
+    if (form.isConnected && mayGo) form.requestSubmit();
   }
   sending = false;
+  offer();
 }
 
 // Only its answer may have been lost. Sent as it was, the house knows it again, whatever was typed
-// since; the form then goes on from the edition which that brought. False without a connection.
-async function sentAsItWas(form) {
-  for (const { action, body } of unsent.get(form)) {
+// since; the form then goes on from the edition which that brought. Otherwise, why it is not taken.
+async function sentAsItWas(form, sent) {
+  let known = false;
+  for (const { action, body } of sent) {
     const told = { method: "POST", body, headers: { "HX-Request": "true" } };
     const answer = await fetch(action, told).catch(() => null);
     const text = await answer?.text().catch(() => null);
-    if (typeof text !== "string") return false; // none, or it was cut short
-    if (REFUSED.includes(answer.status)) return false;
+    if (typeof text !== "string") return { why: "Not saved: still no connection" }; // or cut short
+    signedOut = answer.status === 401;
+    if (signedOut) return { why: "Not saved: you are still signed out" };
+    if (REFUSED.includes(answer.status)) return { why: `Not saved. ${text}` };
     const edition = answer.ok && /\bedition=(\d+)/.exec(text)?.[1];
     if (!edition) continue;
+    known = true;
     const address = form.getAttribute("hx-post").replace(/\bedition=\d+/, `edition=${edition}`);
     form.setAttribute("hx-post", address);
   }
-  return true;
+  return { known };
 }
-addEventListener("online", sendAgain);
+addEventListener("online", () => sendAgain());
+addEventListener("focus", () => unsent.size && sendAgain()); // from the tab where she signed in
 document.addEventListener("htmx:finally:request", ({ detail: { ctx } }) => {
   if (ctx?.response?.status < 400) sendAgain();
 });

@@ -1,0 +1,269 @@
+"""What is typed and not stored, in headless Chromium: it stays, can be sent again, and she is asked
+before it would be lost; where nothing would be, nothing is asked."""
+
+import re
+from collections.abc import Callable, Iterator
+
+import pytest
+from playwright.sync_api import Browser, Dialog, Page, Route, expect
+
+EPISODE = "/episodes/small-wardrobe-3"
+BRIEF = f"{EPISODE}/brief"
+SAVES = re.compile(r"\?edition=")
+
+
+@pytest.fixture
+def page(browser: Browser) -> Iterator[Page]:
+    """A page on which a refusal is no fault of its own."""
+    with browser.new_context(viewport={"width": 1280, "height": 900}) as context:
+        yield context.new_page()
+
+
+def type_in(page: Page, field: str, words: str) -> None:
+    """Type into a field, and stay in it: the browser asks nobody who never touched its page."""
+    page.locator(field).click()
+    page.keyboard.press("Control+a")
+    page.keyboard.type(words)
+
+
+def save(page: Page, field: str, words: str) -> None:
+    type_in(page, field, words)
+    page.keyboard.press("Tab")
+
+
+def expect_question(page: Page) -> None:
+    """The browser asks before the tab is closed; she stays."""
+    with page.expect_event("dialog", timeout=10_000) as told:
+        page.close(run_before_unload=True)
+    assert told.value.type == "beforeunload"
+    told.value.dismiss()
+
+
+def expect_none(page: Page) -> None:
+    """The tab closes without a question."""
+    page.on("dialog", Dialog.dismiss)
+    with page.expect_event("close", timeout=10_000):
+        page.close(run_before_unload=True)
+
+
+def save_elsewhere(page: Page, address: str, **fields: str) -> None:
+    sent = page.request.post(f"{address}{BRIEF}", headers={"origin": address}, form={**fields})
+    assert sent.ok
+
+
+def refuses(status: int, words: str = "Sign in first.") -> Callable[[Route], None]:
+    def answer(route: Route) -> None:
+        headers = {"content-type": "text/plain", "hx-reswap": "none"}
+        route.fulfill(status=status, headers=headers, body=words)
+
+    return answer
+
+
+def test_a_page_is_left_without_a_question_where_all_is_stored(page: Page, address: str) -> None:
+    """After saves, also of what the plan has in other words, after undo and a refusal mended."""
+    page.goto(f"{address}{BRIEF}")
+    tick, undo = page.locator("#sleepwear"), page.locator("#undo")
+    tick.check()
+    expect(undo).to_contain_text("sleepwear")
+    undo.click()
+    expect(page.locator("#redo")).to_contain_text("sleepwear")
+    expect(tick).not_to_be_checked()
+    save(page, "#number", "three")
+    expect(page.locator("#number")).to_have_attribute("aria-invalid", "true")
+    save(page, "#number", "3")
+    expect(page.locator("#number")).not_to_have_attribute("aria-invalid", "true")
+    save(page, "#audience", " Beginners ")
+    expect(undo).to_contain_text("who the video is for")
+    type_in(page, "#target_seconds", "18")  # the plan has 18:00
+    with page.expect_response(SAVES):
+        page.keyboard.press("Enter")
+    expect(page.locator(".saving")).to_have_text("Saved")
+    expect(page.locator("#target_seconds")).to_have_value("18")
+    expect_none(page)
+
+
+@pytest.mark.parametrize("status", [401, 409, 422, 500, 503, 507, 0])
+def test_what_is_not_taken_is_asked_about(page: Page, address: str, status: int) -> None:
+    page.goto(f"{address}{BRIEF}")
+    if status == 422:
+        save(page, "#number", "three")
+        expect(page.locator("#number")).to_have_attribute("aria-invalid", "true")
+    else:
+        page.context.route(SAVES, refuses(status) if status else lambda route: route.abort())
+        save(page, "#audience", "Beginners")
+    expect(page.locator(".saving.failed")).to_contain_text("Not saved" if status != 500 else "Sign")
+    expect_question(page)
+
+
+def test_what_is_still_being_typed_is_asked_about(page: Page, address: str) -> None:
+    page.goto(f"{address}{BRIEF}")
+    type_in(page, "#audience", "Beginners")
+    expect_question(page)
+    with page.expect_response(SAVES):
+        page.keyboard.press("Tab")
+    expect(page.locator("#undo")).to_contain_text("who the video is for")
+    expect_none(page)
+
+
+def test_a_link_pressed_out_of_a_field_saves_it_first(page: Page, address: str) -> None:
+    asked: list[str] = []
+    page.on("dialog", lambda one: (asked.append(one.type), one.dismiss()))
+    page.goto(f"{address}{BRIEF}")
+    link = page.locator('.tape a[href$="/draft"]')
+    type_in(page, "#number", "three")
+    link.click()
+    expect(page.locator("#number")).to_have_attribute("aria-invalid", "true")
+    expect(page).to_have_url(f"{address}{BRIEF}")  # she stays where it is refused
+    save(page, "#number", "4")
+    type_in(page, "#audience", "Beginners")
+    link.click()
+    expect(page).to_have_url(f"{address}{EPISODE}/draft")
+    page.goto(f"{address}{BRIEF}")
+    expect(page.locator("#audience")).to_have_value("Beginners")
+    assert asked == []
+
+
+def test_a_shot_is_not_closed_over_what_is_refused_without_a_question(
+    page: Page, address: str
+) -> None:
+    asked: list[Dialog] = []
+    page.on("dialog", lambda one: (asked.append(one), one.dismiss()))
+    page.goto(f"{address}{EPISODE}/shots?edit=cowl-on")
+    takes = page.locator("#edit-cowl-on-takes")
+    done = page.get_by_role("link", name="Done with")
+    save(page, "#edit-cowl-on-takes", "many")
+    expect(takes).to_have_attribute("aria-invalid", "true")
+    done.click()
+    expect(page.locator(".saving")).to_contain_text("Not saved")
+    assert [one.type for one in asked] == ["confirm"]
+    expect(takes).to_have_value("many")
+    save(page, "#edit-cowl-on-takes", "2")
+    expect(takes).not_to_have_attribute("aria-invalid", "true")
+    done.click()
+    expect(takes).to_have_count(0)
+    assert len(asked) == 1
+
+
+def test_what_was_refused_while_signed_out_is_saved_again_by_one_button(
+    page: Page, address: str
+) -> None:
+    page.goto(f"{address}{BRIEF}")
+    again = page.get_by_role("button", name="Save it again")
+    signed_out = refuses(401)
+    page.context.route(SAVES, signed_out)
+    save(page, "#audience", "Beginners")
+    expect(page.locator(".saving")).to_contain_text("you are signed out")
+    expect(page.get_by_role("link", name="Sign in")).to_have_attribute("target", "_blank")
+    bust = page.locator("#body-bust")
+    save(page, "#body-bust", "90 cm")
+    expect(page.locator(".field:has(#body-bust) .also")).to_contain_text("Still 92 cm")
+    again.click()
+    expect(page.locator(".saving")).to_contain_text("you are still signed out")
+    page.context.unroute(SAVES, signed_out)
+    again.click()
+    expect(page.locator("#undo")).to_contain_text("measurements of the body")
+    expect(page.locator(".field:has(#body-bust) .also")).to_contain_text("= 90 cm")
+    expect(again).to_be_hidden()
+    page.reload()
+    expect(bust).to_have_value("90 cm")
+    expect(page.locator("#audience")).to_have_value("Beginners")
+    expect_none(page)
+
+
+def test_back_from_signing_in_it_is_saved_by_itself_but_a_fault_is_hers_to_try(
+    page: Page, address: str
+) -> None:
+    page.goto(f"{address}{BRIEF}")
+    for status in (401, 500):
+        not_taken = refuses(status)
+        page.context.route(SAVES, not_taken)
+        save(page, "#audience", f"Beginners, {status}")
+        expect(page.get_by_role("button", name="Save it again")).to_be_visible()
+        page.context.unroute(SAVES, not_taken)
+        page.evaluate("dispatchEvent(new Event('focus'))")
+        if status == 500:
+            expect(page.locator(".saving.failed")).to_be_visible()
+            page.get_by_role("button", name="Save it again").click()
+        expect(page.locator(".saving")).to_have_text("Saved")
+        expect(page.get_by_role("button", name="Save it again")).to_be_hidden()
+    expect(page.locator("#undo")).to_contain_text("who the video is for")
+    expect_none(page)
+
+
+@pytest.mark.parametrize("choice", ["Save mine", "Keep the plan’s"])
+def test_once_the_choice_is_made_all_of_the_form_is_saved_and_nothing_is_left_to_mend(
+    page: Page, address: str, choice: str
+) -> None:
+    page.goto(f"{address}{BRIEF}")
+    save_elsewhere(page, address, audience="Theirs")
+    save(page, "#audience", "Mine")
+    expect(page.locator("#audience-other")).to_contain_text("Theirs")
+    expect_question(page)
+    save(page, "#promise", "A smock by Sunday")
+    expect(page.locator("#promise-waits")).to_have_text(
+        "Not saved yet: choose at “Who the video is for” first."
+    )
+    expect(page.locator(".saving")).to_contain_text("choose at “Who the video is for” first")
+    page.locator("#sleepwear").check()
+    expect(page.locator("#sleepwear-waits")).to_be_visible()
+    save(page, "#body-bust", "90 cm")  # another form, by whose answer all of it stays
+    expect(page.locator("#undo")).to_contain_text("measurements of the body")
+    expect(page.locator("#promise")).to_have_value("A smock by Sunday")
+    expect(page.locator("#audience")).to_have_value("Mine")
+    page.locator("#audience-other").get_by_text(choice).click()
+    expect(page.locator("#undo")).to_contain_text("promise")
+    for gone in ("#to-mend", ".other-version", ".waits", ".send-again", "main .error"):
+        expect(page.locator(gone)).to_have_count(0)
+    page.reload()
+    expect(page.locator("#promise")).to_have_value("A smock by Sunday")
+    expect(page.locator("#sleepwear")).to_be_checked()
+    expect(page.locator("#audience")).to_have_value("Mine" if choice == "Save mine" else "Theirs")
+    expect_none(page)
+
+
+def test_where_the_plan_s_is_kept_and_nothing_else_was_typed_nothing_is_left_either(
+    page: Page, address: str
+) -> None:
+    page.goto(f"{address}{BRIEF}")
+    save_elsewhere(page, address, audience="Theirs")
+    save(page, "#audience", "Mine")
+    page.get_by_role("link", name="Keep the plan’s").click()
+    expect(page.locator("#to-mend")).to_have_count(0)
+    expect(page.locator("main .error")).to_have_count(0)
+    expect(page.locator("#audience")).to_have_value("Theirs")
+    expect(page.locator("#audience")).to_be_focused()
+    expect(page.locator(".saving")).to_have_text("Saved")
+    expect_none(page)
+
+
+def test_another_version_that_came_while_there_was_no_connection_is_told_and_not_written_over(
+    page: Page, address: str
+) -> None:
+    """The answer to another form of the page brings the newer edition, but she never saw it."""
+    page.goto(f"{address}{BRIEF}")
+    not_taken = refuses(500)
+    page.context.route(SAVES, not_taken)
+    save(page, "#audience", "Mine")
+    expect(page.get_by_role("button", name="Save it again")).to_be_visible()
+    page.context.unroute(SAVES, not_taken)
+    save_elsewhere(page, address, audience="Theirs", channel="Another name")
+    save(page, "#body-bust", "90 cm")
+    expect(page.locator("#channel")).to_have_value("Another name")
+    page.get_by_role("button", name="Save it again").click()
+    expect(page.locator("#audience-other")).to_contain_text("Theirs")
+    expect(page.locator("#audience")).to_have_value("Mine")
+
+
+def test_what_is_told_on_a_phone_covers_nothing_that_is_to_be_chosen(
+    page: Page, address: str
+) -> None:
+    page.set_viewport_size({"width": 390, "height": 844})
+    page.goto(f"{address}{BRIEF}")
+    save_elsewhere(page, address, audience="Theirs")
+    save(page, "#audience", "Mine")
+    for name in ("Save mine", "Keep the plan’s"):
+        expect(page.get_by_text(name)).to_be_in_viewport()
+        assert page.get_by_text(name).evaluate(
+            "(one) => one.getBoundingClientRect().bottom"
+            " < document.getElementById('saving').getBoundingClientRect().top"
+        )
