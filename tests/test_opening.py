@@ -238,7 +238,12 @@ def test_a_copy_is_put_back_while_the_plans_are_open(plans: Path) -> None:
     with served(plans) as client:
         assert "The Skirt" in client.get("/").text
         assert copy.name in client.get("/copies").text
+        shown = re.search(r"edition=(\d+)", client.get("/episodes/smock/brief").text)
+        assert shown
         told = words(client.get(put_back(client, copy.name).headers["location"]))
+        late = client.post(f"/episodes/smock/brief?{shown[0]}", data={"title": "Of a page before"})
+        assert late.status_code == 422
+        assert "a copy of all plans was put back on" in words(late)
         assert "The plans are back as they were on" in told
         assert "put that back if you change your mind" in told
         assert "The Skirt" not in client.get("/").text
@@ -370,8 +375,8 @@ def test_before_an_update_there_has_to_be_room_for_a_copy(tmp_path: Path) -> Non
         EpisodeStore(engine).add(Episode(id="smock", title="The Smock"))
         engine.dispose()
         with closing(sqlite3.connect(database_path(disk.folder))) as connection, connection:
-            connection.execute("DROP TABLE asked_work")
-            connection.execute("UPDATE alembic_version SET version_num = '0004'")
+            connection.execute("ALTER TABLE changes DROP COLUMN edition")
+            connection.execute("UPDATE alembic_version SET version_num = '0005'")
         disk.fill()
         before = database_path(disk.folder).read_bytes()
         with served(disk.folder) as client:

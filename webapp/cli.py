@@ -10,7 +10,7 @@ import shlex
 import sys
 import webbrowser
 from collections.abc import Sequence
-from contextlib import suppress
+from contextlib import ExitStack, suppress
 from pathlib import Path
 from typing import Final
 
@@ -137,9 +137,11 @@ def _serve(options: argparse.Namespace) -> int:
             raise PassphraseError(_NO_PASSPHRASE.format(folder=folder))
         if settings.tls_certificate is None:
             print(_CAN_BE_READ, file=sys.stderr, flush=True)
-    with in_use(settings.data_dir) as note, listening(settings) as listener:
+    with ExitStack() as until_the_end:
+        note = until_the_end.enter_context(in_use(settings.data_dir))
         log.begin(settings.data_dir)
         app = Opening(settings)
+        listener = until_the_end.enter_context(listening(settings))
         address = address_to_open(listener, settings)
         serving = server(app, settings)
         collect_seldom()

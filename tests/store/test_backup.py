@@ -2,15 +2,17 @@
 
 import errno
 import hashlib
+import re
 import sqlite3
+from collections.abc import Callable
 from contextlib import closing
-from datetime import datetime
+from datetime import datetime, timedelta
 from pathlib import Path
 
 import pytest
 
 from tests.filled import fill, titles
-from webapp.errors import DiskFullError, StoreError
+from webapp.errors import ChangedElsewhereError, DiskFullError, StoreError
 from webapp.plan.episode import Episode
 from webapp.store.backup import backup, restore
 from webapp.store.database import copy_database, database_path, open_database
@@ -242,6 +244,40 @@ def test_plans_that_are_put_back_are_newer_than_any_page_that_is_open_still(tmp_
     edition, revision = renamed(2)
     restore(mine, tmp_path / "plans.backup")
     assert renamed(0) == (edition + 1, revision + 1)
+
+
+def test_who_saves_from_a_page_of_before_is_told_that_a_copy_was_put_back(tmp_path: Path) -> None:
+    mine = tmp_path / "mine"
+    fill(mine, "Smock")
+    backup(mine, tmp_path / "plans.backup")
+    for _ in range(2):  # what was noted of the first is not taken for the second
+        engine = open_database(database_path(mine))
+        shown = EpisodeStore(engine).edition("smock")
+        EpisodeStore(engine).change("smock", "R", _named("Mine"), expected=shown)
+        engine.dispose()
+        before = datetime.now()
+        restore(mine, tmp_path / "plans.backup")
+        engine = open_database(database_path(mine))
+        store = EpisodeStore(engine)
+        for edition in (shown, shown + 1):
+            with pytest.raises(ChangedElsewhereError) as told:
+                store.change("smock", "Rename", _named("Theirs"), expected=edition)
+            moment = re.search(
+                r"a copy of all plans was put back on (.+? at \d\d:\d\d), since this page",
+                told.value.sentence,
+            )
+            assert moment
+            at = datetime.strptime(moment[1], "%d %B %Y at %H:%M")
+            assert before - timedelta(minutes=1) < at <= datetime.now()
+        shown = store.edition("smock")
+        store.change("smock", "Shorten", _named("Ours"), expected=shown)
+        with pytest.raises(ChangedElsewhereError, match="by someone else"):  # of a page after it
+            store.change("smock", "Rename", _named("Theirs"), expected=shown)
+        engine.dispose()
+
+
+def _named(title: str) -> Callable[[Episode], Episode]:
+    return lambda episode: episode.model_copy(update={"title": title})
 
 
 @pytest.mark.sqlite

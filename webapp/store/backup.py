@@ -9,7 +9,7 @@ import sqlite3
 import time
 from collections.abc import Callable
 from contextlib import closing
-from datetime import datetime
+from datetime import UTC, datetime
 from functools import partial
 from pathlib import Path
 from typing import Final
@@ -28,6 +28,8 @@ from webapp.store.in_place import put_in_place, sync_folder
 from webapp.store.photos import Photos, is_sound, photos_folder, write_photo
 from webapp.store.proof import ALL_PICTURES, PICTURES, has_pictures, prove
 from webapp.store.refusals import NOT_THIS_COPY, of_database, of_disk
+from webapp.store.sent import NOTE_PUT_BACK
+from webapp.store.tables import SentRow
 
 _FAR_EDITION: Final = 1_000_000  # one a minute, day and night, for two years
 _NOTHING: Final = "nothing was restored"
@@ -126,7 +128,7 @@ def restore(
             _refuse_unreadable(fresh, source)
         forget_asked(fresh)
         if not (address := served_by(live, named)):
-            _go_on_after(fresh, _reached(live))
+            _go_on_after(fresh, _reached(live), now())
         move = partial(_move, _take_out(fresh, pictures), pictures, photos_folder(data_dir))
         if address:
             return _restore_served(address, live, fresh, now(), move)
@@ -221,14 +223,20 @@ def _move(names: list[str], source: Path, folder: Path) -> None:
         sync_folder(folder)
 
 
-def _go_on_after(copy: Path, reached: tuple[int, int]) -> None:
+def _go_on_after(copy: Path, reached: tuple[int, int], now: datetime) -> None:
     """Number the plans of a copy on after the edition and the revision that were reached.
 
-    So no page that is open still, nor anything remembered, takes them for those of before.
+    So no page that is open still, nor anything remembered, takes them for those of before. That it
+    was put back is noted for those pages, but in a copy from before there was a table for it.
     """
     counted = "UPDATE episodes SET edition = max(edition, ? + 1), revision = max(revision, ? + 1)"
+    noted = {"now": now.astimezone(UTC).strftime("%Y-%m-%d %H:%M:%S.%f")}
     with closing(sqlite3.connect(copy)) as connection, connection:
         connection.execute(counted, reached)
+        names = {name for (name,) in connection.execute("SELECT name FROM sqlite_schema")}
+        if reached > (0, 0) and SentRow.__tablename__ in names:
+            for statement in NOTE_PUT_BACK:
+                connection.execute(statement, noted)
 
 
 def _reached(live: Path) -> tuple[int, int]:

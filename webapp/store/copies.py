@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any, Final
 
@@ -36,6 +37,7 @@ from webapp.store.database import (
 )
 from webapp.store.postgresql import called, engine_at, stored_revision
 from webapp.store.postgresql import migrate as migrate_served
+from webapp.store.sent import NOTE_PUT_BACK
 
 _AT_ONCE: Final = 50  # rows; a document may take a megabyte
 _OF_ALEMBIC: Final = "alembic_version"
@@ -87,6 +89,10 @@ def put_rows(file: Path, engine: Engine) -> None:
                 _count_on(new, one)
             # No page that is open still takes these plans for those of before.
             new.execute(_ON_AFTER, {"edition": reached[0], "revision": reached[1]})
+            if reached[0]:
+                noted = {"now": datetime.now(UTC).replace(tzinfo=None)}  # as `UtcTime` has it
+                for statement in NOTE_PUT_BACK:
+                    new.execute(text(statement), noted)
     except DBAPIError as error:
         raise StoreError(f"The plans cannot be restored: {_why(error)}.") from error
 

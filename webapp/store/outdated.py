@@ -8,16 +8,22 @@ from sqlalchemy import select as columns
 from sqlmodel import Session, col
 
 from webapp.errors import ChangedElsewhereError, RefusedError, SeamslateError
+from webapp.filming.shoot_days import told_day
 from webapp.plan.beside import stands_beside
 from webapp.plan.episode import Episode
 from webapp.store.documents import read, settle, unpacked
 from webapp.store.history import next_change
+from webapp.store.sent import put_back_since
 from webapp.store.statements import OWN
 from webapp.store.tables import ChangeRow
 
 _TOLD: Final = (
     "the plan was changed in another tab or window, or by someone else, since this page was "
     "shown{last}. Nothing was written over."
+)
+_PUT_BACK: Final = (
+    "a copy of all plans was put back on {when}, since this page was shown. Nothing was written "
+    "over."
 )
 
 # Composed once: see `statements`.
@@ -39,8 +45,11 @@ _WORDS: Final = (
 )
 
 
-def changed_elsewhere(session: Session, episode_id: str) -> ChangedElsewhereError:
-    """Why a save from an outdated page is refused, and by what change it is outdated."""
+def changed_elsewhere(session: Session, episode_id: str, shown: int) -> ChangedElsewhereError:
+    """Why a save from a page of the edition `shown` is refused, and what made it outdated."""
+    if at := put_back_since(session, episode_id, shown):
+        at = at.astimezone()
+        return ChangedElsewhereError(_PUT_BACK.format(when=f"{told_day(at.date())} at {at:%H:%M}"))
     last = next_change(session, episode_id, back=True)
     told = f" (the last change is “{last.words}”)" if last else ""
     return ChangedElsewhereError(_TOLD.format(last=told))
@@ -74,7 +83,7 @@ def made_beside(
         raise  # by the database, not by the edit
     except (SeamslateError, ValueError):
         pass  # told once it is saved anew, if it still is so then
-    raise changed_elsewhere(session, now.id)
+    raise changed_elsewhere(session, now.id, shown)
 
 
 def _seen(session: Session, episode_id: str, shown: int) -> Episode | None:

@@ -218,6 +218,9 @@ def _keep_to_one(engine: Engine, url: URL) -> None:
 
     def ended(_engine: Engine) -> None:
         with guard:
+            if is_held():  # given back at once: a session ends in its own time
+                with suppress(DBAPIError):
+                    held[0].execute(text("SELECT pg_advisory_unlock_all()"))
             let_go()
 
     event.listen(engine, "connect", hold)

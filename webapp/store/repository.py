@@ -232,7 +232,7 @@ class EpisodeStore:
                 return before
             if expected is not None and is_outdated:
                 if as_shown:
-                    raise changed_elsewhere(session, episode_id)
+                    raise changed_elsewhere(session, episode_id, expected)
                 settled, text = made_beside(session, before, edition, edit, expected)
             else:
                 settled, text = settle(edit(before), before)

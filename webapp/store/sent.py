@@ -11,6 +11,13 @@ from webapp.store.tables import EpisodeRow, SentRow
 
 _FORM: Final = "form "  # begins the name of an entry that is a form
 FOR_NEW: Final = "new "  # … that an episode was made for
+_PUT_BACK: Final = "put-back "  # … that a copy was put back, with the edition that made
+# For each episode of a copy that is put back `:now`, numbered already.
+NOTE_PUT_BACK: Final = (
+    f"DELETE FROM sent_entries WHERE entry LIKE '{_PUT_BACK}%'",
+    "INSERT INTO sent_entries (episode_id, entry, accepted_at) "
+    f"SELECT id, '{_PUT_BACK}' || edition, :now FROM episodes",
+)
 
 
 def accepts(session: Session, episode_id: str, entry: str, now: datetime) -> bool:
@@ -52,6 +59,16 @@ def made_for(session: Session, once: str) -> str | None:
         .limit(1)
     )
     return session.exec(made).one_or_none()
+
+
+def put_back_since(session: Session, episode_id: str, edition: int) -> datetime | None:
+    """When a copy was put back, if one was since the episode was of that edition."""
+    noted = select(SentRow).where(
+        SentRow.episode_id == episode_id, col(SentRow.entry).startswith(_PUT_BACK)
+    )
+    row = session.exec(noted).first()
+    is_since = row is not None and int(row.entry.removeprefix(_PUT_BACK)) > edition
+    return row.accepted_at if row is not None and is_since else None
 
 
 def _form_entry(edition: int, sent: str) -> str:

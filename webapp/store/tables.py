@@ -97,7 +97,7 @@ class SentRow(SQLModel, table=True):
     """What was sent and accepted, so that it is not done twice when it is sent again.
 
     An entry of the cutting table; the form that made the last change; the request for which the
-    episode was made.
+    episode was made; the copy that was put back last.
     """
 
     __tablename__ = "sent_entries"
