@@ -6,7 +6,7 @@ import html5lib  # type: ignore[import-untyped]
 from starlette.testclient import TestClient
 
 from webapp.draft.recipe import Body
-from webapp.pages.shell import House
+from webapp.pages.house import House
 from webapp.pages.sizes_view import SizesView
 
 

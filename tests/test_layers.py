@@ -89,8 +89,8 @@ def test_the_core_knows_no_web_no_database_no_clock_and_no_disk(package: str) ->
 
 def test_the_reading_of_imports_sees_every_form(tmp_path: Path) -> None:
     file = tmp_path / "some.py"
-    file.write_text("from webapp import store\nfrom webapp.pages.shell import House\nimport os\n")
-    assert _imports(file) == {"webapp.store", "webapp.pages.shell.House", "os"}
+    file.write_text("from webapp import store\nfrom webapp.pages.house import House\nimport os\n")
+    assert _imports(file) == {"webapp.store", "webapp.pages.house.House", "os"}
 
 
 def test_there_is_no_grab_bag() -> None:

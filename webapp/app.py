@@ -73,10 +73,10 @@ from webapp.pages import (
     worksheet,
 )
 from webapp.pages.asked_again import begin_again
+from webapp.pages.house import PLANS_KEPT, House
 from webapp.pages.our_faults import OurFaults
 from webapp.pages.printed_files import PrintedFiles
 from webapp.pages.refused import is_by_script, refused, refused_by_the_disk, taken_out
-from webapp.pages.shell import PLANS_KEPT, House
 from webapp.pages.templating import templates
 from webapp.pages.way_back import page_before
 from webapp.remembered import Remembered

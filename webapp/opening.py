@@ -18,8 +18,8 @@ from starlette.types import Receive, Scope, Send
 from webapp.app import create_app, create_closed_app
 from webapp.errors import NamedDatabaseError, SeamslateError, StoreError
 from webapp.log import LOGGER
+from webapp.pages.house import House
 from webapp.pages.plan_copies import PAGE
-from webapp.pages.shell import House
 from webapp.settings import Settings
 from webapp.sign_in import SignIn
 from webapp.store.backup import forget_unsent, restore, write_backup

@@ -13,7 +13,7 @@ from starlette.testclient import TestClient
 from tests.every_page import HOUSE, NO_PAGES, WITHIN
 from tests.outside.asvs import LEVEL_1, POINTS
 from tests.pages.conftest import *  # noqa: F403 - an app with a folder of its own
-from webapp.pages.shell import House
+from webapp.pages.house import House
 from webapp.settings import files_dir
 from webapp.store.episode_file import to_text
 

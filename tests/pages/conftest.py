@@ -12,8 +12,8 @@ from starlette.testclient import TestClient
 from tests.compiled import compile_once
 from webapp.app import create_app, open_house
 from webapp.jobs import Jobs
-from webapp.pages import shell
-from webapp.pages.shell import House
+from webapp.pages import house as houses
+from webapp.pages.house import House
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
 from webapp.plan.results import Plan
@@ -84,13 +84,13 @@ def _shared(episode: Episode) -> Plan:
 @pytest.fixture(autouse=True)
 def shared_plans(monkeypatch: pytest.MonkeyPatch) -> None:
     """A plan is a value: the same episode need not be computed anew in each test's house."""
-    monkeypatch.setattr(shell, "evaluate", _shared)
+    monkeypatch.setattr(houses, "evaluate", _shared)
 
 
 @pytest.fixture
 def plans_anew(monkeypatch: pytest.MonkeyPatch) -> None:
     """For a test that asks what has been computed of a plan."""
-    monkeypatch.setattr(shell, "evaluate", evaluate)
+    monkeypatch.setattr(houses, "evaluate", evaluate)
 
 
 @pytest.fixture(autouse=True)

@@ -13,10 +13,10 @@ from webapp.errors import DiskFaultError
 from webapp.jobs import Jobs
 from webapp.pages import prints, shoot_days
 from webapp.pages.asked_again import BEGIN, begin_again
+from webapp.pages.house import House
 from webapp.pages.print_orders import Order
 from webapp.pages.printed_files import Printed
 from webapp.pages.prints import job_key, order_of
-from webapp.pages.shell import House
 from webapp.plan.edits import changed
 from webapp.settings import Settings
 from webapp.share import Share, place_of

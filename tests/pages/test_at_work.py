@@ -7,7 +7,7 @@ import pytest
 from starlette.testclient import TestClient
 
 from webapp.jobs import Job
-from webapp.pages.shell import House
+from webapp.pages.house import House
 
 IN_PART = {"HX-Request": "true"}
 

@@ -7,8 +7,8 @@ from webapp.draft.measures import doubts
 from webapp.draft.names import Figures
 from webapp.pages.bare_numbers import SentForm
 from webapp.pages.forms import Field, Reader, figure, length, read_form, text
+from webapp.pages.house import House
 from webapp.pages.seam_fields import seam_notches
-from webapp.pages.shell import House
 
 WAIST = length("cm", 350, 2000)
 FIGURE = figure("cm", Figures())

@@ -13,7 +13,7 @@ from starlette.testclient import TestClient
 
 from tests.picture_files import chunk, png
 from webapp.errors import EpisodeFileError, PhotoError
-from webapp.pages.shell import House
+from webapp.pages.house import House
 from webapp.store.episode_file import LONGEST_LIST, MOST_VALUES, read_episode
 from webapp.store.photos import Photos
 

@@ -8,7 +8,7 @@ from starlette.testclient import TestClient
 
 from webapp.pages.build_order import BuildView, hours
 from webapp.pages.build_view import BAR, time_scale
-from webapp.pages.shell import House
+from webapp.pages.house import House
 from webapp.plan.step_edits import step_of
 
 IN_PART = {"HX-Request": "true"}

@@ -9,7 +9,7 @@ from webapp.build.work_time import minutes, step_parts, total
 from webapp.draft.construction import EdgeUse, Step, Work
 from webapp.filming.shots import Filmed, Shot
 from webapp.pages.build_order import BuildView
-from webapp.pages.shell import House
+from webapp.pages.house import House
 from webapp.plan.edits import changed
 from webapp.plan.filming_total import filming_total
 

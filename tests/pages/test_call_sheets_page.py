@@ -5,7 +5,7 @@ from starlette.testclient import TestClient
 
 from tests.pages.printing import empty_leaves_at_once
 from webapp.pages.call_sheets import CallSheetsView
-from webapp.pages.shell import House
+from webapp.pages.house import House
 from webapp.plan.edits import changed
 
 

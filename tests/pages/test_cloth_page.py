@@ -5,7 +5,7 @@ import re
 import pytest
 from starlette.testclient import TestClient
 
-from webapp.pages.shell import House
+from webapp.pages.house import House
 
 FIRST = "/episodes/{}/cloth/cloths/0"
 

@@ -11,8 +11,8 @@ from starlette.testclient import TestClient
 from webapp.cloth.laid import Cloth, Lay, LayPiece
 from webapp.jobs import Job, Jobs, Report
 from webapp.pages import cloth, lay_search
+from webapp.pages.house import House
 from webapp.pages.lay_search import search
-from webapp.pages.shell import House
 from webapp.plan.edits import changed
 from webapp.plan.episode import Episode
 from webapp.plan.lays import LayPlan

@@ -9,7 +9,7 @@ from starlette.testclient import TestClient
 from webapp.handouts.companion import companion_html
 from webapp.pages import companion as page
 from webapp.pages.companion import CompanionView
-from webapp.pages.shell import House
+from webapp.pages.house import House
 from webapp.plan.editions import edition_state
 from webapp.plan.edits import with_choice
 

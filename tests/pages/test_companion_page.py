@@ -9,9 +9,9 @@ from webapp.errors import PdfToolsMissingError
 from webapp.jobs import Job
 from webapp.pages import prints
 from webapp.pages.companion import CompanionView
+from webapp.pages.house import House
 from webapp.pages.print_orders import Order
 from webapp.pages.printed_files import PrintedFile
-from webapp.pages.shell import House
 from webapp.plan.edits import changed, with_choice, with_step
 from webapp.plan.episode import Episode
 

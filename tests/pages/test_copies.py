@@ -4,7 +4,7 @@ import pytest
 from starlette.testclient import TestClient
 
 from webapp.errors import StoreError
-from webapp.pages.shell import House
+from webapp.pages.house import House
 from webapp.plan.episode import Episode
 from webapp.store.episode_file import to_text
 from webapp.store.repository import EpisodeStore

@@ -5,8 +5,8 @@ from starlette.testclient import TestClient
 
 from tests.plan import test_mends
 from webapp.pages.draft_loose import loose_here
+from webapp.pages.house import House
 from webapp.pages.places import address
-from webapp.pages.shell import House
 
 GARMENT = "lighthouse-smock"
 

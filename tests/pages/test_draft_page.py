@@ -5,7 +5,7 @@ from starlette.testclient import TestClient
 
 from webapp.draft.recipe import Recipe
 from webapp.pages.draft_view import DraftView
-from webapp.pages.shell import House
+from webapp.pages.house import House
 from webapp.plan.edits import changed, with_garment
 from webapp.plan.episode import Episode
 

@@ -6,7 +6,7 @@ from starlette.testclient import TestClient
 
 from webapp.draft.construction import Minutes
 from webapp.pages.forms import Answers
-from webapp.pages.shell import House
+from webapp.pages.house import House
 from webapp.store.episode_file import to_text
 
 TEN_KB = "long " * 2048

@@ -9,7 +9,7 @@ from webapp.draft.recipe import Recipe
 from webapp.errors import FigureError
 from webapp.pages.draft_view import DraftView
 from webapp.pages.forms import figure
-from webapp.pages.shell import House
+from webapp.pages.house import House
 from webapp.plan.edits import changed
 from webapp.plan.starters import episode_from
 

@@ -5,7 +5,7 @@ import json
 import pytest
 from starlette.testclient import TestClient
 
-from webapp.pages.shell import House
+from webapp.pages.house import House
 from webapp.store.episode_file import read_episode, write_episode
 
 

@@ -11,9 +11,9 @@ from webapp.handouts.manifest import Made
 from webapp.handouts.pack import EXPORTS, zipped
 from webapp.pages import prints
 from webapp.pages.files import MADE_ON, FileRow, FilesView
+from webapp.pages.house import House
 from webapp.pages.print_orders import Order
 from webapp.pages.printed_files import Printed
-from webapp.pages.shell import House
 from webapp.plan.edits import changed, with_step
 from webapp.plan.episode import Episode
 

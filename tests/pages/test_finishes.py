@@ -4,7 +4,7 @@ import pytest
 from starlette.testclient import TestClient
 
 from webapp.pages.draft_view import DraftView, EdgeView
-from webapp.pages.shell import House
+from webapp.pages.house import House
 from webapp.units import both
 
 GARMENT = "lighthouse-smock"

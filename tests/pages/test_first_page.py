@@ -8,7 +8,7 @@ from starlette.testclient import TestClient
 
 from webapp.pages import episodes
 from webapp.pages.episodes import EpisodesView
-from webapp.pages.shell import House
+from webapp.pages.house import House
 from webapp.pages.starting import StartView
 from webapp.plan.edits import changed
 from webapp.plan.episode import Episode

@@ -12,7 +12,7 @@ from webapp.cloth.yardage import Purchase
 from webapp.filming.shoot_days import told_day
 from webapp.filming.shots import Filmed
 from webapp.pages.glance import GlanceView
-from webapp.pages.shell import House
+from webapp.pages.house import House
 from webapp.pages.wording import bought
 from webapp.plan.editions import with_edition
 from webapp.plan.edits import changed

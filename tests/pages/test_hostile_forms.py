@@ -14,7 +14,7 @@ from tests.every_page import HOUSE, WITHIN
 from tests.pages.forms_on import Form, forms_on
 from tests.picture_files import png
 from webapp.jobs import Job, Jobs
-from webapp.pages.shell import House
+from webapp.pages.house import House
 from webapp.settings import files_dir
 from webapp.store.episode_file import read_episode, to_text
 from webapp.store.library import Kind

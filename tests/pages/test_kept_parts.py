@@ -16,8 +16,8 @@ from tests.made import edited, small_episode
 from webapp.app import open_house
 from webapp.filming.shoot_days import ShootDay
 from webapp.filming.shots import Filmed
+from webapp.pages.house import House
 from webapp.pages.kept_parts import KeptParts
-from webapp.pages.shell import House
 from webapp.plan.edits import changed
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate

@@ -12,7 +12,7 @@ from webapp.cloth.cloths import KeptWays
 from webapp.handouts.companion import companion_html
 from webapp.jobs import Job, Report
 from webapp.pages import ways_work
-from webapp.pages.shell import House
+from webapp.pages.house import House
 from webapp.pages.ways import ClothWays, WaysView
 from webapp.plan.edits import changed
 from webapp.plan.ways import WaysAsked, WaysTable, ways_table

@@ -8,9 +8,9 @@ import html5lib
 import pytest
 from starlette.testclient import TestClient
 
+from webapp.pages.house import House
 from webapp.pages.live_texts import text_view
 from webapp.pages.places import address
-from webapp.pages.shell import House
 from webapp.plan.edits import changed
 from webapp.plan.texts import text_of, with_text
 

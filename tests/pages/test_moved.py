@@ -2,7 +2,7 @@
 
 from starlette.testclient import TestClient
 
-from webapp.pages.shell import House
+from webapp.pages.house import House
 
 HEAD = "figures moved"
 

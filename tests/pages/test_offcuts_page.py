@@ -12,9 +12,9 @@ from webapp.cloth.laid import Cloth, Lay
 from webapp.cloth.offcuts import Offcut
 from webapp.draft.recipe import Recipe
 from webapp.jobs import Job
+from webapp.pages.house import House
 from webapp.pages.offcut_words import rounded_down, where
 from webapp.pages.offcuts import OffcutsView
-from webapp.pages.shell import House
 from webapp.plan.edits import changed
 from webapp.plan.episode import Episode
 

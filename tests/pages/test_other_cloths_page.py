@@ -7,7 +7,7 @@ from starlette.testclient import TestClient
 
 from webapp.cloth.cloths import ChoiceOnCloth, OtherCloth
 from webapp.pages import other_cloths as page
-from webapp.pages.shell import House
+from webapp.pages.house import House
 from webapp.plan.edits import changed
 from webapp.plan.episode import Episode
 

@@ -11,7 +11,7 @@ from starlette.testclient import TestClient
 
 from webapp import log
 from webapp.pages import brief
-from webapp.pages.shell import House
+from webapp.pages.house import House
 from webapp.store.photos import Photos
 
 TYPED = "Zauberwort & <b>mehr</b>"

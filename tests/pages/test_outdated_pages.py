@@ -5,9 +5,9 @@ from typing import Any
 import pytest
 from starlette.testclient import TestClient
 
-from webapp.pages import shell
+from webapp.pages import house as houses
 from webapp.pages.forms import Answers
-from webapp.pages.shell import House
+from webapp.pages.house import House
 from webapp.plan.edits import as_printed, changed, changed_one
 from webapp.plan.episode import Episode
 from webapp.plan.results import Plan
@@ -61,7 +61,7 @@ def test_the_printed_plan_of_before_a_change_is_not_kept_as_that_of_after(
         house.store.change(smock, "the number", _numbered_8)
         return as_printed(episode)
 
-    monkeypatch.setattr(shell, "as_printed", slow)
+    monkeypatch.setattr(houses, "as_printed", slow)
     assert house.printed_plan(smock).episode.number == 3
     monkeypatch.undo()
     assert house.printed_plan(smock).episode.number == 8

@@ -7,7 +7,7 @@ import pytest
 from starlette.testclient import TestClient
 
 from tests.sizes_page import assert_strict_html, page, sizes, take, view
-from webapp.pages.shell import House
+from webapp.pages.house import House
 from webapp.store.library import Library
 
 CHART = "size;bust (cm);hip (cm);head\nSmall;82-90;90-98;55\nLarge;90-98;98-106;57\n"

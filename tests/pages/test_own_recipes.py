@@ -8,7 +8,7 @@ from starlette.testclient import TestClient
 from tests.databases import sql
 from webapp.draft.recipe import Recipe
 from webapp.pages.draft_view import DraftView
-from webapp.pages.shell import House
+from webapp.pages.house import House
 from webapp.pages.starting import StartView
 from webapp.plan.starters import as_recipe
 from webapp.store.backup import backup, restore

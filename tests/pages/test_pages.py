@@ -8,7 +8,7 @@ from starlette.testclient import TestClient
 
 from webapp.pages.build_order import BuildView
 from webapp.pages.draft_view import DraftView
-from webapp.pages.shell import House
+from webapp.pages.house import House
 from webapp.pages.shots import ShotsView
 
 PAGES = ("brief", "draft", "fittings", "sizes", "worksheet", "cloth", "shopping", "build",

@@ -6,7 +6,7 @@ from urllib.parse import quote
 import pytest
 from starlette.testclient import TestClient
 
-from webapp.pages.shell import House
+from webapp.pages.house import House
 from webapp.serving import OwnFiles
 
 SECRET = "the secret of this machine"

@@ -4,9 +4,9 @@ import pytest
 from starlette.testclient import TestClient
 
 from tests.pages.printing import empty_leaves_at_once
+from webapp.pages.house import House
 from webapp.pages.pattern_sheets import PatternView
 from webapp.pages.prints import Printing
-from webapp.pages.shell import House
 from webapp.plan.edits import changed
 from webapp.units import both
 

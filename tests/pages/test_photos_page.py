@@ -9,7 +9,7 @@ from httpx import Response
 from PIL import Image
 from starlette.testclient import TestClient
 
-from webapp.pages.shell import House
+from webapp.pages.house import House
 from webapp.plan.edits import changed
 from webapp.plan.episode import Episode, Fitting, Picture
 from webapp.store.episode_file import read_episode, write_episode

@@ -7,7 +7,7 @@ import pytest
 from starlette.testclient import TestClient
 
 from tests.pages.test_pages import PAGES
-from webapp.pages.shell import House
+from webapp.pages.house import House
 from webapp.plan.edits import changed
 from webapp.plan.episode import Episode
 from webapp.plan.texts import with_text

@@ -6,8 +6,8 @@ from starlette.testclient import TestClient
 from webapp.draft.expressions import Names, Quantity
 from webapp.draft.fittings import ChoiceChange
 from webapp.draft.recipe import Choice
+from webapp.pages.house import House
 from webapp.pages.ranges import beyond_its_choice
-from webapp.pages.shell import House
 from webapp.plan.edits import changed, with_piece
 from webapp.plan.episode import Episode, Fitting
 

@@ -7,9 +7,9 @@ from starlette.testclient import TestClient
 
 from webapp.build.rates import OwnRate
 from webapp.filming.every_rate import EVERY_RATE
+from webapp.pages.house import House
 from webapp.pages.rate_words import rate_called, rate_name
 from webapp.pages.rates import RateRow, RatesView
-from webapp.pages.shell import House
 from webapp.pages.time_fields import rate_figure
 from webapp.plan.edits import changed
 

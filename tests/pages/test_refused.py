@@ -26,9 +26,9 @@ from tests.small_disk import SmallDisk, small_disk
 from webapp.app import open_house
 from webapp.cli import main
 from webapp.errors import DiskFullError, ReadOnlyError
+from webapp.pages.house import House
 from webapp.pages.print_orders import Order
 from webapp.pages.printed_files import Printed
-from webapp.pages.shell import House
 from webapp.settings import Settings, files_dir
 from webapp.store import database
 from webapp.store.database import COPIES, database_path

@@ -10,8 +10,8 @@ from starlette.testclient import TestClient
 from tests.pages.test_threads_page import _lands
 from webapp.filming.shoot_days import told_day
 from webapp.filming.shots import Filmed
+from webapp.pages.house import House
 from webapp.pages.running_time import RunningTimeView
-from webapp.pages.shell import House
 from webapp.plan.edits import changed
 from webapp.plan.episode import Episode
 from webapp.plan.results import Place

@@ -4,8 +4,8 @@ import pytest
 from starlette.testclient import TestClient
 
 from webapp.draft.construction import EdgeUse
+from webapp.pages.house import House
 from webapp.pages.seam_fields import edge_uses, edge_uses_shown
-from webapp.pages.shell import House
 
 IN_PART = {"HX-Request": "true"}
 

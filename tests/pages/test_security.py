@@ -16,7 +16,7 @@ from starlette.websockets import WebSocketDisconnect
 from tests.apart import run_apart
 from tests.every_page import HOUSE
 from webapp import security
-from webapp.pages.shell import House
+from webapp.pages.house import House
 from webapp.security import HEADERS, LocalOnly
 
 

@@ -6,8 +6,8 @@ import re
 import pytest
 from starlette.testclient import TestClient
 
+from webapp.pages.house import House
 from webapp.pages.series_shared import series_address
-from webapp.pages.shell import House
 from webapp.store.episode_file import to_text, write_episode
 
 pytestmark = pytest.mark.usefixtures("database")

@@ -5,8 +5,8 @@ import pytest
 from starlette.testclient import TestClient
 
 from webapp.errors import StoreError
+from webapp.pages.house import House
 from webapp.pages.series_shared import series_address, series_slug, shared_one
-from webapp.pages.shell import House
 from webapp.plan.edits import changed
 from webapp.plan.episode import Episode
 from webapp.plan.series import KeptBody

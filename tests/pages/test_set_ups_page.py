@@ -13,9 +13,9 @@ from webapp.draft.construction import Minutes
 from webapp.filming.looks import Look
 from webapp.filming.shoot_days import ShootDay
 from webapp.filming.shots import Shot
+from webapp.pages.house import House
 from webapp.pages.set_up_fields import minutes_like, minutes_shown
 from webapp.pages.set_ups import SetUpsView
-from webapp.pages.shell import House
 from webapp.pages.wording import about
 from webapp.plan.edits import changed
 from webapp.plan.episode import Episode

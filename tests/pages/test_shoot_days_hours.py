@@ -6,7 +6,7 @@ import pytest
 from starlette.testclient import TestClient
 
 from webapp.filming.shoot_days import Break, Noise, ShootDay
-from webapp.pages.shell import House
+from webapp.pages.house import House
 from webapp.plan.edits import changed
 
 IN_PART = {"HX-Request": "true"}

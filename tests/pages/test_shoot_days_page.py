@@ -11,7 +11,7 @@ from webapp.filming.shoot_days import ShootDay
 from webapp.filming.shots import Filmed
 from webapp.pages.day_forms import clock_time
 from webapp.pages.days_view import DaysView
-from webapp.pages.shell import House
+from webapp.pages.house import House
 from webapp.plan.edits import changed
 from webapp.plan.episode import Episode
 

@@ -13,8 +13,8 @@ from webapp.errors import PdfToolsMissingError
 from webapp.handouts.shopping import shopping_html
 from webapp.pages import prints
 from webapp.pages import shopping as page
+from webapp.pages.house import House
 from webapp.pages.printed_files import Printed
-from webapp.pages.shell import House
 from webapp.plan.edits import changed
 from webapp.plan.episode import Episode
 

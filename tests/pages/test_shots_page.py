@@ -7,7 +7,7 @@ from itertools import pairwise
 import pytest
 from starlette.testclient import TestClient
 
-from webapp.pages.shell import House
+from webapp.pages.house import House
 from webapp.pages.wording import called
 from webapp.plan.shortening import shortenings
 

@@ -14,7 +14,7 @@ from tests.picture_files import png
 from webapp import passphrase, sign_in
 from webapp.app import create_app
 from webapp.errors import PassphraseError
-from webapp.pages.shell import House
+from webapp.pages.house import House
 from webapp.security import HEADERS
 from webapp.settings import Settings
 from webapp.sign_in import LONGEST_SECONDS, UNUSED_SECONDS, SignIn, Tries

@@ -4,7 +4,7 @@ import pytest
 from starlette.testclient import TestClient
 
 from tests.sizes_page import page, sizes, take, view
-from webapp.pages.shell import House
+from webapp.pages.house import House
 from webapp.store.episode_file import to_text
 from webapp.units import both
 

@@ -8,7 +8,7 @@ import pytest
 from starlette.testclient import TestClient
 
 from webapp.cloth.thread import ThreadChoices, together
-from webapp.pages.shell import House
+from webapp.pages.house import House
 from webapp.pages.shopping import ShoppingView
 from webapp.pages.thread import ThreadView
 from webapp.plan.edits import changed

@@ -17,8 +17,8 @@ from webapp.draft.fittings import ChoiceChange
 from webapp.draft.recipe import Notion
 from webapp.jobs import Report
 from webapp.pages import ways_work
+from webapp.pages.house import House
 from webapp.pages.places import address
-from webapp.pages.shell import House
 from webapp.pages.threads import ThreadsView
 from webapp.plan.cloth_edits import with_width
 from webapp.plan.editions import with_edition

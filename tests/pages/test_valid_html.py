@@ -17,7 +17,7 @@ import html5lib
 from starlette.testclient import TestClient
 
 from tests.every_page import ADDRESSES, BRIEF_ONLY, SMOCK
-from webapp.pages.shell import House
+from webapp.pages.house import House
 from webapp.settings import files_dir
 from webapp.store.episode_file import read_episode
 

@@ -14,7 +14,7 @@ from tests.pages.printing import at_once
 from webapp.handouts.companion import companion_of
 from webapp.jobs import Job, Report
 from webapp.pages import ways, ways_work
-from webapp.pages.shell import House
+from webapp.pages.house import House
 from webapp.plan.edits import changed
 from webapp.plan.episode import Episode
 from webapp.plan.kept_ways import table_asked, with_kept_ways

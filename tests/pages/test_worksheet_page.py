@@ -4,7 +4,7 @@ import pytest
 from starlette.testclient import TestClient
 
 from tests.pages.printing import empty_leaves_at_once
-from webapp.pages.shell import House
+from webapp.pages.house import House
 from webapp.pages.wording import unbroken
 from webapp.pages.worksheet import WorksheetView
 from webapp.units import both

@@ -9,8 +9,8 @@ from webapp.jobs import MOST_BEGUN
 from webapp.log import LOGGER
 from webapp.pages import cloth, day_search, offcuts, prints, shoot_days, ways_work
 from webapp.pages.forms import UNANSWERED, Answers
+from webapp.pages.house import House
 from webapp.pages.print_orders import Order, PrintedKind
-from webapp.pages.shell import House
 from webapp.store.asked_work import Asked, AskedWork
 from webapp.store.repository import utc_now
 

@@ -6,7 +6,7 @@ from typing import Annotated
 from fastapi import APIRouter, Query, Request, Response
 
 from webapp.jobs import Job
-from webapp.pages.shell import InHouse
+from webapp.pages.house import InHouse
 
 router = APIRouter(prefix="/episodes/{episode_id}/at-work")
 

@@ -20,7 +20,8 @@ from webapp.pages.forms import (
     ticked,
     whole_number,
 )
-from webapp.pages.shell import House, InHouse, Sent, Shell, answered
+from webapp.pages.house import House, InHouse, Sent, answered
+from webapp.pages.shell import Shell
 from webapp.plan.edits import changed, with_bodies
 from webapp.plan.episode import Episode, Wearer
 

@@ -22,7 +22,7 @@ from webapp.pages.forms import (
     ticked,
     whole_number,
 )
-from webapp.pages.shell import House, InHouse, Sent, answered
+from webapp.pages.house import House, InHouse, Sent, answered
 from webapp.pages.step_work import WorkView, with_something, work_fields, work_of, work_view
 from webapp.plan.edits import changed, shifted, with_step, with_steps_in_order, with_work
 from webapp.plan.evaluate import evaluate

@@ -9,9 +9,9 @@ from starlette.datastructures import FormData
 
 from webapp.pages.forms import UNANSWERED, Answers, status_of
 from webapp.pages.forms import day as read_day
+from webapp.pages.house import House, InHouse, Sent, answered
 from webapp.pages.print_choices import PrintChoicesForm, save_choices
 from webapp.pages.prints import LookAt, Printing, begin, order_of, printing, stop, taken_out
-from webapp.pages.shell import House, InHouse, Sent, answered
 
 router = APIRouter(prefix="/episodes/{episode_id}/call-sheets")
 

@@ -22,9 +22,10 @@ from webapp.pages.forms import (
     read_form,
     status_of,
 )
+from webapp.pages.house import House, InHouse, Sent, answered
 from webapp.pages.lay_search import SECONDS, job_key, search, with_kept_lay
 from webapp.pages.series_shared import shown_of
-from webapp.pages.shell import House, InHouse, Sent, Shell, answered
+from webapp.pages.shell import Shell
 from webapp.plan.cloth_edits import with_cloth, without_cloth
 from webapp.plan.edits import changed, shifted
 from webapp.plan.episode import Episode

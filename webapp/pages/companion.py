@@ -9,6 +9,7 @@ from fastapi import APIRouter, Query, Request, Response
 from webapp.handouts.companion_widths import other_widths
 from webapp.handouts.printing import PaperName
 from webapp.pages.forms import UNANSWERED, Answers, status_of
+from webapp.pages.house import House, InHouse, Sent, answered
 from webapp.pages.print_choices import PrintChoicesForm, save_choices
 from webapp.pages.prints import (
     LookAt,
@@ -20,7 +21,6 @@ from webapp.pages.prints import (
     stop,
     taken_out,
 )
-from webapp.pages.shell import House, InHouse, Sent, answered
 from webapp.plan.editions import (
     EditionChange,
     EditionState,

@@ -10,7 +10,8 @@ from markupsafe import Markup
 
 from webapp.draft.nested import NESTED_LETTERING, draw_nested, what_is_drawn
 from webapp.errors import NotThereError
-from webapp.pages.shell import House, InHouse, Shell
+from webapp.pages.house import House, InHouse
+from webapp.pages.shell import Shell
 from webapp.pages.wording import unbroken
 from webapp.plan.cloth_moved import ClothMoved, cloths_moved
 from webapp.plan.comparing import ComparedPiece, Comparison, MovedFigure, compare

@@ -3,8 +3,8 @@
 from fastapi import APIRouter, Response
 from fastapi.responses import RedirectResponse
 
+from webapp.pages.house import InHouse
 from webapp.pages.sent_again import AskedOnce
-from webapp.pages.shell import InHouse
 from webapp.plan.copying import copied, title_of_copy
 from webapp.plan.edits import free_id
 from webapp.plan.series import next_number

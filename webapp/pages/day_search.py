@@ -10,7 +10,7 @@ from webapp.jobs import Again, Report
 from webapp.pages import shoot_days
 from webapp.pages.day_forms import GO_ON_FIELD, with_faults
 from webapp.pages.forms import UNANSWERED, Answers, Field, read_form, ticked
-from webapp.pages.shell import House, InHouse, Sent
+from webapp.pages.house import House, InHouse, Sent
 from webapp.pages.shoot_days import PLANNING, done, job_key
 from webapp.plan.day_edits import with_day
 from webapp.plan.day_planning import PlannedDays, planned_days, with_planned_days

@@ -12,7 +12,7 @@ from webapp.filming.shoot_days import ShootDay, clock_of
 from webapp.pages import shoot_days
 from webapp.pages.day_forms import shoot_day
 from webapp.pages.forms import UNANSWERED, Answers, Field, needed, one_of, read_form, whole_number
-from webapp.pages.shell import House, InHouse, Sent
+from webapp.pages.house import House, InHouse, Sent
 from webapp.pages.shoot_days import done
 from webapp.plan.day_edits import (
     with_day,

@@ -11,7 +11,7 @@ from webapp.draft.recipe import Choice
 from webapp.errors import RecipeError
 from webapp.pages.draft_view import Place, done, draft_of, is_bare, show
 from webapp.pages.forms import Field, Reader, figure, one_of, read_form
-from webapp.pages.shell import InHouse, Sent
+from webapp.pages.house import InHouse, Sent
 from webapp.pages.wording import figure_in_both
 from webapp.plan.edits import with_choice
 from webapp.plan.episode import Episode

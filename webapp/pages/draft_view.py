@@ -21,9 +21,10 @@ from webapp.errors import NotThereError
 from webapp.pages.draft_loose import LooseHere, loose_here
 from webapp.pages.finish_forms import KINDS
 from webapp.pages.forms import UNANSWERED, Answers, status_of
+from webapp.pages.house import House, address_told, answered
 from webapp.pages.move_forms import MoveForm, blank_form, filled_form
 from webapp.pages.recipes import Offered, offered
-from webapp.pages.shell import House, Shell, address_told, answered
+from webapp.pages.shell import Shell
 from webapp.plan.edge_names import naming
 from webapp.plan.figures import as_written
 from webapp.remembered import Same

@@ -9,8 +9,8 @@ from fastapi import APIRouter, Form, Query, Request, Response
 from fastapi.responses import RedirectResponse
 
 from webapp.errors import ChangedElsewhereError
+from webapp.pages.house import InHouse
 from webapp.pages.series_shared import series_address
-from webapp.pages.shell import InHouse
 from webapp.pages.starting import show_start
 from webapp.pages.way_back import PAGES, page_before
 from webapp.plan.series import series_key

@@ -13,11 +13,11 @@ from fastapi.responses import RedirectResponse
 from webapp.errors import NotThereError
 from webapp.handouts.pack import Export, Plans, exports_of
 from webapp.pages.forms import UNANSWERED, Answers, status_of
+from webapp.pages.house import House, InHouse, Sent, answered
 from webapp.pages.print_orders import Order, attachment, named, orders_alone
 from webapp.pages.printed_files import PrintedFile
 from webapp.pages.prints import Printing, begin, order_of, printing, stop
 from webapp.pages.prints import confirmed as is_confirmed
-from webapp.pages.shell import House, InHouse, Sent, answered
 from webapp.plan.misleading import misleading_threads
 from webapp.remembered import Remembered
 

@@ -7,7 +7,7 @@ from fastapi import APIRouter, Request, Response
 
 from webapp.errors import NotThereError
 from webapp.pages.forms import UNANSWERED, Field, day, read_form, text
-from webapp.pages.shell import InHouse, Sent
+from webapp.pages.house import InHouse, Sent
 from webapp.pages.shots import done
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate

@@ -5,8 +5,8 @@ from typing import Final
 
 from fastapi import APIRouter, Request, Response
 
+from webapp.pages.house import InHouse
 from webapp.pages.places import address
-from webapp.pages.shell import InHouse
 from webapp.pages.wording import unbroken
 from webapp.plan.find import LONGEST_ASKED, Hit, find, near
 from webapp.plan.find_in import examples

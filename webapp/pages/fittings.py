@@ -9,7 +9,7 @@ from webapp.draft.fittings import FittingChange
 from webapp.pages.fitting_forms import read_choice, read_finish, read_move
 from webapp.pages.fittings_view import cloths_with, show
 from webapp.pages.forms import UNANSWERED, Answers, Field, day, needed, one_of, read_form, text
-from webapp.pages.shell import House, InHouse, Sent, answered
+from webapp.pages.house import House, InHouse, Sent, answered
 from webapp.plan.edits import changed
 from webapp.plan.episode import Episode
 from webapp.plan.fittings import (

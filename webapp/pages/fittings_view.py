@@ -20,7 +20,8 @@ from webapp.pages.comparing import (
 )
 from webapp.pages.fitting_forms import ChangeForms, ChangeRow, change_forms, change_row
 from webapp.pages.forms import UNANSWERED, Answers, status_of
-from webapp.pages.shell import House, Shell
+from webapp.pages.house import House
+from webapp.pages.shell import Shell
 from webapp.plan.cloth_moved import ClothMoved, cloths_moved
 from webapp.plan.episode import Fitting, Revision
 from webapp.plan.evaluate import draft_all, evaluate

@@ -6,8 +6,8 @@ from fastapi.responses import RedirectResponse
 from webapp.errors import RefusedError, StoreError
 from webapp.pages.draft_view import Place, done, draft_of
 from webapp.pages.forms import Answers, Field, one_of, read_form, text
+from webapp.pages.house import InHouse, Sent
 from webapp.pages.recipes import offered
-from webapp.pages.shell import InHouse, Sent
 from webapp.plan.starters import as_recipe, with_garment_added, without_garment
 
 router = APIRouter()

@@ -21,8 +21,8 @@ from webapp.filming.publishing import told_chance
 from webapp.filming.running_time import clock
 from webapp.filming.shoot_days import told_day
 from webapp.pages.garment_drawings import draw_nothing_yet, draw_plan, waits_for_measures
+from webapp.pages.house import InHouse
 from webapp.pages.places import address
-from webapp.pages.shell import InHouse
 from webapp.pages.wording import bought, typed_in_both, usually
 from webapp.plan.date_strip import draw_days
 from webapp.plan.editions import changes_since_last, figures_in, last_edition

@@ -26,8 +26,8 @@ from webapp.pages.forms import (
     ticked,
     whole_number,
 )
+from webapp.pages.house import House, InHouse, Sent
 from webapp.pages.seam_fields import edge_uses, seam_notches
-from webapp.pages.shell import House, InHouse, Sent
 from webapp.plan.edits import changed, shifted, with_garment
 from webapp.plan.episode import Episode
 from webapp.plan.guard import keeping_the_draft

@@ -5,7 +5,7 @@ from typing import Final
 
 from fastapi import APIRouter, Request, Response
 
-from webapp.pages.shell import InHouse
+from webapp.pages.house import InHouse
 
 router = APIRouter()
 

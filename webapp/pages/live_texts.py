@@ -11,8 +11,8 @@ from fastapi.responses import RedirectResponse
 from webapp.errors import RecipeError
 from webapp.filming.figures import LiveText
 from webapp.pages.forms import UNANSWERED
+from webapp.pages.house import House, InHouse
 from webapp.pages.places import address
-from webapp.pages.shell import House, InHouse
 from webapp.plan.evaluate import evaluate
 from webapp.plan.results import Plan
 from webapp.plan.texts import text_of

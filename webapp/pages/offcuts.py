@@ -16,6 +16,7 @@ from webapp.draft.recipe import Recipe
 from webapp.errors import NotThereError
 from webapp.jobs import Again, Job
 from webapp.pages.forms import UNANSWERED, Answers, Field, one_of, read_form, status_of
+from webapp.pages.house import House, InHouse, Sent, answered
 from webapp.pages.lay_search import with_kept_lay
 from webapp.pages.offcut_words import (
     WORTH_TELLING_MM,
@@ -28,7 +29,6 @@ from webapp.pages.offcut_words import (
     where,
 )
 from webapp.pages.recipes import Offered, offered
-from webapp.pages.shell import House, InHouse, Sent, answered
 from webapp.pages.wording import unbroken
 from webapp.plan.edits import shifted
 from webapp.plan.episode import Episode

@@ -7,7 +7,7 @@ from typing import Final
 from webapp.draft.sizes import SizeChart, chart_of
 from webapp.draft.standard_sizes import STANDARD_CHARTS
 from webapp.errors import StoreError
-from webapp.pages.shell import House
+from webapp.pages.house import House
 from webapp.plan.episode import Episode
 from webapp.store.library import Entry, understood
 

@@ -28,7 +28,7 @@ from webapp.pages.forms import (
     status_of,
     text,
 )
-from webapp.pages.shell import House, InHouse, Sent, answered
+from webapp.pages.house import House, InHouse, Sent, answered
 from webapp.pages.wording import allowance, figure_in_both
 from webapp.plan.edits import changed, shifted
 from webapp.plan.episode import Episode

@@ -8,8 +8,8 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from webapp.log import LOGGER, log_path, request_id
 from webapp.pages.heard import Heard
+from webapp.pages.house import House
 from webapp.pages.refused import is_by_script, view_of
-from webapp.pages.shell import House
 
 _HAPPENED: Final = "Something in Seamslate went wrong."
 _AS_IT_WAS: Final = "Your plan is as it was."

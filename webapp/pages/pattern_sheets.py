@@ -8,10 +8,10 @@ from fastapi import APIRouter, Request, Response
 from starlette.datastructures import FormData
 
 from webapp.pages.forms import UNANSWERED, Answers, status_of
+from webapp.pages.house import House, InHouse, Sent, answered
 from webapp.pages.print_choices import PrintChoicesForm, save_choices
 from webapp.pages.print_orders import Order
 from webapp.pages.prints import LookAt, Printing, begin, order_of, printing, stop, taken_out
-from webapp.pages.shell import House, InHouse, Sent, answered
 
 router = APIRouter(prefix="/episodes/{episode_id}/pattern")
 

@@ -10,7 +10,7 @@ from starlette.datastructures import FormData, UploadFile
 from webapp.errors import NotThereError, PhotoError, RefusedError, SeamslateError
 from webapp.pages import brief, fittings
 from webapp.pages.forms import UNANSWERED, Answers, Field, read_form, text
-from webapp.pages.shell import House, InHouse, Sent, answered
+from webapp.pages.house import House, InHouse, Sent, answered
 from webapp.plan.edits import changed
 from webapp.plan.episode import Episode, Picture
 from webapp.plan.fittings import fitting_called, with_fitting

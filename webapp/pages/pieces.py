@@ -25,8 +25,8 @@ from webapp.pages.forms import (
     ticked,
     whole_number,
 )
+from webapp.pages.house import House, InHouse, Sent
 from webapp.pages.move_forms import move_fields
-from webapp.pages.shell import House, InHouse, Sent
 from webapp.plan.edge_names import with_edge_name, with_move
 from webapp.plan.edits import changed, shifted, with_garment, with_piece, without
 from webapp.plan.episode import Episode

@@ -19,8 +19,8 @@ from starlette.background import BackgroundTask
 from webapp.draft.names import plural
 from webapp.errors import DamagedError, NotThereError, RefusedError, SeamslateError, StoreError
 from webapp.filming.shoot_days import told_day
+from webapp.pages.house import House
 from webapp.pages.refused import is_by_script, view_of
-from webapp.pages.shell import House
 from webapp.store.backup import UNSENT
 from webapp.store.database import COPIES
 from webapp.store.kept_copies import Copy, Why, copies_in

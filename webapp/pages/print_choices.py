@@ -7,7 +7,7 @@ from typing import Any, Final
 from starlette.datastructures import FormData
 
 from webapp.pages.forms import UNANSWERED, Answers, Field, length, one_of, read_form, text
-from webapp.pages.shell import House
+from webapp.pages.house import House
 from webapp.plan.edits import as_printed, changed
 from webapp.plan.episode import Episode
 from webapp.plan.print_choices import Paper, PrintChoices

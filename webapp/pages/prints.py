@@ -11,12 +11,13 @@ from fastapi.responses import RedirectResponse
 from webapp.errors import NotThereError, SeamslateError
 from webapp.jobs import Again, Job
 from webapp.pages.forms import UNANSWERED, Answers
+from webapp.pages.house import House, InHouse
 from webapp.pages.page_images import ImageSize, PageSize, page_image
 from webapp.pages.places import address
 from webapp.pages.print_orders import Order, PrintedKind, attachment, state_of
 from webapp.pages.print_work import PAGES_OF, called_as, print_it
 from webapp.pages.printed_files import Printed, PrintedFile
-from webapp.pages.shell import House, InHouse, ToMend
+from webapp.pages.shell import ToMend
 from webapp.plan.editions import edition_state
 from webapp.plan.edits import as_printed
 from webapp.plan.misleading import misleading_threads

@@ -10,8 +10,8 @@ from webapp.build.time_kinds import KIND_WORDS, rates_by_kind
 from webapp.build.time_log import TimeKind
 from webapp.filming.every_rate import EVERY_RATE
 from webapp.pages.forms import UNANSWERED, Answers, read_form, status_of
+from webapp.pages.house import House, InHouse, Sent, answered
 from webapp.pages.rate_words import rate_called, rate_name
-from webapp.pages.shell import House, InHouse, Sent, answered
 from webapp.pages.time_fields import RATE_FIELDS
 from webapp.plan.moved_minutes import MovedMinutes, moved_minutes
 from webapp.plan.results import Plan

@@ -8,7 +8,7 @@ from typing import Final
 from webapp.draft.recipe import Recipe
 from webapp.errors import StoreError
 from webapp.pages.forms import Answers, Field, one_of
-from webapp.pages.shell import House
+from webapp.pages.house import House
 from webapp.store.library import Entry, understood
 from webapp.store.starters import starters
 

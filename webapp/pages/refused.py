@@ -14,8 +14,8 @@ from fastapi.responses import PlainTextResponse
 from starlette.datastructures import UploadFile
 
 from webapp.errors import DamagedError, FolderGoneError, RefusedError, TakenOutError
+from webapp.pages.house import House
 from webapp.pages.sent_again import form_of
-from webapp.pages.shell import House
 from webapp.store.refusals import NOT_THIS_CHANGE, of_disk
 
 _log: Final = logging.getLogger(__name__)

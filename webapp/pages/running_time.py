@@ -26,8 +26,8 @@ from webapp.pages.forms import (
     ticked,
     whole_number,
 )
+from webapp.pages.house import House, InHouse, Sent, answered
 from webapp.pages.places import address
-from webapp.pages.shell import House, InHouse, Sent, answered
 from webapp.plan.date_strip import draw_days
 from webapp.plan.date_words import told_filming, told_slack
 from webapp.plan.edits import changed, changed_one

@@ -13,6 +13,7 @@ from webapp.draft.recipe import Body
 from webapp.errors import NotThereError
 from webapp.pages import brief, cloth
 from webapp.pages.forms import UNANSWERED, Answers, Field, one_of, read_form, text
+from webapp.pages.house import House, InHouse, Sent
 from webapp.pages.recipes import Offered, offered
 from webapp.pages.sent_again import AskedOnce
 from webapp.pages.series_shared import (
@@ -27,7 +28,6 @@ from webapp.pages.series_shared import (
     shared_one,
     taken_out_of,
 )
-from webapp.pages.shell import House, InHouse, Sent
 from webapp.plan.cloth_edits import with_cloth
 from webapp.plan.edits import changed, free_id
 from webapp.plan.episode import Episode

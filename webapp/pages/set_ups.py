@@ -17,10 +17,10 @@ from webapp.pages.forms import (
     text,
     ticked,
 )
+from webapp.pages.house import House, InHouse, Sent, answered
 from webapp.pages.rate_words import rate_name
 from webapp.pages.rates import rate_id
 from webapp.pages.set_up_fields import minutes_like, minutes_shown
-from webapp.pages.shell import House, InHouse, Sent, answered
 from webapp.plan.episode import Episode
 from webapp.plan.filming_edits import (
     WORN_IN,

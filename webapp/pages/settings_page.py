@@ -8,8 +8,8 @@ from fastapi import APIRouter, Request, Response
 from fastapi.responses import RedirectResponse
 
 from webapp.pages.forms import UNANSWERED, Answers, Field, needed, one_of, read_form
+from webapp.pages.house import InHouse, Sent
 from webapp.pages.preferences import Preferences, preferences_of, remember
-from webapp.pages.shell import InHouse, Sent
 
 router = APIRouter()
 

@@ -22,7 +22,7 @@ from webapp.pages.day_forms import (
 )
 from webapp.pages.days_view import FIRST_DAY, DaysView, planning_of, shown_days
 from webapp.pages.forms import UNANSWERED, Answers, needed, read_form, status_of
-from webapp.pages.shell import House, InHouse, Sent, answered
+from webapp.pages.house import House, InHouse, Sent, answered
 from webapp.plan.day_edits import with_day, with_new_day, without_day
 from webapp.plan.days import on_no_day
 from webapp.plan.edits import changed

@@ -26,9 +26,9 @@ from webapp.pages.forms import (
     text,
     whole_number,
 )
+from webapp.pages.house import House, InHouse, Sent, answered
 from webapp.pages.print_orders import Order, attachment, named
 from webapp.pages.prints import answer_with, made_now
-from webapp.pages.shell import House, InHouse, Sent, answered
 from webapp.plan.edits import changed, shifted
 from webapp.plan.episode import Episode
 from webapp.plan.notions import notion_names

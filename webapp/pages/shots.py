@@ -20,7 +20,8 @@ from webapp.pages.forms import (
     ticked,
     whole_number,
 )
-from webapp.pages.shell import House, InHouse, Sent, Shell, address_told, answered
+from webapp.pages.house import House, InHouse, Sent, address_told, answered
+from webapp.pages.shell import Shell
 from webapp.pages.shots_view import LIGHTS, PACES, Asked, ShotsView, rows_of
 from webapp.plan.edits import changed, changed_one, shifted, without
 from webapp.plan.episode import Episode

@@ -12,7 +12,7 @@ from webapp.filming.looks import Look
 from webapp.filming.said import ChangedFigure, called, correction_card, retold
 from webapp.filming.shots import KINDS, Light, Pace, ShotKind
 from webapp.pages.forms import UNANSWERED, Answers
-from webapp.pages.shell import PLANS_KEPT
+from webapp.pages.house import PLANS_KEPT
 from webapp.plan.filming_total import FilmingTotal
 from webapp.plan.results import Plan, ShotPlan
 from webapp.plan.said_edits import cards, needless_cards

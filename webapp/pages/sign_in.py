@@ -9,7 +9,7 @@ from fastapi import APIRouter, Depends, Query, Request, Response
 from fastapi.responses import RedirectResponse
 
 from webapp.draft.names import plural
-from webapp.pages.shell import InHouse, Sent
+from webapp.pages.house import InHouse, Sent
 from webapp.sign_in import LONGEST_SECONDS, PAGE, SignIn, session_of
 
 router = APIRouter()

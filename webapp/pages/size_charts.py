@@ -10,8 +10,8 @@ from starlette.datastructures import FormData, UploadFile
 from webapp.draft.size_csv import LARGEST_CHARACTERS, Reading, read_sizes, text_of
 from webapp.errors import RefusedError, SeamslateError
 from webapp.pages.forms import Answers, Field, one_of, read_form, text
+from webapp.pages.house import InHouse, Sent
 from webapp.pages.offered_charts import own_key
-from webapp.pages.shell import InHouse, Sent
 from webapp.pages.sizes_view import done, show
 
 router = APIRouter(prefix="/episodes/{episode_id}/sizes/charts")

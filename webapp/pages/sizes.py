@@ -9,8 +9,8 @@ from starlette.datastructures import FormData
 from webapp.draft.recipe import Body
 from webapp.pages.bodies import body_fields, with_answers
 from webapp.pages.forms import UNANSWERED, Field, one_of, read_form, text
+from webapp.pages.house import InHouse, Sent
 from webapp.pages.offered_charts import OfferedChart, offered_charts
-from webapp.pages.shell import InHouse, Sent
 from webapp.pages.sizes_view import done, show
 from webapp.plan.edits import changed, shifted, with_bodies, with_sizes
 from webapp.plan.episode import Episode

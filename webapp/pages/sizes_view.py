@@ -13,8 +13,8 @@ from webapp.draft.sizes import MeasuredRange
 from webapp.pages.bare_numbers import SentForm
 from webapp.pages.bodies import Asked, asked_of
 from webapp.pages.forms import UNANSWERED, Answers, status_of
+from webapp.pages.house import House, answered
 from webapp.pages.offered_charts import OfferedChart, OfferedCharts, offered_charts, with_episode
-from webapp.pages.shell import House, answered
 from webapp.pages.size_finder import Finder, finder_of
 from webapp.pages.wording import both_unbroken, unbroken
 from webapp.plan.results import CuttingRow, CuttingTable, Plan

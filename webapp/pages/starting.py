@@ -11,9 +11,9 @@ from webapp.errors import EpisodeFileError, NotThereError
 from webapp.pages.forms import UNANSWERED, Answers, Field, one_of, read_form, text
 from webapp.pages.garment_drawings import draw_nothing_yet, draw_recipe
 from webapp.pages.glance import image
+from webapp.pages.house import House, InHouse, Sent
 from webapp.pages.recipes import Offered, offered
 from webapp.pages.sent_again import AskedOnce
-from webapp.pages.shell import House, InHouse, Sent
 from webapp.plan.edits import changed, free_id
 from webapp.plan.starters import episode_from
 from webapp.store.demo import add_demo, demo_episodes

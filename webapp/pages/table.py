@@ -16,7 +16,7 @@ from pydantic import AwareDatetime, BaseModel, Field, TypeAdapter, ValidationErr
 from starlette.datastructures import FormData
 
 from webapp.errors import SeamslateError, StoreError
-from webapp.pages.shell import House, InHouse, Sent
+from webapp.pages.house import House, InHouse, Sent
 from webapp.pages.table_view import state_of, table_view
 from webapp.pages.time_fields import read_time_key
 from webapp.pages.times import local_now

@@ -34,7 +34,7 @@ from webapp.pages.forms import (
     read_form,
     status_of,
 )
-from webapp.pages.shell import House, InHouse, Sent, answered
+from webapp.pages.house import House, InHouse, Sent, answered
 from webapp.pages.wording import summed, unbroken
 from webapp.plan.edits import changed
 from webapp.plan.episode import Episode

@@ -14,8 +14,8 @@ from webapp.errors import NotThereError
 from webapp.jobs import Job
 from webapp.pages.draft_view import Place as Draft
 from webapp.pages.forms import UNANSWERED, Answers, status_of
+from webapp.pages.house import House, InHouse, Sent, answered
 from webapp.pages.places import PAGES, address
-from webapp.pages.shell import House, InHouse, Sent, answered
 from webapp.pages.ways_work import at_work, begin
 from webapp.plan.evaluate import evaluate
 from webapp.plan.mends import mended, offered, offered_work

@@ -10,7 +10,7 @@ from pydantic import ValidationError
 
 from webapp.errors import RefusedError, SeamslateError
 from webapp.pages.forms import UNANSWERED, Answers, read_form, status_of
-from webapp.pages.shell import House, InHouse, Sent, answered, sentence_of
+from webapp.pages.house import House, InHouse, Sent, answered, sentence_of
 from webapp.pages.time_fields import (
     AGAIN,
     CLOCK,

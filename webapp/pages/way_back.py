@@ -4,7 +4,7 @@ from typing import Final
 
 from fastapi import Request
 
-from webapp.pages.shell import address_told
+from webapp.pages.house import address_told
 
 PAGES: Final = ("brief", "draft", "fittings", "sizes", "cloth", "shopping", "build", "shots",
                 "days", "running-time", "times", "table", "companion", "threads")  # fmt: skip

@@ -19,7 +19,7 @@ from webapp.pages.forms import (
     read_form,
     status_of,
 )
-from webapp.pages.shell import House, InHouse, Sent, answered
+from webapp.pages.house import House, InHouse, Sent, answered
 from webapp.pages.ways_work import Known, begin, known, stop
 from webapp.pages.wording import both_unbroken
 from webapp.plan.cloth_edits import with_way, with_width, without_width

@@ -7,7 +7,7 @@ from functools import partial
 from urllib.parse import quote
 
 from webapp.jobs import Again, Job, Jobs
-from webapp.pages.shell import House
+from webapp.pages.house import House
 from webapp.plan.edits import changed, shifted
 from webapp.plan.episode import Episode
 from webapp.plan.kept_ways import (

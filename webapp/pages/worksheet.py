@@ -14,10 +14,10 @@ from webapp.handouts.companion_sizes import measures
 from webapp.handouts.companion_view import EdgeFinish, MeasureToTake
 from webapp.pages.companion import SizeChoice
 from webapp.pages.forms import UNANSWERED, Answers, status_of
+from webapp.pages.house import House, InHouse, Sent, answered
 from webapp.pages.print_choices import PrintChoicesForm, save_choices
 from webapp.pages.print_orders import Order
 from webapp.pages.prints import LookAt, Printing, begin, order_of, printing, stop, taken_out
-from webapp.pages.shell import House, InHouse, Sent, answered
 from webapp.plan.edits import in_size
 
 router = APIRouter(prefix="/episodes/{episode_id}/worksheet")

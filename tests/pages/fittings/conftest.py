@@ -3,7 +3,7 @@
 import pytest
 from starlette.testclient import TestClient
 
-from webapp.pages.shell import House
+from webapp.pages.house import House
 from webapp.plan.edits import changed
 
 

@@ -20,7 +20,7 @@ from tests.pages.test_hostile_forms import HOSTILE
 from webapp.draft.fittings import ChoiceChange, FinishChange, MoveChange
 from webapp.draft.recipe import Finish
 from webapp.pages.fittings_view import FittingsView
-from webapp.pages.shell import House
+from webapp.pages.house import House
 
 # --- Writing one down ------------------------------------------------------------------------
 

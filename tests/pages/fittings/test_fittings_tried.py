@@ -17,7 +17,7 @@ from tests.pages.fittings.reading import (
     view_of,
 )
 from webapp.filming.said import as_filmed
-from webapp.pages.shell import House
+from webapp.pages.house import House
 from webapp.plan.edits import changed
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate

@@ -7,7 +7,7 @@ import pytest
 from tests.pages.planning.reading import FIRST, NOW, SECOND
 from webapp.filming.shoot_days import ShootDay
 from webapp.pages import shoot_days
-from webapp.pages.shell import House
+from webapp.pages.house import House
 from webapp.plan.edits import changed
 from webapp.plan.episode import Episode
 

@@ -4,7 +4,7 @@ import time
 from datetime import date, datetime
 
 from webapp.jobs import Job
-from webapp.pages.shell import House
+from webapp.pages.house import House
 from webapp.pages.shoot_days import job_key
 
 IN_PART = {"HX-Request": "true"}

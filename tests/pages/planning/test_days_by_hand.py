@@ -8,7 +8,7 @@ from starlette.testclient import TestClient
 
 from tests.pages.planning.reading import FIRST, IN_PART, SECOND, ended, shots_of
 from webapp.pages.days_view import DaysView
-from webapp.pages.shell import House
+from webapp.pages.house import House
 from webapp.pages.shoot_days import job_key
 from webapp.plan.day_edits import with_shots_on
 from webapp.plan.day_moves import told_cost, wrong_way_round

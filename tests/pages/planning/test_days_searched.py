@@ -12,7 +12,7 @@ from tests.pages.planning.reading import FIRST, IN_PART, SECOND, ended, shots_of
 from webapp.filming.shoot_days import clock_of
 from webapp.jobs import Job
 from webapp.pages import day_search, shoot_days
-from webapp.pages.shell import House
+from webapp.pages.house import House
 from webapp.pages.shoot_days import job_key
 from webapp.plan.day_moves import out_of_order
 from webapp.plan.day_planning import PlannedDays, planned_days, told_planned, with_planned_days

@@ -5,7 +5,7 @@ import pytest
 from tests.pages.table.sending import NOON
 from webapp.pages import table as page
 from webapp.pages import times
-from webapp.pages.shell import House
+from webapp.pages.house import House
 from webapp.plan.edits import changed
 
 

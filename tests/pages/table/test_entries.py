@@ -12,7 +12,7 @@ from starlette.testclient import TestClient
 from tests.histories import history
 from tests.pages.table.sending import NOON, STEP, press, send, tick, told, view_of
 from webapp.errors import StoreError
-from webapp.pages.shell import House
+from webapp.pages.house import House
 from webapp.plan.edits import changed
 from webapp.plan.evaluate import evaluate
 from webapp.plan.said_edits import with_shot_filmed, with_shot_to_film

@@ -11,7 +11,7 @@ from starlette.testclient import TestClient
 from tests.pages.table.sending import NOON, STEP, view_of
 from webapp.draft.construction import Step
 from webapp.pages import table as page
-from webapp.pages.shell import House
+from webapp.pages.house import House
 from webapp.plan.edits import changed
 from webapp.plan.episode import Episode
 

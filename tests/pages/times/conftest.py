@@ -3,7 +3,7 @@
 import pytest
 
 from tests.pages.times.reading import Wall
-from webapp.pages.shell import House
+from webapp.pages.house import House
 from webapp.plan.edits import changed
 
 

@@ -6,7 +6,7 @@ import pytest
 from starlette.testclient import TestClient
 
 from tests.pages.times.reading import NINE, Wall, view_of, write
-from webapp.pages.shell import House
+from webapp.pages.house import House
 from webapp.plan.edits import changed
 from webapp.plan.episode import Episode
 

@@ -7,7 +7,7 @@ import pytest
 from starlette.testclient import TestClient
 
 from tests.pages.times.reading import IN_PART, Wall, said_in, view_of, write
-from webapp.pages.shell import House
+from webapp.pages.house import House
 from webapp.pages.time_fields import day_of_work as read_day
 from webapp.pages.time_fields import read_time_key, time_key, time_taken
 from webapp.pages.times_view import TimesView, range_bar
