@@ -15,37 +15,38 @@ from webapp.cli import collect_seldom
 from webapp.handouts import printing
 
 _TESTS = Path(__file__).parent
-# What takes longest comes first, so that no worker is left with it when the others are done. A
-# browser waits for much of its time: those are set between what only computes.
+# What takes longest comes first, by the times of a whole run (pytest --junit-xml): whatever is left
+# for the end is short, so that no worker is busy with it when the others are done.
 _LONGEST = (
     "browser/test_accessible.py",
-    "pages/test_hostile_forms.py",
-    "browser/test_whole_job.py",
-    "browser/test_attack.py",
-    "pages/test_threads_page.py",
     "browser/test_keyboard.py",
+    "browser/test_whole_job.py",
     "handouts/test_companion_file.py",
-    "browser/test_touch.py",
-    "plan/test_size_lays.py",
+    "pages/test_threads_page.py",
+    "browser/test_attack.py",
+    "test_answering.py",
     "browser/test_head.py",
-    "pages/test_ways_page.py",
-    "handouts/test_worksheet.py",
-    "plan/test_editions.py",
-    "cloth/test_folded_lays.py",
-    "browser/test_build_order.py",
-    "handouts/test_companion_pages.py",
-    "plan/test_new_names.py",
-    "browser/test_first_minutes.py",
+    "pages/test_hostile_forms.py",
+    "draft/test_drawing.py",
     "cloth/test_lay.py",
+    "plan/test_new_names.py",
+    "handouts/test_worksheet.py",
+    "pages/test_ways_page.py",
     "browser/test_days.py",
-    "pages/test_kept_ways.py",
-    "plan/test_ways.py",
     "handouts/test_every_file.py",
-    "browser/test_live_figures.py",
-    "plan/test_stateful.py",
-    "handouts/test_companion_widths.py",
+    "plan/test_editions.py",
+    "plan/test_ways.py",
+    "test_team.py",
+    "cloth/test_folded_lays.py",
+    "plan/test_size_lays.py",
+    "handouts/test_reads_nothing.py",
+    "browser/test_touch.py",
+    "outside/test_openapi.py",
+    "handouts/test_pack.py",
+    "handouts/test_companion_pages.py",
+    "test_cli.py",
     "browser/test_times.py",
-    "browser/test_table.py",
+    "plan/test_edge_names.py",
 )
 
 

@@ -3,7 +3,7 @@
 import random
 
 import pytest
-from scipy import stats
+import scipy
 
 from webapp.build.calibration import (
     Calibration,
@@ -61,8 +61,8 @@ def test_ranges_are_called_wrong_only_when_luck_would_hardly_do_it(count: int) -
     """Against scipy's binomial distribution: less than 1 in 20 on that side."""
     for inside in range(count + 1):
         found = Calibration(under=0, inside=inside, over=count - inside).verdict
-        low = stats.binom.cdf(inside, count, 0.8) < 0.05
-        high = stats.binom.sf(inside - 1, count, 0.8) < 0.05
+        low = scipy.stats.binom.cdf(inside, count, 0.8) < 0.05
+        high = scipy.stats.binom.sf(inside - 1, count, 0.8) < 0.05
         assert found == ("too narrow" if low else "too wide" if high else "right")
 
 

@@ -1,7 +1,7 @@
 """Times against published figures; each check names its source."""
 
 import pytest
-from scipy import stats
+import scipy
 
 from tests.specimens import draft_of
 from tests.step_minutes import step_minutes
@@ -86,7 +86,7 @@ def _deciles_of_pert(least: float, likeliest: float, most: float) -> Estimate:
     mean, deviation = (least + 4 * likeliest + most) / 6, (most - least) / 6
     share, variance = (mean - least) / (most - least), (deviation / (most - least)) ** 2
     weight = share * (1 - share) / variance - 1
-    pert = stats.beta(share * weight, (1 - share) * weight, least, most - least)
+    pert = scipy.stats.beta(share * weight, (1 - share) * weight, least, most - least)
     return Estimate(*(float(pert.ppf(passed)) for passed in (0.1, 0.5, 0.9)))
 
 
