@@ -212,4 +212,6 @@ def test_a_list_that_cannot_be_read_is_logged_and_troubles_nobody(
 
     monkeypatch.setattr(AskedWork, "list", refused)
     begin_again(house)
-    assert "The list of work cannot be gone through." in caplog.text
+    (told,) = (one for one in caplog.records if one.name == "webapp")
+    assert told.getMessage().startswith("The list of work cannot be gone through. The disk did not")
+    assert told.exc_info is None  # in words: it is no fault of ours

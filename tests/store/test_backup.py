@@ -11,7 +11,10 @@ from pathlib import Path
 
 import pytest
 
+from tests.copied import served
 from tests.filled import fill, titles
+from tests.small_disk import small_disk
+from webapp.cli import main
 from webapp.errors import ChangedElsewhereError, DiskFullError, StoreError
 from webapp.plan.episode import Episode
 from webapp.store.backup import backup, restore
@@ -281,6 +284,59 @@ def _named(title: str) -> Callable[[Episode], Episode]:
 
 
 @pytest.mark.sqlite
+def test_plans_or_a_backup_that_are_damaged_are_told_as_what_they_are(tmp_path: Path) -> None:
+    data_dir, target = tmp_path / "data", tmp_path / "plans.backup"
+    fill(data_dir, "Smock", "Skirt")
+    backup(data_dir, target)
+    sound = target.read_bytes()
+    for first, last in ((4096, 16384), (24576, len(sound))):  # in its first pages, and in its last
+        spoilt = bytearray(sound)
+        spoilt[first:last] = b"\x55" * (last - first)
+        database_path(data_dir).write_bytes(spoilt)
+        with pytest.raises(
+            StoreError, match=r"^No backup was made, because the plans are not sound"
+        ):
+            backup(data_dir, target, replace=True)
+        assert target.read_bytes() == sound
+        (tmp_path / "old.backup").write_bytes(spoilt)
+        with pytest.raises(StoreError, match=r"damaged.* [Ss]o nothing was restored\.$"):
+            restore(data_dir, tmp_path / "old.backup")
+        assert database_path(data_dir).read_bytes() == spoilt
+    (tmp_path / "cut.backup").write_bytes(sound[:20_000])
+    with pytest.raises(StoreError, match=r"damaged.* [Ss]o nothing was restored\.$"):
+        restore(data_dir, tmp_path / "cut.backup")
+
+
+@pytest.mark.sqlite
+@pytest.mark.parametrize("state", ["full", "locked"])
+def test_a_disk_that_takes_no_backup_is_told_by_her_own_folder(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], state: str
+) -> None:
+    at_home = tmp_path / "home"
+    fill(at_home, "Smock")
+    backup(at_home, tmp_path / "plans.backup")
+    with small_disk(tmp_path / "stick") as stick:
+        fill(stick.folder, "Skirt")
+        (stick.fill if state == "full" else stick.lock)()
+        for command, lost in (
+            (["backup", str(stick.folder / "x.backup"), "--data", str(at_home)], "was not made"),
+            (["restore", str(tmp_path / "plans.backup"), "--data", str(stick.folder)], "restored"),
+        ):
+            assert main(command) == 2
+            told = capsys.readouterr().err
+            where = (
+                f"on the disk that holds {stick.folder}."
+                if state == "full"
+                else (f"{stick.folder} can be read, but nothing can be written there.")
+            )
+            assert where in told and lost in told
+        with served(stick.folder) as client:
+            taken = client.post("/copies/backup")
+            assert taken.status_code in (503, 507)
+            assert str(stick.folder) in taken.text and ".unsent" not in taken.text
+
+
+@pytest.mark.sqlite
 def test_a_backup_is_not_written_over_anything_else(tmp_path: Path) -> None:
     data_dir, letter = tmp_path / "data", tmp_path / "letter.txt"
     with pytest.raises(StoreError, match="There are no plans in"):
@@ -291,7 +347,7 @@ def test_a_backup_is_not_written_over_anything_else(tmp_path: Path) -> None:
         (letter, "letter.txt is not a Seamslate backup, so it is not written over"),
         (data_dir, "is a folder; name a file in it"),
         (database_path(data_dir), "is where your plans are"),
-        (tmp_path / "nowhere" / "plans.backup", "cannot be copied"),
+        (tmp_path / "nowhere" / "plans.backup", "There is no folder .+nowhere to put"),
     ):
         for replace in (False, True):
             with pytest.raises(StoreError, match=sentence):

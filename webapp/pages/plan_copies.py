@@ -24,6 +24,7 @@ from webapp.pages.refused import is_by_script, view_of
 from webapp.store.backup import UNSENT
 from webapp.store.database import COPIES
 from webapp.store.kept_copies import Copy, Why, copies_in
+from webapp.store.refusals import NOT_THIS_COPY, of_disk
 
 
 class Opened(Protocol):
@@ -149,11 +150,18 @@ async def take_backup(request: Request) -> Response:
     opening = _opening(request)
     if opening is None:
         raise NotThereError("A backup is taken here only where Seamslate serves this folder.")
-    house: House = request.app.state.house
-    kept = tempfile.TemporaryDirectory(dir=house.photos.folder.parent, prefix=UNSENT)
+    folder = _folder(request)
     try:
-        file = Path(kept.name) / "seamslate.db"
+        kept = tempfile.TemporaryDirectory(dir=folder, prefix=UNSENT)
+    except OSError as error:
+        raise of_disk(error, folder, NOT_THIS_COPY) or error from error
+    file = Path(kept.name) / "seamslate.db"
+    try:
         lacking = await opening.back_up(file)
+    except RefusedError as error:
+        kept.cleanup()
+        where = folder if error.where == file.parent else error.where  # hers, not ours on the way
+        raise type(error)(where, error.lost) from error
     except BaseException:
         kept.cleanup()
         raise

@@ -8,7 +8,7 @@ import shutil
 import sqlite3
 import time
 from collections.abc import Callable
-from contextlib import closing
+from contextlib import closing, suppress
 from datetime import UTC, datetime
 from functools import partial
 from pathlib import Path
@@ -17,9 +17,11 @@ from typing import Final
 from webapp.errors import DamagedError, RefusedError, StoreError
 from webapp.store.asked_work import forget_asked
 from webapp.store.database import (
+    HEAD,
     copy_database,
     database_path,
     dated_copy,
+    refuse_newer,
     served_by,
     stored_revision,
 )
@@ -33,6 +35,10 @@ from webapp.store.tables import SentRow
 
 _FAR_EDITION: Final = 1_000_000  # one a minute, day and night, for two years
 _NOTHING: Final = "nothing was restored"
+_NOT_SOUND: Final = (
+    "No backup was made, because the plans are not sound; an older one stays as it is. {why} Start "
+    "Seamslate: on its page “Copies” a copy of the plans can be put back."
+)
 UNSENT: Final = ".unsent-backup-"  # begins the name of a folder with one that is being sent
 
 
@@ -61,6 +67,8 @@ def write_backup(
         raise StoreError(f"There are no plans in {data_dir} to back up.")
     if target.is_dir():
         raise StoreError(f"{target} is a folder; name a file in it for the backup.")
+    if not target.parent.is_dir():
+        raise StoreError(f"There is no folder {target.parent} to put the backup in.")
     if target.exists():
         if live.exists() and target.samefile(live):
             raise StoreError(f"{target} is where your plans are; name another file.")
@@ -81,13 +89,25 @@ def write_backup(
             copy_database(live, fresh)
         # After the plans, so that every picture they show is there by now.
         damaged = _put_in(fresh, Photos(photos_folder(data_dir)))
-        prove(fresh)
+        _prove_of_plans(fresh)
         put_in_place(fresh, target)
     except OSError as error:
-        raise of_disk(error, target, NOT_THIS_COPY) or _cannot(target, "written", error) from error
+        told = of_disk(error, target.parent, NOT_THIS_COPY) or _cannot(target, "written", error)
+        raise told from error
     finally:
-        fresh.unlink(missing_ok=True)
+        with suppress(OSError):  # nothing can be taken away either
+            fresh.unlink(missing_ok=True)
     return tuple(damaged)
+
+
+def _prove_of_plans(fresh: Path) -> None:
+    """StoreError, in words of the plans, when a copy of them is not sound: then nor are they."""
+    try:
+        prove(fresh)
+    except RefusedError:
+        raise
+    except StoreError as error:
+        raise StoreError(_NOT_SOUND.format(why=error.sentence)) from error
 
 
 def forget_unsent(data_dir: Path) -> None:
@@ -114,16 +134,20 @@ def restore(
     """
     live = database_path(data_dir)
     if not source.is_file():
-        raise StoreError(f"There is no file {source} to restore from.")
+        raise StoreError(
+            f"There is no file {source} to restore from, nor a copy of that name: seamslate copies "
+            "lists them."
+        )
     if live.exists() and source.samefile(live):
         raise StoreError(f"{source} is where your plans are already; name a backup.")
     _refuse_foreign(source, "so nothing was restored")
+    refuse_newer(source, stored_revision(source) or HEAD)
     fresh = live.with_name(f"{live.name}.restored")
     pictures = live.with_name("photos.restored")
     try:
         data_dir.mkdir(mode=0o700, parents=True, exist_ok=True)
         copy_database(source, fresh)
-        prove(fresh)
+        _prove_for(fresh)
         if not anyway:
             _refuse_unreadable(fresh, source)
         forget_asked(fresh)
@@ -135,18 +159,33 @@ def restore(
         kept = _set_aside(live, now())
         move()
         put_in_place(fresh, live)
+    except DamagedError as error:
+        raise StoreError(f"{error.where} is damaged, so nothing was restored.") from error
+    except RefusedError as error:
+        raise type(error)(error.where, _NOTHING) from error
     except OSError as error:
         told = of_disk(error, data_dir, _NOTHING) or _cannot(source, "restored", error)
         raise told from error
     except sqlite3.Error as error:
-        told = of_database(error, fresh, _NOTHING)
+        told = of_database(error, data_dir, _NOTHING)
         if not isinstance(told, RefusedError) or isinstance(told, DamagedError):
             told = _cannot(source, "restored", error)
         raise told from error
     finally:
-        fresh.unlink(missing_ok=True)
+        with suppress(OSError):
+            fresh.unlink(missing_ok=True)
         shutil.rmtree(pictures, ignore_errors=True)
     return kept
+
+
+def _prove_for(fresh: Path) -> None:
+    """StoreError, which says that nothing was restored, when what was to be is not sound."""
+    try:
+        prove(fresh)
+    except RefusedError:
+        raise
+    except StoreError as error:
+        raise StoreError(f"{error.sentence} So nothing was restored.") from error
 
 
 def _refuse_unreadable(copy: Path, source: Path) -> None:
@@ -185,8 +224,10 @@ def _put_in(copy: Path, photos: Photos) -> list[str]:
                 else:
                     damaged.append(name)
     except sqlite3.Error as error:
-        told = of_database(error, copy, NOT_THIS_COPY)
-        if not isinstance(told, RefusedError):
+        told = of_database(error, copy.parent, NOT_THIS_COPY)
+        if isinstance(told, DamagedError):
+            told = StoreError(_NOT_SOUND.format(why="The file that holds them is damaged."))
+        elif not isinstance(told, RefusedError):
             told = StoreError(f"The pictures cannot be backed up: {error}.")
         raise told from error
     return damaged
@@ -258,6 +299,8 @@ def _refuse_foreign(path: Path, so: str) -> None:
     """StoreError unless `path` is a database of ours."""
     try:
         ours = stored_revision(path) is not None
+    except DamagedError as error:
+        raise StoreError(f"{path} is damaged, {so}.") from error
     except StoreError:
         ours = False
     if not ours:

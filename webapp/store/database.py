@@ -6,7 +6,7 @@ It is SQLite with full sync, a file in the data folder, unless another is named:
 import secrets
 import sqlite3
 from collections.abc import Callable, Iterator
-from contextlib import closing, contextmanager
+from contextlib import closing, contextmanager, suppress
 from datetime import datetime
 from pathlib import Path
 from time import monotonic, sleep
@@ -251,7 +251,8 @@ def copy_database(source: Path, target: Path) -> None:
             new.execute("PRAGMA journal_mode=DELETE")  # one file, readable from anywhere
         put_in_place(part, target)
     except (sqlite3.Error, OSError) as error:
-        part.unlink(missing_ok=True)
+        with suppress(OSError):  # nothing can be taken away either
+            part.unlink(missing_ok=True)
         raise _not_copied(error, source, target) from error
 
 
@@ -262,10 +263,10 @@ def _not_copied(error: sqlite3.Error | OSError, source: Path, target: Path) -> S
         )
     refused: StoreError | None
     if isinstance(error, OSError):
-        refused = of_disk(error, target, NOT_THIS_COPY)
+        refused = of_disk(error, target.parent, NOT_THIS_COPY)
     else:
         is_damaged = isinstance(of_database(error, source), DamagedError)
-        refused = of_database(error, source if is_damaged else target, NOT_THIS_COPY)
+        refused = of_database(error, source if is_damaged else target.parent, NOT_THIS_COPY)
     if isinstance(refused, RefusedError):
         return refused
     return StoreError(f"{source} cannot be copied to {target}: {error}.")

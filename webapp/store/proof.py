@@ -10,10 +10,11 @@ from sqlalchemy import Column, Date, DateTime, Integer, LargeBinary, create_engi
 from sqlmodel import SQLModel
 
 import webapp.store.tables  # noqa: F401  fills the metadata
-from webapp.errors import StoreError
+from webapp.errors import DamagedError, StoreError
 from webapp.store.database import HEAD, migration_config, refuse_newer, stored_revision
 from webapp.store.photos import is_sound
 
+_NOT_ALL: Final = "The copy is damaged: not all of it can be read."
 PICTURES: Final = "kept_photos"  # the table of a backup that holds them
 ALL_PICTURES: Final = f"SELECT name, content FROM {PICTURES}"
 _COLUMNS: Final = (
@@ -32,7 +33,10 @@ def prove(copy: Path) -> None:
 
     Every picture in it must be what the hash in its name was made of.
     """
-    revision = stored_revision(copy)
+    try:
+        revision = stored_revision(copy)
+    except DamagedError as error:
+        raise StoreError(_NOT_ALL) from error
     if revision is None:
         raise StoreError(f"{copy.name} holds no plans.")
     refuse_newer(copy, revision)
@@ -49,9 +53,9 @@ def prove(copy: Path) -> None:
             spoilt = [str(title) for (title,) in connection.execute(asked)]
             misfits = _misfits(connection)
     except sqlite3.Error as error:
-        raise StoreError("The copy is damaged: not all of it can be read.") from error
+        raise StoreError(_NOT_ALL) from error
     if found != ["ok"]:
-        raise StoreError("The copy is damaged: not all of it can be read.")
+        raise StoreError(_NOT_ALL)
     if strays:
         raise StoreError("The copy is damaged: some of it is lost.")
     if broken:
