@@ -83,8 +83,9 @@ class Copy:
 
     def changed_at(self) -> datetime | None:
         """When an episode in it was last changed, on this computer's clock; None if not known."""
-        last = "max(max(updated_at), max(ifnull(deleted_at, '')))"
-        found = self._first(f"SELECT {last} FROM episodes")
+        found = self._first(
+            "SELECT max(max(updated_at), max(ifnull(deleted_at, ''))) FROM episodes"
+        )
         try:
             return datetime.fromisoformat(found).replace(tzinfo=UTC).astimezone()
         except (TypeError, ValueError, OverflowError):  # there is none, or another wrote it
