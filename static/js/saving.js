@@ -13,6 +13,7 @@ const STAYS = " What you typed stays here and goes with the next entry that can 
 const ELSEWHERE = "Not saved yet: the plan was changed elsewhere. Choose beside the field";
 const SIGNED_OUT = "Not saved: you are signed out. What you typed stays here";
 const REFUSED = [503, 507]; // the disk or the database refuses, and says in a sentence why
+const WAITING = "form.saves :is([data-again], [aria-invalid=true])";
 const NOT_TAKEN = [401, 500, ...REFUSED];
 const unsent = new Map(); // forms with an entry that was not taken: the last status, what was sent
 let later = 0;
@@ -38,10 +39,24 @@ function offer() {
 }
 again.querySelector("button").addEventListener("click", () => sendAgain(true));
 
+// As in any program; the browser's own would keep the page as a file.
+addEventListener("keydown", (event) => {
+  if (event.key.toLowerCase() !== "s" || !(event.ctrlKey || event.metaKey) || event.altKey) return;
+  event.preventDefault();
+  const at = document.activeElement;
+  at.blur(); // a field that is left tells what was changed
+  at.focus({ preventScroll: true });
+  sendAgain(true);
+  if (!document.querySelector(`${WAITING}, .htmx-request`)) tellBriefly("Saved");
+});
+
 // What is told for a while: then how it stands with what is not saved yet.
 function tellBriefly(words) {
   tell(words, "kept");
-  later = setTimeout(() => (again.hidden ? tell("") : tell("Not all is saved yet", "failed")), KEPT_MS);
+  later = setTimeout(() => {
+    const isAll = again.hidden && !document.querySelector(WAITING);
+    tell(isAll ? "" : "Not all is saved yet", isAll ? "" : "failed");
+  }, KEPT_MS);
 }
 
 const actOf = (ctx) => ctx.request.action.split("?")[0].split("/").at(-1);
@@ -79,7 +94,10 @@ document.addEventListener("htmx:after:request", ({ detail: { ctx } }) => {
     const why = ctx.text.includes("data-outdated") ? ELSEWHERE : "Not saved: something is to be mended";
     return tell(NOT_DONE[act] ?? why, "failed");
   }
-  if (status >= 400) return tell("Not saved: something went wrong. Try once more", "failed");
+  if (status >= 400) {
+    const why = new DOMParser().parseFromString(ctx.text, "text/html").querySelector("main .lead");
+    return tell(why ? `Not saved. ${why.textContent}` : "Not saved: something went wrong. Try once more", "failed");
+  }
   // A button may only start some work: the plan is as it was then, and so is its edition.
   const [before, now] = [ctx.request.action, ctx.text].map((text) => /\bedition=(\d+)/.exec(text)?.[1]);
   if (before && before === now && !ctx.sourceElement.matches(".saves")) return tell("");

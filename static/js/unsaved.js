@@ -31,11 +31,12 @@ function isChanged(field) {
 
 const isToSend = (control) => control.matches(KEPT) || !control.matches(FIELDS) || isChanged(control);
 
-// A form that is sent by its button holds words to lose once it was refused.
+// In a form that is sent by its button only words are lost, not what is ticked or chosen.
 function isUnsaved(field) {
   if (field.matches("[type=file]:not([data-again])") || field.form === leaves) return false;
   if (field.form.matches(".saves")) return isToSend(field);
-  return field.matches(KEPT) && shown(field) !== "";
+  if (field.matches(KEPT)) return shown(field) !== "";
+  return field.form.matches("[hx-post]") && field.matches("textarea, [type=text]") && isChanged(field);
 }
 const unsaved = () =>
   [...document.querySelectorAll("form:is(.saves, [method=post])")]
@@ -44,10 +45,10 @@ const unsaved = () =>
 
 // Marks what is not taken: it stays whatever another form's answer or an undo brings. What stands
 // under the field is of what the plan has.
-function keep(form) {
+function keep(form, why = "unsent") {
   const fields = [...(form.elements ?? [])].filter((one) => one.matches(FIELDS) && isChanged(one));
   for (const field of fields) {
-    field.dataset.again = "unsent";
+    field.dataset.again = why;
     for (const also of field.closest(".field")?.querySelectorAll(".also") ?? []) {
       const [words] = also.childNodes;
       if (words?.data) words.data = words.data.replace(/^=/u, "Still");
@@ -77,7 +78,7 @@ let outrun = []; // forms whose typed words are about another version than the a
 
 document.addEventListener("htmx:after:request", ({ detail: { ctx } }) => {
   const { status } = ctx.response;
-  if (isSave(ctx) && status >= 400 && status !== 422) keep(ctx.sourceElement);
+  if (isSave(ctx) && status >= 400 && status !== 422) keep(ctx.sourceElement, status === 409 ? "gone" : "unsent");
 });
 document.addEventListener("htmx:error", ({ detail: { ctx } }) => {
   if (isSave(ctx) && ctx.text === undefined) keep(ctx.sourceElement);
@@ -91,16 +92,22 @@ document.addEventListener("htmx:before:swap", (event) => {
   for (const part of document.querySelectorAll(`.field:has(${KEPT})`)) {
     part.toggleAttribute("hx-morph-skip", !isOwn(part));
   }
-  const typed = unsaved().filter((field) => ctx.target?.contains(field) && !isOwn(field));
+  const { status } = ctx.response;
+  const typed = unsaved().filter((field) => ctx.target?.contains(field));
   if (!typed.length) return;
+  if (isSave(ctx) && status >= 400 && status !== 422) return event.preventDefault(); // a page of its own
+  const others = typed.filter((field) => !isOwn(field));
   const next = new DOMParser().parseFromString(ctx.text, "text/html");
-  if (isSave(ctx)) {
-    if (ctx.sourceElement.closest(".changes") && ctx.response.status < 400) return; // her own undo
-    const otherwise = typed.filter((field) => isOutrun(field, next.getElementById(field.id)));
-    outrun = otherwise.map(({ form }) => [form, form.getAttribute("hx-post")]);
-  } else if (!typed.every(({ id }) => next.getElementById(id))) {
+  const lost = others.filter(({ id }) => !next.getElementById(id));
+  if (!isSave(ctx)) {
     const asks = /click|submit/u.test(ctx.sourceEvent?.type); // what looks by itself looks once more
-    if (!asks || !confirm(LOST)) event.preventDefault();
+    if (lost.length && !(asks && confirm(LOST))) event.preventDefault();
+  } else if (lost.some(({ dataset }) => dataset.again === "gone")) {
+    event.preventDefault(); // hers to copy
+  } else if (!ctx.sourceElement.closest(".changes") || status >= 400) {
+    // Her own undo is no other version.
+    const otherwise = others.filter((field) => isOutrun(field, next.getElementById(field.id)));
+    outrun = otherwise.map(({ form }) => [form, form.getAttribute("hx-post")]);
   }
 });
 
@@ -121,7 +128,7 @@ document.addEventListener("htmx:after:swap", ({ detail: { ctx } }) => {
     else field.selectedIndex = indexGiven(field);
   }
   const { form, body } = ctx.request;
-  if (!(ctx.response?.status < 400) || !form?.matches(".saves")) return;
+  if (!(ctx.response?.status < 400) || !form?.matches("[hx-post]")) return;
   for (const field of form.elements) {
     if (!field.matches(FIELDS) || field.type === "file" || body.get(field.name) !== field.value) continue;
     taken.set(field, { shown: shown(field), given: given(field) });

@@ -113,3 +113,6 @@ def test_words_for_a_shot_that_was_taken_out_elsewhere_stay_to_be_copied(
         words.blur()
         expect(page.locator(".saving")).to_contain_text("was taken out of the plan meanwhile")
         expect(words).to_have_value("Words that took an hour")
+        page.locator("button.filmed-tick").last.click()  # of another shot
+        expect(page.locator(".saving")).to_have_text("Saved")
+        expect(words).to_have_value("Words that took an hour")

@@ -82,6 +82,50 @@ def test_a_page_is_left_without_a_question_where_all_is_stored(page: Page, addre
     expect_none(page)
 
 
+def test_words_for_a_form_with_a_button_are_asked_about_until_it_is_pressed(
+    page: Page, address: str
+) -> None:
+    page.goto(f"{address}{EPISODE}/sizes")
+    name, button = page.get_by_label("New size"), page.get_by_role("button", name="Add the size")
+    name.click()
+    page.keyboard.type("XXL")
+    expect_question(page)
+    button.click()
+    expect(page.locator("#undo")).to_contain_text("XXL")
+    expect_none(page)
+
+
+def test_what_is_answered_with_a_page_of_its_own_is_told_where_it_was_typed(
+    page: Page, address: str
+) -> None:
+    page.goto(f"{address}{BRIEF}")
+    told = "<main><p class='lead'>That is more than one form may hold.</p></main>"
+    answer = {"status": 413, "content_type": "text/html", "body": f"<div id=page>{told}</div>"}
+    page.context.route(SAVES, lambda route: route.fulfill(**answer))  # type: ignore[arg-type]
+    save(page, "#notes", "Much")
+    expect(page.locator(".saving")).to_have_text("Not saved. That is more than one form may hold.")
+    expect(page.locator("#notes")).to_have_value("Much")
+    expect_question(page)
+
+
+def test_the_keys_that_save_in_any_program_save_here(page: Page, address: str) -> None:
+    page.goto(f"{address}{BRIEF}")
+    type_in(page, "#audience", "Beginners")
+    page.keyboard.press("Control+s")
+    expect(page.locator("#undo")).to_contain_text("who the video is for")
+    expect(page.locator("#audience")).to_be_focused()
+    not_taken = refuses(401)
+    page.context.route(SAVES, not_taken)
+    type_in(page, "#audience", "Whoever sews")
+    page.keyboard.press("Control+s")
+    expect(page.locator(".saving")).to_contain_text("signed out")
+    page.context.unroute(SAVES, not_taken)
+    page.keyboard.press("Control+s")
+    expect(page.locator(".saving")).to_have_text("Saved")
+    page.reload()
+    expect(page.locator("#audience")).to_have_value("Whoever sews")
+
+
 @pytest.mark.parametrize("status", [401, 409, 422, 500, 503, 507, 0])
 def test_what_is_not_taken_is_asked_about(page: Page, address: str, status: int) -> None:
     page.goto(f"{address}{BRIEF}")
@@ -252,6 +296,26 @@ def test_another_version_that_came_while_there_was_no_connection_is_told_and_not
     page.get_by_role("button", name="Save it again").click()
     expect(page.locator("#audience-other")).to_contain_text("Theirs")
     expect(page.locator("#audience")).to_have_value("Mine")
+
+
+@pytest.mark.parametrize("width", [390, 1280])
+def test_what_is_told_of_a_fault_fits_and_the_page_can_be_read_above_it(
+    page: Page, address: str, width: int
+) -> None:
+    page.set_viewport_size({"width": width, "height": 844})
+    page.goto(f"{address}{BRIEF}")
+    log = "/home/someone/.local/share/seamslate/log/seamslate.log"
+    page.context.route(
+        SAVES, refuses(500, f"Something went wrong. The log says where: look in {log}.")
+    )
+    save(page, "#notes", "Mine")
+    told = page.locator(".saving-corner")
+    expect(told.get_by_role("button", name="Save it again")).to_be_visible()
+    assert told.evaluate("(one) => one.getBoundingClientRect().left") >= 0
+    page.evaluate("scrollTo(0, document.documentElement.scrollHeight)")
+    last = page.locator(".next-page a").last
+    bottom = last.evaluate("(one) => one.getBoundingClientRect().bottom")
+    assert bottom < told.evaluate("(one) => one.getBoundingClientRect().top")
 
 
 def test_what_is_told_on_a_phone_covers_nothing_that_is_to_be_chosen(

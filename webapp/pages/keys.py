@@ -31,6 +31,7 @@ _KEYS: Final = (
             ("Access key + A", "At the table"),
             ("Access key + F", "Find a step, a shot, a figure or a text"),
             ("Access key + K", "This page"),
+            ("Ctrl + S, on a Mac ⌘ S", "Save what you typed, also what could not be saved before"),
             ("Ctrl + Z, on a Mac ⌘ Z", "Undo the last change; in a field, the last typing"),
             ("Ctrl + Shift + Z or Ctrl + Y, on a Mac ⌘ Shift Z", "Redo: make it again"),
             (
