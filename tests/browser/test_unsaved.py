@@ -177,7 +177,8 @@ def test_a_shot_is_not_closed_over_what_is_refused_without_a_question(
     done = page.get_by_role("link", name="Done with")
     save(page, "#edit-cowl-on-takes", "many")
     expect(takes).to_have_attribute("aria-invalid", "true")
-    done.click()
+    with page.expect_event("dialog"):
+        done.click()
     expect(page.locator(".saving")).to_contain_text("Not saved")
     assert [one.type for one in asked] == ["confirm"]
     expect(takes).to_have_value("many")
