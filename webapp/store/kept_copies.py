@@ -43,7 +43,7 @@ MONTHS: Final = 12
 BEFORE: Final = 5  # copies before an update, and as many before a restore
 
 _NAME: Final = re.compile(
-    rf"seamslate-({'|'.join(get_args(Why))})-(\d{{4}}-\d\d-\d\d-\d{{6}})(?:-\d+)?\.db"
+    rf"seamslate-({'|'.join(get_args(Why))})-(\d{{4}}-\d\d-\d\d-\d{{6}})(?:-(\d{{1,9}}))?\.db"
 )
 _FIRST_S: Final = 20.0  # after a start, so that the first pages are not held up
 _EVERY_S: Final = 300.0  # between two looks whether a copy is due
@@ -62,6 +62,7 @@ class Copy:
     path: Path
     why: Why
     made_at: datetime  # on this computer's clock
+    turn: int = 1  # among those of the same second
 
     @property
     def name(self) -> str:
@@ -82,9 +83,15 @@ class Copy:
         return None if found is None else int(found)
 
     def changed_at(self) -> datetime | None:
-        """When an episode in it was last changed, on this computer's clock; None if not known."""
+        """The last change that is in it (`last_change`), on this computer's clock.
+
+        None where it is not known, as in a copy of the first version.
+        """
         found = self._first(
-            "SELECT max(max(updated_at), max(ifnull(deleted_at, ''))) FROM episodes"
+            "SELECT max(at) FROM ("
+            "SELECT max(updated_at) AS at FROM episodes UNION ALL "
+            "SELECT max(deleted_at) FROM episodes UNION ALL "
+            "SELECT max(kept_at) FROM kept UNION ALL SELECT max(deleted_at) FROM kept)"
         )
         try:
             return datetime.fromisoformat(found).replace(tzinfo=UTC).astimezone()
@@ -107,7 +114,7 @@ def copies_in(data_dir: Path) -> tuple[Copy, ...]:
     for folder in (data_dir / COPIES, data_dir):
         with contextlib.suppress(OSError):
             found.extend(copy for path in folder.iterdir() if (copy := _copy(path)))
-    return tuple(sorted(found, key=lambda one: (one.made_at, one.name), reverse=True))
+    return _newest_first(found)
 
 
 def copy_called(data_dir: Path, name: str) -> Copy:
@@ -120,7 +127,7 @@ def copy_called(data_dir: Path, name: str) -> Copy:
 
 def superfluous(copies: Iterable[Copy]) -> tuple[Copy, ...]:
     """Those that are not kept: see `DAYS`, `WEEKS`, `MONTHS` and `BEFORE`."""
-    newest_first = sorted(copies, key=lambda one: (one.made_at, one.name), reverse=True)
+    newest_first = _newest_first(copies)
     in_use = [one for one in newest_first if one.why in _IN_USE]
     kept = {
         one
@@ -171,10 +178,10 @@ def last_change(engine: Engine) -> datetime | None:
     return max((one for one in found if one is not None), default=None)
 
 
-def newest_in_use(data_dir: Path, now: datetime) -> datetime | None:
-    """When the last copy was made in use; one from a day to come, by a wrong clock, is none."""
-    in_use = (one.made_at for one in copies_in(data_dir) if one.why in _IN_USE)
-    return next((made_at for made_at in in_use if made_at <= now), None)
+def newest_in_use(data_dir: Path, now: datetime) -> Copy | None:
+    """The last copy that was made in use; one from a day to come, by a wrong clock, is none."""
+    in_use = (one for one in copies_in(data_dir) if one.why in _IN_USE)
+    return next((one for one in in_use if one.made_at <= now), None)
 
 
 def is_due(
@@ -222,8 +229,10 @@ class DailyCopies:
         """
         with _one_at_a_time:
             now = self._now()
-            newest = newest_in_use(self._data_dir, now)
-            if not is_due(newest, last_change(self._engine), now, why):
+            newest, changed = newest_in_use(self._data_dir, now), last_change(self._engine)
+            if newest is not None and newest.changed_at() == changed:
+                return None  # it is in there; a copy's name tells its second and no more
+            if not is_due(newest.made_at if newest else None, changed, now, why):
                 return None
             target = dated_copy(database_path(self._data_dir), why, now)
             try:
@@ -256,11 +265,16 @@ def _copy(path: Path) -> Copy | None:
     named = _NAME.fullmatch(path.name)
     if named is None:
         return None
-    why, moment = named.groups()
+    why, moment, turn = named.groups()
     try:
-        return Copy(path, why, datetime.strptime(moment, "%Y-%m-%d-%H%M%S"))  # type: ignore[arg-type]
+        made_at = datetime.strptime(moment, "%Y-%m-%d-%H%M%S")
+        return Copy(path, why, made_at, int(turn or 1))  # type: ignore[arg-type]
     except ValueError:  # a date that no calendar has
         return None
+
+
+def _newest_first(copies: Iterable[Copy]) -> tuple[Copy, ...]:
+    return tuple(sorted(copies, key=lambda one: (one.made_at, one.turn, one.name), reverse=True))
 
 
 def _newest_of_each(copies: Iterable[Copy], period: Callable[[date], object]) -> list[Copy]:
