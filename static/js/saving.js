@@ -4,6 +4,7 @@
 const told = document.getElementById("saving");
 const again = document.getElementById("save-again");
 const KEPT_MS = 4000; // as long as it takes to notice
+const READ_MS = 12000; // as long as a sentence takes that was not waited for
 const PATIENCE_MS = 300; // what is saved sooner is only told as saved
 const AGAIN_MS = 3000; // between two looks whether there is a connection again
 const KNOCK = "/static/mark.svg"; // something small to ask for
@@ -11,6 +12,7 @@ const DONE = { undo: "Undone, and saved", redo: "Made again, and saved" };
 const NOT_DONE = { undo: "Nothing was undone", redo: "Nothing was made again" };
 const STAYS = " What you typed stays here and goes with the next entry that can be saved.";
 const ELSEWHERE = "Not saved yet: the plan was changed elsewhere. Choose beside the field";
+const LATE = "Not done yet: the plan was changed elsewhere. Look at it, then do it again";
 const SIGNED_OUT = "Not saved: you are signed out. What you typed stays here";
 const REFUSED = [503, 507]; // the disk or the database refuses, and says in a sentence why
 const WAITING = "form.saves :is([data-again], [aria-invalid=true])";
@@ -51,12 +53,12 @@ addEventListener("keydown", (event) => {
 });
 
 // What is told for a while: then how it stands with what is not saved yet.
-function tellBriefly(words) {
+function tellBriefly(words, ms = KEPT_MS) {
   tell(words, "kept");
   later = setTimeout(() => {
     const isAll = again.hidden && !document.querySelector(WAITING);
     tell(isAll ? "" : "Not all is saved yet", isAll ? "" : "failed");
-  }, KEPT_MS);
+  }, ms);
 }
 
 const actOf = (ctx) => ctx.request.action.split("?")[0].split("/").at(-1);
@@ -91,8 +93,7 @@ document.addEventListener("htmx:after:request", ({ detail: { ctx } }) => {
   }
   if (status === 409) return tell(`Not saved. ${ctx.text}`, "failed"); // no place any more: hers to copy
   if (status === 422) {
-    const why = ctx.text.includes("data-outdated") ? ELSEWHERE : "Not saved: something is to be mended";
-    return tell(NOT_DONE[act] ?? why, "failed");
+    return tell(NOT_DONE[act] ?? "Not saved: something is to be mended", "failed");
   }
   if (status >= 400) {
     const why = new DOMParser().parseFromString(ctx.text, "text/html").querySelector("main .lead");
@@ -102,6 +103,19 @@ document.addEventListener("htmx:after:request", ({ detail: { ctx } }) => {
   const [before, now] = [ctx.request.action, ctx.text].map((text) => /\bedition=(\d+)/.exec(text)?.[1]);
   if (before && before === now && !ctx.sourceElement.matches(".saves")) return tell("");
   tellBriefly(DONE[act] ?? "Saved");
+});
+
+// Of a page out of date: told once it stands there, since only then it is known whether there is a
+// choice between two versions (unsaved.js).
+document.addEventListener("htmx:after:swap", ({ detail: { ctx } }) => {
+  if (!changes(ctx)) return;
+  const also = document.getElementById("elsewhere");
+  if (ctx.response.status < 400 && also) {
+    const what = also.dataset.told;
+    tellBriefly(`Saved. The plan was changed elsewhere, too${what ? `: ${what}` : ""}`, READ_MS);
+  } else if (ctx.response.status === 422 && ctx.text.includes("data-late")) {
+    tell(ctx.sourceElement.querySelector("[data-outdated]") ? ELSEWHERE : LATE, "failed");
+  }
 });
 
 document.addEventListener("htmx:error", ({ detail: { ctx } }) => {

@@ -74,6 +74,7 @@ const valueGiven = (field) => {
   return field.options ? field.options[indexGiven(field)].value : field.defaultValue;
 };
 let chosen = []; // ticks and choices with what they were given before the answer
+let had = new Map(); // what the plan had of each field, by its id, when its page was shown
 let outrun = []; // forms whose typed words are about another version than the answer brought
 
 document.addEventListener("htmx:after:request", ({ detail: { ctx } }) => {
@@ -89,6 +90,8 @@ document.addEventListener("htmx:before:swap", (event) => {
   const isOwn = (field) => ctx.sourceElement.contains(field);
   chosen = [...document.querySelectorAll("#page :is(select, [type=checkbox])")].map((one) => [one, given(one)]);
   outrun = [];
+  const before = (one) => (one.matches("[data-again]") ? had.get(one.id) : null) ?? valueGiven(one);
+  had = new Map([...document.querySelectorAll(`#page :is(${FIELDS})`)].map((one) => [one.id, before(one)]));
   for (const part of document.querySelectorAll(`.field:has(${KEPT})`)) {
     part.toggleAttribute("hx-morph-skip", !isOwn(part));
   }
@@ -137,6 +140,16 @@ document.addEventListener("htmx:after:swap", ({ detail: { ctx } }) => {
 
 // --- A choice between two versions, which parts/forms.html shows. Nothing of its form is saved by
 // the way, for that would be a choice she never made; all of it goes once it is made.
+
+// What the plan has as it had when the page was shown is no other version: nobody changed it.
+document.addEventListener("htmx:after:swap", () => {
+  for (const choice of document.querySelectorAll("[data-keep]")) {
+    const before = had.get(choice.dataset.keep) ?? ""; // a form for one more is another one by now
+    if (choice.dataset.now.trim() !== before.trim()) continue;
+    delete document.getElementById(choice.dataset.keep).dataset.outdated;
+    choice.closest(".other-version").remove();
+  }
+});
 
 document.addEventListener("htmx:config:request", (event) => {
   const { sourceEvent, request } = event.detail.ctx;

@@ -266,6 +266,40 @@ def test_once_the_choice_is_made_all_of_the_form_is_saved_and_nothing_is_left_to
     expect_none(page)
 
 
+def test_what_goes_beside_what_was_changed_elsewhere_is_saved_and_told(
+    page: Page, address: str
+) -> None:
+    page.goto(f"{address}{BRIEF}")
+    save_elsewhere(page, address, title="Theirs")
+    save(page, "#audience", "Mine")
+    expect(page.locator(".saving")).to_have_text(
+        "Saved. The plan was changed elsewhere, too: “title”"
+    )
+    expect(page.locator("#title")).to_have_value("Theirs")
+    expect(page.locator(".other-version")).to_have_count(0)
+    save(page, "#audience", "Mine again")
+    expect(page.locator("#elsewhere")).to_have_count(0)
+    expect_none(page)
+
+
+def test_a_choice_is_asked_only_where_the_plan_is_not_as_it_was_shown(
+    page: Page, address: str
+) -> None:
+    """One shot of a title each: the second is told, with nothing to choose between."""
+    page.goto(f"{address}{EPISODE}/shots")
+    shots = f"{address}{EPISODE}/shots"
+    form = {"title": "From the door", "card": "Theirs"}
+    assert page.request.post(shots, headers={"origin": address}, form=form).ok
+    page.locator("#new-shot [name=title]").fill("From the door")
+    page.get_by_role("button", name="Add the shot").click()
+    expect(page.locator(".saving")).to_have_text(
+        "Not done yet: the plan was changed elsewhere. Look at it, then do it again"
+    )
+    expect(page.locator(".other-version")).to_have_count(0)
+    page.get_by_role("button", name="Add the shot").click()
+    expect(page.get_by_role("link", name="From the door")).to_have_count(2)
+
+
 def test_where_the_plan_s_is_kept_and_nothing_else_was_typed_nothing_is_left_either(
     page: Page, address: str
 ) -> None:
