@@ -3,9 +3,9 @@
 import re
 from pathlib import Path
 
-import pdfplumber
 from playwright.sync_api import Browser, Page, Route, expect
 
+from tests.handouts.read_pages import words_of
 from webapp.units import both
 
 
@@ -40,8 +40,7 @@ def _companion(page: Page, folder: Path) -> str:
         file.click()
     target = folder / "companion.pdf"
     waiting.value.save_as(target)
-    with pdfplumber.open(target) as pdf:
-        return "\n".join(sheet.extract_text() for sheet in pdf.pages)
+    return words_of(target.read_bytes())
 
 
 def test_from_an_empty_episode_to_a_printed_companion(

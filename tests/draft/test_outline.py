@@ -55,6 +55,7 @@ def _integral(curve: Cubic, *, of_area: bool) -> float:
 @given(cubics)
 @example(Cubic((0.0, 295.0), (-2.0, 294.0), (204.0, 297.0), (7.0, 156.0)))  # nearly a cusp
 @example(Cubic((0.0, 0.0), (300.0, 300.0), (-0.06, 296.56), (300.0, -4.39)))  # and another
+@example(Cubic((0.0, 0.0), (0.0, 1.36), (0.0, -272.29), (0.0, 0.0)))  # turns back near its start
 def test_a_curve_is_as_long_as_its_speed_integrated(curve: Cubic) -> None:
     """Against scipy.integrate.quad, to the 0.01 mm promised."""
     assert curve.length_mm == pytest.approx(_integral(curve, of_area=False), abs=0.01)

@@ -3,15 +3,13 @@
 import json
 from collections.abc import Callable
 from functools import lru_cache
-from hashlib import sha256
 from io import BytesIO
-from pathlib import Path
 from typing import Any
 
 import pytest
 from pypdf import PdfReader
 
-from tests.shared_lays import leave
+from tests.handouts.read_pages import texts_of
 from webapp.handouts.companion import companion_pdf
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
@@ -19,7 +17,6 @@ from webapp.plan.results import Plan
 from webapp.settings import files_dir
 
 Change = Callable[[dict[str, Any]], None]
-Read = Callable[[bytes], list[str]]
 
 
 @pytest.fixture(scope="session")
@@ -41,24 +38,9 @@ def reader(pdf: bytes) -> PdfReader:
 
 
 @pytest.fixture(scope="session")
-def read(of_the_run: Path) -> Read:
-    """What gives the text of each page of a file, in the order it was written; read once a run."""
-
-    def pages(pdf: bytes) -> list[str]:
-        file = of_the_run / f"read-{sha256(pdf).hexdigest()}.json"
-        if not file.exists():
-            texts = [page.extract_text() for page in PdfReader(BytesIO(pdf)).pages]
-            leave(file, json.dumps(texts).encode())
-        found: list[str] = json.loads(file.read_bytes())
-        return found
-
-    return pages
-
-
-@pytest.fixture(scope="session")
-def pages(pdf: bytes, read: Read) -> list[str]:
+def pages(pdf: bytes) -> list[str]:
     """The text of each page of the smock's companion."""
-    return read(pdf)
+    return texts_of(pdf)
 
 
 @pytest.fixture(scope="session")

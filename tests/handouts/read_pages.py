@@ -80,6 +80,16 @@ class Page:
         return [self.letters[at] for at in np.flatnonzero(which)]
 
 
+def texts_of(pdf: bytes) -> list[str]:
+    """The text of each page, in the order it was written."""
+    return [" ".join(lines) for lines in lines_of(pdf)]
+
+
+def words_of(pdf: bytes) -> str:
+    """All its text, a space wherever a line or a page ended."""
+    return " ".join(" ".join(texts_of(pdf)).split())
+
+
 def lines_of(pdf: bytes) -> list[list[str]]:
     """The lines of each page."""
     document = pypdfium2.PdfDocument(pdf)

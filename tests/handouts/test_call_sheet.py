@@ -10,6 +10,7 @@ import pdfplumber
 import pytest
 from pypdf import PdfReader
 
+from tests.handouts.read_pages import words_of
 from webapp.filming.figures import single_unit_measurements
 from webapp.filming.running_time import clock
 from webapp.filming.shoot_days import told_clock
@@ -286,7 +287,7 @@ def test_pages_are_a4_with_nothing_outside_the_margins(printed: bytes) -> None:
 
 
 def test_the_text_is_read_in_the_order_of_the_day(skirt: Plan, printed: bytes) -> None:
-    text = " ".join(" ".join(p.extract_text() for p in PdfReader(BytesIO(printed)).pages).split())
+    text = words_of(printed)
     day = next(one for one in skirt.days if one.day.day == _DAY)
     places = [text.index(f"{s.plan.number}. {s.plan.shot.title}") for s in day.shots]
     assert places == sorted(places)

@@ -12,6 +12,7 @@ from typing import Any, get_type_hints
 import pytest
 from pypdf import PdfReader
 
+from tests.handouts.read_pages import words_of
 from webapp.handouts import companion_view
 from webapp.handouts.companion import companion_html, companion_of, companion_pdf
 from webapp.plan.episode import Episode
@@ -24,11 +25,6 @@ SmockWith = Callable[[Callable[[dict[str, Any]], None]], Plan]
 _NUMBER = r"\d+(?:\.\d+)?(?: \d+/\d+)?|\d+/\d+"
 _LENGTH = re.compile(rf"(?<![\d/.])({_NUMBER}) (in|cm|mm|m|yd)\b")
 _PAIR = re.compile(rf"(?<![\d/.])({_NUMBER}) (cm|m|in|yd) \(({_NUMBER}) (cm|m|in|yd)\)")
-
-
-def _words(pdf: bytes) -> str:
-    """All text in the order it was written, a space wherever a line ended."""
-    return " ".join(" ".join(page.extract_text() for page in _open(pdf).pages).split())
 
 
 def _open(pdf: bytes) -> Any:
@@ -98,7 +94,7 @@ def test_allowances_are_printed_as_the_trades_pairs(text: str) -> None:
 # --- What it tells ---------------------------------------------------------------------------
 
 
-def test_pieces_carry_their_cutting_line_and_their_words(plan: Plan, text: str) -> None:
+def test_pieces_carry_their_cutting_line_and_theirwords_of(plan: Plan, text: str) -> None:
     for piece in plan.pieces:
         assert f"Cut {piece.cut_count}" in text
         for sentence in piece.words:
@@ -148,9 +144,9 @@ def test_an_episode_without_garments_says_what_is_still_to_come() -> None:
     pdf = companion_pdf(plan)
     assert len(_open(pdf).pages) == 1
     for missing in companion_of(plan).still_to_come:
-        assert missing in _words(pdf)
-    assert "The pattern pieces and how to draft them" in _words(pdf)
-    assert "Cut" not in _words(pdf)
+        assert missing in words_of(pdf)
+    assert "The pattern pieces and how to draft them" in words_of(pdf)
+    assert "Cut" not in words_of(pdf)
 
 
 def test_a_piece_that_cannot_be_drafted_is_still_to_come(smock_with: SmockWith) -> None:

@@ -11,7 +11,7 @@ import html5lib  # type: ignore[import-untyped]
 import pytest
 
 from tests.demo_documents import EPISODES, SKIRT, SMOCK, each_episode
-from tests.handouts.conftest import Read
+from tests.handouts.read_pages import words_of
 from webapp.draft.recipe import Notion
 from webapp.handouts.companion import companion_html, companion_of, companion_pdf
 from webapp.plan.editions import edition_now, edition_state, with_edition
@@ -89,13 +89,13 @@ def test_a_length_that_is_forgotten_is_found() -> None:
     assert found - kept_in(less)
 
 
-def test_every_figure_of_an_edition_is_what_its_pdf_said(read: Read) -> None:
+def test_every_figure_of_an_edition_is_what_its_pdf_said() -> None:
     """What is told in words is looked for without its spaces: lines break anywhere.
 
     An edition says how a half is drawn, on the fold; the sheet, how this lay gives it whole.
     """
     plan = evaluate(EPISODES[SKIRT])
-    text = " ".join(read(companion_pdf(plan)))
+    text = words_of(companion_pdf(plan))
     said = lengths_of(text)
     text = "".join(text.split())
     assert text.count("Cut1,turnedoverforitsotherhalf") >= 2

@@ -10,7 +10,7 @@ import pytest
 from pypdf import PdfReader
 
 from tests.demo_documents import EPISODES, SKIRT
-from tests.handouts.read_pages import Page, lines_of, pages_of
+from tests.handouts.read_pages import Page, lines_of, pages_of, words_of
 from webapp.handouts.companion import companion_html, companion_of, companion_pdf
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
@@ -19,10 +19,6 @@ from webapp.plan.results import Plan
 
 def _open(pdf: bytes) -> Any:
     return PdfReader(BytesIO(pdf))
-
-
-def _words(pdf: bytes) -> str:
-    return " ".join(page.extract_text() for page in _open(pdf).pages)
 
 
 # --- Paper -----------------------------------------------------------------------------------
@@ -95,8 +91,8 @@ def test_our_fonts_are_embedded_and_only_the_letters_used(pdf: bytes) -> None:
 def test_further_latin_letters_are_drawn_in_our_fonts() -> None:
     episode = Episode(id="tall", title="Őszi kötény", channel="Łukasz i Çağla")
     pdf = companion_pdf(evaluate(episode))
-    assert "Őszi kötény" in _words(pdf)
-    assert "Łukasz i Çağla" in _words(pdf)
+    assert "Őszi kötény" in words_of(pdf)
+    assert "Łukasz i Çağla" in words_of(pdf)
     assert all("Source-Sans" in name or "Alegreya" in name for name in _fonts(_open(pdf)))
 
 
@@ -147,7 +143,7 @@ def _figures(element: Any) -> Iterator[Any]:
             yield from _figures(inner)
 
 
-def test_every_drawing_is_told_in_words(plan: Plan, pdf: bytes) -> None:
+def test_every_drawing_is_told_inwords_of(plan: Plan, pdf: bytes) -> None:
     tree = _open(pdf).trailer["/Root"]["/StructTreeRoot"]
     told = [str(figure["/Alt"]) for figure in _figures(tree)]
     steps = sum(bool(step.drawing) for run in companion_of(plan).runs for step in run.steps)

@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.demo_documents import EPISODES, SMOCK, each_episode
-from tests.handouts.conftest import Read
+from tests.handouts.read_pages import texts_of
 from webapp.handouts.companion import companion_html, companion_pdf
 from webapp.handouts.shopping import shopping_pdf
 from webapp.plan.edits import changed, with_choice, with_measure
@@ -58,21 +58,17 @@ def not_of_the_plan(plan: Plan, text: str) -> set[Shown]:
 
 
 @each_episode
-def test_every_length_in_the_companion_is_a_figure_of_the_plan(
-    episode: Episode, read: Read
-) -> None:
+def test_every_length_in_the_companion_is_a_figure_of_the_plan(episode: Episode) -> None:
     plan = evaluate(episode)
-    text = " ".join(read(companion_pdf(plan)))
+    text = " ".join(texts_of(companion_pdf(plan)))
     assert len(shown_in(text)) > 50 or not episode.garments
     assert not_of_the_plan(plan, text) == set()
 
 
 @each_episode
-def test_every_length_on_the_shopping_list_is_a_figure_of_the_plan(
-    episode: Episode, read: Read
-) -> None:
+def test_every_length_on_the_shopping_list_is_a_figure_of_the_plan(episode: Episode) -> None:
     plan = evaluate(episode)
-    assert not_of_the_plan(plan, " ".join(read(shopping_pdf(plan)))) == set()
+    assert not_of_the_plan(plan, " ".join(texts_of(shopping_pdf(plan)))) == set()
 
 
 EDITS: Final = st.lists(

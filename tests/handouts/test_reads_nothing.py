@@ -14,6 +14,7 @@ import pytest
 from pypdf import PdfReader
 
 from tests.handouts.hostile_texts import asking, hostile_episode, text_fields
+from tests.handouts.read_pages import words_of
 from webapp.handouts import printing
 from webapp.handouts.pack import EXPORTS, Plans
 from webapp.handouts.printing import BASE_URL, own_file
@@ -135,7 +136,7 @@ def test_a_printed_sheet_reads_our_files_alone_and_links_nowhere(
             action = one.get_object().get("/A", {})
             assert action.get("/S") in (None, "/GoTo"), action
     assert "/OpenAction" not in reader.trailer["/Root"]
-    text = "".join(page.extract_text() for page in reader.pages)
+    text = words_of(pdf)
     assert "the secret" not in text
     assert "127.0.0.1" in text, "none of the texts is on this sheet"
 

@@ -11,7 +11,7 @@ import pytest
 from pypdf import PdfReader
 
 from tests.demo_documents import EPISODES, SKIRT, STARTERS
-from tests.handouts.read_pages import lines_of, pages_of
+from tests.handouts.read_pages import lines_of, pages_of, words_of
 from webapp.handouts import worksheet
 from webapp.handouts.pack import EXPORTS
 from webapp.handouts.worksheet import worksheet_html, worksheet_of, worksheet_pdf
@@ -22,10 +22,6 @@ from webapp.store.episode_file import read_episode
 from webapp.units import both
 
 SmockWith = Callable[[Callable[[dict[str, Any]], None]], Plan]
-
-
-def _words(pdf: bytes) -> str:
-    return " ".join(" ".join(page.extract_text() for page in PdfReader(BytesIO(pdf)).pages).split())
 
 
 @pytest.fixture(scope="module")
@@ -39,7 +35,7 @@ def filled(plan: Plan) -> bytes:
 
 
 def test_the_blank_one_has_letters_in_its_sentences_and_formulas_in_its_table(blank: bytes) -> None:
-    text = _words(blank)
+    text = words_of(blank)
     assert "Draw a rectangle A wide and 72 cm (28 3/8 in) long" in text
     # The demo's smock: (max(bust, hip) + 26 cm) / 4 + 4 cm.
     assert "a quarter of (the larger of your bust and your hip, plus 26 cm or 10 1/4 in)" in text
@@ -47,7 +43,7 @@ def test_the_blank_one_has_letters_in_its_sentences_and_formulas_in_its_table(bl
 
 
 def test_the_blank_one_shows_no_figure_of_the_body_on_camera(plan: Plan, blank: bytes) -> None:
-    text = _words(blank)
+    text = words_of(blank)
     for name in ("bust", "hip", "front.hem", "sleeve.cap", "neck binding.join"):
         assert both(plan.figures_mm[name], "cm") not in text, name
     assert "Wren" not in text
@@ -63,14 +59,14 @@ def test_every_figure_of_the_blank_one_has_room_for_both_units(plan: Plan) -> No
 
 
 def test_the_filled_one_has_every_sentence_with_its_figures(plan: Plan, filled: bytes) -> None:
-    text = _words(filled)
+    text = words_of(filled)
     for piece in plan.pieces:
         for sentence in piece.words:
             assert " ".join(sentence.show("cm").split()) in text
 
 
 def test_pieces_say_how_they_are_cut_and_what_is_added(plan: Plan, blank: bytes) -> None:
-    text = _words(blank)
+    text = words_of(blank)
     for piece in plan.pieces:
         assert f"Cut {piece.cut_count}" in text
     assert "Cut 1, turned over for its other half" in text  # its cloth lies in one layer
@@ -81,7 +77,7 @@ def test_pieces_say_how_they_are_cut_and_what_is_added(plan: Plan, blank: bytes)
 
 
 def test_cutting_brings_the_caution_for_blades(blank: bytes) -> None:
-    assert "Cut away from yourself" in _words(blank)
+    assert "Cut away from yourself" in words_of(blank)
 
 
 def test_copied_measures_say_so(smock_with: SmockWith) -> None:

@@ -13,7 +13,7 @@ FLATNESS_MM: Final = 0.02  # how far a drawn chord may leave its curve; a tenth 
 # Well inside the 0.01 mm promised for arc lengths. Near a cusp the first halvings may agree by
 # chance while both are wrong, so some are always made.
 _ARC_TOLERANCE_MM: Final = 1e-7
-_FEWEST_HALVINGS, _MOST_HALVINGS = 2, 12
+_FEWEST_HALVINGS, _MOST_HALVINGS = 3, 12
 _NEWTON_STEPS: Final = 40
 _FOUND_MM: Final = 1e-6
 
