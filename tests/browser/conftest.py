@@ -1,17 +1,15 @@
 """A real server on a free port and a real Chromium in front of it."""
 
-import os
 import shutil
-import signal
-import subprocess
-import sys
 from collections.abc import Callable, Iterator
-from contextlib import AbstractContextManager, contextmanager
+from contextlib import AbstractContextManager
 from functools import partial
 from pathlib import Path
 
 import pytest
 from playwright.sync_api import Browser, Page, sync_playwright
+
+from tests.browser.asking import served, started
 
 CHROMIUM_FLAGS = [
     "--headless",
@@ -25,53 +23,39 @@ CHROMIUM_FLAGS = [
 
 
 @pytest.fixture(scope="session")
-def servers(of_the_run: Path) -> Iterator[subprocess.Popen[str]]:
-    command = [sys.executable, "-m", "tests.browser.servers", str(of_the_run)]
-    pipe = subprocess.PIPE
-    with subprocess.Popen(command, stdin=pipe, stdout=pipe, text=True, bufsize=1) as process:
-        yield process
-        process.terminate()
+def servers(of_the_run: Path) -> Iterator[Path]:
+    """Where servers are asked for: at one process for all workers of the run."""
+    with started(of_the_run) as place:
+        yield place
 
 
 @pytest.fixture
-def address(tmp_path: Path, servers: subprocess.Popen[str]) -> Iterator[str]:
+def address(tmp_path: Path, servers: Path) -> Iterator[str]:
     """The address of a server on a fresh folder, as it prints it when it is ready."""
-    with _served(servers, tmp_path) as address:
+    with served(servers, tmp_path) as address:
         yield address
 
 
 @pytest.fixture(scope="module")
-def demo(tmp_path_factory: pytest.TempPathFactory, servers: subprocess.Popen[str]) -> Iterator[str]:
+def demo(tmp_path_factory: pytest.TempPathFactory, servers: Path) -> Iterator[str]:
     """The same for all tests of a file that only look."""
-    with _served(servers, tmp_path_factory.mktemp("demo")) as address:
+    with served(servers, tmp_path_factory.mktemp("demo")) as address:
         yield address
 
 
 @pytest.fixture
-def fresh(tmp_path: Path, servers: subprocess.Popen[str]) -> Iterator[str]:
+def fresh(tmp_path: Path, servers: Path) -> Iterator[str]:
     """The address of a server on a folder with nothing in it."""
-    with _served(servers, tmp_path / "fresh") as address:
+    with served(servers, tmp_path / "fresh") as address:
         yield address
 
 
 @pytest.fixture
 def serve(
-    servers: subprocess.Popen[str],
+    servers: Path,
 ) -> Callable[[Path], AbstractContextManager[str]]:
     """What serves a folder that a test names, with the demo in it; gives its address."""
-    return partial(_served, servers)
-
-
-@contextmanager
-def _served(servers: subprocess.Popen[str], folder: Path) -> Iterator[str]:
-    assert servers.stdin is not None and servers.stdout is not None
-    servers.stdin.write(f"{folder}\n")
-    # Its process, its address and who can open it; the first two come in either order.
-    told = [servers.stdout.readline().strip() for _ in range(3)]
-    (process,) = (line for line in told if line.isdecimal())
-    (address,) = (line.split()[-1].rstrip("/") for line in told if "http://127.0.0.1:" in line)
-    yield address
-    os.kill(int(process), signal.SIGTERM)
+    return partial(served, servers)
 
 
 @pytest.fixture(scope="session")

@@ -1,12 +1,15 @@
 """Starts a server for each test as the command does, from a process that has it all loaded.
 
-Its argument is the folder that the run shares. A line on stdin is a data folder, which gets the
-demo unless it is called `fresh`; the answer is a line with the number of the server's process and,
-once it is ready, the line that it prints itself.
+Its argument is the folder that the run shares, where it listens as `servers`; its command returns
+once it does. A line sent there is a data folder, which gets the demo unless it is called `fresh`:
+the answer is `+`, a line with the number of the server's process and, once it is ready, the line
+that it prints itself. Of a worker that says `stay` the connection is held; with the last, it ends.
 """
 
 import os
+import select
 import signal
+import socket
 import sys
 from collections.abc import Sequence
 from contextlib import suppress
@@ -14,6 +17,7 @@ from importlib import import_module
 from multiprocessing import forkserver, resource_tracker, util
 from pathlib import Path
 from tempfile import TemporaryDirectory
+from typing import NoReturn
 
 from tests.compiled import compile_once
 from tests.shared_lays import kept_in
@@ -72,29 +76,65 @@ def _is_running() -> None:
     """Not to be looked for by its number: it is no child of the server's."""
 
 
-def serve(of_the_run: Path) -> None:
-    """Fork a server for each folder that is asked for.
+def serve(of_the_run: Path, ready: int) -> None:
+    """Fork a server for each folder that is asked for, after a sign to the pipe `ready`.
 
     What one of them, or a test, has laid or printed, the others and their jobs find.
     """
     with kept_in(of_the_run / "first-lays"), prints_kept_in(of_the_run / "prints"):
         _load(of_the_run)
         _start_what_jobs_fork_from()
-        _serve_each_folder()
+        place = of_the_run / "servers"
+        place.unlink(missing_ok=True)  # of one that has ended
+        listener = socket.socket(socket.AF_UNIX)
+        listener.bind(os.path.relpath(place))
+        listener.listen(64)
+        os.write(ready, b"+")
+        os.close(ready)
+        _serve_each_folder(listener)
 
 
-def _serve_each_folder() -> None:
+def _serve_each_folder(listener: socket.socket) -> None:
     signal.signal(signal.SIGCHLD, signal.SIG_IGN)  # nobody waits for them
-    for line in sys.stdin:
-        if process := os.fork():
-            print(process, flush=True)
-            continue
-        signal.signal(signal.SIGCHLD, signal.SIG_DFL)
-        forkserver.ensure_running = forkserver._forkserver.ensure_running = _is_running
-        folder = line.rstrip("\n")
-        demo = [] if folder.endswith("/fresh") else ["--demo"]
-        sys.exit(main(["--data", folder, "--port", "0", "--no-browser", *demo]))
+    workers: list[socket.socket] = []
+    while True:
+        for one in select.select([listener, *workers], [], [])[0]:
+            if one is not listener:
+                workers.remove(one)
+                one.close()
+                if not workers:
+                    return
+                continue
+            asked, _ = listener.accept()
+            folder = asked.makefile().readline().rstrip("\n")
+            asked.sendall(b"+")
+            if folder == "stay":
+                workers.append(asked)
+                continue
+            if os.fork():
+                asked.close()
+                continue
+            listener.close()
+            _serve(folder, asked)
+
+
+def _serve(folder: str, asked: socket.socket) -> NoReturn:
+    os.dup2(asked.fileno(), 1)
+    print(os.getpid(), flush=True)
+    signal.signal(signal.SIGCHLD, signal.SIG_DFL)
+    forkserver.ensure_running = forkserver._forkserver.ensure_running = _is_running
+    demo = [] if folder.endswith("/fresh") else ["--demo"]
+    sys.exit(main(["--data", folder, "--port", "0", "--no-browser", *demo]))
+
+
+def _serve_all(of_the_run: Path) -> None:
+    """In a process that outlives the worker that has begun it; this one ends when that serves."""
+    here, there = os.pipe()
+    if os.fork():
+        os.close(there)
+        sys.exit(0 if os.read(here, 1) else 1)
+    serve(of_the_run, there)
 
 
 if __name__ == "__main__":
-    serve(Path(sys.argv[1]))
+    _serve_all(Path(sys.argv[1]))
