@@ -49,7 +49,9 @@ addEventListener("keydown", (event) => {
   at.blur(); // a field that is left tells what was changed
   at.focus({ preventScroll: true });
   sendAgain(true);
-  if (!document.querySelector(`${WAITING}, .htmx-request`)) tellBriefly("Saved");
+  if (sending || document.querySelector(".htmx-request")) return; // told once it is answered
+  if (dispatchEvent(new Event("seamslate:is-all-saved", { cancelable: true }))) tellBriefly("Saved");
+  else if (!told.textContent) tell("Not all is saved yet", "failed");
 });
 
 // What is told for a while: then how it stands with what is not saved yet.

@@ -68,7 +68,7 @@ document.addEventListener("htmx:config:request", ({ detail: { ctx } }) => {
 
 // --- Beside the answers to other forms
 
-const isSave = ({ request }) => request.method.toUpperCase() === "POST";
+const isSave = (ctx) => ctx?.request?.method.toUpperCase() === "POST";
 const valueGiven = (field) => {
   if (isTick(field)) return field.defaultChecked ? "yes" : "no";
   return field.options ? field.options[indexGiven(field)].value : field.defaultValue;
@@ -195,9 +195,11 @@ document.addEventListener("click", (event) => {
 
 // --- Before she leaves
 
-addEventListener("beforeunload", (event) => {
-  if (unsaved().length) event.preventDefault(); // the browser asks her
-});
+function refuseWhereUnsaved(event) {
+  if (unsaved().length) event.preventDefault();
+}
+addEventListener("beforeunload", refuseWhereUnsaved); // the browser asks her
+addEventListener("seamslate:is-all-saved", refuseWhereUnsaved); // static/js/saving.js asks
 
 // A link that is pressed out of a field saves it first, and waits for the answer: most often all is
 // saved, and there is nothing to ask. What is refused keeps her here.

@@ -90,9 +90,22 @@ def test_words_for_a_form_with_a_button_are_asked_about_until_it_is_pressed(
     name.click()
     page.keyboard.type("XXL")
     expect_question(page)
+    page.keyboard.press("Control+s")
+    expect(page.locator(".saving")).to_have_text("Not all is saved yet")
     button.click()
     expect(page.locator("#undo")).to_contain_text("XXL")
     expect_none(page)
+
+
+def test_a_form_that_is_left_by_its_own_link_is_left_without_a_question(
+    page: Page, address: str
+) -> None:
+    piece = f"{address}{EPISODE}/draft?garment=lighthouse-smock&piece=Front"
+    page.goto(f"{piece}&add=scoop")
+    type_in(page, "#add-form input[type=text] >> nth=0", "7 cm")
+    expect_question(page)
+    page.get_by_role("link", name="Do not add it").click()
+    expect(page).to_have_url(piece)
 
 
 def test_what_is_answered_with_a_page_of_its_own_is_told_where_it_was_typed(
