@@ -60,7 +60,7 @@ def test_how_the_plans_are_left_is_a_copy_of_its_own(plans: Path) -> None:
 def test_before_a_copy_is_put_back_it_is_asked_and_told_what_each_holds(plans: Path) -> None:
     (copy,) = copies_in(plans)
     with served(plans) as client:
-        put_back(client, copy.name)
+        assert put_back(client, copy.name).status_code == 303
         page = client.get("/copies").text
     # Without script too, no press alone puts one back: its button is in a fold that asks.
     for row in re.findall(r"<tr>.*?</tr>", page, re.DOTALL)[1:]:

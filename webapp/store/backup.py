@@ -21,6 +21,7 @@ from webapp.store.database import (
     copy_database,
     database_path,
     dated_copy,
+    patiently,
     refuse_newer,
     served_by,
     stored_revision,
@@ -354,8 +355,9 @@ def _copy_aside(live: Path, kept: Path, logs: list[tuple[Path, Path]]) -> None:
         return
     try:
         with closing(sqlite3.connect(live, timeout=1)) as connection:
-            # Leaving WAL needs the file to itself, and empties the -wal file into it.
-            connection.execute("PRAGMA journal_mode=DELETE")
+            # Leaving WAL needs the file to itself, and empties the -wal file into it. What a server
+            # that was just closed is still at ends in a moment.
+            patiently(connection, "PRAGMA journal_mode=DELETE", 1.0)
     except sqlite3.DatabaseError as error:
         if error.sqlite_errorcode & 0xFF in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
             raise StoreError(

@@ -317,13 +317,13 @@ def migration_config(connection: Connection) -> Any:
     return config
 
 
-def _patiently(connection: Any, statement: str) -> None:
-    """Run `statement`, waiting for other connections up to 5 s.
+def patiently(connection: Any, statement: str, most_s: float = 5.0) -> None:
+    """Run `statement`, waiting for other connections up to `most_s`.
 
-    Turning WAL on beside a second start is refused at once, whatever the busy timeout: SQLite
+    Turning WAL on or off beside another is refused at once, whatever the busy timeout: SQLite
     asks no busy handler where waiting could lock both up (SQLite, "sqlite3_busy_handler").
     """
-    patience = monotonic() + 5
+    patience = monotonic() + most_s
     while True:
         try:
             connection.execute(statement)
@@ -352,7 +352,7 @@ def sqlite_engine(path: Path, *, foreign_keys: bool) -> Engine:
             None  # the driver begins nothing (SQLAlchemy's advice for SQLite)
         )
         for name, value in pragmas.items():
-            _patiently(connection, f"PRAGMA {name}={value}")
+            patiently(connection, f"PRAGMA {name}={value}")
         record.info[_FILE] = _identity(path)
 
     def begin(connection: Connection) -> None:

@@ -178,10 +178,9 @@ def last_change(engine: Engine) -> datetime | None:
     return max((one for one in found if one is not None), default=None)
 
 
-def newest_in_use(data_dir: Path, now: datetime) -> Copy | None:
-    """The last copy that was made in use; one from a day to come, by a wrong clock, is none."""
-    in_use = (one for one in copies_in(data_dir) if one.why in _IN_USE)
-    return next((one for one in in_use if one.made_at <= now), None)
+def copies_in_use(data_dir: Path, now: datetime) -> tuple[Copy, ...]:
+    """Those that were made in use, but for one from a day to come, by a wrong clock."""
+    return tuple(one for one in copies_in(data_dir) if one.why in _IN_USE and one.made_at <= now)
 
 
 def is_due(
@@ -229,11 +228,11 @@ class DailyCopies:
         """
         with _one_at_a_time:
             now = self._now()
-            newest, changed = newest_in_use(self._data_dir, now), last_change(self._engine)
-            if newest is not None and newest.changed_at() == changed:
-                return None  # it is in there; a copy's name tells its second and no more
-            if not is_due(newest.made_at if newest else None, changed, now, why):
+            found, changed = copies_in_use(self._data_dir, now), last_change(self._engine)
+            if not is_due(found[0].made_at if found else None, changed, now, why):
                 return None
+            if any(one.changed_at() == changed for one in found):
+                return None  # of that very second, which is all that a copy's name tells
             target = dated_copy(database_path(self._data_dir), why, now)
             try:
                 write_copy(self._engine, target)
