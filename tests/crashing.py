@@ -175,7 +175,7 @@ def _missing(folder: Path, clients: list[_Client]) -> Iterator[str]:
             if hashlib.sha256(content).hexdigest() != Path(sketch.file).stem:
                 yield "a picture is not what it was"
         now = store.get("shared")
-        if store.to_undo("shared") is not None:
+        if store.standing("shared").to_undo is not None:
             store.undo("shared")
             if store.get("shared") == now:
                 yield "undo does nothing"

@@ -51,7 +51,7 @@ def test_an_order_that_cannot_be_built_is_refused_where_the_step_stands(
     assert "“Bind the neck” stands before “Cut the neck binding”, which it waits on." in told
     assert told.count('role="alert"') == 1
     assert _order(house, smock) == before
-    assert house.store.undo_words(smock) is None
+    assert house.store.standing(smock).undo is None
 
 
 def test_what_a_refusal_offers_is_done_with_its_button(

@@ -49,7 +49,7 @@ def test_a_search_ends_with_a_lay_no_longer_than_before(
     assert after.lay is not None
     assert after.lay.length_mm <= before.lay.length_mm
     assert after.kept == (after.lay.length_mm < before.lay.length_mm)
-    assert house.store.undo_words(smock) is None
+    assert house.store.standing(smock).undo is None
 
 
 def test_a_search_that_is_stopped_changes_nothing(

@@ -54,7 +54,7 @@ def test_the_first_edition_is_numbered_and_can_be_undone(
     text = _text(client, companion)
     assert "Edition 1 went out on 12 January 2027. No figure has changed since." in text
     assert "number it" not in text
-    assert house.store.undo_words(smock) == "edition 1 of the companion numbered"
+    assert house.store.standing(smock).undo == "edition 1 of the companion numbered"
     client.post(f"/episodes/{smock}/undo", data={"page": "companion"})
     assert house.store.get(smock).editions == ()
     client.post(f"/episodes/{smock}/redo", data={"page": "companion"})

@@ -84,7 +84,7 @@ def test_a_table_outlives_the_server(client: TestClient, tabled: str, tmp_path: 
 def test_it_is_no_change_of_the_makers_and_outlives_undo(
     client: TestClient, tabled: str, house: House, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    assert house.store.undo_words(tabled) is None
+    assert house.store.standing(tabled).undo is None
     client.post(f"/episodes/{tabled}/brief", data={"title": "Another title"})
     others = [k for k in house.store.get(tabled).kept_ways if k.cloth != "Binding cloth"]
     house.store.keep(tabled, lambda e: changed(e, kept_ways=tuple(others)))

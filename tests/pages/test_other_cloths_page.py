@@ -162,7 +162,7 @@ def test_a_choice_on_a_cloth_is_changed_and_goes_back_to_the_draft(
         client.post(f"{base}/0/choices", data={f"c {GARMENT} body ease": "20"}).status_code == 303
     )
     assert _others(house, smock)[0].choices[0].value == "20 cm"
-    assert house.store.undo_words(smock) == "body ease to 20 cm on Wool flannel"
+    assert house.store.standing(smock).undo == "body ease to 20 cm on Wool flannel"
     data = {"which": f"{GARMENT} body ease"}
     assert client.post(f"{base}/0/choices/delete", data=data).status_code == 303
     assert not _others(house, smock)[0].choices

@@ -113,7 +113,7 @@ def test_an_own_recipe_joins_the_episode_it_was_kept_from(
     assert [p.outline for p in after.drafts[-1].pieces] == [
         p.outline for p in before.drafts[0].pieces
     ]
-    assert house.store.undo_words(smock) == "new garment: My smock"
+    assert house.store.standing(smock).undo == "new garment: My smock"
 
 
 def test_an_empty_garment_can_be_added_again_and_again(

@@ -198,7 +198,7 @@ def test_a_fitting_has_a_photo_that_is_sent_told_and_taken_away(
     (found,) = house.store.get(smock).fittings
     assert found.photo is not None
     assert found.photo.alt == "The shoulder lies too far out"
-    assert house.store.undo_words(smock) == "the photo of “Drop the shoulder”"
+    assert house.store.standing(smock).undo == "the photo of “Drop the shoulder”"
     page = client.get(answer.headers["location"]).text
     assert f'<img src="/photos/{found.photo.file}" alt="The shoulder lies too far out"' in page
     client.post(f"{fitting}/delete")

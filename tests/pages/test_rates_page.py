@@ -119,7 +119,7 @@ def test_a_rate_is_put_back(client: TestClient, rates: str, smock: str, house: H
     assert client.post(f"{rates}/back", data={"rate": "cut: scissors"}).status_code == 303
     assert house.store.get(smock).rates == ()
     assert _view(client, rates).report.work == before
-    assert house.store.undo_words(smock) == "the table’s rate: cut along a line with scissors"
+    assert house.store.standing(smock).undo == "the table’s rate: cut along a line with scissors"
 
 
 def test_the_form_stands_in_the_table_with_the_figures_as_they_are(

@@ -148,7 +148,7 @@ def test_the_history_does_not_tell_of_a_name_that_was_refused(
     answer = client.post(f"{base}/choices/0", data={"name": "bust", "reason": "It is roomy."})
     assert answer.status_code == 422
     assert house.store.get(smock).garments[0].choices[0].reason == "It is roomy."
-    assert house.store.undo_words(smock) == "choice body ease"
+    assert house.store.standing(smock).undo == "choice body ease"
 
 
 def test_a_name_a_card_has_no_room_for_loses_nothing_else_that_was_typed(

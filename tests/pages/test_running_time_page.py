@@ -146,7 +146,7 @@ def test_acts_are_one_click_until_the_target_is_met(
         act = {"act": first[0].act, "arg": first[0].args[0]}
         assert client.post(f"{here}/act", data=act).status_code == 303
     assert _view(client, here).video.over_s <= 0
-    assert house.store.undo_words(smock).startswith(("speed up", "show", "talk over"))  # type: ignore[union-attr]
+    assert house.store.standing(smock).undo.startswith(("speed up", "show", "talk over"))  # type: ignore[union-attr]
 
 
 def test_all_that_is_enough_is_one_click_and_undone_with_another(

@@ -135,7 +135,7 @@ def test_undo_on_an_outdated_page_is_told_and_does_nothing(
     told = client.post(shown, **asked, follow_redirects=True)
     assert told.status_code == 422
     assert "Nothing was undone: the plan was changed" in told.text
-    assert f"Undo is for “{house.store.undo_words(smock)}” now" in told.text
+    assert f"Undo is for “{house.store.standing(smock).undo}” now" in told.text
     assert to_text(house.store.get(smock)) == before
     plain = client.post(shown)
     assert plain.status_code == 422

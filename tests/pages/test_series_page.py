@@ -120,7 +120,7 @@ def test_a_body_is_kept_taken_and_followed(
 
     client.post(f"/episodes/{other}/series/take/body", data={"entry": entry.id})
     assert house.store.get(other).body.measures["bust"] == "99 cm"
-    assert house.store.undo_words(other) == f"{body.name} from the series"
+    assert house.store.standing(other).undo == f"{body.name} from the series"
     client.post(f"/episodes/{other}/undo")
     assert house.store.get(other).body == body
 

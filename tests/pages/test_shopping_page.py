@@ -44,7 +44,7 @@ def test_ticks_outlive_a_reload_an_edit_and_an_undo(
     client.post(f"{base}/bought", data={"t notion pins": ["no", "yes"]})
     client.post(f"{base}/bought", data={"t cloth main cloth": ["no", "yes"]})
     assert _ticked(client, smock) == ["cloth main cloth", "notion pins"]
-    assert house.store.undo_words(smock) == "the currency"  # a tick is no change of the plan
+    assert house.store.standing(smock).undo == "the currency"  # a tick is no change of the plan
     client.post(f"/episodes/{smock}/undo", data={"page": "shopping"})
     assert house.store.get(smock).currency == "EUR"
     assert _ticked(client, smock) == ["cloth main cloth", "notion pins"]

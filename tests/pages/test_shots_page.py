@@ -138,7 +138,7 @@ def test_the_tick_at_a_line_marks_a_shot_as_filmed_and_takes_it_back(
     assert re.findall(SENT, client.get(f"{shots}?only=filmed").text) == [one]
     client.post(f"{base}/to-film", data={"shots": one})
     assert house.store.get(smock).shots[0].filmed is None
-    assert house.store.undo_words(smock) == "shot 1 to be filmed"
+    assert house.store.standing(smock).undo == "shot 1 to be filmed"
     assert client.post(f"{base}/to-film", data={"shots": "none"}).status_code in (404, 422)
 
 
@@ -203,12 +203,12 @@ def test_an_opened_shot_is_left_out_in_the_words_and_ways_of_the_running_time(
         f"/episodes/{smock}/running-time/act", data={"act": "leave out", "arg": leaves}
     )
     assert there.status_code == 303
-    words, without = house.store.undo_words(smock), house.store.get(smock)
+    words, without = house.store.standing(smock).undo, house.store.get(smock)
     house.store.undo(smock)
     assert house.store.get(smock) == before
     assert f'id="shot-{leaves}"' not in send(f"{shots}/{leaves}/leave-out", {})
     assert house.store.get(smock) == without
-    assert house.store.undo_words(smock) == words
+    assert house.store.standing(smock).undo == words
     for kept in (stays, "none"):
         assert client.post(f"{shots}/{kept}/leave-out").status_code == 422
     assert house.store.get(smock) == without

@@ -34,7 +34,7 @@ def test_ticked_sizes_are_drafted_on_the_middle_of_their_ranges(
     assert list(found) == ["XXS", "XS", "S", "M", "L", "XL", "XXL"]
     assert found["XXL"].measures["bust"] == "125 cm"
     assert found["XXL"].measures["head"] == "56 cm"
-    assert house.store.undo_words(smock) == "sizes XXS, XXL of European letter sizes, women"
+    assert house.store.standing(smock).undo == "sizes XXS, XXL of European letter sizes, women"
 
 
 def test_what_a_chart_does_not_give_can_stay_empty_and_is_then_told(

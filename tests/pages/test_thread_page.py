@@ -143,7 +143,7 @@ def test_an_own_ratio_changes_the_list_and_is_undone(
     ]
     assert _shopping(client, smock) != before
     words = "the ratio of 301 lockstitch, the ratio of hemming stitch, by hand"
-    assert house.store.undo_words(smock) == words
+    assert house.store.standing(smock).undo == words
     client.post(f"/episodes/{smock}/undo", data={"page": "shopping"})
     assert _shopping(client, smock) == before
 

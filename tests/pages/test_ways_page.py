@@ -172,7 +172,7 @@ def test_a_way_that_is_chosen_lays_the_cloth_so_and_the_table_stays_true(
     after, text = _shown(client, tabled)
     assert after.known.table == before.known.table and not after.known.is_older
     assert after.lacking == () and "Laid so now" in text
-    assert house.store.undo_words(tabled) == "how the cloth is laid"
+    assert house.store.standing(tabled).undo == "how the cloth is laid"
     client.post(f"/episodes/{tabled}/undo")
     assert house.store.get(tabled).cloths[BINDING].width == "110 cm"
 
@@ -201,7 +201,7 @@ def test_a_width_of_her_own_is_added_worked_out_and_taken_out_again(
         assert len(bought) == 2
         metres = [float(one.metres.removesuffix(" m")) for one in bought]
         assert metres[0] >= metres[1]
-    assert house.store.undo_words(tabled) == "112 cm among the widths"
+    assert house.store.standing(tabled).undo == "112 cm among the widths"
     assert client.post(f"{own}/take-out", data={"more": "112 cm"}).status_code == 303
     each, text = _shown(client, tabled)
     assert each.lacking == () and "112" not in text

@@ -200,12 +200,12 @@ def test_what_is_only_kept_leaves_the_history_and_the_open_pages_alone(
     store.keep(smock.id, titled("Found by a search"))
     assert store.edition(smock.id) == edition
     assert store.revision(smock.id) > revision
-    assert store.redo_words(smock.id) == "Rename"
+    assert store.standing(smock.id).redo == "Rename"
 
 
 @pytest.mark.parametrize(
     "ask",
-    ["get", "revision", "delete", "undo", "redo", "undo_words", "redo_words"],
+    ["get", "revision", "delete", "undo", "redo", "standing"],
 )
 def test_asking_for_an_episode_that_is_not_there_is_told(store: EpisodeStore, ask: str) -> None:
     with pytest.raises(NotThereError, match="There is no episode “gone”"):
@@ -233,7 +233,7 @@ def test_a_change_that_alters_nothing_is_not_recorded(store: EpisodeStore, smock
     before = store.revision(smock.id), store.list()
     assert store.change(smock.id, "Rename", titled(f" {smock.title} ")) == smock
     assert (store.revision(smock.id), store.list()) == before
-    assert store.undo_words(smock.id) is None
+    assert store.standing(smock.id).undo is None
 
 
 def _raises(_: Episode) -> Episode:
@@ -272,7 +272,7 @@ def test_an_edit_that_fails_writes_nothing(
         store.change(smock.id, "Spoil", edit)
     after = document(tmp_path, smock.id), store.revision(smock.id), history(store, smock.id)
     assert after == before
-    assert store.redo_words(smock.id) == "Rename"
+    assert store.standing(smock.id).redo == "Rename"
     store.change(smock.id, "Go on", titled("Still works"))  # the lock is free again
 
 
@@ -284,10 +284,10 @@ def test_undo_and_redo_walk_the_changes_to_the_byte(
     for number in (1, 2):
         store.change(smock.id, f"Title {number}", titled(f"Title {number}"))
         texts.append(document(tmp_path, smock.id))
-    assert (store.undo_words(smock.id), store.redo_words(smock.id)) == ("Title 2", None)
+    assert (store.standing(smock.id).undo, store.standing(smock.id).redo) == ("Title 2", None)
     assert store.undo(smock.id) == "Title 2"
     assert document(tmp_path, smock.id) == texts[1]
-    assert (store.undo_words(smock.id), store.redo_words(smock.id)) == ("Title 1", "Title 2")
+    assert (store.standing(smock.id).undo, store.standing(smock.id).redo) == ("Title 1", "Title 2")
     assert [change.undone for change in history(store, smock.id)] == [True, False]
     assert store.undo(smock.id) == "Title 1"
     assert document(tmp_path, smock.id) == texts[0] == to_text(smock)
@@ -327,7 +327,7 @@ def test_histories_do_not_mix(store: EpisodeStore) -> None:
         store.change(name, f"Rename {name}", titled(f"New {name}"))
     assert store.undo("one") == "Rename one"
     assert store.get("two").title == "New two"
-    assert store.redo_words("two") is None
+    assert store.standing("two").redo is None
 
 
 ACTS = st.lists(st.sampled_from(["undo", "redo"]) | st.integers(0, 3), max_size=25)

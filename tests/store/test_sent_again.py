@@ -5,7 +5,8 @@ import pytest
 from tests.histories import history
 from webapp.errors import AlreadyDoneError, ChangedElsewhereError
 from webapp.plan.episode import Episode
-from webapp.store.repository import Change, Edit, EpisodeStore
+from webapp.store.history import Change
+from webapp.store.repository import Edit, EpisodeStore
 
 pytestmark = pytest.mark.usefixtures("database")
 
@@ -82,12 +83,12 @@ def test_who_has_seen_it_or_deleted_it_and_asks_again_wants_another(
 def test_undo_takes_back_only_the_change_that_is_named(store: EpisodeStore, smock: Episode) -> None:
     own = store.add(smock)
     store.change(own, "seven", numbered(7))
-    shown = _change(store.to_undo(own))
+    shown = _change(store.standing(own).to_undo)
     store.change(own, "eight", numbered(8))
     with pytest.raises(ChangedElsewhereError, match=r"Nothing was undone.*“eight”"):
         store.undo(own, shown.id)
     assert store.get(own).number == 8
-    assert store.undo(own, _change(store.to_undo(own)).id) == "eight"
+    assert store.undo(own, _change(store.standing(own).to_undo).id) == "eight"
     assert store.undo(own, shown.id) == "seven"
     assert store.undo(own, shown.id) == "seven"  # its answer was lost: it is taken back already
     assert store.get(own) == smock
@@ -98,7 +99,7 @@ def test_redo_makes_only_the_change_that_is_named(store: EpisodeStore, smock: Ep
     own = store.add(smock)
     for number in (7, 8):
         store.change(own, f"to {number}", numbered(number))
-    last = _change(store.to_undo(own))
+    last = _change(store.standing(own).to_undo)
     store.undo(own, last.id)
     store.undo(own)
     with pytest.raises(ChangedElsewhereError, match=r"Nothing was made again.*“to 7”"):
@@ -113,10 +114,10 @@ def test_redo_makes_only_the_change_that_is_named(store: EpisodeStore, smock: Ep
 def test_a_number_used_again_is_another_change(store: EpisodeStore, smock: Episode) -> None:
     own = store.add(smock)
     store.change(own, "seven", numbered(7))
-    first = _change(store.to_undo(own))
+    first = _change(store.standing(own).to_undo)
     store.undo(own)
     store.change(own, "eight", numbered(8))
-    second = _change(store.to_undo(own))
+    second = _change(store.standing(own).to_undo)
     assert second.number == first.number
     with pytest.raises(ChangedElsewhereError):
         store.undo(own, first.id)

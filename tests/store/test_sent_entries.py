@@ -34,7 +34,7 @@ def test_an_entry_that_was_undone_stays_undone(store: EpisodeStore, smock: Episo
     store.undo(own)
     store.change(own, "the number", numbered(7), once="entry-1")
     assert store.get(own) == smock
-    assert store.redo_words(own) == "the number"
+    assert store.standing(own).redo == "the number"
 
 
 def test_a_refused_entry_can_be_sent_again(store: EpisodeStore, smock: Episode) -> None:

@@ -69,7 +69,7 @@ def _says_what_it_said(store: EpisodeStore, told: dict[str, Any]) -> None:
 def _goes_on(store: EpisodeStore) -> None:
     """The history is as it was left, and goes on from there."""
     brief, skirt = "small-wardrobe-5", "small-wardrobe-4"
-    assert (store.undo_words(brief), store.redo_words(brief)) == ("Promise", "Rename")
+    assert (store.standing(brief).undo, store.standing(brief).redo) == ("Promise", "Rename")
     assert store.redo(brief) == "Rename"
     assert store.get(brief).title == "Renamed and taken back"
     assert [store.undo(brief) for _ in range(3)] == ["Rename", "Promise", None]

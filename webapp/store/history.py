@@ -34,6 +34,26 @@ class Change:
         return f"{self.number}-{self.made_at:%Y%m%dT%H%M%S%f}"
 
 
+@dataclass(frozen=True)
+class Standing:
+    """How it stands with an episode: what every page of it shows besides its plan."""
+
+    edition: int
+    revision: int
+    to_undo: Change | None
+    to_redo: Change | None
+
+    @property
+    def undo(self) -> str | None:
+        """Words of the change that can be undone."""
+        return self.to_undo.words if self.to_undo else None
+
+    @property
+    def redo(self) -> str | None:
+        """Words of the change that can be made again."""
+        return self.to_redo.words if self.to_redo else None
+
+
 def not_last(now: Change | None, *, back: bool) -> str:
     """Why nothing is undone, or made again, and what would be now."""
     what = "Nothing was undone" if back else "Nothing was made again"

@@ -15,7 +15,7 @@ from webapp.store import statements
 from webapp.store.database import one_at_a_time, reading, transaction, writing
 from webapp.store.documents import packed, read, settle, unpacked
 from webapp.store.history import (
-    Change,
+    Standing,
     document_before,
     make_room,
     next_change,
@@ -46,16 +46,6 @@ class EpisodeSummary:
     number: int | None
     publish_date: date | None
     updated_at: datetime
-
-
-@dataclass(frozen=True)
-class Standing:
-    """How it stands with an episode: what every page of it shows besides its plan."""
-
-    edition: int
-    revision: int
-    to_undo: Change | None
-    to_redo: Change | None
 
 
 class _Stored(NamedTuple):
@@ -305,20 +295,6 @@ class EpisodeStore:
         A change that is named must be that one, as for `undo`.
         """
         return self._step(episode_id, change_id, back=False)
-
-    def to_undo(self, episode_id: str) -> Change | None:
-        """The change that undo would take back."""
-        return self.standing(episode_id).to_undo
-
-    def undo_words(self, episode_id: str) -> str | None:
-        """What undo would take back."""
-        change = self.to_undo(episode_id)
-        return change.words if change else None
-
-    def redo_words(self, episode_id: str) -> str | None:
-        """What redo would make again."""
-        change = self.standing(episode_id).to_redo
-        return change.words if change else None
 
     def standing(self, episode_id: str) -> Standing:
         """How it stands with the episode, at one moment. Reads no document."""

@@ -40,7 +40,7 @@ def test_planning_is_told_and_one_undo_takes_it_back(
     page = client.get(days)
     assert told_planned(after.planned_days) in page.text
     assert "every 1s" not in page.text
-    assert house.store.undo_words(smock) == "the shoot days planned"
+    assert house.store.standing(smock).undo == "the shoot days planned"
     client.post(f"/episodes/{smock}/undo")
     assert house.store.get(smock) == before
 
@@ -145,7 +145,7 @@ def test_days_are_not_emptied_for_a_plan_that_holds_less_unless_that_is_asked_fo
     monkeypatch.setattr(house.jobs, "start", at_once)
     page = client.post(f"{days}/search", headers=IN_PART).text
     assert house.store.get(smock) == before
-    assert house.store.undo_words(smock) == "a short day"
+    assert house.store.standing(smock).undo == "a short day"
     assert "The days stay as they were: 5 shots stand on them" in page
     assert "would be on no day. It takes" in page
     assert page.count("and the longest day has 5 min") == 1  # not above it once more

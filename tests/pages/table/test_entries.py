@@ -30,7 +30,7 @@ def test_a_tick_is_what_filmed_today_does(
     expected = with_shot_filmed(evaluate(before), shot, NOON.astimezone().date())
     assert house.store.get(smock) == expected
     title = next(one.title for one in before.shots if one.id == shot)
-    assert house.store.undo_words(smock) == f"Shot “{title}” ticked as filmed at the table"
+    assert house.store.standing(smock).undo == f"Shot “{title}” ticked as filmed at the table"
 
 
 def test_a_form_without_script_does_the_same(
@@ -157,7 +157,7 @@ def test_the_clock_runs_by_the_moments_of_its_presses(
     assert told(send(client, table, stop, sent=NOON.isoformat())) == [""]
     (entry,) = house.store.get(smock).time_log
     assert (entry.minutes, entry.item, entry.goes_on) == (25.0, STEP, True)
-    assert house.store.undo_words(smock) == (
+    assert house.store.standing(smock).undo == (
         "the time of “Cut the neck shallow”, taken at the table"
     )
 

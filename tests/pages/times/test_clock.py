@@ -64,10 +64,10 @@ def test_the_clock_is_no_change_but_the_time_is_and_its_undo_lets_the_clock_run_
     client.post(f"{times}/clock/start", data={"time": "step:hem"})
     client.post(f"{times}/clock/pause")
     client.post(f"{times}/clock/resume")
-    assert house.store.undo_words(smock) is None
+    assert house.store.standing(smock).undo is None
     wall.later(10)
     client.post(f"{times}/clock/stop")
-    assert house.store.undo_words(smock) == "a time taken"
+    assert house.store.standing(smock).undo == "a time taken"
     wall.later(2)
     client.post(f"/episodes/{smock}/undo", data={"page": "times"})
     clock = view_of(client, times).clock

@@ -91,7 +91,7 @@ def test_a_time_is_put_right_and_taken_out(
     assert 'value="ages"' in answer.text
     assert client.post(f"{times}/taken/time-1/delete").status_code == 303
     assert house.store.get(smock).time_log == ()
-    assert house.store.undo_words(smock) == "a time taken out"
+    assert house.store.standing(smock).undo == "a time taken out"
     gone = client.post(f"{times}/taken/time-1/delete", headers=IN_PART)
     assert gone.status_code == 422
 
@@ -183,7 +183,7 @@ def test_a_time_that_goes_on_is_compared_once_it_is_done(
     assert "15 min so far. Does not count until it is done." in said_in(client.get(times).text)
     assert client.post(f"{times}/taken/{entry.id}/done").status_code == 303
     assert "1 of 1 time fell inside the range shown" in said_in(client.get(times).text)
-    assert house.store.undo_words(smock) == "what was timed is done"
+    assert house.store.standing(smock).undo == "what was timed is done"
     write(client, times, goes_on="yes")
     assert house.store.get(smock).time_log[1].goes_on
     data = {"minutes": "25", "day": "", "note": "", "goes_on": "no"}
@@ -200,7 +200,7 @@ def test_a_clock_that_ran_on_does_not_count_unless_she_says_so(
     assert "1 time is left out, too far from what was worked out for it." in said
     assert client.post(f"{times}/taken/time-1/right").status_code == 303
     assert "0 of 1 time fell inside the range shown" in said_in(client.get(times).text)
-    assert house.store.undo_words(smock) == "a time that is right"
+    assert house.store.standing(smock).undo == "a time that is right"
     gone = client.post(f"{times}/taken/time-9/right", headers=IN_PART)
     assert gone.status_code == 422
 
@@ -246,7 +246,7 @@ def test_the_times_of_other_episodes_are_counted(
     assert button not in answer.text
     assert "Undo: the times of other episodes" in answer.text
     assert [row.title for row in view_of(client, other).report.episodes] == ["The Lighthouse Smock"]
-    assert house.store.undo_words(empty) == "the times of other episodes"
+    assert house.store.standing(empty).undo == "the times of other episodes"
     none = client.post(f"/episodes/{smock}/times/earlier", headers=IN_PART)
     assert "Your other episodes have no times yet." in none.text
 
