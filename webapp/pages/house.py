@@ -46,6 +46,7 @@ from webapp.store.photos import Photos
 from webapp.store.repository import EpisodeStore, EpisodeSummary
 
 _PRINTED: Final = "\0as printed"  # in the place of a size; no size is called so
+_MOST_EDITIONS: Final = 2**31 - 1  # as many as a database counts
 PLANS_KEPT: Final = 16  # a plan is some hundred kB; one person works on a few episodes
 
 
@@ -274,7 +275,7 @@ def sentence_of(error: ValidationError) -> str:
 
 async def _house(
     request: Request,
-    edition: int | None = None,
+    edition: Annotated[int | None, Query(ge=0, le=_MOST_EDITIONS)] = None,
     copied: str = "",
     not_done: Annotated[Literal["", "undo", "redo"], Query(alias="not-done")] = "",
 ) -> House:
