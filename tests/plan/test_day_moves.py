@@ -81,7 +81,7 @@ def test_days_in_order_have_nothing_the_wrong_way_round() -> None:
 def test_a_move_that_the_build_forbids_is_refused(
     name: str, on: object, place: int, said: str
 ) -> None:
-    assert refusal(PLAN, with_shot_at(PLAN, name, on, place), name) == said  # type: ignore[arg-type]
+    assert refusal(PLAN, with_shot_at(PLAN.episode, name, on, place), name) == said  # type: ignore[arg-type]
 
 
 def test_what_was_wrong_before_does_not_forbid_a_move() -> None:
@@ -94,8 +94,8 @@ def test_what_was_wrong_before_does_not_forbid_a_move() -> None:
     assert told_out_of_order(plan, ("close", "sewing")) == (
         "Shot 3, “sewing”, stands before shot 2, “close”, which it waits on."
     )
-    assert refusal(plan, with_shot_at(plan, "hello", MONDAY, 1), "hello") == ""
-    assert refusal(plan, with_shot_at(plan, "sewing", MONDAY, 2), "sewing") == ""
+    assert refusal(plan, with_shot_at(plan.episode, "hello", MONDAY, 1), "hello") == ""
+    assert refusal(plan, with_shot_at(plan.episode, "sewing", MONDAY, 2), "sewing") == ""
 
 
 def test_what_stands_the_wrong_way_round_is_told_once_a_day() -> None:
@@ -126,24 +126,24 @@ def test_what_must_be_mended_is_told_before_what_is_worth_a_look() -> None:
 
 def test_what_is_filmed_waits_on_nothing_more() -> None:
     plan = evaluate(filmed(EPISODE, "cutting", "close", on=MONDAY))
-    assert refusal(plan, with_shot_at(plan, "sewing", MONDAY, 1), "sewing") == ""
+    assert refusal(plan, with_shot_at(plan.episode, "sewing", MONDAY, 1), "sewing") == ""
 
 
 def test_a_place_counts_the_shots_that_are_shown() -> None:
     gone = changed(EPISODE, shoot_days=(day(MONDAY, "gone", "cutting", "close", "sewing"),))
     plan = evaluate(gone)
-    assert _shots(with_shot_at(plan, "hello", MONDAY, 1)) == [
+    assert _shots(with_shot_at(plan.episode, "hello", MONDAY, 1)) == [
         ("gone", "hello", "cutting", "close", "sewing")
     ]
-    assert _shots(with_shot_at(plan, "cutting", MONDAY, 2)) == [
+    assert _shots(with_shot_at(plan.episode, "cutting", MONDAY, 2)) == [
         ("gone", "close", "cutting", "sewing")
     ]
-    assert _shots(with_shot_at(plan, "hello", MONDAY, 9999))[0][-1] == "hello"
+    assert _shots(with_shot_at(plan.episode, "hello", MONDAY, 9999))[0][-1] == "hello"
 
 
 def test_what_is_no_more_cannot_be_moved() -> None:
     with pytest.raises(NotThereError, match="That shot is not there any more"):
-        with_shot_at(PLAN, "nobody", MONDAY, 1)
+        with_shot_at(PLAN.episode, "nobody", MONDAY, 1)
 
 
 def test_a_move_tells_what_it_costs() -> None:
@@ -154,7 +154,7 @@ def test_a_move_tells_what_it_costs() -> None:
         day(MONDAY, "a", "b", "c"),
     )
     before = evaluate(three)
-    after = evaluate(with_shot_at(before, "c", MONDAY, 2))
+    after = evaluate(with_shot_at(before.episode, "c", MONDAY, 2))
     extra = after.days[0].changing - before.days[0].changing
     assert extra > 0.5
     assert told_cost(before, after) == (
@@ -168,11 +168,11 @@ def test_a_move_tells_what_it_costs() -> None:
 
 def test_a_move_tells_by_how_much_a_day_gets_late() -> None:
     three = episode((), (shot("a"), shot("b"), shot("c")), day(MONDAY, "a"), day(TUESDAY, "b", "c"))
-    free = evaluate(with_shot_at(evaluate(three), "b", MONDAY, 2)).days[0].ends.likely
+    free = evaluate(with_shot_at(three, "b", MONDAY, 2)).days[0].ends.likely
     ends = f"{int(free - 20) // 60:02}:{int(free - 20) % 60:02}"
     tight = changed(three, shoot_days=(day(MONDAY, "a", ends=ends), three.shoot_days[1]))
     before = evaluate(tight)
-    after = evaluate(with_shot_at(before, "b", MONDAY, 2))
+    after = evaluate(with_shot_at(before.episode, "b", MONDAY, 2))
     over = round(after.days[0].over.likely)
     assert over in (20, 21)
     assert told_cost(before, after).endswith(
@@ -183,7 +183,7 @@ def test_a_move_tells_by_how_much_a_day_gets_late() -> None:
 
 def test_a_move_tells_what_it_puts_into_the_dark_or_near_it() -> None:
     two = episode((), (shot("a"), shot("b")), day(MONDAY, "a"), day(TUESDAY, "b"))
-    after = evaluate(with_shot_at(evaluate(two), "b", MONDAY, 2))
+    after = evaluate(with_shot_at(two, "b", MONDAY, 2))
     dark = int(after.days[0].ends.likely)
     for off, told in (
         (-2, ". On 4 January 2027 1 more shot is filmed in the dark now."),
@@ -191,7 +191,7 @@ def test_a_move_tells_what_it_puts_into_the_dark_or_near_it() -> None:
     ):
         monday = day(MONDAY, "a", dark_from=f"{(dark + off) // 60:02}:{(dark + off) % 60:02}")
         before = evaluate(changed(two, shoot_days=(monday, two.shoot_days[1])))
-        after = evaluate(with_shot_at(before, "b", MONDAY, 2))
+        after = evaluate(with_shot_at(before.episode, "b", MONDAY, 2))
         assert told_cost(before, after).endswith(told)
 
 
@@ -203,7 +203,7 @@ def test_a_move_tells_that_it_makes_the_day_wait() -> None:
         day(MONDAY, "a", "b", noise=(noise,)),
     )
     before = evaluate(two)
-    after = evaluate(with_shot_at(before, "b", MONDAY, 1))
+    after = evaluate(with_shot_at(before.episode, "b", MONDAY, 1))
     idle = after.days[0].idle - before.days[0].idle
     assert idle > 60
     assert " more of changing over and waiting." in told_cost(before, after)

@@ -17,6 +17,7 @@ from webapp.pages.forms import (
     needed,
     one_of,
     read_form,
+    refuse_gone,
     status_of,
     text,
     ticked,
@@ -130,7 +131,9 @@ def add_work(
     view = _work_view(house.plan(episode_id), step_id)
     if view is None:
         raise NotThereError(STEP_GONE)
-    answers = with_something(read_form(sent, work_fields(view)))
+    fields = work_fields(view)
+    refuse_gone(sent, fields, "piece", "seam")
+    answers = with_something(read_form(sent, fields))
     if not answers.errors:
         new = work_of(answers.values)
         answers = house.save(

@@ -25,6 +25,7 @@ from webapp.plan.day_edits import (
 from webapp.plan.day_moves import refusal, told_cost, with_shot_at
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
+from webapp.plan.results import Plan
 from webapp.plan.said_edits import with_shot_to_film, with_shots_filmed
 
 router = APIRouter(prefix="/episodes/{episode_id}/days/{on}")
@@ -61,13 +62,11 @@ def add_rest(request: Request, episode_id: str, on: date, house: InHouse) -> Res
 
 @router.post("/filmed")
 def mark_day(request: Request, episode_id: str, on: date, house: InHouse) -> Response:
-    days = house.plan(episode_id).days
-    shots = [s.plan.shot.id for day in days if day.day.day == on for s in day.to_film]
-    answers = Answers()
-    if not shots:
+    count, answers = len(_to_film_on(house.plan(episode_id), on)), Answers()
+    if not count:
         answers = answers.failed("No shot of this day is left to film.")
     else:
-        answers = _film(house, episode_id, on, shots, f"{len(shots)} shots filmed")
+        answers = _film(house, episode_id, on, None, f"{count} shots filmed")
     return done(request, house, episode_id, on.isoformat(), answers)
 
 
@@ -97,14 +96,13 @@ def put_shot(
     if answers.errors:
         return done(request, house, episode_id, _row(on, shot_id), answers)
     to, place = answers.values.get("list", on), answers.values["place"]
-    plan = house.plan(episode_id)
     return _move(
         request,
         house,
         episode_id,
         (to, shot_id),
         _IN_DAY if to == on else _TO_OTHER_DAY,
-        lambda _: with_shot_at(plan, shot_id, to, place),
+        lambda e: with_shot_at(e, shot_id, to, place),
         asked_on=on,
     )
 
@@ -131,8 +129,7 @@ def move_shot(
 ) -> Response:
     """A place earlier or later, off the day, or to the end of another day, by its date; or filmed,
     or to be filmed again."""
-    plan = house.plan(episode_id)
-    days = [day.day.isoformat() for day in plan.episode.shoot_days]
+    days = [day.day.isoformat() for day in house.store.get(episode_id).shoot_days]
     ways = Field("way", one_of((*_MARKS, "earlier", "later", "off", *days)), needed=True)
     answers = read_form(sent, (ways,))
     if answers.errors:
@@ -146,7 +143,7 @@ def move_shot(
         if way == "off":
             return with_shot_off(episode, on, shot_id)
         if way in days:
-            return with_shot_at(plan, shot_id, to, _MOST_PLACES)
+            return with_shot_at(episode, shot_id, to, _MOST_PLACES)
         return with_shot_moved(episode, on, shot_id, -1 if way == "earlier" else 1)
 
     words = {"off": "a shot off its day", "earlier": _IN_DAY, "later": _IN_DAY}
@@ -179,12 +176,22 @@ def _move(
     )
 
 
-def _film(house: House, episode_id: str, on: date, shots: Sequence[str], words: str) -> Answers:
-    """Mark shots as filmed on their day; on the day itself the rest then goes on from now."""
+def _to_film_on(plan: Plan, on: date) -> list[str]:
+    """The shots of a day that are left to film, by their ids."""
+    return [s.plan.shot.id for day in plan.days if day.day.day == on for s in day.to_film]
+
+
+def _film(
+    house: House, episode_id: str, on: date, shots: Sequence[str] | None, words: str
+) -> Answers:
+    """Mark shots as filmed on their day, or all it has left; on the day itself the rest then goes
+    on from now."""
     now = shoot_days.now()
 
     def edit(episode: Episode) -> Episode:
-        episode = with_shots_filmed(evaluate(episode), shots, min(on, now.date()))
+        plan = evaluate(episode)
+        filmed = _to_film_on(plan, on) if shots is None else shots
+        episode = with_shots_filmed(plan, filmed, min(on, now.date()))
         return _going_on(episode, on, clock_of(60 * now.hour + now.minute)) if is_today else episode
 
     is_today = on == now.date()

@@ -1,19 +1,19 @@
 """Draft: the choices at one side, the pieces they make at the other."""
 
-from dataclasses import replace
-from typing import Annotated, Final
+from collections.abc import Mapping
+from typing import Annotated, Any, Final
 
 from fastapi import APIRouter, Query, Request, Response
 
 from webapp.draft.evaluate import Draft, quotes_itself
 from webapp.draft.expressions import Names, read
-from webapp.draft.recipe import Choice
+from webapp.draft.recipe import Choice, Recipe
 from webapp.errors import RecipeError
 from webapp.pages.draft_view import Place, done, draft_of, is_bare, show
-from webapp.pages.forms import Field, Reader, figure, one_of, read_form
+from webapp.pages.forms import Field, Reader, figure, one_of, read_form, refuse_gone
 from webapp.pages.house import InHouse, Sent
 from webapp.pages.wording import figure_in_both
-from webapp.plan.edits import with_choice
+from webapp.plan.edits import garment_of, shifted, with_choice
 from webapp.plan.episode import Episode
 from webapp.plan.guard import Edit, keeping_the_draft
 from webapp.units import System
@@ -49,31 +49,37 @@ def save_choices(
 ) -> Response:
     found = draft_of(house, episode_id, garment)
     unit = house.store.get(episode_id).first_unit
-    answers = read_form(sent, _choice_fields(found, unit))
-    picked = {
-        f"c {choice.name}": choice.ways[int(way)].figure
-        for choice in found.recipe.choices
-        if (way := answers.values.get(f"w {choice.name}", _OWN)) != _OWN
-    }
-    typed = {name: value for name, value in answers.values.items() if name.startswith("c ")}
-    answers = replace(answers, values={**typed, **picked})
-    before = {f"c {choice.name}": choice.value for choice in found.recipe.choices}
-    altered = {name: value for name, value in answers.values.items() if value != before[name]}
-    words = ", ".join(f"{name.removeprefix('c ')} to {value}" for name, value in altered.items())
+    fields = _choice_fields(found, unit)
+    refuse_gone(sent, fields, "c", "w")
+    answers = read_form(sent, fields)
+    altered = _altered(found.recipe, answers.values)
+    words = ", ".join(f"{name} to {value}" for name, value in altered.items())
     refused: dict[str, str] = {}
 
     def edit(episode: Episode) -> Episode:
-        for name, value in altered.items():
+        for name, value in _altered(garment_of(episode, garment), answers.values).items():
             try:
-                episode = _with_choice(garment, name.removeprefix("c "), value)(episode)
+                episode = _with_choice(garment, name, value)(episode)
             except RecipeError as error:
-                refused[name] = error.sentence
+                refused[f"c {name}"] = error.sentence
         return episode
 
     answers = house.save(episode_id, words, answers, edit)
     for name, sentence in refused.items():
         answers = answers.failed(sentence, name)
     return done(request, house, episode_id, Place(garment), "choices", answers)
+
+
+def _altered(recipe: Recipe, values: Mapping[str, Any]) -> dict[str, str]:
+    """The figures that were typed, or picked by a way to them, where the recipe has others."""
+    found = {}
+    for choice in recipe.choices:
+        way, value = values.get(f"w {choice.name}", _OWN), values.get(f"c {choice.name}")
+        if way != _OWN:
+            value = shifted(choice.ways, int(way), 0)[int(way)].figure
+        if value not in (None, choice.value):
+            found[choice.name] = value
+    return found
 
 
 def _with_choice(garment: str, choice: str, value: str) -> Edit:

@@ -12,6 +12,7 @@ from webapp.pages.forms import UNANSWERED, Answers, Field, day, needed, one_of, 
 from webapp.pages.house import House, InHouse, Sent, answered
 from webapp.plan.edits import changed
 from webapp.plan.episode import Episode
+from webapp.plan.evaluate import evaluate
 from webapp.plan.fittings import (
     fitting_called,
     with_change,
@@ -124,17 +125,19 @@ def add_change(
     sent: Sent,
     house: InHouse,
 ) -> Response:
-    episode = house.store.get(episode_id)
-    fitting_called(episode, fitting_id)
-    answers, change = _read_change(house.plan(episode_id), kind, sent)
+    fitting_called(house.store.get(episode_id), fitting_id)
+    plan = house.plan(episode_id)
+    answers, change = _read_change(plan, kind, sent)
     if change is not None:
         found: FittingChange = change
-        answers = house.save(
-            episode_id,
-            f"a change of {_about(found)}",
-            answers,
-            lambda e: with_change(e, fitting_id, found),
-        )
+
+        def edit(episode: Episode) -> Episode:
+            # A figure may be more than it was, or in proportion: read by the plan it is made of.
+            of_it = plan if plan.episode == episode else evaluate(episode)
+            _, own = _read_change(of_it, kind, sent)
+            return with_change(episode, fitting_id, own or found)
+
+        answers = house.save(episode_id, f"a change of {_about(found)}", answers, edit)
     adding = ("", "")
     if kind == "move" and answers.errors:
         adding = (str(sent.get("piece", "")), str(sent.get("kind", "")))

@@ -10,7 +10,7 @@ from starlette.datastructures import FormData
 
 from webapp.draft.expressions import LONGEST_TEXT, Names, read
 from webapp.draft.recipe import NAME_PATTERN
-from webapp.errors import FigureError, WaitingError
+from webapp.errors import FigureError, TakenOutError, WaitingError
 from webapp.pages.bare_numbers import SentForm, asked, other_unit
 from webapp.units import System, both, parse_length
 
@@ -127,6 +127,16 @@ def read_form(form: FormData, fields: Iterable[Field]) -> Answers:
             else:
                 values[one.name] = found
     return Answers(typed, values, errors)
+
+
+def refuse_gone(form: FormData, fields: Iterable[Field], *kinds: str) -> None:
+    """TakenOutError where something is sent for a thing that has no field any more: it would be
+    passed over, and told as saved. The names of such fields begin with one of the `kinds`."""
+    known = {one.name for one in fields}
+    for name in form:
+        kind, _, thing = name.partition(" ")
+        if thing and kind in kinds and name not in known:
+            raise TakenOutError
 
 
 def text(most: int, *, required: bool = False) -> Reader:

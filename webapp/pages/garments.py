@@ -44,6 +44,9 @@ def keep_garment(
     )
     answers = read_form(sent, fields)
     if not answers.errors:
+        # Alters nothing: only a garment that she was shown is kept.
+        answers = house.save(episode_id, "", answers, lambda e: e, as_shown=True)
+    if not answers.errors:
         name, old = answers.values["name"], answers.values.get("in_place_of") or None
         document = as_recipe(house.store.get(episode_id), garment, name).model_dump_json()
         try:

@@ -28,7 +28,7 @@ from webapp.pages.forms import (
 )
 from webapp.pages.house import House, InHouse, Sent
 from webapp.pages.seam_fields import edge_uses, seam_notches
-from webapp.plan.edits import changed, shifted, with_garment
+from webapp.plan.edits import changed, garment_of, shifted, with_garment
 from webapp.plan.episode import Episode
 from webapp.plan.guard import keeping_the_draft
 from webapp.plan.new_names import (
@@ -133,18 +133,20 @@ def save_row(
     answers = read_form(sent, _fields(house, episode_id, garment, part, bare=bare))
     values = dict(answers.values)
     name = values.pop("name", row.name) if part in _RENAMED else row.name
-    if name != row.name:
+    is_renamed = name != row.name
+    if is_renamed:
         # Tried first: what else was typed is saved, and undone, without a name that is refused.
         episode = house.store.get(episode_id)
         answers = _with_name_told(answers, _RENAMED[part], episode, garment, row.name, name)
-        name = row.name if "name" in answers.errors else name
+        is_renamed = "name" not in answers.errors
     edit = _edited(part, place, lambda row: changed(row, **values))
 
     def with_name(episode: Episode) -> Episode:
+        old = _row_at(garment_of(episode, garment), part, place).name  # of the plan it is made of
         episode = keeping_the_draft(lambda e: with_garment(e, garment, edit))(episode)
-        return _RENAMED[part](episode, garment, row.name, name) if name != row.name else episode
+        return _RENAMED[part](episode, garment, old, name) if is_renamed else episode
 
-    words = f"{_ONE[part]} {row.name}" + (f" is called {name}" if name != row.name else "")
+    words = f"{_ONE[part]} {row.name}" + (f" is called {name}" if is_renamed else "")
     beside = altered_alone(answers.values, vars(row))
     answers = house.save(episode_id, words, answers, with_name, beside=beside)
     return done(request, house, episode_id, Place(garment), f"{part} {place}", answers)
@@ -243,8 +245,11 @@ def _with_name_told(answers: Answers, check: Callable[..., object], *about: obje
 
 
 def _row(house: House, episode_id: str, garment: str, part: Part, place: int) -> Any:
-    rows = getattr(draft_of(house, episode_id, garment).recipe, part)
-    return shifted(rows, place, 0)[place]
+    return _row_at(draft_of(house, episode_id, garment).recipe, part, place)
+
+
+def _row_at(recipe: Recipe, part: Part, place: int) -> Any:
+    return shifted(getattr(recipe, part), place, 0)[place]
 
 
 def _edited(part: Part, place: int, edit: Callable[[Any], Any]) -> Callable[[Recipe], Recipe]:

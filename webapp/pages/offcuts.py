@@ -161,7 +161,7 @@ def add_extra(
             episode_id,
             f"new garment: {recipe.name}",
             answers,
-            lambda e: with_extra(e, recipe, lay.cloth.name),
+            lambda e: with_extra(e, recipe, shifted(e.cloths, place, 0)[place].name),
         )
     if answers.errors:
         return _show(request, house, episode_id, place=place, answers=answers)

@@ -25,6 +25,7 @@ from webapp.pages.forms import (
     needed,
     one_of,
     read_form,
+    refuse_gone,
     status_of,
     text,
 )
@@ -203,6 +204,7 @@ def save_choices(
     plan = _plan_at(house, episode_id, place)
     readers = ((one, _reader(plan, one.garment, one.choice)) for one in plan.other.choices)
     fields = [Field(f"c {_which(one)}", reader) for one, reader in readers if reader]
+    refuse_gone(sent, fields, "c")
     answers = read_form(sent, fields)
     before = {f"c {_which(one)}": one for one in plan.other.choices}
     altered = {name: v for name, v in answers.values.items() if v != before[name].value}

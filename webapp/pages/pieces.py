@@ -10,7 +10,7 @@ from starlette.datastructures import FormData
 from webapp.draft.moves import MOVES, Move
 from webapp.draft.recipe import MOST_TILT, PieceRecipe, Recipe
 from webapp.pages.draft_view import Place, done, draft_of, edges_of, piece_of
-from webapp.pages.finish_forms import finish_fields, finishes_of, with_finishes
+from webapp.pages.finish_forms import PARTS, finish_fields, finishes_of, with_finishes
 from webapp.pages.forms import (
     Answers,
     Field,
@@ -21,6 +21,7 @@ from webapp.pages.forms import (
     one_of,
     plain_words,
     read_form,
+    refuse_gone,
     text,
     ticked,
     whole_number,
@@ -130,7 +131,9 @@ def save_finishes(
     draft = draft_of(house, episode_id, garment)
     unit = house.store.get(episode_id).first_unit
     edges = edges_of(draft, piece)
-    answers = read_form(sent, finish_fields(edges, unit, draft.names))
+    fields = finish_fields(edges, unit, draft.names)
+    refuse_gone(sent, fields, *PARTS)
+    answers = read_form(sent, fields)
     answers = house.save(
         episode_id,
         f"how the edges of {piece} are finished",

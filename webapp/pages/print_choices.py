@@ -84,8 +84,7 @@ def save_choices(house: House, episode_id: str, sent: FormData) -> Answers:
         answers = replace(answers, typed={**answers.typed, "sizes": "\n".join(sizes)})
         if not sizes:
             answers = answers.failed("Tick one size at least.", "sizes")
-        # With every size ticked, one that is added later is printed too.
-        values["sizes"] = () if len(sizes) == 1 + len(episode.sizes) else sizes
+        values["sizes"] = wanted
     if answers.errors:
         return answers
     return house.save(episode_id, _WORDS, answers, lambda e: _with(e, values))
@@ -118,6 +117,10 @@ def _ticked(episode: Episode, wanted: list[str]) -> tuple[str, ...]:
 
 def _with(episode: Episode, values: Mapping[str, Any]) -> Episode:
     told = dict(values)
+    if "sizes" in told:
+        sizes = _ticked(episode, told["sizes"])
+        # With every size ticked, one that is added later is printed too.
+        told["sizes"] = () if len(sizes) == 1 + len(episode.sizes) else sizes
     if "nested" in told:
         told["nested"] = told["nested"] == "yes"
     if told.get("drawn_for") == episode.body.name:  # so that it follows whoever is on camera

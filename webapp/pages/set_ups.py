@@ -13,6 +13,7 @@ from webapp.pages.forms import (
     Field,
     needed,
     read_form,
+    refuse_gone,
     status_of,
     text,
     ticked,
@@ -177,7 +178,9 @@ def save_minutes(request: Request, episode_id: str, sent: Sent, house: InHouse) 
 
 @router.post("/looks")
 def add_look(request: Request, episode_id: str, sent: Sent, house: InHouse) -> Response:
-    answers = read_form(sent, needed(_look_fields(house.store.get(episode_id)), "name"))
+    fields = needed(_look_fields(house.store.get(episode_id)), "name")
+    refuse_gone(sent, fields, WORN_IN.strip())
+    answers = read_form(sent, fields)
     if not answers.errors:
         answers = house.save(
             episode_id,
@@ -192,7 +195,9 @@ def add_look(request: Request, episode_id: str, sent: Sent, house: InHouse) -> R
 def save_look(
     request: Request, episode_id: str, look_id: str, sent: Sent, house: InHouse
 ) -> Response:
-    answers = read_form(sent, _look_fields(house.store.get(episode_id)))
+    fields = _look_fields(house.store.get(episode_id))
+    refuse_gone(sent, fields, WORN_IN.strip())
+    answers = read_form(sent, fields)
     answers = house.save(
         episode_id,
         f"the look {answers.values.get('name', '')}".strip(),

@@ -32,6 +32,7 @@ from webapp.pages.forms import (
     Reader,
     one_of,
     read_form,
+    refuse_gone,
     status_of,
 )
 from webapp.pages.house import House, InHouse, Sent, answered
@@ -186,14 +187,13 @@ def save(request: Request, episode_id: str, sent: Sent, house: InHouse) -> Respo
     ratio = _number(
         LEAST_RATIO, MOST_RATIO, "times the seam, like 2.5; empty for the published one"
     )
-    answers = read_form(
-        sent,
-        (
-            *(Field(one.field, _or_none(ratio)) for one in asked),
-            Field("waste_per_cent", _number(0, MOST_WASTE_PER_CENT, "in per cent, like 15")),
-            Field("spool_m", one_of(str(each) for each in get_args(SpoolMetres))),
-        ),
+    fields = (
+        *(Field(one.field, _or_none(ratio)) for one in asked),
+        Field("waste_per_cent", _number(0, MOST_WASTE_PER_CENT, "in per cent, like 15")),
+        Field("spool_m", one_of(str(each) for each in get_args(SpoolMetres))),
     )
+    refuse_gone(sent, fields, "ratio")
+    answers = read_form(sent, fields)
     words = {one.field: f"the ratio of {one.called}" for one in asked}
     words |= {"waste_per_cent": "the waste of thread", "spool_m": "the spools of thread"}
     named = ", ".join(words[name] for name in answers.values) or "the thread"

@@ -54,18 +54,18 @@ class WrongWay:
         return _wrong(len(self.more), "more")
 
 
-def with_shot_at(plan: Plan, shot: str, day: date, place: int) -> Episode:
+def with_shot_at(episode: Episode, shot: str, day: date, place: int) -> Episode:
     """The episode with a shot on this day alone, at a place counted from 1 among those shown.
 
     Shots that are no more are not shown, and do not count. NotThereError when there is no such
     shot or day any more.
     """
-    known = {one.shot.id for one in plan.shots}
-    own = next((one.shots for one in plan.episode.shoot_days if one.day == day), ())
+    known = {one.id for one in episode.shots}
+    own = next((one.shots for one in episode.shoot_days if one.day == day), ())
     others = [one for one in own if one != shot]
     shown = [at for at, one in enumerate(others) if one in known]
     at = shown[place - 1] if 0 < place <= len(shown) else len(others)
-    return with_shot_put(plan.episode, shot, day, at)
+    return with_shot_put(episode, shot, day, at)
 
 
 def out_of_order(plan: Plan, days: Episode | None = None) -> tuple[Pair, ...]:

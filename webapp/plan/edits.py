@@ -57,6 +57,14 @@ def shifted(items: tuple[Model, ...], place: int, by: int) -> tuple[Model, ...]:
     return tuple(rest)
 
 
+def garment_of(episode: Episode, garment: str) -> Recipe:
+    """The garment of that id. NotThereError if there is none."""
+    for one in episode.garments:
+        if one.id == garment:
+            return one
+    raise NotThereError(f"“{garment}” is not there any more.")
+
+
 def with_garment(episode: Episode, garment: str, edit: Callable[[Recipe], Recipe]) -> Episode:
     """The episode with one garment's recipe edited."""
     garments = changed_one(episode.garments, "id", garment, edit)
