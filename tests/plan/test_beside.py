@@ -6,17 +6,24 @@ from typing import Final
 
 import pytest
 
+from webapp.build.time_log import TimeEntry, WorkedOut
 from webapp.draft.recipe import Body
 from webapp.errors import NotThereError
 from webapp.filming.shots import Shot
 from webapp.plan.beside import differences, stands_beside
 from webapp.plan.edits import changed, changed_one, shifted, with_choice, with_measure, without
-from webapp.plan.episode import Episode
+from webapp.plan.episode import Episode, Picture
+from webapp.plan.time_edits import with_time_changed, with_time_right
 from webapp.store.demo import demo_episodes
 
 Edit = Callable[[Episode], Episode]
 
-SMOCK: Final = demo_episodes()[-1]
+OTHER: Final = f"{2:064}.png"
+SMOCK: Final = changed(
+    demo_episodes()[-1],
+    brief=changed(demo_episodes()[-1].brief, sketch=Picture(file=f"{1:064}.png")),
+    time_log=(TimeEntry(id="t", title="Sew", minutes=9, table=WorkedOut(), shown=WorkedOut()),),
+)
 FIRST, SECOND, THIRD = (shot.id for shot in SMOCK.shots[:3])
 
 
@@ -51,6 +58,17 @@ def _shot_in(id: str, place: int | None = None) -> Edit:
     return edit
 
 
+def _two_out(episode: Episode) -> Episode:
+    return _shot_out(FIRST)(_shot_out(SECOND)(episode))
+
+
+def _sketch(**told: object) -> Edit:
+    def edit(episode: Episode) -> Episode:
+        return _brief(sketch=changed(episode.brief.sketch, **told))(episode)
+
+    return edit
+
+
 def _size_in(name: str) -> Edit:
     return lambda e: changed(e, sizes=(*e.sizes, Body(name=name)))
 
@@ -65,6 +83,11 @@ BESIDE: Final[dict[str, tuple[Edit, Edit]]] = {
     "a shot while it moves": (_shot_up(1), _shot(SECOND, title="Mine")),
     "one taken out while another is changed": (_shot(FIRST, title="Theirs"), _shot_out(SECOND)),
     "a shot at the end each": (_shot_in("theirs"), _shot_in("mine")),
+    "the same by both": (_brief(promise="Ours"), _brief(promise="Ours")),
+    "a part of what was changed": (
+        _brief(promise="Ours", audience="All"),
+        _brief(promise="Ours"),
+    ),
     "one taken out each": (_shot_out(FIRST), _shot_out(THIRD)),
 }
 AGAINST: Final[dict[str, tuple[Edit, Edit]]] = {
@@ -73,6 +96,16 @@ AGAINST: Final[dict[str, tuple[Edit, Edit]]] = {
     "a shot taken out that was changed": (_shot(FIRST, title="Theirs"), _shot_out(FIRST)),
     "moved by its place, where another stands now": (_shot_out(FIRST), _shot_up(2)),
     "both in another order": (_shot_up(1), _shot_up(2)),
+    "words of another picture": (_sketch(file=OTHER), _sketch(alt="Mine")),
+    "another picture, with words of the one before": (_sketch(alt="Theirs"), _sketch(file=OTHER)),
+    "right, said of other minutes": (
+        lambda e: with_time_changed(e, "t", minutes=90),
+        lambda e: with_time_right(e, "t"),
+    ),
+    "nothing to alter there, and not done": (
+        _two_out,
+        lambda e: _shot_up(0)(_shot_up(1)(e)),
+    ),
     "two of one name": (_size_in("14"), _size_in("14")),
     "put at a place where others follow now": (_shot_in("theirs", 1), _shot_in("mine", 3)),
 }

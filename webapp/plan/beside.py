@@ -10,17 +10,33 @@ from typing import Any, Final
 
 from pydantic import BaseModel
 
-from webapp.plan.episode import Episode
+from webapp.build.time_log import TimeEntry
+from webapp.plan.episode import Episode, Picture
 
 _NAMES: Final = "id", "key", "name", "number", "day"  # by what a thing of several is known
-_ABSENT: Final = object()
+# Each part is about the others: words of another picture, "this is right" of other minutes.
+_WHOLE: Final = Picture, TimeEntry
+_ABSENT, _ORDER, _AFTER = object(), object(), object()
 
 _Path = tuple[Any, ...]
 
 
 def stands_beside(seen: Episode, meant: Episode, now: Episode, made: Episode) -> bool:
-    """True where an edit makes `made` of `now` just as it made `meant` of what was `seen`."""
-    return differences(seen, meant) == differences(now, made)
+    """True where an edit makes `made` of `now` just as it made `meant` of what was `seen`.
+
+    So it does where somebody made just that already, and it alters nothing any more.
+    """
+    if _read_by(seen) != _read_by(now):
+        return False
+    wanted = differences(seen, meant)
+    if made == now:
+        return wanted.items() <= differences(seen, now).items()
+    return wanted == differences(now, made)
+
+
+def _read_by(episode: Episode) -> tuple[str, ...]:
+    """What a bare number that is typed is taken in."""
+    return episode.first_unit, episode.print_choices.first_unit, episode.currency
 
 
 def differences(before: object, after: object) -> dict[_Path, tuple[Any, Any]]:
@@ -35,7 +51,7 @@ def differences(before: object, after: object) -> dict[_Path, tuple[Any, Any]]:
 def _differences(path: _Path, before: Any, after: Any) -> Iterator[tuple[_Path, tuple[Any, Any]]]:
     if before is after or before == after:
         return
-    if isinstance(before, BaseModel) and type(before) is type(after):
+    if type(before) is type(after) and isinstance(before, BaseModel) and type(before) not in _WHOLE:
         for name in type(before).model_fields:
             yield from _differences((*path, name), getattr(before, name), getattr(after, name))
     elif isinstance(before, dict) and isinstance(after, dict):
@@ -60,11 +76,11 @@ def _of_order(
 ) -> Iterator[tuple[_Path, tuple[Any, Any]]]:
     stayed = [name for name in after if name in set(before)]
     if stayed != [name for name in before if name in set(after)]:
-        yield (*path, "order"), (tuple(before), tuple(after))
+        yield (*path, _ORDER), (tuple(before), tuple(after))
     last = after.index(stayed[-1]) if stayed else -1
     for place, name in enumerate(after[:last]):
         if name not in before:
-            yield (*path, name, "after"), (None, after[place - 1] if place else None)
+            yield (*path, name, _AFTER), (None, after[place - 1] if place else None)
 
 
 def _by_name(things: object) -> dict[Any, Any] | None:

@@ -77,7 +77,7 @@ def made_beside(
             and len(words_since(session, now.id, shown, edition)) == edition - shown
         ):
             made, text = settle(edit(now), now)
-            if made == now or stands_beside(seen, settle(edit(seen), seen)[0], now, made):
+            if stands_beside(seen, settle(edit(seen), seen)[0], now, made):
                 return made, text
     except RefusedError:
         raise  # by the database, not by the edit
