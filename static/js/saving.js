@@ -183,8 +183,10 @@ async function sentAsItWas(form, sent) {
     const edition = answer.ok && /\bedition=(\d+)/.exec(text)?.[1];
     if (!edition) continue;
     known = true;
-    const address = form.getAttribute("hx-post").replace(/\bedition=\d+/, `edition=${edition}`);
-    form.setAttribute("hx-post", address);
+    const address = form.getAttribute("hx-post");
+    const shown = /\bedition=(\d+)/.exec(address)?.[1];
+    if (Number(edition) > Number(shown) + 1) continue; // another tab's change, which she has not seen
+    form.setAttribute("hx-post", address.replace(/\bedition=\d+/, `edition=${edition}`));
   }
   return { known };
 }

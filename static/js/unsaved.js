@@ -75,7 +75,7 @@ const valueGiven = (field) => {
 };
 let chosen = []; // ticks and choices with what they were given before the answer
 let had = new Map(); // what the plan had of each field, by its id, when its page was shown
-let outrun = []; // forms whose typed words are about another version than the answer brought
+let outrun = []; // what is typed about another version than the answer brought, and its address
 
 document.addEventListener("htmx:after:request", ({ detail: { ctx } }) => {
   const { status } = ctx.response;
@@ -108,22 +108,26 @@ document.addEventListener("htmx:before:swap", (event) => {
   } else if (lost.some(({ dataset }) => dataset.again === "gone")) {
     event.preventDefault(); // hers to copy
   } else if (!ctx.sourceElement.closest(".changes") || status >= 400) {
-    // Her own undo is no other version.
-    const otherwise = others.filter((field) => isOutrun(field, next.getElementById(field.id)));
-    outrun = otherwise.map(({ form }) => [form, form.getAttribute("hx-post")]);
+    // Her own undo is no other version. Of her own form, what was typed since it was sent.
+    const unsent = typed.filter((field) => !isOwn(field) || !ctx.request.body?.has?.(field.name));
+    const otherwise = unsent.filter((field) => isOutrun(field, next.getElementById(field.id)));
+    outrun = otherwise.map((field) => [field, field.form.getAttribute("hx-post")]);
   }
 });
 
 // What another tab made of it meanwhile she has not seen.
 function isOutrun(field, next) {
+  if (!next) return false;
   const other = document.querySelector(`[data-keep="${CSS.escape(field.id)}"]`);
-  if (!next || !(other || field.dataset.again === "unsent")) return false;
   return valueGiven(next).trim() !== (other ? other.dataset.now : valueGiven(field)).trim();
 }
 
 document.addEventListener("htmx:after:swap", ({ detail: { ctx } }) => {
   // Sent in the edition she saw, it is told, and not written over.
-  for (const [form, address] of outrun) form.setAttribute("hx-post", address);
+  for (const [field, address] of outrun) {
+    field.dataset.again ||= "unsent";
+    field.form?.setAttribute("hx-post", address);
+  }
   // A tick that was pressed, and a choice, stands as it is although its page says otherwise.
   for (const [field, before] of chosen) {
     if (!field.isConnected || field.matches(KEPT) || given(field) === before) continue;
