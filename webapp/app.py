@@ -73,7 +73,7 @@ from webapp.pages import (
     worksheet,
 )
 from webapp.pages.asked_again import begin_again
-from webapp.pages.house import PLANS_KEPT, House
+from webapp.pages.house import PLANS_KEPT, House, that_tells
 from webapp.pages.our_faults import OurFaults
 from webapp.pages.printed_files import PrintedFiles
 from webapp.pages.refused import is_by_script, refused, refused_by_the_disk, taken_out
@@ -284,7 +284,7 @@ def _tell(app: FastAPI) -> None:
 def _done_already(request: Request, _: Exception) -> Response:
     """What was sent once more, and is done, is answered as done: by its page as it stands."""
     episode_id = request.path_params["episode_id"]
-    return RedirectResponse(page_before(request, episode_id), status_code=303)
+    return RedirectResponse(that_tells(request, page_before(request, episode_id)), status_code=303)
 
 
 def _refuse(request: Request, status: int, sentence: str) -> Response:

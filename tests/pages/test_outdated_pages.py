@@ -170,6 +170,18 @@ def test_a_save_that_writes_over_nothing_is_made_and_tells_what_else_was_changed
     assert 'id="elsewhere"' not in again
 
 
+def test_what_else_was_changed_is_told_too_where_the_answer_was_lost(
+    client: TestClient, smock: str, house: House
+) -> None:
+    edition = house.store.edition(smock)
+    client.post(f"/episodes/{smock}/brief?edition={edition}", data={"title": "Theirs"})
+    for _ in range(2):
+        late = client.post(f"/episodes/{smock}/brief?edition={edition}", data={"audience": "Mine"})
+        assert late.status_code == 303
+        assert "“title”." in client.get(late.headers["location"]).text
+    assert house.store.edition(smock) == edition + 2
+
+
 def test_a_shot_is_ticked_as_filmed_beside_another(
     client: TestClient, smock: str, house: House
 ) -> None:

@@ -243,10 +243,10 @@ def answered(
     failed = any(isinstance(one, Answers) and one.errors for one in told)
     if failed or request.headers.get("hx-request") == "true":
         return show()
-    return RedirectResponse(_that_tells(request, address), status_code=303)
+    return RedirectResponse(that_tells(request, address), status_code=303)
 
 
-def _that_tells(request: Request, address: str) -> str:
+def that_tells(request: Request, address: str) -> str:
     """The address, with the edition of the page before where more than its form has changed since:
     then the page that it leads to says so."""
     edition, episode_id = request.query_params.get("edition"), request.path_params.get("episode_id")
