@@ -381,24 +381,28 @@ def test_what_is_told_on_a_phone_covers_nothing_that_is_to_be_chosen(
         )
 
 
-@pytest.mark.parametrize(("first", "then"), [("#title", "#audience"), ("#title", "#body-bust")])
+@pytest.mark.parametrize("field", ["#audience", "#body-bust"], ids=["own form", "other form"])
 def test_what_is_typed_while_a_save_is_under_way_writes_over_nothing(
-    page: Page, address: str, first: str, then: str
+    page: Page, address: str, field: str
 ) -> None:
     """The answer brings another tab's change of just that field, below what she types there."""
+    held: list[Route] = []
+
+    def hold(route: Route) -> None:
+        held.append(route)
+
     page.goto(f"{address}{BRIEF}")
     save_elsewhere(page, address, audience="Theirs")
     sent = page.request.post(
         f"{address}{EPISODE}/body", headers={"origin": address}, form={"m bust": "99 cm"}
     )
     assert sent.ok
-    held: list[Route] = []
-    page.route(SAVES, lambda route: held.append(route), times=1)
+    page.route(SAVES, hold, times=1)
     with page.expect_request(SAVES):
-        save(page, first, "The smock")
-    type_in(page, then, "101 cm")
+        save(page, "#title", "The smock")
+    type_in(page, field, "101 cm")
     held[0].continue_()
     expect(page.locator("#elsewhere")).to_be_visible()
     page.keyboard.press("Tab")
-    expect(page.locator(f"{then}-other")).to_contain_text("The plan has now")
-    expect(page.locator(then)).to_have_value("101 cm")
+    expect(page.locator(f"{field}-other")).to_contain_text("The plan has now")
+    expect(page.locator(field)).to_have_value("101 cm")
