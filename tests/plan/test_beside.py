@@ -10,7 +10,7 @@ from webapp.build.time_log import TimeEntry, WorkedOut
 from webapp.draft.recipe import Body
 from webapp.errors import NotThereError
 from webapp.filming.shots import Shot
-from webapp.plan.beside import differences, stands_beside
+from webapp.plan.beside import differences, stands_beside, were_there
 from webapp.plan.edits import changed, changed_one, shifted, with_choice, with_measure, without
 from webapp.plan.episode import Episode, Picture
 from webapp.plan.time_edits import with_time_changed, with_time_right
@@ -141,6 +141,20 @@ def test_whoever_comes_first_the_plan_is_the_same() -> None:
     assert len(pairs) > 150
     for theirs, mine in pairs:
         assert mine(theirs(SMOCK)) == theirs(mine(SMOCK))
+
+
+def test_what_was_not_there_between_is_another_thing_of_its_name() -> None:
+    between = [_shot_out(FIRST)(SMOCK), _shot_up(2)(SMOCK)]
+    for edit, is_same in (
+        (_shot(FIRST, title="Mine"), False),
+        (_shot_out(FIRST), False),
+        (_shot(SECOND, title="Mine"), True),
+        (_shot_in("mine", 1), True),
+        (_shot_up(2), True),
+        (_bust("91 cm"), True),
+        (_sketch(alt="Mine"), True),
+    ):
+        assert were_there(SMOCK, edit(SMOCK), between) is is_same
 
 
 def test_an_edit_of_what_is_gone_is_refused_by_itself() -> None:

@@ -179,6 +179,30 @@ def test_what_was_taken_back_meanwhile_is_not_made_again_by_a_late_save(
     assert store.get(smock.id) == smock
 
 
+def test_what_was_taken_out_and_added_anew_under_its_name_is_another_thing(
+    store: EpisodeStore, smock: Episode
+) -> None:
+    store.add(smock)
+    shown, shots = store.edition(smock.id), smock.shots
+
+    def without_first(episode: Episode) -> Episode:
+        return episode.model_copy(update={"shots": episode.shots[1:]})
+
+    def with_first(episode: Episode) -> Episode:
+        return episode.model_copy(update={"shots": (shots[0], *episode.shots)})
+
+    def noted(at: int) -> Edit:
+        noted = shots[at].model_copy(update={"note": "Mine"})
+        return lambda e: e.model_copy(update={"shots": (*e.shots[:at], noted, *e.shots[at + 1 :])})
+
+    store.change(smock.id, "Out", without_first)
+    store.change(smock.id, "In", with_first)
+    with pytest.raises(ChangedElsewhereError):
+        store.change(smock.id, "Note", noted(0), expected=shown)
+    store.change(smock.id, "Note", noted(1), expected=shown)
+    assert [one.note for one in store.get(smock.id).shots[:2]] == [shots[0].note, "Mine"]
+
+
 def test_what_an_earlier_version_changed_is_not_known_by_its_edition(
     store: EpisodeStore, tmp_path: Path, smock: Episode
 ) -> None:

@@ -5,7 +5,7 @@ values to the same values. Then nothing is written over that was changed meanwhi
 done to another thing than was meant.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import Any, Final
 
 from pydantic import BaseModel
@@ -32,6 +32,29 @@ def stands_beside(seen: Episode, meant: Episode, now: Episode, made: Episode) ->
     if made == now:
         return wanted.items() <= differences(seen, now).items()
     return wanted == differences(now, made)
+
+
+def were_there(seen: Episode, meant: Episode, between: Iterable[Episode]) -> bool:
+    """True where what the edit alters was there in all the states `between` what was seen and now.
+
+    Else it may be another thing of that name: one that was taken out, and one added.
+    """
+    altered = [path for path, (was, _) in differences(seen, meant).items() if was is not _ABSENT]
+    return all(_is_there(episode, path) for episode in between for path in altered)
+
+
+def _is_there(part: Any, path: _Path) -> bool:
+    for name in path:
+        if isinstance(part, BaseModel):
+            part = getattr(part, name)
+        elif named := _by_name(part):
+            if name in named:
+                part = named[name]
+            else:
+                return name is _ORDER
+        else:
+            return isinstance(part, dict)
+    return True
 
 
 def _read_by(episode: Episode) -> tuple[str, ...]:
@@ -80,7 +103,7 @@ def _of_order(
     last = after.index(stayed[-1]) if stayed else -1
     for place, name in enumerate(after[:last]):
         if name not in before:
-            yield (*path, name, _AFTER), (None, after[place - 1] if place else None)
+            yield (*path, name, _AFTER), (_ABSENT, after[place - 1] if place else None)
 
 
 def _by_name(things: object) -> dict[Any, Any] | None:

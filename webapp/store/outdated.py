@@ -1,6 +1,6 @@
 """Saves from a page that is out of date: made where they write over nothing, else told."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from typing import Final
 
 from sqlalchemy import bindparam
@@ -9,7 +9,7 @@ from sqlmodel import Session, col
 
 from webapp.errors import ChangedElsewhereError, RefusedError, SeamslateError
 from webapp.filming.shoot_days import told_day
-from webapp.plan.beside import stands_beside
+from webapp.plan.beside import stands_beside, were_there
 from webapp.plan.episode import Episode
 from webapp.store.documents import read, settle, unpacked
 from webapp.store.history import next_change
@@ -32,6 +32,9 @@ _EDITION: Final = col(ChangeRow.edition)
 # The change that made the next edition began at this one.
 _DOCUMENT: Final = columns(col(ChangeRow.before)).where(
     _OF_EPISODE, bindparam("shown") + 1 == _EDITION
+)
+_DOCUMENTS: Final = columns(col(ChangeRow.before)).where(
+    _OF_EPISODE, bindparam("shown") + 1 < _EDITION, bindparam("until") >= _EDITION
 )
 _WORDS: Final = (
     columns(col(ChangeRow.words))
@@ -77,7 +80,9 @@ def made_beside(
             and len(words_since(session, now.id, shown, edition)) == edition - shown
         ):
             made, text = settle(edit(now), now)
-            if stands_beside(seen, settle(edit(seen), seen)[0], now, made):
+            meant = settle(edit(seen), seen)[0]
+            between = _between(session, now.id, shown, edition)
+            if stands_beside(seen, meant, now, made) and were_there(seen, meant, between):
                 return made, text
     except RefusedError:
         raise  # by the database, not by the edit
@@ -91,3 +96,10 @@ def _seen(session: Session, episode_id: str, shown: int) -> Episode | None:
     found = session.connection().execute(_DOCUMENT, {"own": episode_id, "shown": shown})
     document: bytes | None = found.scalar_one_or_none()
     return read(unpacked(document)) if document is not None else None
+
+
+def _between(session: Session, episode_id: str, shown: int, until: int) -> Iterator[Episode]:
+    """The episode in each edition after the one and before the other, in no order."""
+    named = {"own": episode_id, "shown": shown, "until": until}
+    for document in session.connection().execute(_DOCUMENTS, named).scalars():
+        yield read(unpacked(document))
