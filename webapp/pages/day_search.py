@@ -6,6 +6,7 @@ from typing import Final
 
 from fastapi import APIRouter, Request, Response
 
+from webapp.errors import SeamslateError
 from webapp.jobs import Again, Report
 from webapp.pages import shoot_days
 from webapp.pages.day_forms import GO_ON_FIELD, with_faults
@@ -23,6 +24,10 @@ router = APIRouter(prefix="/episodes/{episode_id}/days")
 
 SECONDS: Final = 12
 _WORDS: Final = "the shoot days planned"
+_MOVED: Final = (
+    "While the days were planned something was put elsewhere on them by hand. It stays so: plan "
+    "them again if you want to."
+)
 
 
 @router.post("/search")
@@ -102,11 +107,17 @@ def begin(
     if faults:
         return answers.failed(" ".join(faults))
 
+    episode = house.store.get(episode_id)
+
+    def edit(now: Episode, found: PlannedDays) -> Episode:
+        if _placed(now, episode) != _placed(episode, now):
+            raise SeamslateError(_MOVED)
+        return _taking(found)(now)
+
     def take(found: PlannedDays) -> None:
         if not found.stays:
-            house.store.change(episode_id, _WORDS, _taking(found))
+            house.store.change(episode_id, _WORDS, lambda now: edit(now, found))
 
-    episode = house.store.get(episode_id)
     key = job_key(episode_id)
     house.jobs.start(
         key,
@@ -124,6 +135,12 @@ def begin(
         ),
     )
     return answers
+
+
+def _placed(episode: Episode, like: Episode) -> dict[date, tuple[tuple[str, ...], ...]]:
+    """What stands on each day that is in the other plan as well."""
+    days = {one.day for one in like.shoot_days}
+    return {one.day: (one.shots, one.beforehand) for one in episode.shoot_days if one.day in days}
 
 
 def _taking(found: PlannedDays) -> Callable[[Episode], Episode]:

@@ -9,6 +9,7 @@ import pytest
 from starlette.testclient import TestClient
 
 from tests.pages.planning.reading import FIRST, IN_PART, SECOND, ended, shots_of
+from webapp.errors import SeamslateError
 from webapp.filming.shoot_days import clock_of
 from webapp.jobs import Job
 from webapp.pages import day_search, shoot_days
@@ -43,6 +44,24 @@ def test_planning_is_told_and_one_undo_takes_it_back(
     assert house.store.standing(smock).undo == "the shoot days planned"
     client.post(f"/episodes/{smock}/undo")
     assert house.store.get(smock) == before
+
+
+def test_what_is_put_elsewhere_while_the_days_are_planned_stays(
+    client: TestClient, days: str, smock: str, house: House, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """By her, or by someone else: what is found was sought for other days."""
+    found = planned_days(house.plan(smock), seconds=0.2, first_day=FIRST)
+    begun: list[Callable[[PlannedDays], object]] = []
+    monkeypatch.setattr(house.jobs, "start", lambda *_, when_done, **__: begun.append(when_done))
+    client.post(f"{days}/search")
+    client.post(f"{days}/{FIRST}/shots/intro/move", data={"way": SECOND.isoformat()})
+    before = house.store.get(smock)
+    with pytest.raises(SeamslateError, match="put elsewhere"):
+        begun[0](found)
+    assert house.store.get(smock) == before
+    client.post(f"{days}/search")
+    begun[1](found)
+    assert house.store.get(smock).planned_days is not None
 
 
 def test_a_search_that_is_stopped_leaves_the_days_as_they_are(
