@@ -83,6 +83,7 @@ def test_what_is_not_there_any_more_is_said(smock: Episode) -> None:
         (lambda: with_both_units(plan, SHOT, "11 in"), "“11 in” is not in that text"),
         (lambda: with_live_figure(plan, SHOT, "11 in", "Front.hem"), "“11 in” is not in"),
         (lambda: with_live_figure(plan, SHOT, "12 in", "Front.gone"), "no figure “Front.gone”"),
+        (lambda: with_live_figure(plan, SHOT, "12 in", "Front.hem"), "is not 12 in any more"),
         (lambda: with_both_units(plan, ("shot", "gone", "card"), "12 in"), "That text is not"),
         (lambda: with_both_units(plan, ("nothing",), "12 in"), "That text is not"),
         (lambda: with_both_units(plan, SHOT, "1,500 mm"), "cannot be read as a length"),

@@ -93,13 +93,17 @@ def with_both_units(plan: Plan, key: TextKey, typed: str) -> Episode:
 def with_live_figure(plan: Plan, key: TextKey, typed: str, name: str) -> Episode:
     """The episode with a live figure in the place of that measurement.
 
-    NotThereError when either is not there any more; a ValueError (pydantic's) when the text grows
-    longer than it may be.
+    NotThereError when either is not there any more, or the figure is another length by now; a
+    ValueError (pydantic's) when the text grows longer than it may be.
     """
     text = text_of(plan, key)
     if name_key(name) not in text.figures_mm:
         raise NotThereError(f"There is no figure “{name}” any more, so nothing was changed.")
-    return with_text(plan.episode, key, _typed(text, typed).replaced(text.typed, f"{{{name}}}"))
+    length = _typed(text, typed)
+    offered = (one for offer in _offers(plan, text) if offer.typed == typed for one in offer.figures)
+    if name_key(name) not in {name_key(one.name) for one in offered}:
+        raise NotThereError(f"“{name}” is not {typed} any more, so nothing was changed.")
+    return with_text(plan.episode, key, length.replaced(text.typed, f"{{{name}}}"))
 
 
 def _typed(text: EpisodeText, typed: str) -> TypedLength:
