@@ -100,7 +100,7 @@ def with_live_figure(plan: Plan, key: TextKey, typed: str, name: str) -> Episode
     if name_key(name) not in text.figures_mm:
         raise NotThereError(f"There is no figure “{name}” any more, so nothing was changed.")
     length = _typed(text, typed)
-    offered = (one for offer in _offers(plan, text) if offer.typed == typed for one in offer.figures)
+    offered = {one.typed: one.figures for one in _offers(plan, text)}[typed]
     if name_key(name) not in {name_key(one.name) for one in offered}:
         raise NotThereError(f"“{name}” is not {typed} any more, so nothing was changed.")
     return with_text(plan.episode, key, length.replaced(text.typed, f"{{{name}}}"))
