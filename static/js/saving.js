@@ -13,6 +13,8 @@ const NOT_DONE = { undo: "Nothing was undone", redo: "Nothing was made again" };
 const STAYS = " What you typed stays here and goes with the next entry that can be saved.";
 const ELSEWHERE = "Not saved yet: the plan was changed elsewhere. Choose beside the field";
 const LATE = "Not done yet: the plan was changed elsewhere. Look at it, then do it again";
+const NO_CONNECTION = "Not saved: no connection. What you typed stays here";
+const NOT_PRESSED = "Not done: no connection. Press it again once there is one";
 const SIGNED_OUT = "Not saved: you are signed out. What you typed stays here";
 const REFUSED = [503, 507]; // the disk or the database refuses, and says in a sentence why
 const WAITING = "form.saves :is([data-again], [aria-invalid=true])";
@@ -123,13 +125,16 @@ document.addEventListener("htmx:after:swap", ({ detail: { ctx } }) => {
 document.addEventListener("htmx:error", ({ detail: { ctx } }) => {
   if (!changes(ctx) || ctx.text !== undefined) return; // the answer was there, and whole
   keepUnsent(ctx, 0, true);
-  tell("Not saved: no connection. What you typed stays here", "failed");
+  tell(ctx.sourceElement.matches(".saves") ? NO_CONNECTION : NOT_PRESSED, "failed");
 });
 
 // Typed into a form that has a choice open: static/js/unsaved.js.
 document.addEventListener("seamslate:waits", ({ detail: field }) => {
   tell(`Not saved yet: choose at “${field}” first`, "failed");
 });
+
+// What was refused and closed all the same: nothing of it is left to tell.
+document.addEventListener("seamslate:let-go", () => tell(""));
 
 // It is sent again with the next that is taken; where it may be `soon`, we knock.
 function keepUnsent({ sourceElement: form, request: { action, body } }, status, soon = false) {

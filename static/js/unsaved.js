@@ -23,6 +23,12 @@ function shown(field) {
   return field.options ? field.selectedIndex : field.value.trim();
 }
 
+function showGiven(field) {
+  if (isTick(field)) field.checked = field.defaultChecked;
+  else if (field.options) field.selectedIndex = indexGiven(field);
+  else field.value = field.defaultValue;
+}
+
 function isChanged(field) {
   if (shown(field) === given(field)) return false;
   const known = taken.get(field);
@@ -75,11 +81,13 @@ const valueGiven = (field) => {
 };
 let chosen = []; // ticks and choices with what they were given before the answer
 let had = new Map(); // what the plan had of each field, by its id, when its page was shown
+let plans = []; // what she chose to have as the plan has it
 let outrun = []; // what is typed about another version than the answer brought, and its address
 
 document.addEventListener("htmx:after:request", ({ detail: { ctx } }) => {
   const { status } = ctx.response;
   if (isSave(ctx) && status >= 400 && status !== 422) keep(ctx.sourceElement, status === 409 ? "gone" : "unsent");
+  if (status === 409) tellGone(ctx.sourceElement);
 });
 document.addEventListener("htmx:error", ({ detail: { ctx } }) => {
   if (isSave(ctx) && ctx.text === undefined) keep(ctx.sourceElement);
@@ -104,7 +112,10 @@ document.addEventListener("htmx:before:swap", (event) => {
   const lost = others.filter(({ id }) => !next.getElementById(id));
   if (!isSave(ctx)) {
     const asks = /click|submit/u.test(ctx.sourceEvent?.type); // what looks by itself looks once more
-    if (lost.length && !(asks && confirm(LOST))) event.preventDefault();
+    if (!lost.length) return;
+    if (!(asks && confirm(LOST))) return event.preventDefault();
+    document.getElementById("to-mend")?.remove();
+    document.dispatchEvent(new CustomEvent("seamslate:let-go"));
   } else if (lost.some(({ dataset }) => dataset.again === "gone")) {
     event.preventDefault(); // hers to copy
   } else if (!ctx.sourceElement.closest(".changes") || status >= 400) {
@@ -131,8 +142,7 @@ document.addEventListener("htmx:after:swap", ({ detail: { ctx } }) => {
   // A tick that was pressed, and a choice, stands as it is although its page says otherwise.
   for (const [field, before] of chosen) {
     if (!field.isConnected || field.matches(KEPT) || given(field) === before) continue;
-    if (isTick(field)) field.checked = field.defaultChecked;
-    else field.selectedIndex = indexGiven(field);
+    showGiven(field);
   }
   const { form, body } = ctx.request;
   if (!(ctx.response?.status < 400) || !form?.matches("[hx-post]")) return;
@@ -141,6 +151,18 @@ document.addEventListener("htmx:after:swap", ({ detail: { ctx } }) => {
     taken.set(field, { shown: shown(field), given: given(field) });
   }
 });
+
+// It stays told where it is, whatever is saved afterwards; Undo in the other window may bring it back.
+function tellGone(form) {
+  if (!form.matches(".saves") || form.querySelector(".gone")) return;
+  const told = document.createElement("p");
+  const again = document.createElement("button");
+  told.className = "error gone";
+  again.className = "plain";
+  again.textContent = "Try to save it again";
+  told.append("Taken out of the plan elsewhere, so this is not saved. Copy what you need. ", again);
+  form.prepend(told);
+}
 
 // --- A choice between two versions, which parts/forms.html shows. Nothing of its form is saved by
 // the way, for that would be a choice she never made; all of it goes once it is made.
@@ -156,8 +178,8 @@ document.addEventListener("htmx:after:swap", () => {
 });
 
 document.addEventListener("htmx:config:request", (event) => {
-  const { sourceEvent, request } = event.detail.ctx;
-  const open = sourceEvent?.type === "change" && request.form?.querySelector("[data-outdated]");
+  const { request } = event.detail.ctx;
+  const open = request.form?.querySelector("[data-outdated]");
   if (!open) return;
   event.preventDefault();
   const [label] = open.labels[0].childNodes;
@@ -182,19 +204,31 @@ function tellWaits(field, open, name) {
 }
 
 document.addEventListener("click", (event) => {
-  const choice = event.target.closest?.("a[data-keep]");
-  if (!choice) return;
+  const other = event.target.closest?.("button, a[data-keep]")?.closest(".other-version");
+  // Enter in a field presses the form's first button, whatever that is for.
+  if (!other || document.activeElement?.matches(FIELDS)) return;
   event.preventDefault();
-  const field = document.getElementById(choice.dataset.keep);
-  if (isTick(field)) field.checked = field.defaultChecked = choice.dataset.now === "yes";
-  else field.value = field.defaultValue = choice.dataset.now;
-  for (const one of field.options ?? []) one.defaultSelected = one.selected;
+  const { keep: id, now } = other.querySelector("[data-keep]").dataset;
+  const field = document.getElementById(id);
+  if (event.target.closest("[data-keep]")) {
+    if (isTick(field)) field.checked = field.defaultChecked = now === "yes";
+    else field.value = field.defaultValue = now;
+    for (const one of field.options ?? []) one.defaultSelected = one.selected;
+    delete field.dataset.again;
+    plans.push([field, shown(field)]);
+  }
   delete field.dataset.outdated;
-  delete field.dataset.again;
   field.focus();
-  choice.closest(".other-version").remove();
+  other.remove();
   // With what waits, or with nothing: the answer is a page with nothing left to choose.
   if (!field.form.querySelector("[data-outdated]")) field.form.requestSubmit();
+});
+
+// The plan may have another version still by then.
+document.addEventListener("htmx:after:swap", ({ detail: { ctx } }) => {
+  if (!isSave(ctx) || ctx.sourceElement !== plans[0]?.[0].form) return;
+  for (const [field, kept] of plans) if (shown(field) === kept) showGiven(field);
+  plans = [];
 });
 
 // --- Before she leaves

@@ -279,6 +279,44 @@ def test_once_the_choice_is_made_all_of_the_form_is_saved_and_nothing_is_left_to
     expect_none(page)
 
 
+def test_no_key_makes_a_choice_that_is_open(page: Page, address: str) -> None:
+    """Enter in another field of the form would write over what the other has."""
+    page.goto(f"{address}{BRIEF}")
+    save_elsewhere(page, address, audience="Theirs", title="Their title")
+    at_once = "field => { field.value = 'My title'; }"  # sent with the next, not by itself
+    page.locator("#title").evaluate(at_once)
+    save(page, "#audience", "Mine")
+    expect(page.locator("#audience-other")).to_contain_text("Theirs")
+    type_in(page, "#channel", "A channel")
+    page.keyboard.press("Enter")
+    expect(page.locator("#channel-waits")).to_be_visible()
+    expect(page.locator("#title-other")).to_contain_text("Their title")
+    expect(page.locator("#audience-other")).to_contain_text("Theirs")
+    page.locator("#audience-other").get_by_text("Save mine").click()
+    expect(page.locator("#audience-other")).to_have_count(0)
+    expect(page.locator("#title-other")).to_be_visible()  # that choice is still hers
+    page.locator("#title-other").get_by_text("Keep the plan’s").click()
+    expect(page.locator("#undo")).to_contain_text("channel")
+    for field, words in (
+        ("#title", "Their title"),
+        ("#audience", "Mine"),
+        ("#channel", "A channel"),
+    ):
+        expect(page.locator(field)).to_have_value(words)
+    expect_none(page)
+
+
+def test_the_plan_s_version_is_the_one_it_has_when_it_is_chosen(page: Page, address: str) -> None:
+    page.goto(f"{address}{BRIEF}")
+    save_elsewhere(page, address, audience="Theirs")
+    save(page, "#audience", "Mine")
+    expect(page.locator("#audience-other")).to_contain_text("Theirs")
+    save_elsewhere(page, address, audience="Theirs by now")
+    page.locator("#audience-other").get_by_text("Keep the plan’s").click()
+    expect(page.locator("#audience")).to_have_value("Theirs by now")
+    expect_none(page)
+
+
 def test_what_goes_beside_what_was_changed_elsewhere_is_saved_and_told(
     page: Page, address: str
 ) -> None:
