@@ -10,7 +10,7 @@ from webapp.build.time_log import TimeEntry, WorkedOut
 from webapp.draft.recipe import Body
 from webapp.errors import NotThereError
 from webapp.filming.shots import Shot
-from webapp.plan.beside import differences, stands_beside, were_there
+from webapp.plan.beside import but_for_others, differences, stands_beside, were_there
 from webapp.plan.edits import changed, changed_one, shifted, with_choice, with_measure, without
 from webapp.plan.episode import Episode, Picture
 from webapp.plan.time_edits import with_time_changed, with_time_right
@@ -169,3 +169,30 @@ def test_a_choice_beside_a_measure_is_known_by_its_name() -> None:
     ((path, (was, now)),) = differences(SMOCK, after).items()
     assert path == ("garments", garment.id, "choices", choice.name, "value")
     assert (was, now) == (choice.value, "3 cm")
+
+
+def _whole_brief(**typed: object) -> Edit:
+    """As a form without script, which sends every field as it stood."""
+    of_before = {name: getattr(SMOCK.brief, name) for name in type(SMOCK.brief).model_fields}
+    return _brief(**{**of_before, **typed})
+
+
+def test_a_form_that_sends_all_its_fields_leaves_those_it_did_not_alter() -> None:
+    theirs, mine = _brief(promise="Theirs"), _whole_brief(audience="Mine")
+    now = theirs(SMOCK)
+    made = but_for_others(SMOCK, mine(SMOCK), now, mine(now))
+    assert made == _brief(audience="Mine")(now)
+
+
+@pytest.mark.parametrize(
+    ("theirs", "mine"),
+    [
+        (_brief(promise="Theirs"), _whole_brief(promise="Mine")),
+        (_brief(audience="Theirs"), _whole_brief(audience="Mine", promise="Mine")),
+        (_shot_out(FIRST), _shot_up(2)),
+        (_shot_up(1), _shot_up(2)),
+    ],
+)
+def test_what_it_did_alter_is_a_choice_where_others_did_too(theirs: Edit, mine: Edit) -> None:
+    now = theirs(SMOCK)
+    assert but_for_others(SMOCK, mine(SMOCK), now, mine(now)) is None

@@ -16,6 +16,7 @@ from tests.databases import sql
 from tests.histories import history
 from webapp.cloth.cloths import EpisodeCloth
 from webapp.errors import ChangedElsewhereError, NotThereError, StoreError
+from webapp.plan.edits import changed, changed_one, without
 from webapp.plan.episode import Brief, Episode
 from webapp.store import history as kept
 from webapp.store.database import database_path, open_database
@@ -169,10 +170,41 @@ def test_a_change_from_an_outdated_page_that_writes_over_nothing_is_made(
 def test_what_was_taken_back_meanwhile_is_not_made_again_by_a_late_save(
     store: EpisodeStore, smock: Episode
 ) -> None:
-    """Also where it is another thing: she may have meant it for what is gone."""
+    """As where the answer was lost, and the browser sends it once more; another thing is saved."""
     store.add(smock)
     shown = store.edition(smock.id)
     store.change(smock.id, "Rename", titled("First tab"), expected=shown)
+    store.undo(smock.id)
+    with pytest.raises(ChangedElsewhereError, match="“Rename” was taken back with Undo"):
+        store.change(smock.id, "Rename", titled("First tab"), expected=shown)
+    store.change(smock.id, "Promise", _promising("Second tab"), expected=shown)
+    assert (store.get(smock.id).title, store.redo(smock.id)) == (smock.title, None)
+    assert store.get(smock.id).brief.promise == "Second tab"
+
+
+def test_what_was_taken_out_and_put_back_by_undo_is_the_same_thing(
+    store: EpisodeStore, smock: Episode
+) -> None:
+    store.add(smock)
+    first, shown = smock.shots[0].id, store.edition(smock.id)
+    store.change(smock.id, "Out", lambda e: changed(e, shots=without(e.shots, "id", first)))
+    store.undo(smock.id)
+
+    def noted(episode: Episode) -> Episode:
+        slowly = changed_one(episode.shots, "id", first, lambda one: changed(one, note="Slowly"))
+        return changed(episode, shots=slowly)
+
+    store.change(smock.id, "The note", noted, expected=shown)
+    assert store.get(smock.id).shots[0].note == "Slowly"
+
+
+def test_where_it_is_not_known_what_came_between_nothing_is_made(
+    store: EpisodeStore, smock: Episode
+) -> None:
+    """An older change was taken back: what the page showed is stored nowhere."""
+    store.add(smock)
+    store.change(smock.id, "Rename", titled("First tab"))
+    shown = store.edition(smock.id)
     store.undo(smock.id)
     with pytest.raises(ChangedElsewhereError):
         store.change(smock.id, "Promise", _promising("Second tab"), expected=shown)

@@ -34,6 +34,46 @@ def stands_beside(seen: Episode, meant: Episode, now: Episode, made: Episode) ->
     return wanted == differences(now, made)
 
 
+def but_for_others(seen: Episode, meant: Episode, now: Episode, made: Episode) -> Episode | None:
+    """What is `made` of `now`, with what somebody changed since it was `seen` as it is now.
+
+    So it is with a form that sends all its fields, as without script: those that were not altered
+    stand as they were seen. None where it does anything else than it did to what was seen.
+    """
+    wanted, done, others = differences(seen, meant), differences(now, made), differences(seen, now)
+    for path in done.keys() - wanted.keys():
+        was, is_now = others.get(path, (_ABSENT, _ABSENT))
+        if done[path] != (is_now, was) or _ABSENT in (was, is_now) or path[-1] is _ORDER:
+            return None
+        made = _with(made, path, is_now)
+    return made if stands_beside(seen, meant, now, made) else None
+
+
+def makes_again(seen: Episode, meant: Episode, undone: Iterable[tuple[Episode, Episode]]) -> bool:
+    """True where the edit makes anything again that was taken back.
+
+    Each change that was is told by the plan before and after it.
+    """
+    wanted = differences(seen, meant)
+    return any(
+        path in wanted and wanted[path][1] == new
+        for before, after in undone
+        for path, (_, new) in differences(before, after).items()
+    )
+
+
+def _with(part: Any, path: _Path, value: Any) -> Any:
+    """The part with the value in place of what stands there."""
+    if not path:
+        return value
+    name, *rest = path
+    if isinstance(part, BaseModel):
+        return part.model_copy(update={name: _with(getattr(part, name), tuple(rest), value)})
+    there = part if isinstance(part, dict) else _by_name(part) or {}
+    put = {**there, name: _with(there[name], tuple(rest), value)}
+    return put if isinstance(part, dict) else tuple(put.values())
+
+
 def were_there(seen: Episode, meant: Episode, between: Iterable[Episode]) -> bool:
     """True where what the edit alters was there in all the states `between` what was seen and now.
 

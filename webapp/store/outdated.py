@@ -9,7 +9,7 @@ from sqlmodel import Session, col
 
 from webapp.errors import ChangedElsewhereError, RefusedError, SeamslateError
 from webapp.filming.shoot_days import told_day
-from webapp.plan.beside import stands_beside, were_there
+from webapp.plan.beside import but_for_others, makes_again, stands_beside, were_there
 from webapp.plan.episode import Episode
 from webapp.store.documents import read, settle, unpacked
 from webapp.store.history import next_change
@@ -36,15 +36,14 @@ _DOCUMENT: Final = columns(col(ChangeRow.before)).where(
 _DOCUMENTS: Final = columns(col(ChangeRow.before)).where(
     _OF_EPISODE, bindparam("shown") + 1 < _EDITION, bindparam("until") >= _EDITION
 )
+_SINCE: Final = _OF_EPISODE, bindparam("shown") < _EDITION, bindparam("until") >= _EDITION
 _WORDS: Final = (
     columns(col(ChangeRow.words))
-    .where(
-        _OF_EPISODE,
-        bindparam("shown") < _EDITION,
-        bindparam("until") >= _EDITION,
-        col(ChangeRow.undone).is_(False),
-    )
+    .where(*_SINCE, col(ChangeRow.undone).is_(False))
     .order_by(_EDITION)
+)
+_UNDONE: Final = columns(col(ChangeRow.before), col(ChangeRow.after)).where(
+    *_SINCE, col(ChangeRow.undone).is_(True)
 )
 
 
@@ -53,8 +52,11 @@ def changed_elsewhere(session: Session, episode_id: str, shown: int) -> ChangedE
     if at := put_back_since(session, episode_id, shown):
         at = at.astimezone()
         return ChangedElsewhereError(_PUT_BACK.format(when=f"{told_day(at.date())} at {at:%H:%M}"))
-    last = next_change(session, episode_id, back=True)
-    told = f" (the last change is “{last.words}”)" if last else ""
+    if undone := next_change(session, episode_id, back=False):
+        told = f" (“{undone.words}” was taken back with Undo)"
+    else:
+        last = next_change(session, episode_id, back=True)
+        told = f" (the last change is “{last.words}”)" if last else ""
     return ChangedElsewhereError(_TOLD.format(last=told))
 
 
@@ -70,19 +72,23 @@ def made_beside(
     """What an edit from a page of the edition `shown` makes of the plan as it is `now`, and its
     text.
 
-    ChangedElsewhereError unless that is just what it makes of the plan she saw, and since then
-    nothing was taken back: what was typed may be what was.
+    ChangedElsewhereError unless that is just what it makes of the plan she saw, and nothing that
+    was taken back since: its answer may have been lost, so that it is sent once more.
     """
     try:
         seen = _seen(session, now.id, shown)
-        if (
-            seen is not None
-            and len(words_since(session, now.id, shown, edition)) == edition - shown
-        ):
+        undone = list(_undone(session, now.id, shown, edition))
+        steps = len(words_since(session, now.id, shown, edition)) + 2 * len(undone)
+        if seen is not None and steps == edition - shown:  # else it is not known what came between
             made, text = settle(edit(now), now)
             meant = settle(edit(seen), seen)[0]
-            between = _between(session, now.id, shown, edition)
-            if stands_beside(seen, meant, now, made) and were_there(seen, meant, between):
+            if not stands_beside(seen, meant, now, made):
+                made, text = settle(but_for_others(seen, meant, now, made) or now, now)
+            if (
+                stands_beside(seen, meant, now, made)
+                and were_there(seen, meant, _between(session, now.id, shown, edition))
+                and not makes_again(seen, meant, undone)
+            ):
                 return made, text
     except RefusedError:
         raise  # by the database, not by the edit
@@ -96,6 +102,15 @@ def _seen(session: Session, episode_id: str, shown: int) -> Episode | None:
     found = session.connection().execute(_DOCUMENT, {"own": episode_id, "shown": shown})
     document: bytes | None = found.scalar_one_or_none()
     return read(unpacked(document)) if document is not None else None
+
+
+def _undone(
+    session: Session, episode_id: str, shown: int, until: int
+) -> Iterator[tuple[Episode, Episode]]:
+    """What was changed after the one edition and taken back: the episode before and after it."""
+    named = {"own": episode_id, "shown": shown, "until": until}
+    for before, after in session.connection().execute(_UNDONE, named):
+        yield read(unpacked(before)), read(unpacked(after))
 
 
 def _between(session: Session, episode_id: str, shown: int, until: int) -> Iterator[Episode]:
