@@ -15,6 +15,7 @@ from starlette.exceptions import HTTPException
 from webapp.answering import Answering
 from webapp.errors import (
     AlreadyDoneError,
+    DeletedError,
     NotThereError,
     RefusedError,
     SeamslateError,
@@ -297,7 +298,8 @@ async def _not_there(request: Request, error: Exception) -> Response:
     """As any refusal; but what was typed on a page that is open stays there."""
     was_typed = request.method == "POST" and "edition" in request.query_params
     if was_typed and is_by_script(request):
-        return await taken_out(request, TakenOutError())
+        deleted = error if isinstance(error, DeletedError) else None
+        return await taken_out(request, TakenOutError(deleted))
     return _told(request, error)
 
 

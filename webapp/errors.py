@@ -25,10 +25,15 @@ SeamslateError
 ├── PhotoError            a picture that was sent cannot be taken
 ├── PassphraseError       a passphrase cannot be taken, kept or read
 ├── NotThereError         the episode, shot or step asked for does not exist (any more)
+│   └── DeletedError      the episode is deleted, and can be put back still
 └── PdfToolsMissingError  the libraries that print PDF files are not on this machine
 """
 
-from typing import ClassVar
+from typing import ClassVar, Final
+
+PUT_BACK: Final = (
+    "Whoever deleted it can put it back for 30 days: on the page of all episodes, at the end."
+)
 
 
 class SeamslateError(Exception):
@@ -189,7 +194,9 @@ class TakenOutError(SeamslateError):
         "that was the last change."
     )
 
-    def __init__(self) -> None:
+    def __init__(self, deleted: "DeletedError | None" = None) -> None:
+        if deleted is not None:  # the whole episode
+            self.happened, self.to_do = deleted.happened, f"Copy what you typed. {PUT_BACK}"
         super().__init__(f"{self.happened} {self.to_do}")
 
 
@@ -207,6 +214,14 @@ class PassphraseError(SeamslateError):
 
 class NotThereError(SeamslateError):
     """What was asked for does not exist (any more)."""
+
+
+class DeletedError(NotThereError):
+    """The episode asked for is deleted, and can be put back still."""
+
+    def __init__(self, title: str) -> None:
+        self.happened = f"The episode “{title}” is deleted."
+        super().__init__(f"{self.happened} {PUT_BACK}")
 
 
 class PdfToolsMissingError(SeamslateError):

@@ -229,3 +229,22 @@ def test_so_it_is_of_a_step_that_is_gone(client: TestClient, smock: str, house: 
     gone = f"/episodes/{smock}/build/steps/gone?edition={edition}"
     answer = client.post(gone, data={"title": "Press"}, headers={"HX-Request": "true"})
     assert (answer.status_code, answer.headers.get("hx-reswap")) == (409, "none")
+
+
+def test_a_deleted_episode_is_told_with_the_way_back(
+    client: TestClient, smock: str, house: House
+) -> None:
+    title, edition = house.store.get(smock).title, house.store.edition(smock)
+    house.store.delete(smock)
+    page = client.get(f"/episodes/{smock}/brief")
+    assert page.status_code == 404
+    assert f"The episode “{title}” is deleted. Whoever deleted it can put it back" in page.text
+    sent = {"notes": "Words that took an hour"}
+    late = client.post(
+        f"/episodes/{smock}/brief?edition={edition}", data=sent, headers={"HX-Request": "true"}
+    )
+    assert (late.status_code, late.headers["hx-reswap"]) == (409, "none")
+    assert "is deleted. Copy what you typed." in late.text
+    house.store.put_back(smock)
+    again = client.post(f"/episodes/{smock}/brief?edition={edition}", data=sent)
+    assert again.status_code == 303

@@ -1,8 +1,9 @@
 """Shots: what is filmed, from where, what is said and shown, and how long the video runs."""
 
+from collections.abc import Mapping
 from dataclasses import replace
 from datetime import date
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Final, Literal
 
 from fastapi import APIRouter, Form, Query, Request, Response
 from fastapi.responses import RedirectResponse
@@ -87,7 +88,7 @@ def save_shot(
     answers = read_form(sent, _fields(house, episode_id))
     answers = house.save(
         episode_id,
-        f"the shot {answers.values.get('title', '')}".strip(),
+        _words(house.store.get(episode_id), shot_id, answers.values),
         answers,
         lambda e: changed(
             e, shots=changed_one(e.shots, "id", shot_id, lambda s: changed(s, **answers.values))
@@ -151,6 +152,21 @@ def put_shot(
     return done(request, house, episode_id, new_answers=answers)
 
 
+_CALLED: Final = {
+    "title": "the title",
+    "place": "the camera place",
+    "takes": "the takes",
+    "light": "the light",
+    "look": "the look",
+    "chapter": "the chapter",
+    "narration": "the narration",
+    "card": "the card",
+    "pace": "the pace",
+    "screen_seconds": "the seconds on screen",
+    "note": "the note",
+}
+
+
 def _fields(house: House, episode_id: str) -> tuple[Field, ...]:
     episode = house.store.get(episode_id)
     steps = [step.id for garment in episode.garments for step in garment.steps]
@@ -170,6 +186,13 @@ def _fields(house: House, episode_id: str) -> tuple[Field, ...]:
         Field("screen_seconds", whole_number(1, 3600)),
         Field("note", text(4000)),
     )
+
+
+def _words(episode: Episode, shot_id: str, values: Mapping[str, Any]) -> str:
+    """What is changed of which shot: told to whoever else works on the plan."""
+    title = next((shot.title for shot in episode.shots if shot.id == shot_id), "")
+    what = _CALLED.get(*values) if len(values) == 1 else None
+    return f"{what} of “{title}”" if what else f"the shot “{values.get('title', title)}”"
 
 
 def _with_shot_moved(episode: Episode, shot_id: str, by: int) -> Episode:

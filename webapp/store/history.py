@@ -15,7 +15,8 @@ from webapp.store.tables import ChangeRow
 KEPT_CHANGES: Final = 200  # an episode; older ones can no longer be undone
 
 _NOT_LAST: Final = (
-    "{what}: the plan was changed in another tab or window since this page was shown.{now}"
+    "{what}: the plan was changed in another tab or window, or by someone else, since this page "
+    "was shown.{now}"
 )
 
 

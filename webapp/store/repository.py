@@ -9,7 +9,7 @@ from sqlalchemy import Engine, Select, delete, func, update
 from sqlalchemy import select as columns
 from sqlmodel import Session, col, select
 
-from webapp.errors import AlreadyDoneError, ChangedElsewhereError, NotThereError
+from webapp.errors import AlreadyDoneError, ChangedElsewhereError, DeletedError, NotThereError
 from webapp.plan.episode import Episode
 from webapp.store import statements
 from webapp.store.database import one_at_a_time, reading, transaction, writing
@@ -190,7 +190,7 @@ class EpisodeStore:
         """Undo a delete. NotThereError when it is too long ago."""
         with transaction(self._writing) as session:
             found = session.get(EpisodeRow, episode_id, with_for_update=True)
-            _there(found, episode_id).deleted_at = None
+            _there(session, found, episode_id).deleted_at = None
 
     def change(
         self,
@@ -300,7 +300,7 @@ class EpisodeStore:
         """How it stands with the episode, at one moment. Reads no document."""
         with transaction(self._reading) as session:
             asked = session.connection().execute(statements.STANDING, {"own": episode_id})
-            edition, revision = _there(asked.one_or_none(), episode_id)
+            edition, revision = _there(session, asked.one_or_none(), episode_id)
             return Standing(
                 edition,
                 revision,
@@ -311,7 +311,7 @@ class EpisodeStore:
     def before_last(self, episode_id: str) -> Episode | None:
         """The episode as it was before the change that undo would take back; None without one."""
         with transaction(self._reading) as session:
-            _there(_is_there(session, episode_id) or None, episode_id)
+            _there(session, _is_there(session, episode_id) or None, episode_id)
             found = document_before(session, episode_id)
         return read(unpacked(found)) if found is not None else None
 
@@ -350,16 +350,19 @@ class EpisodeStore:
         session.connection().execute(statements.CHANGED, stored)
 
 
-def _there(found: _T | None, episode_id: str) -> _T:
-    if found is None:
-        raise NotThereError(f"There is no episode “{episode_id}” (any more).")
-    return found
+def _there(session: Session, found: _T | None, episode_id: str) -> _T:
+    if found is not None:
+        return found
+    deleted = session.get(EpisodeRow, episode_id)
+    if deleted is not None:
+        raise DeletedError(deleted.title)
+    raise NotThereError(f"There is no episode “{episode_id}” (any more).")
 
 
 def _one(session: Session, asked: Select[Any], episode_id: str) -> Any:
     """The one value that is asked for of an episode."""
     found = session.connection().execute(asked, {"own": episode_id}).scalar_one_or_none()
-    return _there(found, episode_id)
+    return _there(session, found, episode_id)
 
 
 def _is_there(session: Session, episode_id: str) -> bool:
@@ -370,7 +373,7 @@ def _is_there(session: Session, episode_id: str) -> bool:
 def _taken(session: Session, episode_id: str) -> _Stored:
     """What is stored of it, to be changed: whoever else would change it waits, then finds it so."""
     found = session.connection().execute(statements.TO_CHANGE, {"own": episode_id}).one_or_none()
-    return _Stored(*_there(found, episode_id))
+    return _Stored(*_there(session, found, episode_id))
 
 
 def _first_revision(now: datetime) -> int:
