@@ -95,7 +95,10 @@ document.addEventListener("htmx:after:request", ({ detail: { ctx } }) => {
     keepUnsent(ctx, status);
     return tell(SIGNED_OUT, "failed");
   }
-  if (status === 409) return tell(`Not saved. ${ctx.text}`, "failed"); // no place any more: hers to copy
+  if (status === 409) {
+    const isTyped = ctx.sourceElement.matches(".saves"); // no place for it any more: hers to copy
+    return tell(isTyped ? `Not saved. ${ctx.text}` : ctx.text, "failed");
+  }
   if (status === 422) {
     return tell(NOT_DONE[act] ?? "Not saved: something is to be mended", "failed");
   }

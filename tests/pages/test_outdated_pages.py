@@ -248,3 +248,15 @@ def test_a_deleted_episode_is_told_with_the_way_back(
     house.store.put_back(smock)
     again = client.post(f"/episodes/{smock}/brief?edition={edition}", data=sent)
     assert again.status_code == 303
+
+
+def test_what_can_no_longer_be_done_is_told_as_that(
+    client: TestClient, smock: str, house: House
+) -> None:
+    edition, shot = house.store.edition(smock), house.store.get(smock).shots[0].id
+    client.post(f"/episodes/{smock}/shots/{shot}/delete?edition={edition}")
+    address = f"/episodes/{smock}/shots/{shot}/filmed?edition={edition}"
+    answer = client.post(address, headers={"HX-Request": "true"})
+    assert answer.status_code == 409
+    assert answer.text.startswith("This cannot be done any more: the plan was changed meanwhile")
+    assert "typed" not in answer.text

@@ -19,6 +19,10 @@ from webapp.pages.sent_again import form_of
 from webapp.store.refusals import NOT_THIS_CHANGE, of_disk
 
 _log: Final = logging.getLogger(__name__)
+_PRESSED: Final = (
+    "This cannot be done any more: the plan was changed meanwhile, in another tab or window or by "
+    "someone else."
+)
 _LONGEST: Final = 200  # of a value that is shown; it is sent whole
 _READING: Final = ("GET", "HEAD")
 
@@ -66,10 +70,13 @@ async def refused(request: Request, error: Exception) -> Response:
 async def taken_out(request: Request, error: Exception) -> Response:
     """The answer to a form of something that was taken out of the plan since its page was shown."""
     assert isinstance(error, TakenOutError)
+    happened, to_do = error.happened, error.to_do
+    if not any(isinstance(value, str) and value for value in (await form_of(request)).values()):
+        happened, to_do = _PRESSED, "Load the page anew, and see how it stands."
     if is_by_script(request):
-        return PlainTextResponse(error.sentence, 409, {"hx-reswap": "none"})
+        return PlainTextResponse(f"{happened} {to_do}", 409, {"hx-reswap": "none"})
     house: House = request.app.state.house
-    view = await view_of(request, error.happened, error.safe, error.to_do)
+    view = await view_of(request, happened, error.safe, to_do)
     return house.show(request, "refused.html", view, status=409)
 
 
