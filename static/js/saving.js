@@ -164,8 +164,10 @@ async function sendAgain(byHand = false) {
     if (status === 500 && !byHand) continue;
     const { why, known } = form.isConnected ? await sentAsItWas(form, sent) : {};
     if (why) {
-      if (knocked) knocking ||= setInterval(knock, AGAIN_MS);
+      if (signedOut) unsent.set(form, { status: 401, sent }); // she signs in first: no use in knocking
+      else if (knocked) knocking ||= setInterval(knock, AGAIN_MS);
       if (byHand) tell(why, "failed");
+      else if (signedOut) tell(SIGNED_OUT, "failed");
       break;
     }
     unsent.delete(form);

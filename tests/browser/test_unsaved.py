@@ -228,6 +228,25 @@ def test_what_was_refused_while_signed_out_is_saved_again_by_one_button(
     expect_none(page)
 
 
+def test_a_restart_that_signs_her_out_is_told_with_the_way_in(page: Page, address: str) -> None:
+    """While there is no connection it is tried again by itself; then it is hers to sign in."""
+    page.goto(f"{address}{BRIEF}")
+
+    def cut(route: Route) -> None:
+        route.abort()
+
+    page.context.route(SAVES, cut)
+    save(page, "#audience", "Beginners")
+    expect(page.locator(".saving")).to_contain_text("no connection")
+    page.context.unroute(SAVES, cut)
+    page.context.route(SAVES, refuses(401))
+    expect(page.locator(".saving")).to_have_text(
+        "Not saved: you are signed out. What you typed stays here", timeout=10_000
+    )
+    expect(page.get_by_role("link", name="Sign in")).to_be_visible()
+    expect(page.get_by_role("button", name="Save it again")).to_be_visible()
+
+
 def test_back_from_signing_in_it_is_saved_by_itself_but_a_fault_is_hers_to_try(
     page: Page, address: str
 ) -> None:
