@@ -69,7 +69,7 @@ def one_shot(
 @router.post("")
 def add_shot(request: Request, episode_id: str, sent: Sent, house: InHouse) -> Response:
     asked = ("title", "step", "narration", "card")
-    fields = [field for field in _fields(house, episode_id) if field.name in asked]
+    fields = [one for one in _fields(house.store.get(episode_id)) if one.name in asked]
     answers = read_form(sent, needed(fields, "title"))
     if not answers.errors:
         answers = house.save(
@@ -85,10 +85,11 @@ def add_shot(request: Request, episode_id: str, sent: Sent, house: InHouse) -> R
 def save_shot(
     request: Request, episode_id: str, shot_id: str, sent: Sent, house: InHouse
 ) -> Response:
-    answers = read_form(sent, _fields(house, episode_id))
+    episode = house.store.get(episode_id)
+    answers = read_form(sent, _fields(episode))
     answers = house.save(
         episode_id,
-        _words(house.store.get(episode_id), shot_id, answers.values),
+        _words(episode, shot_id, answers.values),
         answers,
         lambda e: changed(
             e, shots=changed_one(e.shots, "id", shot_id, lambda s: changed(s, **answers.values))
@@ -167,8 +168,7 @@ _CALLED: Final = {
 }
 
 
-def _fields(house: House, episode_id: str) -> tuple[Field, ...]:
-    episode = house.store.get(episode_id)
+def _fields(episode: Episode) -> tuple[Field, ...]:
     steps = [step.id for garment in episode.garments for step in garment.steps]
     return (
         Field("title", text(80, required=True)),
