@@ -182,6 +182,27 @@ def test_what_was_taken_back_meanwhile_is_not_made_again_by_a_late_save(
     assert store.get(smock.id).brief.promise == "Second tab"
 
 
+@pytest.mark.parametrize("between", [1, 2, 3])
+def test_a_late_save_is_worked_out_anew_where_others_are_saved_meanwhile(
+    store: EpisodeStore, smock: Episode, between: int
+) -> None:
+    """At first while they may save; if that is for nothing, while they wait."""
+    store.add(smock)
+    shown = store.edition(smock.id)
+    store.change(smock.id, "Rename", titled("First tab"), expected=shown)
+    others = iter(range(between))
+
+    def edit(episode: Episode) -> Episode:
+        if (number := next(others, None)) is not None:
+            store.change(smock.id, "Number", lambda e: changed(e, number=number))
+        return _promising("Second tab")(episode)
+
+    store.change(smock.id, "Promise", edit, expected=shown)
+    now = store.get(smock.id)
+    assert (now.title, now.number) == ("First tab", between - 1)
+    assert now.brief.promise == "Second tab"
+
+
 def test_what_was_taken_out_and_put_back_by_undo_is_the_same_thing(
     store: EpisodeStore, smock: Episode
 ) -> None:

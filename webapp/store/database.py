@@ -5,8 +5,9 @@ It is SQLite with full sync, a file in the data folder, unless another is named:
 
 import secrets
 import sqlite3
+import threading
 from collections.abc import Callable, Iterator
-from contextlib import closing, contextmanager, suppress
+from contextlib import closing, contextmanager, nullcontext, suppress
 from datetime import datetime
 from pathlib import Path
 from time import monotonic, sleep
@@ -27,6 +28,8 @@ MIGRATIONS: Final = Path(__file__).parent / "migrations"
 HEAD: Final = "0006"
 
 _FILE: Final = "file"  # of a connection: the identity of what it writes to
+_TURN_S: Final = 5.0  # as long as SQLite waits for other processes
+_turns: Final = threading.RLock()
 _READS_ONLY: Final = "postgresql_readonly"  # an engine's option
 
 # What was answered as saved survives a crash: WAL with full sync (SQLite, "PRAGMA synchronous").
@@ -141,14 +144,29 @@ def transaction(engine: Engine) -> Iterator[Session]:
     is_file = engine.dialect.name == "sqlite"
     writes = options.get("begin") == "IMMEDIATE" if is_file else not options.get(_READS_ONLY)
     lost = NOT_THIS_CHANGE if writes else ""
+    in_turn = _in_turn() if is_file and writes else nullcontext()
     try:
-        with Session(engine) as session, session.begin():
+        with in_turn, Session(engine) as session, session.begin():
             yield session
             if is_file and writes:
                 _refuse_moved(session.connection(), Path(path))
     except (DBAPIError, sqlite3.Error) as error:
         where = path if is_file else "/".join(filter(None, (engine.url.host, path)))
         raise of_database(error, where, lost) from error
+
+
+@contextmanager
+def _in_turn() -> Iterator[None]:
+    """Wait for the others of this process that write; after a while, beside them.
+
+    SQLite lets those who wait try by chance, so that one of many may wait for ever.
+    """
+    has_turn = _turns.acquire(timeout=_TURN_S)
+    try:
+        yield
+    finally:
+        if has_turn:
+            _turns.release()
 
 
 def _refuse_moved(connection: Connection, path: Path) -> None:

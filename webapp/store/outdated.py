@@ -1,6 +1,7 @@
 """Saves from a page that is out of date: made where they write over nothing, else told."""
 
 from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 from typing import Final
 
 from sqlalchemy import bindparam
@@ -66,11 +67,23 @@ def words_since(session: Session, episode_id: str, shown: int, until: int) -> tu
     return tuple(session.connection().execute(_WORDS, named).scalars())
 
 
+class NotPreparedError(Exception):
+    """A save from an outdated page, of which it is not worked out yet what it makes of the plan."""
+
+
+@dataclass(frozen=True)
+class Prepared:
+    """What a save from an outdated page makes of the plan as it was in an edition."""
+
+    edition: int
+    made: Episode
+    text: str
+
+
 def made_beside(
     session: Session, now: Episode, edition: int, edit: Callable[[Episode], Episode], shown: int
-) -> tuple[Episode, str]:
-    """What an edit from a page of the edition `shown` makes of the plan as it is `now`, and its
-    text.
+) -> Prepared:
+    """What an edit from a page of the edition `shown` makes of the plan as it is `now`.
 
     ChangedElsewhereError unless that is just what it makes of the plan she saw, and nothing that
     was taken back since: its answer may have been lost, so that it is sent once more.
@@ -89,7 +102,7 @@ def made_beside(
                 and were_there(seen, meant, _between(session, now.id, shown, edition))
                 and not makes_again(seen, meant, undone)
             ):
-                return made, text
+                return Prepared(edition, made, text)
     except RefusedError:
         raise  # by the database, not by the edit
     except (SeamslateError, ValueError):

@@ -1,15 +1,16 @@
 """Episodes in the database: each change is one transaction, recorded so that it can be undone."""
 
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
-from typing import Any, Final, NamedTuple, TypeVar
+from typing import Final
 
-from sqlalchemy import Engine, Select, delete, func, update
+from sqlalchemy import Engine, delete, func, update
 from sqlalchemy import select as columns
 from sqlmodel import Session, col, select
 
-from webapp.errors import AlreadyDoneError, ChangedElsewhereError, DeletedError, NotThereError
+from webapp.errors import AlreadyDoneError, ChangedElsewhereError
 from webapp.plan.episode import Episode
 from webapp.store import statements
 from webapp.store.database import one_at_a_time, reading, transaction, writing
@@ -23,17 +24,23 @@ from webapp.store.history import (
     row_of,
     stepped,
 )
-from webapp.store.outdated import changed_elsewhere, made_beside, words_since
+from webapp.store.outdated import (
+    NotPreparedError,
+    Prepared,
+    changed_elsewhere,
+    made_beside,
+    words_since,
+)
+from webapp.store.rows import first_revision, free_id, is_there, taken, there, value_of
 from webapp.store.sent import FOR_NEW, accepts, made_for, note_form, was_the_last
 from webapp.store.tables import EpisodeRow, SentRow
 
 KEPT_DELETED: Final = timedelta(days=30)
-LONGEST_ID: Final = 64
 
+_TRIES: Final = 3  # at a save from an outdated page, before all others wait for it
 _DONE: Final = "That was done already."
 
 Edit = Callable[[Episode], Episode]
-_T = TypeVar("_T")
 
 
 @dataclass(frozen=True)
@@ -48,11 +55,16 @@ class EpisodeSummary:
     updated_at: datetime
 
 
-class _Stored(NamedTuple):
-    """What is stored of an episode that is to be changed."""
+@dataclass(frozen=True)
+class _Asked:
+    """A change that is asked for: see `EpisodeStore.change`."""
 
-    edition: int
-    document: str
+    words: str
+    edit: Edit
+    expected: int | None
+    sent: str
+    once: str
+    as_shown: bool
 
 
 def utc_now() -> datetime:
@@ -114,24 +126,24 @@ class EpisodeStore:
     def has(self, episode_id: str) -> bool:
         """True when there is such an episode and it is not deleted."""
         with transaction(self._reading) as session:
-            return _is_there(session, episode_id)
+            return is_there(session, episode_id)
 
     def get(self, episode_id: str) -> Episode:
         """The episode as it stands."""
         with transaction(self._reading) as session:
-            text: str = _one(session, statements.DOCUMENT, episode_id)
+            text: str = value_of(session, statements.DOCUMENT, episode_id)
         return read(text)
 
     def revision(self, episode_id: str) -> int:
         """A number that grows whenever the document changes, by undo and redo too."""
         with transaction(self._reading) as session:
-            revision: int = _one(session, statements.REVISION, episode_id)
+            revision: int = value_of(session, statements.REVISION, episode_id)
         return revision
 
     def edition(self, episode_id: str) -> int:
         """A number that grows with what the maker does; a page carries it into its forms."""
         with transaction(self._reading) as session:
-            edition: int = _one(session, statements.EDITION, episode_id)
+            edition: int = value_of(session, statements.EDITION, episode_id)
         return edition
 
     def add(self, episode: Episode, *, once: str = "") -> str:
@@ -145,7 +157,7 @@ class EpisodeStore:
             one_at_a_time(session)
             if once and (made := made_for(session, once)):
                 return made
-            free = _free_id(session, episode.id)
+            free = free_id(session, episode.id)
             settled, text = settle(episode.model_copy(update={"id": free}))
             now = self._now()
             row = EpisodeRow(
@@ -156,7 +168,7 @@ class EpisodeStore:
                 publish_date=settled.brief.publish_date,
                 document=text,
                 edition=1,
-                revision=_first_revision(now),
+                revision=first_revision(now),
                 created_at=now,
                 updated_at=now,
             )
@@ -179,7 +191,7 @@ class EpisodeStore:
         """Delete an episode; it can be put back for `KEPT_DELETED`."""
         with transaction(self._writing) as session:
             now = self._now()
-            _taken(session, episode_id)
+            taken(session, episode_id)
             gone = col(EpisodeRow.deleted_at)
             session.exec(
                 update(EpisodeRow).where(col(EpisodeRow.id) == episode_id).values(deleted_at=now)
@@ -190,7 +202,7 @@ class EpisodeStore:
         """Undo a delete. NotThereError when it is too long ago."""
         with transaction(self._writing) as session:
             found = session.get(EpisodeRow, episode_id, with_for_update=True)
-            _there(session, found, episode_id).deleted_at = None
+            there(session, found, episode_id).deleted_at = None
 
     def change(
         self,
@@ -212,20 +224,40 @@ class EpisodeStore:
         of the name `once` is accepted one time: sent again, even after an undo, it changes nothing.
         What must be `as_shown` is refused by any change since.
         """
+        asked = _Asked(words, edit, expected, sent, once, as_shown)
+        prepared: Prepared | None = None
+        for _ in range(_TRIES):
+            with suppress(NotPreparedError):
+                return self._changed(episode_id, asked, prepared)
+            # Worked out while others may save; made if nobody has by then.
+            with transaction(self._reading) as session:
+                prepared = _prepare(session, episode_id, asked)
+        return self._changed(episode_id, asked, None, at_once=True)
+
+    def _changed(
+        self, episode_id: str, asked: _Asked, prepared: Prepared | None, *, at_once: bool = False
+    ) -> Episode:
+        """The change made. NotPreparedError from an outdated page unless it is `prepared` for the
+        edition there is, or is to be worked out `at_once`, while all others wait."""
+        expected, sent = asked.expected, asked.sent
         with transaction(self._writing) as session:
-            edition, document = _taken(session, episode_id)
+            edition, document = taken(session, episode_id)
             is_outdated = expected is not None and edition != expected
             if is_outdated and sent and was_the_last(session, episode_id, edition, sent):
                 raise AlreadyDoneError(_DONE)
             before = read(document)
-            if once and not accepts(session, episode_id, once, self._now()):
+            if asked.once and not accepts(session, episode_id, asked.once, self._now()):
                 return before
             if expected is not None and is_outdated:
-                if as_shown:
+                if asked.as_shown:
                     raise changed_elsewhere(session, episode_id, expected)
-                settled, text = made_beside(session, before, edition, edit, expected)
+                if at_once:
+                    prepared = made_beside(session, before, edition, asked.edit, expected)
+                elif prepared is None or prepared.edition != edition:
+                    raise NotPreparedError
+                settled, text = prepared.made, prepared.text
             else:
-                settled, text = settle(edit(before), before)
+                settled, text = settle(asked.edit(before), before)
             if settled.id != episode_id:
                 raise ValueError("A change keeps the episode's id.")
             if settled == before:
@@ -234,7 +266,7 @@ class EpisodeStore:
             change = {
                 "episode_id": episode_id,
                 "number": make_room(session, episode_id),
-                "words": words,
+                "words": asked.words,
                 "before": packed(document),
                 "after": packed(text),
                 "made_at": now,
@@ -253,7 +285,7 @@ class EpisodeStore:
         So it is when the answer was lost and the browser sends it again.
         """
         with transaction(self._reading) as session:
-            edition: int = _one(session, statements.EDITION, episode_id)
+            edition: int = value_of(session, statements.EDITION, episode_id)
             if was_the_last(session, episode_id, edition, sent):
                 raise AlreadyDoneError(_DONE)
 
@@ -268,7 +300,7 @@ class EpisodeStore:
         `once` as for `change`.
         """
         with transaction(self._writing) as session:
-            edition, document = _taken(session, episode_id)
+            edition, document = taken(session, episode_id)
             before = read(document)
             if once and not accepts(session, episode_id, once, self._now()):
                 return before
@@ -300,7 +332,7 @@ class EpisodeStore:
         """How it stands with the episode, at one moment. Reads no document."""
         with transaction(self._reading) as session:
             asked = session.connection().execute(statements.STANDING, {"own": episode_id})
-            edition, revision = _there(session, asked.one_or_none(), episode_id)
+            edition, revision = there(session, asked.one_or_none(), episode_id)
             return Standing(
                 edition,
                 revision,
@@ -311,13 +343,13 @@ class EpisodeStore:
     def before_last(self, episode_id: str) -> Episode | None:
         """The episode as it was before the change that undo would take back; None without one."""
         with transaction(self._reading) as session:
-            _there(session, _is_there(session, episode_id) or None, episode_id)
+            there(session, is_there(session, episode_id) or None, episode_id)
             found = document_before(session, episode_id)
         return read(unpacked(found)) if found is not None else None
 
     def _step(self, episode_id: str, change_id: str, *, back: bool) -> str | None:
         with transaction(self._writing) as session:
-            edition, document = _taken(session, episode_id)
+            edition, document = taken(session, episode_id)
             change = next_change(session, episode_id, back=back)
             if change_id and (change is None or change.id != change_id):
                 done = next_change(session, episode_id, back=not back)
@@ -350,40 +382,10 @@ class EpisodeStore:
         session.connection().execute(statements.CHANGED, stored)
 
 
-def _there(session: Session, found: _T | None, episode_id: str) -> _T:
-    if found is not None:
-        return found
-    deleted = session.get(EpisodeRow, episode_id)
-    if deleted is not None:
-        raise DeletedError(deleted.title)
-    raise NotThereError(f"There is no episode “{episode_id}” (any more).")
-
-
-def _one(session: Session, asked: Select[Any], episode_id: str) -> Any:
-    """The one value that is asked for of an episode."""
-    found = session.connection().execute(asked, {"own": episode_id}).scalar_one_or_none()
-    return _there(session, found, episode_id)
-
-
-def _is_there(session: Session, episode_id: str) -> bool:
-    found = session.connection().execute(statements.ID, {"own": episode_id})
-    return found.one_or_none() is not None
-
-
-def _taken(session: Session, episode_id: str) -> _Stored:
-    """What is stored of it, to be changed: whoever else would change it waits, then finds it so."""
-    found = session.connection().execute(statements.TO_CHANGE, {"own": episode_id}).one_or_none()
-    return _Stored(*_there(session, found, episode_id))
-
-
-def _first_revision(now: datetime) -> int:
-    """From the clock (ms), so that an id deleted and used again never repeats a revision."""
-    return int(now.timestamp() * 1000)
-
-
-def _free_id(session: Session, wanted: str) -> str:
-    free, number = wanted, 2
-    while session.get(EpisodeRow, free) is not None:
-        ending = f"-{number}"
-        free, number = wanted[: LONGEST_ID - len(ending)].rstrip("-") + ending, number + 1
-    return free
+def _prepare(session: Session, episode_id: str, asked: _Asked) -> Prepared | None:
+    """What a save from an outdated page makes of the plan; None where it is as the page showed."""
+    edition: int = value_of(session, statements.EDITION, episode_id)
+    if asked.expected is None or edition == asked.expected:
+        return None
+    now = read(value_of(session, statements.DOCUMENT, episode_id))
+    return made_beside(session, now, edition, asked.edit, asked.expected)
