@@ -93,16 +93,15 @@ def made_beside(
         undone = list(_undone(session, now.id, shown, edition))
         steps = len(words_since(session, now.id, shown, edition)) + 2 * len(undone)
         if seen is not None and steps == edition - shown:  # else it is not known what came between
-            made, text = settle(edit(now), now)
-            meant = settle(edit(seen), seen)[0]
-            if not stands_beside(seen, meant, now, made):
-                made, text = settle(but_for_others(seen, meant, now, made) or now, now)
+            does, meant = settle(edit(now), now)[0], settle(edit(seen), seen)[0]
+            is_beside = stands_beside(seen, meant, now, does)
+            made = does if is_beside else but_for_others(seen, meant, now, does)
             if (
-                stands_beside(seen, meant, now, made)
+                made is not None
                 and were_there(seen, meant, _between(session, now.id, shown, edition))
                 and not makes_again(seen, meant, undone)
             ):
-                return Prepared(edition, made, text)
+                return Prepared(edition, *settle(made, now))
     except RefusedError:
         raise  # by the database, not by the edit
     except (SeamslateError, ValueError):
