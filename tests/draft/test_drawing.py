@@ -4,7 +4,7 @@ import io
 import re
 from collections.abc import Callable, Iterator
 from dataclasses import replace
-from functools import partial
+from functools import cache, partial
 from pathlib import Path
 from typing import Any
 from xml.etree.ElementTree import fromstring
@@ -18,9 +18,15 @@ from tests.drawings import FRONT, PIECES, SVG, on_each_other, points_of, text_of
 from tests.specimens import RECTANGLE, draft_of, piece_of, smock_draft
 from webapp.draft.drawing import draw_piece, pieces_svg
 from webapp.draft.evaluate import Piece
-from webapp.units import both_as_cut
+from webapp.units import System, both_as_cut
 
-pieces = pytest.mark.parametrize("piece", PIECES.values(), ids=PIECES)
+pieces = pytest.mark.parametrize("name", PIECES)
+
+
+@cache
+def drawn_once(name: str, first: System) -> str:
+    """The drawing that several tests look at."""
+    return draw_piece(PIECES[name], first)
 
 
 # --- One piece --------------------------------------------------------------------------------
@@ -28,8 +34,8 @@ pieces = pytest.mark.parametrize("piece", PIECES.values(), ids=PIECES)
 
 @pieces
 @pytest.mark.parametrize("first", ["cm", "in"])
-def test_a_drawing_names_every_edge_with_its_length_in_both_units(piece: Piece, first: Any) -> None:
-    drawn = " ".join(texts(draw_piece(piece, first)))
+def test_a_drawing_names_every_edge_with_its_length_in_both_units(name: str, first: System) -> None:
+    piece, drawn = PIECES[name], " ".join(texts(drawn_once(name, first)))
     for edge in piece.outline:
         assert f"{edge.name} {both_as_cut(edge.length_mm, first)}" in drawn
         assert (f"sewn to {both_as_cut(edge.sewn_mm, first)}" in drawn) == bool(edge.taken_mm)
@@ -41,8 +47,8 @@ def test_a_drawing_names_every_edge_with_its_length_in_both_units(piece: Piece, 
 
 
 @pieces
-def test_a_drawing_says_in_words_what_it_shows(piece: Piece) -> None:
-    root = fromstring(draw_piece(piece, "cm"))
+def test_a_drawing_says_in_words_what_it_shows(name: str) -> None:
+    piece, root = PIECES[name], fromstring(drawn_once(name, "cm"))
     assert root.get("role") == "img"
     assert text_of(root, "title") == piece.name
     words = text_of(root, "desc")
@@ -52,10 +58,11 @@ def test_a_drawing_says_in_words_what_it_shows(piece: Piece) -> None:
 
 
 @pieces
-def test_the_cut_line_is_drawn_where_the_piece_has_it(piece: Piece) -> None:
+def test_the_cut_line_is_drawn_where_the_piece_has_it(name: str) -> None:
     """The wash under the drawing is the cut polygon, by shapely's Hausdorff distance."""
-    path = next(fromstring(draw_piece(piece, "cm")).iter(f"{SVG}path"))
-    drawn, meant = shapely.Polygon(points_of(path.get("d", ""))), shapely.Polygon(piece.cut_points)
+    path = next(fromstring(drawn_once(name, "cm")).iter(f"{SVG}path"))
+    drawn = shapely.Polygon(points_of(path.get("d", "")))
+    meant = shapely.Polygon(PIECES[name].cut_points)
     assert shapely.hausdorff_distance(drawn, meant) < 0.001
 
 
@@ -103,8 +110,8 @@ def test_a_piece_that_could_not_be_finished_is_drawn_as_far_as_it_got() -> None:
 
 def test_text_stays_readable_at_the_sizes_it_is_shown_at() -> None:
     """At least 11 px in a figure 420 px wide and 6.5 pt in one of 85 mm: a rule of ours."""
-    for name, piece in PIECES.items():
-        root = fromstring(draw_piece(piece, "in"))
+    for name in PIECES:
+        root = fromstring(drawn_once(name, "in"))
         width = float(root.get("viewBox", "").split()[2])
         sizes = [float(text.get("font-size", 0)) for text in root.iter(f"{SVG}text")]
         assert min(sizes) / width * 420 > 11, name
@@ -129,9 +136,8 @@ def pages() -> Iterator[dict[str, Any]]:
     )
     page = "@page { size: 100mm 130mm; margin: 5mm } svg { width: 85mm; height: auto }"
     drawn = "".join(
-        f'<div style="break-after: page">{draw_piece(piece, "in", ink="black")}</div>'
-        for piece in PIECES.values()
-    )
+        f'<div style="break-after: page">{drawn_once(name, "in")}</div>' for name in PIECES
+    ).replace("currentColor", "black")
     printed = HTML(string=f"<style>{faces}{page}</style>{drawn}").write_pdf()
     assert printed
     with pdfplumber.open(io.BytesIO(printed)) as pdf:
@@ -154,7 +160,7 @@ def _boxes(page: Any) -> dict[str, shapely.Polygon]:
     return boxes
 
 
-@pytest.mark.parametrize("name", PIECES)
+@pieces
 def test_no_words_of_a_printed_drawing_touch_each_other_or_the_paper_edge(
     pages: dict[str, Any], name: str
 ) -> None:
@@ -167,12 +173,12 @@ def test_no_words_of_a_printed_drawing_touch_each_other_or_the_paper_edge(
         assert inside.covers(box), words
 
 
-@pytest.mark.parametrize("name", PIECES)
+@pieces
 def test_no_edge_words_of_a_printed_drawing_lie_on_the_piece(
     pages: dict[str, Any], name: str
 ) -> None:
     piece, page = PIECES[name], pages[name]
-    view = [float(v) for v in fromstring(draw_piece(piece, "in")).get("viewBox", "").split()]
+    view = [float(v) for v in fromstring(drawn_once(name, "in")).get("viewBox", "").split()]
     scale, margin = 85 / 25.4 * 72 / view[2], 5 / 25.4 * 72
     cut = shapely.Polygon(
         [((x - view[0]) * scale + margin, (y - view[1]) * scale + margin)
@@ -188,7 +194,7 @@ def test_no_edge_words_of_a_printed_drawing_lie_on_the_piece(
 # --- All drawings -----------------------------------------------------------------------------
 
 DRAWINGS = {
-    **{f"{name}, drawn": partial(draw_piece, piece, "cm") for name, piece in PIECES.items()},
+    **{f"{name}, drawn": partial(drawn_once, name, "cm") for name in PIECES},
     "cutter's file": partial(pieces_svg, list(PIECES.values())),
 }
 

@@ -3,7 +3,7 @@
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from functools import cache, partial
+from functools import cache, lru_cache, partial
 from typing import Final
 
 import numpy as np
@@ -71,6 +71,7 @@ class Label:
         return replace(self, centre=(x, y))
 
 
+@lru_cache(4096)
 def text_width(text: str) -> float:
     """The width in em in a common sans-serif face, rather too wide than too narrow."""
     return sum(

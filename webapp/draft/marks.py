@@ -269,8 +269,8 @@ def _extension(marks: Marks, start: Point, end: Point) -> None:
 
 def _bounds(marks: Marks, cut: shapely.Polygon) -> tuple[float, float, float, float]:
     boxes = [label.box() for label in marks.labels]
-    lines = [shapely.LineString(line) for line in marks.lines]
-    left, top, right, bottom = shapely.total_bounds([cut, *boxes, *lines])
+    points = itertools.chain.from_iterable(marks.lines)
+    left, top, right, bottom = shapely.total_bounds([cut, *boxes, shapely.MultiPoint([*points])])
     return float(left), float(top), float(right), float(bottom)
 
 
