@@ -57,6 +57,7 @@ from webapp.pages import (
     rates,
     running_time,
     series,
+    series_keeping,
     set_ups,
     settings_page,
     shoot_days,
@@ -222,6 +223,7 @@ def _include(app: FastAPI) -> None:
         copies,
         plan_copies,
         series,
+        series_keeping,
         find,
     ):
         app.include_router(Below(page.router))

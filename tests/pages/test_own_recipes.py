@@ -157,12 +157,40 @@ def test_a_recipe_can_be_kept_in_place_of_an_older_one(
     assert length == "80 cm"
 
 
+def test_a_recipe_kept_anew_since_the_page_was_shown_is_not_replaced_before_it_is_seen(
+    client: TestClient, house: House, smock: str
+) -> None:
+    keep(client, smock, "lighthouse-smock", "My smock")
+    (shown,) = draft(client, smock).offered.own
+    choices = f"/episodes/{smock}/draft/lighthouse-smock/choices"
+    client.post(choices, data={"c smock length": "80 cm"})
+    assert keep(client, smock, "lighthouse-smock", "My smock", shown.as_shown) == 303
+    kept = house.library.entries("recipe")
+    client.post(choices, data={"c smock length": "90 cm"})
+    form = {"name": "My smock", "in_place_of": shown.as_shown}  # in another window
+    told = client.post(f"/episodes/{smock}/draft/lighthouse-smock/keep", data=form)
+    assert told.status_code == 422
+    assert "“My smock” was changed in another tab or window" in told.text
+    view: DraftView = told.context["view"]  # type: ignore[attr-defined]
+    assert view.beside_kept is not None
+    rows = {row[0]: row[1:] for _, rows in view.beside_kept.groups for row in rows}
+    was, new = (text.replace("\u00a0", " ") for text in rows["smock length"])
+    assert (was.partition(" (")[0], new.partition(" (")[0]) == ("80 cm", "90 cm")
+    assert house.library.entries("recipe") == kept
+    again = form | {"in_place_of": view.answers.typed["in_place_of"]}
+    assert client.post(f"/episodes/{smock}/draft/lighthouse-smock/keep", data=again).is_redirect
+    (entry,) = house.library.entries("recipe")
+    length = {c.name: c.value for c in understood(entry, Recipe).choices}["smock length"]
+    assert length == "90 cm"
+
+
+GONE = "That recipe is not kept any more. Choose another, or keep this as a new one."
 HOSTILE = [
     ({}, "name", "Write something here."),
     ({"name": "   "}, "name", "Write something here."),
     ({"name": "x" * 81}, "name", "This is 81 characters long; 80 is the most."),
     ({"name": "a\0b"}, "name", "This holds a character that cannot be printed."),
-    ({"name": "Smock", "in_place_of": "none"}, "in_place_of", "Choose one of the answers offered."),
+    ({"name": "Smock", "in_place_of": "none"}, "in_place_of", GONE),
 ]
 
 

@@ -136,7 +136,7 @@ def test_a_shared_body_can_be_as_before_taken_out_and_put_back(
     kept = f"{PAGE}/kept/body/{entry.id}"
     client.post(f"{kept}/as-before")
     back = shared_one(house.library, "body", entry.id)
-    assert back.one == understood(entry, KeptBody).one
+    assert back.kept.one == understood(entry, KeptBody).one
     entry = house.library.get("body", entry.id)
     client.post(f"{kept}/take-out")
     assert house.library.entries("body") == ()
@@ -258,3 +258,115 @@ def test_a_cloth_of_the_same_name_is_no_older_copy(
     shown = client.get(f"/episodes/{other}/cloth").text
     assert "Main cloth: the series has another of that name" in shown
     assert "has changed." not in shown
+
+
+def shown_by(client: TestClient, page: str, form: str) -> dict[str, str]:
+    """What a form of the page sends unseen."""
+    tree = html5lib.parse(client.get(page).text, namespaceHTMLElements=False)
+    (found,) = [one for one in tree.iter("form") if one.get("action", "").startswith(form)]
+    return {
+        str(one.get("name")): one.get("value", "")
+        for one in found.iter("input")
+        if one.get("type") == "hidden"
+    }
+
+
+def test_what_was_kept_since_the_page_was_shown_is_not_replaced_before_it_is_seen(
+    client: TestClient, house: House, two: tuple[str, str]
+) -> None:
+    smock, other = two
+    client.post(f"/episodes/{smock}/series/body")
+    name = house.store.get(other).body.name
+    client.post(f"/episodes/{other}/body", data={"m waist": "77 cm"})
+    form = f"/episodes/{other}/series/body"
+    stale = shown_by(client, f"/episodes/{other}/brief", form)
+    client.post(f"/episodes/{smock}/body", data={"m bust": "99 cm"})
+    client.post(f"/episodes/{smock}/series/body")
+    (kept,) = house.library.entries("body")
+    answer = client.post(form, data=stale)
+    assert answer.status_code == 422
+    assert f"“{name}” was changed in another tab or window" in answer.text
+    assert "99 cm (39 in)" in answer.text.replace("\u00a0", " ")  # both are shown
+    assert house.library.entries("body") == (kept,)
+    assert client.post(form, data=shown_by(client, f"/episodes/{other}/brief", form)).is_redirect
+    now = shared_one(house.library, "body", kept.id).kept
+    assert (now.one, len(now.before)) == (house.store.get(other).body, 2)
+
+
+def test_what_is_kept_already_is_not_told_as_another(
+    client: TestClient, house: House, two: tuple[str, str]
+) -> None:
+    smock, _ = two
+    form = f"/episodes/{smock}/series/body"
+    stale = shown_by(client, f"/episodes/{smock}/brief", form)
+    assert client.post(form, data=stale).is_redirect
+    kept = house.library.entries("body")
+    assert client.post(form, data=stale).is_redirect  # sent twice
+    assert house.library.entries("body") == kept
+
+
+def test_figures_that_were_not_shown_are_not_taken(
+    client: TestClient, house: House, two: tuple[str, str]
+) -> None:
+    smock, other = two
+    client.post(f"/episodes/{smock}/series/body")
+    client.post(f"/episodes/{other}/body", data={"m waist": "77 cm"})
+    take = f"/episodes/{other}/series/take/body"
+    stale = shown_by(client, f"/episodes/{other}/brief", take)
+    client.post(f"/episodes/{smock}/body", data={"m bust": "99 cm"})
+    client.post(f"/episodes/{smock}/series/body")
+    before = to_text(house.store.get(other))
+    answer = client.post(take, data=stale)
+    assert answer.status_code == 422
+    assert "was changed in another tab or window" in answer.text
+    assert to_text(house.store.get(other)) == before
+    assert client.post(take, data=shown_by(client, f"/episodes/{other}/brief", take)).is_redirect
+    assert house.store.get(other).body.measures["bust"] == "99 cm"
+
+
+def test_figures_given_back_from_an_outdated_page_are_told(
+    client: TestClient, house: House, smock: str
+) -> None:
+    for bust in ("98 cm", "99 cm"):
+        client.post(f"/episodes/{smock}/body", data={"m bust": bust})
+        client.post(f"/episodes/{smock}/series/body")
+    (entry,) = house.library.entries("body")
+    form = f"{PAGE}/kept/body/{entry.id}/as-before"
+    stale = shown_by(client, PAGE, form)
+    assert client.post(form, data=stale).is_redirect
+    kept = house.library.entries("body")
+    answer = client.post(form, data=stale)  # in another window
+    assert answer.status_code == 422
+    assert "was changed in another tab or window" in answer.text
+    assert house.library.entries("body") == kept
+
+
+def test_a_cloth_does_not_take_the_place_of_one_that_was_not_shown_beside_it(
+    client: TestClient, house: House, two: tuple[str, str]
+) -> None:
+    smock, other = two
+    client.post(f"/episodes/{smock}/series/cloths/0", data={"name": "Slate linen"})
+    kept, before = house.library.entries("cloth"), to_text(house.store.get(other))
+    form = f"/episodes/{other}/series/cloths/0"
+    sent = shown_by(client, f"/episodes/{other}/cloth", form) | {"name": "Slate linen"}
+    answer = client.post(form, data=sent)
+    assert answer.status_code == 422
+    assert "The series has a “Slate linen” already" in answer.text
+    assert (house.library.entries("cloth"), to_text(house.store.get(other))) == (kept, before)
+
+
+def test_what_was_taken_out_of_the_series_meanwhile_is_told(
+    client: TestClient, house: House, smock: str
+) -> None:
+    client.post(f"/episodes/{smock}/series/body")
+    client.post(f"/episodes/{smock}/body", data={"m bust": "99 cm"})
+    form = f"/episodes/{smock}/series/body"
+    stale = shown_by(client, f"/episodes/{smock}/brief", form)
+    (entry,) = house.library.entries("body")
+    client.post(f"{PAGE}/kept/body/{entry.id}/take-out")
+    answer = client.post(form, data=stale)
+    assert answer.status_code == 422
+    assert "was taken out of the series" in answer.text
+    assert house.library.entries("body") == ()
+    assert client.post(form, data=shown_by(client, f"/episodes/{smock}/brief", form)).is_redirect
+    assert len(house.library.entries("body")) == 1

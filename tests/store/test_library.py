@@ -9,7 +9,7 @@ import pytest
 
 from tests.databases import sql
 from webapp.draft.recipe import Body, Recipe
-from webapp.errors import NotThereError, StoreError
+from webapp.errors import ChangedElsewhereError, NotThereError, StoreError
 from webapp.plan.episode import Episode
 from webapp.store.backup import backup, restore
 from webapp.store.database import database_path, open_database
@@ -67,6 +67,17 @@ def test_putting_with_an_id_replaces_and_may_rename(library: Library) -> None:
     assert library.put("chart", "household", "2", kept) == kept
     assert library.put("chart", "The family", "3", kept) == kept
     assert library.entries("chart") == (Entry(kept, "The family", "3"),)
+
+
+def test_what_was_changed_since_it_was_shown_is_not_replaced(library: Library) -> None:
+    kept = library.put("recipe", "Apron", "1")
+    shown = library.get("recipe", kept).state
+    library.put("recipe", "Apron", "2", kept, shown=shown)
+    with pytest.raises(ChangedElsewhereError, match="“Apron” was changed in another tab"):
+        library.put("recipe", "Apron", "3", kept, shown=shown)
+    assert library.get("recipe", kept).document == "2"
+    library.put("recipe", "Pinafore", "2", kept)  # its name is of its state
+    assert library.get("recipe", kept).state != Entry(kept, "Apron", "2").state
 
 
 def test_two_of_a_kind_have_different_names_whatever_their_capitals(library: Library) -> None:

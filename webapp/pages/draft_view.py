@@ -18,6 +18,7 @@ from webapp.draft.outline import Edge, bounds
 from webapp.draft.recipe import Choice, Finish, PieceRecipe, Recipe
 from webapp.draft.words import Sentence
 from webapp.errors import NotThereError
+from webapp.pages.comparing import ComparedView
 from webapp.pages.draft_loose import LooseHere, loose_here
 from webapp.pages.finish_forms import KINDS
 from webapp.pages.forms import UNANSWERED, Answers, status_of
@@ -139,6 +140,7 @@ class DraftView:
     loose: tuple[LooseHere, ...] = ()  # of the garment, or of the piece that is shown
     form: str = ""  # "choices", "piece", "move 2", "add", "seams 0" …
     answers: Answers = UNANSWERED
+    beside_kept: ComparedView | None = None  # how it differs from a recipe that was kept anew
 
     def answers_for(self, form: str) -> Answers | None:
         """The answers if they belong to this form."""
@@ -222,9 +224,15 @@ def piece_of(recipe: Recipe, name: str) -> PieceRecipe:
 
 
 def done(
-    request: Request, house: House, episode_id: str, place: Place, form: str, answers: Answers
+    request: Request,
+    house: House,
+    episode_id: str,
+    place: Place,
+    form: str,
+    answers: Answers,
+    **told: Any,
 ) -> Response:
-    """The page after a form: again in place, or by its address.
+    """The page after a form: again in place, told more if it is, or by its address.
 
     The browser is told the address when another piece is shown than before.
     """
@@ -233,7 +241,7 @@ def done(
         request,
         address,
         (answers,),
-        lambda: show(request, house, episode_id, place, form=form, answers=answers),
+        lambda: show(request, house, episode_id, place, form=form, answers=answers, **told),
     )
     shown = parse_qs(address_told(request, "hx-current-url").query)
     if not answers.errors and place.piece != shown.get("piece", [""])[0]:

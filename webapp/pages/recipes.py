@@ -22,12 +22,18 @@ class OwnRecipe:
     id: str
     name: str
     recipe: Recipe | None
+    state: str = ""  # as it is kept: see `store.library.Entry`
     trouble: str = ""
 
     @property
     def sent(self) -> str:
         """What a form sends for it; no starter's id holds a space."""
         return f"own {self.id}"
+
+    @property
+    def as_shown(self) -> str:
+        """What a form sends to have another put in its place, as the page shows it."""
+        return f"{self.id} {self.state}"
 
     @property
     def pieces(self) -> str:
@@ -65,7 +71,7 @@ class Offered:
     @property
     def own_names(self) -> list[tuple[str, str]]:
         """The own recipes as a list to choose from."""
-        return [(one.id, one.name) for one in self.own]
+        return [(one.as_shown, one.name) for one in self.own]
 
     def picked(self, answers: Answers) -> Recipe | None:
         """The recipe that was chosen; None for an empty garment."""
@@ -93,6 +99,6 @@ def own_recipes(house: House) -> tuple[OwnRecipe, ...]:
 @lru_cache(maxsize=256)
 def _own(entry: Entry) -> OwnRecipe:
     try:
-        return OwnRecipe(entry.id, entry.name, understood(entry, Recipe))
+        return OwnRecipe(entry.id, entry.name, understood(entry, Recipe), entry.state)
     except StoreError as error:
-        return OwnRecipe(entry.id, entry.name, None, error.sentence)
+        return OwnRecipe(entry.id, entry.name, None, entry.state, error.sentence)

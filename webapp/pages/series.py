@@ -3,19 +3,24 @@
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from itertools import islice
-from typing import Any, Final, Literal
+from typing import Any, Final
 
 from fastapi import APIRouter, Request, Response
 from fastapi.responses import RedirectResponse
 
 from webapp.cloth.cloths import EpisodeCloth
 from webapp.draft.recipe import Body
-from webapp.errors import NotThereError
-from webapp.pages import brief, cloth
+from webapp.errors import ChangedElsewhereError, NotThereError
 from webapp.pages.forms import UNANSWERED, Answers, Field, one_of, read_form, text
 from webapp.pages.house import House, InHouse, Sent
 from webapp.pages.recipes import Offered, offered
 from webapp.pages.sent_again import AskedOnce
+from webapp.pages.series_keeping import (
+    SHOWN,
+    SharedKind,
+    put_in_series,
+    refuse_unless_shown,
+)
 from webapp.pages.series_shared import (
     NO_SERIES,
     Copy,
@@ -28,21 +33,15 @@ from webapp.pages.series_shared import (
     shared_one,
     taken_out_of,
 )
-from webapp.plan.cloth_edits import with_cloth
 from webapp.plan.edits import changed, free_id
 from webapp.plan.episode import Episode
 from webapp.plan.series import (
-    Kept,
     KeptBody,
-    KeptCloth,
     in_order,
-    kept_anew,
     kept_as_before,
     next_number,
-    of_the_series,
     series_key,
     with_body_of_series,
-    with_cloth_of_series,
 )
 from webapp.plan.starters import episode_from
 from webapp.store.library import Entry
@@ -51,7 +50,6 @@ from webapp.units import System
 
 router = APIRouter()
 
-SharedKind = Literal["body", "cloth"]
 _UNNAMED: Final = "No series"
 
 
@@ -95,6 +93,7 @@ class SeriesView:
     out: tuple[tuple[SharedKind, Entry], ...] = ()  # taken out of late, to be put back
     offered: Offered = field(default_factory=lambda: Offered((), ()))
     answers: Answers = UNANSWERED
+    refused: tuple[str, str] = ("", "")  # the id of something shared, and why it is as it was
 
     @property
     def is_named(self) -> bool:
@@ -153,7 +152,9 @@ def start(request: Request, name: str, sent: Sent, house: InHouse, once: AskedOn
 
 
 @router.post("/series/{name:path}/kept/{kind}/{entry}/{act}")
-def change_kept(name: str, kind: str, entry: str, act: str, house: InHouse) -> Response:
+def change_kept(
+    request: Request, name: str, kind: str, entry: str, act: str, sent: Sent, house: InHouse
+) -> Response:
     """Take a shared body or cloth out, put it back, or give it the figures it had before."""
     if kind not in ("body", "cloth") or act not in ("take-out", "put-back", "as-before"):
         raise NotThereError("A series shares bodies and cloths.")
@@ -162,121 +163,14 @@ def change_kept(name: str, kind: str, entry: str, act: str, house: InHouse) -> R
     elif act == "put-back":
         house.library.put_back(kind, entry)  # type: ignore[arg-type]
     else:
-        kept = shared_one(house.library, kind, entry)
-        back = kept_as_before(kept)
-        _put(house, back, entry)
+        one, shown = shared_one(house.library, kind, entry), read_form(sent, (SHOWN,)).values
+        try:
+            refuse_unless_shown(one, shown.get("shown"), one.name)
+            put_in_series(house, kept_as_before(one.kept), one)
+        except ChangedElsewhereError as error:
+            called = _named(house, name)
+            return _show(request, house, called, refused=(entry, error.sentence))
     return _to(series_address(_named(house, name)) + "#shared")
-
-
-@router.post("/episodes/{episode_id}/series/body")
-def keep_body(request: Request, episode_id: str, house: InHouse) -> Response:
-    # Alters nothing: only figures that she was shown are kept for the others.
-    _of_a_series(house, episode_id)
-    answers = _saved(house, episode_id, "", UNANSWERED, lambda e: e, "entry")
-    if answers.errors:
-        return brief.show(request, house, episode_id, series_answers=answers)
-    episode = house.store.get(episode_id)
-    _keep(house, episode, episode.body)
-    return _to(f"/episodes/{episode_id}/brief#series-bodies")
-
-
-@router.post("/episodes/{episode_id}/series/cloths/{place}")
-def keep_cloth(
-    request: Request, episode_id: str, place: int, sent: Sent, house: InHouse
-) -> Response:
-    """Keep a cloth by the name it has in the series; it is called so in the episode, too."""
-    episode = _of_a_series(house, episode_id)
-    if not 0 <= place < len(episode.cloths):
-        raise NotThereError("That cloth is not there any more.")
-    answers = read_form(sent, (Field("name", text(80, required=True), needed=True),))
-    name = answers.values.get("name", episode.cloths[place].name)
-    if not answers.errors:  # called as before, it alters nothing
-        words = f"{episode.cloths[place].name} is called {name}"
-        answers = _saved(
-            house,
-            episode_id,
-            words,
-            answers,
-            lambda e: with_cloth(e, place, {"name": name}),
-            "name",
-        )
-    if answers.errors:
-        return cloth.show(request, house, episode_id, form=f"keep {place}", answers=answers)
-    episode = house.store.get(episode_id)
-    _keep(house, episode, of_the_series(episode.cloths[place]))
-    return _to(f"/episodes/{episode_id}/cloth#series-cloths")
-
-
-@router.post("/episodes/{episode_id}/series/take/{kind}")
-def take(request: Request, episode_id: str, kind: str, sent: Sent, house: InHouse) -> Response:
-    """Take a body or a cloth of the series into the episode: one change, which can be undone."""
-    wanted = (Field("entry", text(64, required=True), needed=True), Field("place", text(4)))
-    answers = read_form(sent, wanted)
-    if answers.errors:
-        raise NotThereError("Choose what to take from the series.")
-    kept = shared_one(house.library, kind, answers.values["entry"])
-    place = answers.values.get("place", "")
-
-    def edit(episode: Episode) -> Episode:
-        if isinstance(kept, KeptBody):
-            return with_body_of_series(episode, kept)
-        return with_cloth_of_series(episode, kept, int(place) if place.isdecimal() else None)
-
-    words = f"{kept.one.name} from the series"
-    answers = _saved(house, episode_id, words, answers, edit, "entry")
-    if answers.errors and kind == "body":
-        return brief.show(request, house, episode_id, series_answers=answers)
-    if answers.errors:
-        return cloth.show(request, house, episode_id, form=f"take {place}", answers=answers)
-    page = "brief#body-title" if kind == "body" else "cloth"
-    return _to(f"/episodes/{episode_id}/{page}")
-
-
-def _saved(
-    house: House,
-    episode_id: str,
-    words: str,
-    answers: Answers,
-    edit: Callable[[Episode], Episode],
-    beside: str,
-) -> Answers:
-    """Make the change, or say at the field `beside` why it cannot be made."""
-    saved = house.save(episode_id, words, UNANSWERED, edit, as_shown=True)
-    return answers.failed(saved.errors[""], beside) if saved.errors else answers
-
-
-def _of_a_series(house: House, episode_id: str) -> Episode:
-    """An episode that a series can keep something of. NotThereError where it has none."""
-    episode = house.store.get(episode_id)
-    if not series_key(episode.series):
-        raise NotThereError("Give the episode a series on the brief first.")
-    return episode
-
-
-def _keep(house: House, episode: Episode, one: Body | EpisodeCloth) -> None:
-    """Keep it for the series, in place of the one of that name if there is one."""
-    bodies, cloths = shared_of(house.library, episode.series)
-    is_body = isinstance(one, Body)
-    there = next(
-        (each for each in (bodies if is_body else cloths)
-         if each.name.casefold() == one.name.casefold()),
-        None,
-    )  # fmt: skip
-    if there is not None:
-        kept = kept_anew(there.kept, one)
-        if isinstance(kept, KeptCloth):
-            kept = changed(kept, currency=episode.currency)
-        _put(house, kept, there.id)
-    elif isinstance(one, Body):
-        _put(house, KeptBody(series=episode.series, one=one))
-    else:
-        _put(house, KeptCloth(series=episode.series, one=one, currency=episode.currency))
-
-
-def _put(house: House, kept: Kept, entry: str | None = None) -> None:
-    kind: SharedKind = "body" if isinstance(kept, KeptBody) else "cloth"
-    name = f"{kept.series}: {kept.one.name}"
-    house.library.put(kind, name, kept.model_dump_json(), entry)
 
 
 def _named(house: House, sent: str) -> str:
@@ -297,7 +191,13 @@ def _episodes(known: Sequence[EpisodeSummary], series: str) -> tuple[EpisodeSumm
     return in_order([one for one in known if series_key(one.series) == series_key(series)])
 
 
-def _show(request: Request, house: House, name: str, answers: Answers = UNANSWERED) -> Response:
+def _show(
+    request: Request,
+    house: House,
+    name: str,
+    answers: Answers = UNANSWERED,
+    refused: tuple[str, str] = ("", ""),
+) -> Response:
     episodes = _episodes(house.store.list(), name)
     plans = tuple(house.readable(episodes))
     first = house.preferred.first(plans[0][1].first_unit if plans else "cm")
@@ -316,8 +216,11 @@ def _show(request: Request, house: House, name: str, answers: Answers = UNANSWER
             "out": tuple(_taken_out(house, name)),
             "offered": offered(house),
         }
-    view = SeriesView(name, series_address(name), episodes, first, **more, answers=answers)
-    return house.show(request, "series/series.html", view, status=answers.status)
+    view = SeriesView(
+        name, series_address(name), episodes, first, **more, answers=answers, refused=refused
+    )
+    status = 422 if refused[0] else answers.status
+    return house.show(request, "series/series.html", view, status=status)
 
 
 def _used(

@@ -34,6 +34,12 @@ class Shared:
 
     id: str
     kept: Kept
+    state: str = ""  # as it is kept: see `store.library.Entry`
+
+    @property
+    def as_shown(self) -> str:
+        """What a form sends to have it taken, as the page shows it."""
+        return f"{self.id} {self.state}"
 
     @property
     def name(self) -> str:
@@ -79,7 +85,11 @@ def shown_of(here: SeriesHere | None) -> Hashable:
     if here is None:
         return None
     shared = (*here.bodies, *here.cloths)
-    return here.series, tuple(one.id for one in shared), Same((tuple(one.kept for one in shared),))
+    return (
+        here.series,
+        tuple(one.as_shown for one in shared),
+        Same((tuple(one.kept for one in shared),)),
+    )
 
 
 def series_address(name: str) -> str:
@@ -114,14 +124,14 @@ def taken_out_of(library: Library, kind: Literal["body", "cloth"], series: str) 
     return [one for one, of in kept if of and series_key(of.series) == series_key(series)]
 
 
-def shared_one(library: Library, kind: str, id: str) -> Kept:
+def shared_one(library: Library, kind: str, id: str) -> Shared:
     """A body or cloth by its id. NotThereError when it is not kept any more, StoreError when it
     cannot be read."""
-    if kind == "body":
-        return understood(library.get("body", id), KeptBody)
-    if kind == "cloth":
-        return understood(library.get("cloth", id), KeptCloth)
-    raise NotThereError("A series shares bodies and cloths.")
+    if kind not in ("body", "cloth"):
+        raise NotThereError("A series shares bodies and cloths.")
+    entry = library.get("body" if kind == "body" else "cloth", id)
+    kept: Kept = understood(entry, KeptBody if kind == "body" else KeptCloth)  # type: ignore[assignment]
+    return Shared(id, kept, entry.state)
 
 
 def _of(
@@ -130,7 +140,7 @@ def _of(
     for entry in entries:
         kept = _read(entry, model)
         if kept and series_key(kept.series) == series_key(series):
-            yield Shared(entry.id, kept)
+            yield Shared(entry.id, kept, entry.state)
 
 
 @lru_cache(maxsize=256)

@@ -115,6 +115,17 @@ def priced_for(kept: KeptCloth, cloth: EpisodeCloth | None, currency: str) -> Ke
     return changed(kept, one=one, before=tuple(before))
 
 
+def kept_of(episode: Episode, one: Body | EpisodeCloth, there: Kept | None) -> Kept:
+    """What its series keeps once a body or cloth of the episode is kept, `there` what it has of
+    that name."""
+    if there is not None:
+        kept = kept_anew(there, one)
+        return changed(kept, currency=episode.currency) if isinstance(kept, KeptCloth) else kept
+    if isinstance(one, Body):
+        return KeptBody(series=episode.series, one=one)
+    return KeptCloth(series=episode.series, one=one, currency=episode.currency)
+
+
 def kept_anew(kept: Kept, one: Any) -> Kept:
     """What is kept, with another in its place; what it was is remembered."""
     if _plain(one, kept.one) == kept.one:

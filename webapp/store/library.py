@@ -3,13 +3,15 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
+from functools import cached_property
+from hashlib import sha256
 from typing import Literal, TypeVar
 
 from pydantic import BaseModel, ValidationError
 from sqlalchemy import Engine, delete
 from sqlmodel import Session, col, select
 
-from webapp.errors import NotThereError, StoreError
+from webapp.errors import ChangedElsewhereError, NotThereError, StoreError
 from webapp.plan.edits import free_id
 from webapp.store.database import one_at_a_time, reading, transaction, writing
 from webapp.store.faults import sentence_of_text
@@ -28,6 +30,11 @@ class Entry:
     id: str
     name: str
     document: str
+
+    @cached_property
+    def state(self) -> str:
+        """What it is known by as it stands: a page tells it with what is asked of it there."""
+        return sha256(f"{self.name}\0{self.document}".encode()).hexdigest()[:16]
 
 
 def understood(entry: Entry, model: type[_Model]) -> _Model:
@@ -62,10 +69,19 @@ class Library:
             row = _row(session, kind, id)
             return Entry(row.id, row.name, row.document)
 
-    def put(self, kind: Kind, name: str, document: str, id: str | None = None) -> str:
+    def put(
+        self,
+        kind: Kind,
+        name: str,
+        document: str,
+        id: str | None = None,
+        *,
+        shown: str | None = None,
+    ) -> str:
         """Keep a JSON document, in place of the one of that `id` if one is given. Returns its id.
 
-        StoreError when another of the kind has the name, whatever its capitals.
+        StoreError when another of the kind has the name, whatever its capitals;
+        ChangedElsewhereError when the one of that id is not in the state that was `shown`.
         """
         with transaction(self._writing) as session:
             one_at_a_time(session)
@@ -82,6 +98,8 @@ class Library:
                 session.add(row)
             else:
                 row = _row(session, kind, id, lock=True)
+                if shown not in (None, Entry(id, row.name, row.document).state):
+                    raise changed_since(row.name)
                 row.name, row.document, row.kept_at = name, document, self._now()
             return row.id
 
@@ -101,6 +119,14 @@ class Library:
                 raise _gone(kind)
             _refuse_twin(session, kind, row.name, id)
             row.deleted_at = None
+
+
+def changed_since(name: str) -> ChangedElsewhereError:
+    """Why a thing of that name is not replaced or taken from a page that showed it otherwise."""
+    return ChangedElsewhereError(
+        f"“{name}” was changed in another tab or window, or by someone else, since this page was "
+        "shown. Nothing was written over; as it is kept now, it is shown here."
+    )
 
 
 def _rows(session: Session, kind: Kind, *, deleted: bool = False) -> list[KeptRow]:
