@@ -241,7 +241,7 @@ def test_a_folder_that_others_can_read() -> None:
         path = Path(name)
         path.chmod(0o755)
         found = _of_folder(path)
-        assert found.state == "to do" and f"chmod 700 '{path}'" in found.words
+        assert found.state == "to do" and f"chmod 700 {path}" in found.words
         inner = path / "inner"
         inner.mkdir(mode=0o755)
         path.chmod(0o700)  # nobody else comes through to it

@@ -23,15 +23,16 @@ CORE = tuple(MAY_IMPORT)
 _ALL_OF_THE_CORE = {*CORE, "settings"}
 MAY_IMPORT |= {
     "settings": set(),
+    "command": {"settings"},
     "handouts": _ALL_OF_THE_CORE,
-    "store": _ALL_OF_THE_CORE,
+    "store": {*_ALL_OF_THE_CORE, "command"},
     "log": set(),
     "worker": {"errors", "log"},
     "logged": {"log", "worker"},
     "job": {"worker"},
     "jobs": {"errors", "job", "log", "worker"},
     "security": {"listening"},
-    "passphrase": {"errors"},
+    "passphrase": {"command", "errors"},
     "sign_in": {"errors", "passphrase", "security"},
     "listening": {"errors", "settings"},
     "serving": set(),

@@ -6,7 +6,6 @@ import getpass
 import json
 import os
 import re
-import shlex
 import sys
 import webbrowser
 from collections.abc import Sequence
@@ -15,14 +14,15 @@ from pathlib import Path
 from typing import Final
 
 from webapp import log
-from webapp.draft.names import listed
+from webapp.command import to_type, without_password
+from webapp.draft.names import listed, plural
 from webapp.errors import PassphraseError, SeamslateError
 from webapp.plan.episode import Episode
-from webapp.settings import add_options, from_options
+from webapp.settings import Settings, add_options, from_options
 
 _NO_PASSPHRASE: Final = (
     "Other machines could read and change your plans. Set a passphrase first, which every page "
-    "will ask for: seamslate passphrase --data {folder}"
+    "will ask for: {command}"
 )
 _CAN_BE_READ: Final = (
     "Note: without a certificate the passphrase and the plans can be read on their way. Do so only "
@@ -133,8 +133,8 @@ def _serve(options: argparse.Namespace) -> int:
     settings = from_options(options)
     if not settings.is_local:
         if kept(settings.data_dir) is None:
-            folder = shlex.quote(str(settings.data_dir))
-            raise PassphraseError(_NO_PASSPHRASE.format(folder=folder))
+            command = to_type(settings.data_dir, "passphrase")
+            raise PassphraseError(_NO_PASSPHRASE.format(command=command))
         if settings.tls_certificate is None:
             print(_CAN_BE_READ, file=sys.stderr, flush=True)
     with ExitStack() as until_the_end:
@@ -148,6 +148,8 @@ def _serve(options: argparse.Namespace) -> int:
         note(address)
         print(f"Seamslate is ready at {address}", flush=True)
         print(who_can_open(listener, settings), flush=True)
+        if not settings.is_local:
+            print(f"To set a new one: {to_type(settings.data_dir, 'passphrase')}", flush=True)
         if sys.stdout.isatty():
             print("To end it, hold Ctrl and press C here.", flush=True)
         if settings.open_browser:
@@ -220,7 +222,7 @@ def _backup(options: argparse.Namespace) -> int:
 
     settings = from_options(options)
     backup(settings.data_dir, options.file, settings.database, replace=options.replace)
-    print(f"Backed up to {options.file}")
+    print(f"Backed up {_held(options.file)} of {_where(settings)} to {options.file}")
     return 0
 
 
@@ -230,12 +232,26 @@ def _restore(options: argparse.Namespace) -> int:
     settings = from_options(options)
     data_dir = settings.data_dir
     file = options.file if options.file.exists() else _copy_named(data_dir, options.file)
+    held = _held(file)
     kept = restore(data_dir, file, named=settings.database, anyway=options.anyway)
-    where = "to the server" if settings.database else f"in {data_dir}"
-    print(f"Restored {where}. Start Seamslate to see the plans.")
+    print(f"Restored {held} in {_where(settings)}")
     if kept is not None:
         print(f"The plans from before are in {kept}")
+    print(f"To see what was restored: {to_type(data_dir, database=settings.database)}")
     return 0
+
+
+def _held(file: Path) -> str:
+    """What is in a backup or a copy."""
+    from webapp.store.kept_copies import episodes_in  # noqa: PLC0415
+
+    episodes = episodes_in(file)
+    return "the plans" if episodes is None else plural(episodes, "episode")
+
+
+def _where(settings: Settings) -> str:
+    """Where the plans are kept."""
+    return without_password(settings.database) if settings.database else str(settings.data_dir)
 
 
 def _copy_named(data_dir: Path, file: Path) -> Path:
@@ -276,6 +292,8 @@ def _passphrase(options: argparse.Namespace) -> int:
             raise PassphraseError("The two are not the same. Nothing was changed.")
     else:
         typed = sys.stdin.readline().rstrip("\r\n")
-    keep(from_options(options).data_dir, typed)
-    print("The passphrase is set. Whoever was signed in has to sign in again.")
+    folder = from_options(options).data_dir
+    keep(folder, typed)
+    print(f"The passphrase is set for the plans in {folder}")
+    print("Whoever was signed in has to sign in again.")
     return 0

@@ -16,6 +16,7 @@ from starlette.concurrency import run_in_threadpool
 from starlette.types import Receive, Scope, Send
 
 from webapp.app import create_app, create_closed_app
+from webapp.command import to_type
 from webapp.errors import NamedDatabaseError, SeamslateError, StoreError
 from webapp.log import LOGGER
 from webapp.pages.house import House
@@ -84,6 +85,10 @@ class Opening:
     def is_empty(self) -> bool:
         """Whether the plans are not open because there are none, though there are copies."""
         return self.why is not None and self._lacks_plans()
+
+    def to_type(self, *words: str) -> str:
+        """The command of those words, as it is typed for these plans."""
+        return to_type(self.data_dir, *words, database=self.settings.database)
 
     async def try_again(self, *, may_be_empty: bool = False) -> None:
         """Open the plans if they are not; a new folder is begun with none if that `may_be`."""

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
+from webapp.command import to_type
 from webapp.errors import PassphraseError
 
 SHORTEST: Final = 12  # characters; NIST SP 800-63B asks for 8, and for 15 where nothing else is
@@ -101,7 +102,7 @@ def kept(folder: Path) -> Passphrase | None:
         return None
     except (OSError, ValueError, KeyError, TypeError) as error:
         raise PassphraseError(
-            f"{path} cannot be read. Set the passphrase anew: seamslate passphrase"
+            f"{path} cannot be read. Set the passphrase anew: {to_type(folder, 'passphrase')}"
         ) from error
 
 

@@ -25,7 +25,7 @@ def default_data_dir() -> Path:
 
 
 def _folder(text: str) -> Path:
-    return Path(text).expanduser()
+    return Path(text).expanduser().absolute()  # as it is told, it is right from any folder
 
 
 def _port(text: str) -> int:

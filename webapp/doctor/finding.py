@@ -1,11 +1,9 @@
 """What one look found."""
 
 from dataclasses import dataclass
-from typing import Final, Literal
+from typing import Literal
 
 State = Literal["well", "to do", "cannot look"]
-
-PUT_BACK: Final = "Start Seamslate: on its page “Copies” a copy of your plans can be put back."
 
 
 @dataclass(frozen=True)

@@ -1,6 +1,7 @@
 """The folder that keeps the plans: whose it is, the room on its disk, its log."""
 
 import os
+import shlex
 import shutil
 from collections.abc import Iterator
 from pathlib import Path
@@ -42,7 +43,7 @@ def folder(settings: Settings) -> Iterator[Finding]:
     elif os.name == "posix" and _others_read(path):
         words = (
             f"other users of this computer can read your plans in {path}. To close it to them: "
-            f"chmod 700 '{path}'"
+            f"chmod 700 {shlex.quote(str(path))}"
         )
         yield Finding("Folder", "to do", words)
     else:

@@ -10,7 +10,8 @@ from typing import Final
 
 from sqlalchemy import text
 
-from webapp.doctor.finding import PUT_BACK, Finding, counted, megabytes, some
+from webapp.command import to_type
+from webapp.doctor.finding import Finding, counted, megabytes, some
 from webapp.errors import StoreError
 from webapp.plan.episode import Episode
 from webapp.settings import Settings
@@ -18,7 +19,7 @@ from webapp.store import database
 from webapp.store.database import HEAD, database_path, refuse_newer
 from webapp.store.documents import read
 from webapp.store.episode_file import to_text
-from webapp.store.kept_copies import copies_in
+from webapp.store.kept_copies import copies_in, how_to_put_back
 from webapp.store.photos import Photos, photos_folder
 from webapp.store.proof import prove
 
@@ -34,22 +35,27 @@ def plans(settings: Settings) -> Iterator[Finding]:
     if address := database.served_by(path, settings.database):
         yield from _on_server(address, episodes)
     elif path.is_file():
-        yield from _in_file(path, episodes)
+        yield from _in_file(path, how_to_put_back(settings.data_dir), episodes)
     elif copies_in(settings.data_dir):
-        words = f"there are none in {settings.data_dir}, though there are copies. {PUT_BACK}"
+        put_back = how_to_put_back(settings.data_dir)
+        words = f"there are none in {settings.data_dir}, though there are copies. {put_back}"
         yield Finding("Plans", "to do", words)
         return
     else:
         yield Finding("Plans", "well", f"none yet in {settings.data_dir}.")
         return
     changed = None if address else _last_change(path)
-    yield from _copies(settings.data_dir, changed, has_plans=bool(episodes))
+    backup = to_type(settings.data_dir, "backup", "FILE", database=address)
+    yield from _copies(settings.data_dir, changed, backup, has_plans=bool(episodes))
     yield from _pictures(settings.data_dir, episodes)
     yield from _letters(episodes)
 
 
-def _in_file(path: Path, episodes: list[Episode]) -> Iterator[Finding]:
-    """The database as SQLite sees it, then each episode; those read are put in `episodes`."""
+def _in_file(path: Path, put_back: str, episodes: list[Episode]) -> Iterator[Finding]:
+    """The database as SQLite sees it, then each episode; those read are put in `episodes`.
+
+    `put_back` says what to do where it is damaged.
+    """
     try:
         with closing(
             sqlite3.connect(f"{path.absolute().as_uri()}?mode=ro", uri=True, timeout=5)
@@ -63,10 +69,10 @@ def _in_file(path: Path, episodes: list[Episode]) -> Iterator[Finding]:
             found = [word for (word,) in connection.execute("PRAGMA integrity_check(3)")]
             strays = connection.execute("PRAGMA foreign_key_check").fetchall()
             if found != ["ok"]:
-                yield Finding("Database", "to do", f"{path} is damaged: {found[0]}. {PUT_BACK}")
+                yield Finding("Database", "to do", f"{path} is damaged: {found[0]}. {put_back}")
             elif strays:
                 many = counted(len(strays), "row belongs", "rows belong")
-                words = f"{path} is damaged: {many} to nothing. {PUT_BACK}"
+                words = f"{path} is damaged: {many} to nothing. {put_back}"
                 yield Finding("Database", "to do", words)
             else:
                 yield _revision(str(path), revision)
@@ -74,7 +80,7 @@ def _in_file(path: Path, episodes: list[Episode]) -> Iterator[Finding]:
     except sqlite3.DatabaseError as error:
         is_damage = type(error) is sqlite3.DatabaseError  # its kin tell of locks and the like
         why = "it is damaged, or another program wrote it" if is_damage else error
-        yield Finding("Database", "to do", f"{path} cannot be read: {why}. {PUT_BACK}")
+        yield Finding("Database", "to do", f"{path} cannot be read: {why}. {put_back}")
 
 
 def _on_server(address: str, episodes: list[Episode]) -> Iterator[Finding]:
@@ -129,13 +135,13 @@ def _last_change(path: Path) -> datetime:
     return datetime.fromtimestamp(max(one.stat().st_mtime for one in files if one.exists()))
 
 
-def _copies(data_dir: Path, changed: datetime | None, *, has_plans: bool) -> Iterator[Finding]:
+def _copies(
+    data_dir: Path, changed: datetime | None, backup: str, *, has_plans: bool
+) -> Iterator[Finding]:
+    """`backup` is the command for one."""
     # What is dated in days to come, by a clock that was wrong, says nothing of those of late.
     found = [one for one in copies_in(data_dir) if one.made_at <= datetime.now()]
-    how = (
-        "One is made each day of use: let Seamslate run for a minute. Or make one now: "
-        "seamslate backup FILE"
-    )
+    how = f"One is made each day of use: let Seamslate run for a minute. Or make one now: {backup}"
     if not found:
         if has_plans and changed is not None and datetime.now() - changed > _OLDEST:
             yield Finding("Copies", "to do", f"there is none of your plans. {how}")

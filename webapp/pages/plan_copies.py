@@ -38,6 +38,9 @@ class Opened(Protocol):
     def is_empty(self) -> bool:
         """Whether they are not open because there are none, though there are copies."""
 
+    def to_type(self, *words: str) -> str:
+        """The command of those words, as it is typed for these plans."""
+
     async def try_again(self, *, may_be_empty: bool = False) -> None:
         """Open them, if that can be done by now."""
 
@@ -111,6 +114,8 @@ class CopiesView:
     why: str = ""
     is_empty: bool = False  # there is no file of plans: one may be begun
     is_served: bool = True  # copies are put back and backups taken only there
+    backup: str = ""  # what is typed to make one, and to put one back
+    restore: str = ""
     problem: str = ""  # with what was asked for just now
     to_do: str = ""  # against what keeps the plans from being opened
     done: str = ""  # what was put back just now
@@ -234,6 +239,8 @@ def _show(request: Request, problem: str = "", *, back: str = "", kept: str = ""
         _happened(why) if why else "",
         is_empty=opening is not None and opening.is_empty,
         is_served=opening is not None,
+        backup=opening.to_type("backup", "FILE") if opening else "",
+        restore=opening.to_type("restore", "FILE") if opening else "",
         problem=problem,
         to_do=_to_do(why),
         done="" if why else _done(lines, back, kept),

@@ -14,6 +14,7 @@ from functools import partial
 from pathlib import Path
 from typing import Final
 
+from webapp.command import to_type
 from webapp.errors import DamagedError, RefusedError, StoreError
 from webapp.store.asked_work import forget_asked
 from webapp.store.database import (
@@ -28,6 +29,7 @@ from webapp.store.database import (
 )
 from webapp.store.documents import read
 from webapp.store.in_place import put_in_place, sync_folder
+from webapp.store.kept_copies import how_to_put_back
 from webapp.store.photos import Photos, is_sound, photos_folder, write_photo
 from webapp.store.proof import ALL_PICTURES, PICTURES, has_pictures, prove
 from webapp.store.refusals import NOT_THIS_COPY, of_database, of_disk
@@ -37,8 +39,7 @@ from webapp.store.tables import SentRow
 _FAR_EDITION: Final = 1_000_000  # one a minute, day and night, for two years
 _NOTHING: Final = "nothing was restored"
 _NOT_SOUND: Final = (
-    "No backup was made, because the plans are not sound; an older one stays as it is. {why} Start "
-    "Seamslate: on its page “Copies” a copy of the plans can be put back."
+    "No backup was made, because the plans are not sound; an older one stays as it is. {why} {cure}"
 )
 UNSENT: Final = ".unsent-backup-"  # begins the name of a folder with one that is being sent
 
@@ -89,8 +90,14 @@ def write_backup(
         else:
             copy_database(live, fresh)
         # After the plans, so that every picture they show is there by now.
-        damaged = _put_in(fresh, Photos(photos_folder(data_dir)))
-        _prove_of_plans(fresh)
+        try:
+            damaged = _put_in(fresh, Photos(photos_folder(data_dir)))
+            prove(fresh)
+        except RefusedError:
+            raise
+        except StoreError as error:  # of a copy, and so of the plans
+            cure = how_to_put_back(data_dir, named)
+            raise StoreError(_NOT_SOUND.format(why=error.sentence, cure=cure)) from error
         put_in_place(fresh, target)
     except OSError as error:
         told = of_disk(error, target.parent, NOT_THIS_COPY) or _cannot(target, "written", error)
@@ -99,16 +106,6 @@ def write_backup(
         with suppress(OSError):  # nothing can be taken away either
             fresh.unlink(missing_ok=True)
     return tuple(damaged)
-
-
-def _prove_of_plans(fresh: Path) -> None:
-    """StoreError, in words of the plans, when a copy of them is not sound: then nor are they."""
-    try:
-        prove(fresh)
-    except RefusedError:
-        raise
-    except StoreError as error:
-        raise StoreError(_NOT_SOUND.format(why=error.sentence)) from error
 
 
 def forget_unsent(data_dir: Path) -> None:
@@ -136,8 +133,8 @@ def restore(
     live = database_path(data_dir)
     if not source.is_file():
         raise StoreError(
-            f"There is no file {source} to restore from, nor a copy of that name: seamslate copies "
-            "lists them."
+            f"There is no file {source} to restore from, nor a copy of that name. To list the "
+            f"copies: {to_type(data_dir, 'copies')}"
         )
     if live.exists() and source.samefile(live):
         raise StoreError(f"{source} is where your plans are already; name a backup.")
@@ -150,7 +147,8 @@ def restore(
         copy_database(source, fresh)
         _prove_for(fresh)
         if not anyway:
-            _refuse_unreadable(fresh, source)
+            again = to_type(data_dir, "restore", "--anyway", str(source.absolute()), database=named)
+            _refuse_unreadable(fresh, again)
         forget_asked(fresh)
         if not (address := served_by(live, named)):
             _go_on_after(fresh, _reached(live), now())
@@ -189,10 +187,10 @@ def _prove_for(fresh: Path) -> None:
         raise StoreError(f"{error.sentence} So nothing was restored.") from error
 
 
-def _refuse_unreadable(copy: Path, source: Path) -> None:
+def _refuse_unreadable(copy: Path, again: str) -> None:
     """StoreError when an episode of a copy that was proved cannot be read, deleted ones too.
 
-    It is told how to restore it all the same, where no page can do so.
+    It is told what to type `again` to restore it all the same, where no page can do so.
     """
     with closing(sqlite3.connect(copy)) as connection:
         for title, document in connection.execute("SELECT title, document FROM episodes"):
@@ -201,8 +199,7 @@ def _refuse_unreadable(copy: Path, source: Path) -> None:
             except StoreError as error:
                 raise StoreError(
                     f"Nothing was restored, because of “{title}” in it. {error.sentence} To "
-                    "restore it with that episode as it is, close Seamslate and type: "
-                    f'seamslate restore --anyway "{source}"'
+                    f"restore it with that episode as it is, close Seamslate and type: {again}"
                 ) from error
 
 
@@ -227,7 +224,7 @@ def _put_in(copy: Path, photos: Photos) -> list[str]:
     except sqlite3.Error as error:
         told = of_database(error, copy.parent, NOT_THIS_COPY)
         if isinstance(told, DamagedError):
-            told = StoreError(_NOT_SOUND.format(why="The file that holds them is damaged."))
+            told = StoreError("The file that holds them is damaged.")
         elif not isinstance(told, RefusedError):
             told = StoreError(f"The pictures cannot be backed up: {error}.")
         raise told from error

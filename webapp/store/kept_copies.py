@@ -20,6 +20,7 @@ from typing import Any, Final, Literal, get_args
 from sqlalchemy import Engine, func
 from sqlmodel import col, select
 
+from webapp.command import to_type
 from webapp.errors import NotThereError, StoreError
 from webapp.store.copies import write_copy
 from webapp.store.database import (
@@ -79,32 +80,30 @@ class Copy:
 
     def episodes(self) -> int | None:
         """How many episodes are in it that are not deleted; None when it cannot be read."""
-        found = self._first("SELECT count(*) FROM episodes WHERE deleted_at IS NULL")
-        return None if found is None else int(found)
+        return episodes_in(self.path)
 
     def changed_at(self) -> datetime | None:
         """The last change that is in it (`last_change`), on this computer's clock.
 
         None where it is not known, as in a copy of the first version.
         """
-        found = self._first(
+        found = _first(
+            self.path,
             "SELECT max(at) FROM ("
             "SELECT max(updated_at) AS at FROM episodes UNION ALL "
             "SELECT max(deleted_at) FROM episodes UNION ALL "
-            "SELECT max(kept_at) FROM kept UNION ALL SELECT max(deleted_at) FROM kept)"
+            "SELECT max(kept_at) FROM kept UNION ALL SELECT max(deleted_at) FROM kept)",
         )
         try:
             return datetime.fromisoformat(found).replace(tzinfo=UTC).astimezone()
         except (TypeError, ValueError, OverflowError):  # there is none, or another wrote it
             return None
 
-    def _first(self, asked: str) -> Any:
-        try:
-            address = f"{self.path.absolute().as_uri()}?mode=ro"
-            with closing(sqlite3.connect(address, uri=True)) as connection:
-                return connection.execute(asked).fetchone()[0]
-        except sqlite3.Error:
-            return None
+
+def episodes_in(path: Path) -> int | None:
+    """How many episodes that are not deleted a file holds; None when it cannot be read."""
+    found = _first(path, "SELECT count(*) FROM episodes WHERE deleted_at IS NULL")
+    return None if found is None else int(found)
 
 
 def copies_in(data_dir: Path) -> tuple[Copy, ...]:
@@ -115,6 +114,15 @@ def copies_in(data_dir: Path) -> tuple[Copy, ...]:
         with contextlib.suppress(OSError):
             found.extend(copy for path in folder.iterdir() if (copy := _copy(path)))
     return _newest_first(found)
+
+
+def how_to_put_back(data_dir: Path, database: str = "") -> str:
+    """What to do about plans that are damaged or gone."""
+    if copies_in(data_dir):
+        start = to_type(data_dir, database=database)
+        return f"On Seamslate's page “Copies” a copy can be put back. To start it: {start}"
+    restore = to_type(data_dir, "restore", "FILE", database=database)
+    return f"There are no copies in {data_dir / COPIES}. To put a backup of yours back: {restore}"
 
 
 def copy_called(data_dir: Path, name: str) -> Copy:
@@ -258,6 +266,15 @@ class DailyCopies:
             _log.warning("The copy %s was not made. %s", which, error.sentence)
         except Exception:
             _log.exception("The copy %s was not made.", which)
+
+
+def _first(path: Path, asked: str) -> Any:
+    try:
+        address = f"{path.absolute().as_uri()}?mode=ro"
+        with closing(sqlite3.connect(address, uri=True)) as connection:
+            return connection.execute(asked).fetchone()[0]
+    except sqlite3.Error:
+        return None
 
 
 def _copy(path: Path) -> Copy | None:

@@ -1,5 +1,7 @@
 """Plans on a PostgreSQL server, for a team. Its driver is imported when first used."""
 
+import shlex
+import sys
 from collections.abc import Callable
 from contextlib import suppress
 from datetime import datetime
@@ -27,8 +29,8 @@ _HOW_WRITTEN: Final = (
     "plans in a file on this machine."
 )
 _NO_DRIVER: Final = (
-    "Plans on a PostgreSQL server need the package psycopg, which is not installed here: "
-    "pip install 'seamslate[postgresql]'."
+    "Plans on a PostgreSQL server need the package psycopg, which is not installed here. To "
+    "install it: {python} -m pip install 'psycopg[binary]'"
 )
 # What was answered as saved is on the server's disk, also where it is set to promise less; whoever
 # waits for another's change waits as long as on SQLite.
@@ -140,7 +142,8 @@ def _url(address: str) -> URL:
     try:
         import psycopg  # noqa: F401, PLC0415  few have it
     except ImportError:
-        raise NamedDatabaseError(_NO_DRIVER) from None
+        python = shlex.quote(sys.executable)
+        raise NamedDatabaseError(_NO_DRIVER.format(python=python)) from None
     if isinstance(password := url.query.get("password"), str):  # where libpq takes it as well
         url = url.difference_update_query(["password"]).set(password=password)
     return url.set(drivername="postgresql+psycopg")

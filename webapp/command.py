@@ -1,0 +1,43 @@
+"""What to type at a terminal so that a command of ours acts on these plans and on no others."""
+
+import shlex
+import sys
+from pathlib import Path
+from typing import Final
+
+from webapp.settings import default_data_dir
+
+_NAME: Final = "seamslate"
+_SECRET: Final = ("password", "sslpassword")  # what libpq takes in the address as well
+
+
+def to_type(data_dir: Path, *words: str, database: str = "") -> str:
+    """The command of these `words` for the plans in a folder, or in a database that is named.
+
+    It can be typed in any folder as it stands. A password in the address is left out.
+    """
+    where = [] if data_dir == default_data_dir() else ["--data", str(data_dir)]
+    if database:
+        where += ["--database", without_password(database)]
+    return shlex.join([_program(), *words[:1], *where, *words[1:]])
+
+
+def without_password(address: str) -> str:
+    """The address of a database as others may read it; a word in its place where it is none."""
+    from sqlalchemy import URL, make_url  # noqa: PLC0415 - heavy, and few name a database
+    from sqlalchemy.exc import ArgumentError  # noqa: PLC0415
+
+    try:
+        url = make_url(address)
+    except (ArgumentError, ValueError):
+        return "ADDRESS"
+    rest = {name: value for name, value in url.query.items() if name not in _SECRET}
+    parts = (url.drivername, url.username, None, url.host, url.port, url.database, rest)
+    return URL.create(*parts).render_as_string()
+
+
+def _program() -> str:
+    """Where the command lies: a terminal may not find it by its name."""
+    started = Path(sys.argv[0])
+    own = started if started.stem == _NAME else Path(sys.executable).with_name(_NAME)
+    return str(own.absolute()) if own.is_file() else _NAME
