@@ -82,6 +82,27 @@ def test_who_does_not_ask_in_time_is_let_go(port: int, start: bytes) -> None:
         assert _until_closed(connection, b"a" if start else b"") == b""
 
 
+def test_those_who_ask_nothing_keep_nobody_out(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(listening, "FEW_CONNECTIONS", 8)
+    monkeypatch.setattr(listening, "MOST_CONNECTIONS", 12)
+    with (
+        served(Settings(data_dir=tmp_path, port=0)) as port,
+        contextlib.ExitStack() as open_ones,
+        socket.create_connection(("127.0.0.1", port)) as at_work,
+    ):
+        at_work.sendall(b"POST / HTTP/1.1\r\nHost: localhost\r\nContent-Length: 2\r\n\r\na")
+        silent = [
+            open_ones.enter_context(socket.create_connection(("127.0.0.1", port)))
+            for _ in range(40)
+        ]
+        assert httpx.get(f"http://127.0.0.1:{port}/").text == "here"
+        at_work.settimeout(5)
+        assert b"here" in at_work.recv(4096)  # who asks is not let go
+        assert silent[0].recv(1) == b""
+
+
 def test_nor_is_who_asks_once_and_then_drips(port: int) -> None:
     with socket.create_connection(("127.0.0.1", port)) as connection:
         connection.sendall(b"GET / HTTP/1.1\r\nHost: localhost\r\n\r\nGET / HT")

@@ -17,6 +17,7 @@ HEAD_SECONDS: Final = 30.0  # for the head of a request; browsers open connectio
 TAKING_SECONDS: Final = 120.0  # for whoever takes nothing of an answer, as a backup
 LARGEST_HEAD: Final = 32 * 1024  # bytes of a request's address and headers
 MOST_CONNECTIONS: Final = 400  # open at once; a process may usually hold 1,024 files
+FEW_CONNECTIONS: Final = 300  # beyond these, one more takes the place of one that asks nothing
 # Of no machine: RFC 5737 and RFC 3849. By what a machine is served on, an address outside of it.
 _OUTSIDE: Final = {"0.0.0.0": "192.0.2.1", "::": "2001:db8::1"}
 _WAITING: Final = 128  # connections that wait to be taken
@@ -139,12 +140,15 @@ def _tls(settings: Settings) -> dict[str, str]:
 def _protocol() -> type[asyncio.Protocol]:
     from uvicorn.protocols.http.httptools_impl import HttpToolsProtocol  # noqa: PLC0415
 
+    silent: dict[HttpToolsProtocol, None] = {}  # who has not asked yet, the longest silent first
+
     class Impatient(HttpToolsProtocol):
         """HTTP/1.1 as uvicorn speaks it; who does not ask, or take what is sent, in time is let go.
 
         uvicorn waits without end for the head of a request that comes bit by bit, or not at all,
         and for room to send the rest of an answer; it takes a head of any size, and any number of
-        requests behind one that is not answered yet.
+        requests behind one that is not answered yet. Where many are silent, whoever comes next has
+        the place of the one that has been so longest: they keep nobody out.
         """
 
         _asking: asyncio.TimerHandle | None = None
@@ -154,6 +158,9 @@ def _protocol() -> type[asyncio.Protocol]:
 
         def connection_made(self, transport: Any) -> None:
             super().connection_made(transport)
+            if len(self.connections) > FEW_CONNECTIONS and (longest := next(iter(silent), None)):
+                longest.transport.abort()
+                silent.pop(longest)  # it is told that it is lost only in a moment
             self._wait_for_a_head()
 
         def data_received(self, data: bytes) -> None:
@@ -200,8 +207,10 @@ def _protocol() -> type[asyncio.Protocol]:
         def _wait_for_a_head(self) -> None:
             if self._asking is None:
                 self._asking = self.loop.call_later(HEAD_SECONDS, self.transport.abort)
+                silent[self] = None
 
         def _heard(self) -> None:
+            silent.pop(self, None)
             if self._asking is not None:
                 self._asking.cancel()
                 self._asking = None
