@@ -4,7 +4,7 @@ import shutil
 import sqlite3
 from collections.abc import Callable
 from contextlib import closing
-from datetime import date, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
 import pytest
@@ -21,7 +21,7 @@ from webapp.store.kept_copies import (
     Why,
     copies_in,
     copy_called,
-    is_due,
+    due,
     last_change,
     superfluous,
 )
@@ -63,9 +63,12 @@ def test_days_of_use_count_and_not_those_between() -> None:
     assert superfluous(seldom) == ()
 
 
-def test_of_a_day_the_last_copy_is_kept() -> None:
-    early, late = a_copy("2026-05-01", hour=9), a_copy("2026-05-01", hour=18)
-    assert superfluous([early, late]) == (early,)
+@pytest.mark.parametrize("whys", [("daily", "daily"), ("daily", "at-end"), ("at-end", "at-end")])
+def test_of_a_day_the_first_copy_and_the_last_are_kept(whys: tuple[Why, Why]) -> None:
+    early, late = a_copy("2026-05-01", whys[0], 9), a_copy("2026-05-01", whys[1], 18)
+    between = [a_copy("2026-05-01", why, 12) for why in ("daily", "at-end")]
+    assert superfluous([early, late]) == ()
+    assert set(superfluous([early, *between, late])) == set(between)
 
 
 def test_the_last_copy_of_each_day_is_kept_both_of_its_begin_and_of_its_end() -> None:
@@ -77,7 +80,8 @@ def test_the_last_copy_of_each_day_is_kept_both_of_its_begin_and_of_its_end() ->
     assert [one for one in begun if one not in gone] == begun[-7:]
     kept = [one for one in left if one not in gone]
     assert {one.made_at.hour for one in kept} == {18}
-    assert days_kept(left) == [*reversed(days[-7:]), "2026-04-19", "2026-04-12", "2026-04-05"]
+    seldom = ["2026-04-05", "2026-04-12", "2026-04-19"]
+    assert [f"{one.made_at:%Y-%m-%d}" for one in kept] == [*seldom, *days[-7:]]
     assert len(kept) == 10  # a week's or a month's is that of its last day's end
 
 
@@ -88,24 +92,33 @@ def test_five_before_updates_and_five_before_restores_are_kept_beside_the_daily_
     assert set(superfluous([*updates, *restores, *daily])) == {*updates[:2], *restores[:1]}
 
 
+YESTERDAY, SINCE = MORNING - timedelta(days=1), MORNING - timedelta(minutes=1)
+
+
 @pytest.mark.parametrize(
-    ("newest", "changed", "due"),
+    ("newest", "held", "changed", "is_due", "at_end"),
     [
-        (None, None, False),  # nothing to copy
-        (None, MORNING, True),
-        (MORNING - timedelta(days=1), MORNING - timedelta(minutes=1), True),
-        (MORNING - timedelta(days=1), MORNING - timedelta(days=2), False),  # nothing changed since
-        (MORNING - timedelta(hours=1), MORNING, False),  # one was made today
+        (None, None, None, None, None),  # nothing to copy
+        (None, None, SINCE, "daily", "at-end"),
+        (YESTERDAY, YESTERDAY, YESTERDAY - timedelta(1), None, None),  # nothing changed since
+        (YESTERDAY, YESTERDAY, SINCE, "daily", "at-end"),
+        (YESTERDAY, None, SINCE, "daily", "at-end"),  # what is in that one cannot be read
+        (MORNING - timedelta(hours=1), MORNING - timedelta(hours=1), SINCE, None, "at-end"),
+        # How an earlier day was left, where Seamslate ran on or was killed; then the first change.
+        (YESTERDAY, YESTERDAY, YESTERDAY + timedelta(hours=9), "at-end", "at-end"),
+        (MORNING - timedelta(hours=9), YESTERDAY, SINCE, "daily", "at-end"),
     ],
 )
-def test_a_copy_is_due_once_a_day_of_use(
-    newest: datetime | None, changed: datetime | None, *, due: bool
+def test_a_copy_is_due_after_a_days_first_change_and_of_how_it_was_left(
+    newest: datetime | None,
+    held: datetime | None,
+    changed: datetime | None,
+    is_due: Why | None,
+    at_end: Why | None,
 ) -> None:
-    assert is_due(newest, changed and changed.astimezone(), MORNING) is due
-    anew = newest is None or (changed is not None and changed > newest)
-    assert is_due(newest, changed and changed.astimezone(), MORNING, "at-end") is (
-        changed is not None and anew
-    )
+    held, changed = (one and one.astimezone() for one in (held, changed))
+    assert due(newest, held, changed, MORNING) == is_due
+    assert due(newest, held, changed, MORNING, ends=True) == at_end
 
 
 @pytest.fixture
@@ -152,13 +165,13 @@ def test_at_the_end_only_what_is_in_no_copy_is_copied_however_soon_it_ends(
         return datetime.now().replace(microsecond=0)  # as a copy's name tells it
 
     ends = DailyCopies(engine, tmp_path, begun_second)
-    assert ends.make_if_due("at-end") is not None
-    assert ends.make_if_due("at-end") is None
+    assert ends.make_if_due(ends=True) is not None
+    assert ends.make_if_due(ends=True) is None
     act(engine)
-    made = ends.make_if_due("at-end")
+    made = ends.make_if_due(ends=True)
     assert made is not None
     assert made.changed_at() == last_change(engine)
-    assert ends.make_if_due("at-end") is None
+    assert ends.make_if_due(ends=True) is None
 
 
 @pytest.mark.parametrize(
@@ -196,10 +209,10 @@ def test_a_copy_that_is_not_sound_is_no_copy_and_the_others_stay(
         daily.make_if_due()
     assert [one.name for one in copies_in(tmp_path)] == [first.name]
     assert [entry.name for entry in (tmp_path / COPIES).iterdir()] == [first.name]
-    monkeypatch.setattr(kept_copies, "_FIRST_S", 0.0)
-    monkeypatch.setattr(kept_copies, "_EVERY_S", 0.01)
+    monkeypatch.setattr(kept_copies, "_LOOK_S", 0.0)
+    monkeypatch.setattr(kept_copies, "_AGAIN_S", 0.01)
     daily.start()
-    while caplog.text.count("The copy of the day was not made. The copy is damaged") < 2:
+    while caplog.text.count("A copy of the plans was not made. The copy is damaged") < 2:
         daily._thread.join(0.01)  # it is told, and tried again
     daily.close()
     daily._thread.join(5)
@@ -224,6 +237,32 @@ def test_a_new_copy_thins_out_the_old_ones_and_what_was_never_finished(
     assert not list(tmp_path.glob("*restored*"))
     assert damaged.name not in left
     assert len(left) == 2 + 5
+
+
+def test_a_server_that_runs_for_days_copies_how_each_was_left_and_its_first_change(
+    engine: Engine, tmp_path: Path
+) -> None:
+    now = datetime.now()
+    daily = DailyCopies(engine, tmp_path, lambda: now)
+    assert [one and one.why for one in (daily.make_if_due(), daily.make_if_due())] == [
+        "daily",
+        None,
+    ]
+    EpisodeStore(engine).add(Episode(id="skirt", title="Skirt"))
+    assert daily.make_if_due() is None
+    now += timedelta(days=1)
+    left = daily.make_if_due()
+    assert left is not None and (left.why, left.episodes()) == ("at-end", 2)
+    assert daily.make_if_due() is None  # as long as nobody works
+    with closing(sqlite3.connect(database_path(tmp_path))) as connection, connection:
+        connection.execute(
+            "UPDATE episodes SET updated_at = ?",
+            (f"{(now + timedelta(seconds=2)).astimezone(UTC):%Y-%m-%d %H:%M:%S.%f}",),
+        )
+    now += timedelta(seconds=12)
+    first = daily.make_if_due()
+    assert first is not None and first.why == "daily"
+    assert daily.make_if_due() is None
 
 
 def test_copies_from_days_to_come_by_a_wrong_clock_keep_no_copy_of_today_away(

@@ -57,7 +57,7 @@ closed_router = APIRouter()
 PAGE: Final = "/copies"
 _WHY: Final[dict[Why, str]] = {
     "daily": "Soon after the day’s first change",
-    "at-end": "When Seamslate was closed",
+    "at-end": "When Seamslate was closed, or the day was over",
     "before-update": "Before an update",
     "before-restore": "Before a copy was put back",
 }

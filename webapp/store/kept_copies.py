@@ -1,8 +1,9 @@
 """The copies of the plans in the folder `copies`, which are made by themselves and thinned out.
 
-One is made a day of use, soon after the day's first change, one when Seamslate is closed, one
-before each update and one before each restore. They hold the plans, not the pictures: a picture is
-named by its content, never altered and never deleted, so it is still there when a copy is put back.
+One is made soon after the first change of each day, one of how the plans are left when Seamslate is
+closed or a day is over, one before each update and one before each restore. They hold the plans,
+not the pictures: a picture is named by its content, never altered and never deleted, so it is still
+there when a copy is put back.
 """
 
 import contextlib
@@ -36,8 +37,8 @@ from webapp.store.tables import EpisodeRow, KeptRow
 
 Why = Literal["daily", "at-end", "before-update", "before-restore"]
 
-# Of each day, week and month with one that was made in use, the newest is kept, as far back as
-# this; of a day, that of its begin and that of its end.
+# Of each day, week and month with one that was made in use, the last is kept, as far back as this;
+# of a day, the first too.
 DAYS: Final = 7
 WEEKS: Final = 5
 MONTHS: Final = 12
@@ -46,8 +47,8 @@ BEFORE: Final = 5  # copies before an update, and as many before a restore
 _NAME: Final = re.compile(
     rf"seamslate-({'|'.join(get_args(Why))})-(\d{{4}}-\d\d-\d\d-\d{{6}})(?:-(\d{{1,9}}))?\.db"
 )
-_FIRST_S: Final = 20.0  # after a start, so that the first pages are not held up
-_EVERY_S: Final = 300.0  # between two looks whether a copy is due
+_LOOK_S: Final = 10.0  # between two looks whether a copy is due, of some 2 ms each
+_AGAIN_S: Final = 300.0  # after one that could not be made, as where there is no room for it
 _LONGEST_CLOSE_S: Final = 5.0
 _LEFT_OVER: Final = timedelta(days=1)  # what was begun and is older was never finished
 
@@ -137,13 +138,9 @@ def superfluous(copies: Iterable[Copy]) -> tuple[Copy, ...]:
     """Those that are not kept: see `DAYS`, `WEEKS`, `MONTHS` and `BEFORE`."""
     newest_first = _newest_first(copies)
     in_use = [one for one in newest_first if one.why in _IN_USE]
-    kept = {
-        one
-        for why in _IN_USE
-        for one in _newest_of_each([each for each in in_use if each.why == why], _day)[:DAYS]
-    }
-    for most, period in ((WEEKS, _week), (MONTHS, _month)):
-        kept.update(_newest_of_each(in_use, period)[:most])
+    kept = set(_first_of_each(reversed(in_use), _day)[-DAYS:])
+    for most, period in ((DAYS, _day), (WEEKS, _week), (MONTHS, _month)):
+        kept.update(_first_of_each(in_use, period)[:most])
     for why in ("before-update", "before-restore"):
         kept.update([one for one in newest_first if one.why == why][:BEFORE])
     return tuple(one for one in newest_first if one not in kept)
@@ -191,22 +188,34 @@ def copies_in_use(data_dir: Path, now: datetime) -> tuple[Copy, ...]:
     return tuple(one for one in copies_in(data_dir) if one.why in _IN_USE and one.made_at <= now)
 
 
-def is_due(
-    newest: datetime | None, changed: datetime | None, now: datetime, why: Why = "daily"
-) -> bool:
-    """Whether a copy is due: something changed since the last, and of a day none was made today.
+def due(
+    newest: datetime | None,
+    held: datetime | None,
+    changed: datetime | None,
+    now: datetime,
+    *,
+    ends: bool = False,
+) -> Why | None:
+    """Which copy is due, if any is, of plans that were last `changed` then.
 
-    `newest` and `now` are on this computer's clock.
+    `newest` is when the last was made and `held` the last change in it; it and `now` are on this
+    computer's clock. How an earlier day was left is due, of today the first change; and whatever is
+    in none when Seamslate `ends`.
     """
-    if changed is None:
-        return False
-    if newest is None:
-        return True
-    return changed > newest.astimezone() and (why == "at-end" or newest.date() != now.date())
+    if changed is None or (newest is not None and changed <= newest.astimezone()):
+        return None
+    if ends or _day_of(changed) != now.date():
+        return "at-end"
+    return None if held is not None and _day_of(held) == now.date() else "daily"
+
+
+def _day_of(moment: datetime) -> date:
+    """On this computer's clock."""
+    return moment.astimezone().date()
 
 
 class DailyCopies:
-    """Makes the copy of the day, in a thread of its own beside the pages, and that of the end."""
+    """Makes the copies in use, in a thread of its own beside the pages, and that of the end."""
 
     def __init__(
         self, engine: Engine, data_dir: Path, now: Callable[[], datetime] = datetime.now
@@ -227,17 +236,19 @@ class DailyCopies:
 
     def make_last(self) -> None:
         """The copy of how it is left, before the database is let go of; troubles nobody."""
-        self._try("at-end")
+        self._tried(ends=True)
 
-    def make_if_due(self, why: Why = "daily") -> Copy | None:
-        """Make the copy of the day, or of the end, prove it and thin out the others, if it is due.
+    def make_if_due(self, *, ends: bool = False) -> Copy | None:
+        """Make the copy that is `due`, if one is, prove it and thin out the others.
 
         StoreError when it cannot be made; then the others are as they were.
         """
         with _one_at_a_time:
             now = self._now()
             found, changed = copies_in_use(self._data_dir, now), last_change(self._engine)
-            if not is_due(found[0].made_at if found else None, changed, now, why):
+            newest, held = (found[0].made_at, found[0].changed_at()) if found else (None, None)
+            why = due(newest, held, changed, now, ends=ends)
+            if why is None:
                 return None
             if any(one.changed_at() == changed for one in found):
                 return None  # of that very second, which is all that a copy's name tells
@@ -252,20 +263,22 @@ class DailyCopies:
         return _copy(target)
 
     def _look(self) -> None:
-        wait_s = _FIRST_S
+        wait_s = _LOOK_S
         while not self._ended.wait(wait_s):
-            wait_s = _EVERY_S
-            self._try("daily")
+            wait_s = _LOOK_S if self._tried() else _AGAIN_S
 
-    def _try(self, why: Why) -> None:
-        which = "of the day" if why == "daily" else "at the end"
+    def _tried(self, *, ends: bool = False) -> bool:
+        """Whether a copy was made or none is due."""
         try:
-            if made := self.make_if_due(why):
-                _log.info("The copy %s was made: %s", which, made.name)
+            if made := self.make_if_due(ends=ends):
+                _log.info("A copy of the plans was made: %s", made.name)
         except StoreError as error:
-            _log.warning("The copy %s was not made. %s", which, error.sentence)
+            _log.warning("A copy of the plans was not made. %s", error.sentence)
         except Exception:
-            _log.exception("The copy %s was not made.", which)
+            _log.exception("A copy of the plans was not made.")
+        else:
+            return True
+        return False
 
 
 def _first(path: Path, asked: str) -> Any:
@@ -293,9 +306,10 @@ def _newest_first(copies: Iterable[Copy]) -> tuple[Copy, ...]:
     return tuple(sorted(copies, key=lambda one: (one.made_at, one.turn, one.name), reverse=True))
 
 
-def _newest_of_each(copies: Iterable[Copy], period: Callable[[date], object]) -> list[Copy]:
+def _first_of_each(copies: Iterable[Copy], period: Callable[[date], object]) -> list[Copy]:
+    """Of each period, in the order of `copies`."""
     found: dict[object, Copy] = {}
-    for one in copies:  # the newest first
+    for one in copies:
         found.setdefault(period(one.made_at.date()), one)
     return list(found.values())
 
