@@ -6,6 +6,7 @@ the answer is `+`, a line with the number of the server's process and, once it i
 that it prints itself. Of a worker that says `stay` the connection is held; with the last, it ends.
 """
 
+import gc
 import os
 import select
 import signal
@@ -19,15 +20,32 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import NoReturn
 
+import pytest
+from fastapi import FastAPI
+from starlette.testclient import TestClient
+
 from tests.compiled import compile_once
+from tests.every_page import SMOCK
 from tests.shared_lays import kept_in
 from tests.shared_prints import prints_kept_in
+from webapp import opening
 from webapp.app import create_app, open_house
 from webapp.cli import main
+from webapp.jobs import Jobs
+from webapp.pages import house
 from webapp.pages.templating import templates
+from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
-from webapp.settings import Settings, files_dir
-from webapp.store.episode_file import read_episode
+from webapp.plan.results import Plan
+from webapp.remembered import Remembered, Same
+from webapp.settings import Settings
+from webapp.sign_in import SignIn
+from webapp.store import repository
+from webapp.store.demo import add_demo, demo_episodes
+from webapp.store.documents import settle
+
+SHOWN = ("/", *(SMOCK + page for page in ("", "/brief", "/draft", "/cloth", "/build", "/shots",
+         "/days", "/table", "/threads")))  # fmt: skip
 
 
 def _load(of_the_run: Path) -> None:
@@ -35,16 +53,43 @@ def _load(of_the_run: Path) -> None:
     import uvicorn.protocols.http.httptools_impl  # noqa: F401, PLC0415 - loaded when first used
 
     import_module("webapp.handouts.warm")  # for jobs
-    assert create_app
-    with TemporaryDirectory() as folder:
-        open_house(Settings(data_dir=Path(folder))).close()
     compile_once(of_the_run)
     environment = templates().env
     for name in environment.list_templates(extensions=("html",)):
         if not name.startswith("handouts/"):  # printed with filters of their own
             environment.get_template(name)
-    for file in files_dir("demo_data").glob("*.json"):
-        assert evaluate(read_episode(file.read_bytes())).loose_threads is not None
+    _put_together_once()
+    gc.freeze()  # or the first search for garbage writes to all of it, and so copies it
+
+
+def _put_together_once() -> None:
+    """All servers have one app, each with a house of its own.
+
+    The demo's plans are values: what is worked out and drawn of them here, each of them finds.
+    """
+    plans: Remembered[Same, Plan] = Remembered(10)
+    house.evaluate = lambda episode: plans.get(Same((episode,)), lambda: evaluate(episode))
+    settled = [(episode, settle(episode)) for episode in demo_episodes()]
+
+    def settled_once(episode: Episode, before: Episode | None = None) -> tuple[Episode, str]:
+        known = (stored for one, stored in settled if before is None and one == episode)
+        return next(known, None) or settle(episode, before)
+
+    repository.settle = settled_once
+    with pytest.MonkeyPatch.context() as patched, TemporaryDirectory() as folder:
+        patched.setattr(Jobs, "warm", lambda _: None)
+        app = create_app(Settings(data_dir=Path(folder)))
+        add_demo(app.state.house.store)
+        client = TestClient(app, base_url="http://127.0.0.1")
+        for address in SHOWN:
+            assert client.get(address).status_code == 200, address
+        app.state.house.close()
+
+    def with_its_house(settings: Settings, _: SignIn | None, *, alone: bool) -> FastAPI:
+        app.state.house = open_house(settings, alone=alone)
+        return app
+
+    opening.create_app = with_its_house
 
 
 def _spawned(_: object, command: Sequence[str], kept: Sequence[int]) -> int:
