@@ -22,6 +22,7 @@ document.addEventListener("htmx:after:swap", ({ detail: { ctx } }) => {
   const choice = section.querySelector(".field:has(.other-version)");
   const [told] = parts.flatMap((one) => [...one.querySelectorAll(".error[role=alert], [aria-invalid=true]")]);
   (choice ?? told)?.scrollIntoView({ block: "nearest" });
+  (choice ?? told)?.dispatchEvent(new Event("seamslate:shown", { bubbles: true }));
 });
 document.addEventListener("htmx:after:history:push", () => scrollTo(0, 0));
 

@@ -25,6 +25,20 @@ let knocking = 0;
 let sending = false;
 let signedOut = false;
 
+// It stands at the other end of the window than what was pressed last, so that it does not cover
+// what is pressed next.
+const corner = told.parentElement;
+function keepAway(event, y) {
+  if (!corner.contains(event.target)) corner.classList.toggle("high", y > innerHeight / 2);
+}
+addEventListener("pointerdown", (event) => keepAway(event, event.clientY), { capture: true });
+for (const looked of ["focusin", "seamslate:shown"]) {
+  addEventListener(looked, (event) => {
+    const { top, bottom } = event.target.getBoundingClientRect();
+    keepAway(event, (top + bottom) / 2);
+  });
+}
+
 function tell(words, look = "") {
   clearTimeout(later);
   told.className = `saving ${look}`;

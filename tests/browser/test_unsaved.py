@@ -423,6 +423,32 @@ def test_what_is_told_of_a_fault_fits_and_the_page_can_be_read_above_it(
     assert bottom < told.evaluate("(one) => one.getBoundingClientRect().top")
 
 
+IS_COVERED = """(one) => {
+    const [a, b] = [one, document.getElementById('saving')].map((it) => it.getBoundingClientRect());
+    return a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom;
+}"""
+
+
+@pytest.mark.parametrize("width", [390, 1280])
+def test_what_is_told_of_a_press_covers_nothing_near_it(
+    page: Page, address: str, width: int
+) -> None:
+    page.set_viewport_size({"width": width, "height": 844})
+    page.goto(f"{address}{BRIEF.replace('brief', 'shots')}")
+    save_elsewhere(page, address, title="Theirs", audience="Theirs", channel="Theirs")
+    ticks = page.locator(".filmed-tick")
+    seen = ticks.evaluate_all(
+        "(all) => all.map((one) => one.getBoundingClientRect().bottom < innerHeight)"
+    )
+    last = seen.index(False) - 1 if False in seen else len(seen) - 1
+    for tick in (ticks.nth(last), ticks.nth(last - 1)):
+        tick.click()
+        expect(tick).to_have_attribute("aria-pressed", "true")
+        expect(page.locator("#saving")).to_contain_text("Saved")
+        for near in range(last - 2, last + 1):
+            assert not ticks.nth(near).evaluate(IS_COVERED)
+
+
 def test_what_is_told_on_a_phone_covers_nothing_that_is_to_be_chosen(
     page: Page, address: str
 ) -> None:
@@ -432,10 +458,7 @@ def test_what_is_told_on_a_phone_covers_nothing_that_is_to_be_chosen(
     save(page, "#audience", "Mine")
     for name in ("Save mine", "Keep the plan’s"):
         expect(page.get_by_text(name)).to_be_in_viewport()
-        assert page.get_by_text(name).evaluate(
-            "(one) => one.getBoundingClientRect().bottom"
-            " < document.getElementById('saving').getBoundingClientRect().top"
-        )
+        assert not page.get_by_text(name).evaluate(IS_COVERED)
 
 
 @pytest.mark.parametrize("field", ["#audience", "#body-bust"], ids=["own form", "other form"])
