@@ -34,11 +34,6 @@ OTHERWISE: Final[dict[str, tuple[list[Sent], Sent, Sent]]] = {
         (f"{SMOCK}/finished/0/delete", {}),
         (f"{SMOCK}/finished/1", {"name": "How long it is"}),
     ),
-    "all shots of a day filmed, of which there is one more now": (
-        [(f"{DAY}/shots/tools/move", {"way": "off"})],
-        (f"{DAY}/shots", {"shots": ["tools"]}),
-        (f"{DAY}/filmed", {}),
-    ),
     "a figure more than it was": (
         [],
         (f"{SMOCK}/choices", {"c body ease": "30 cm"}),
@@ -103,6 +98,18 @@ def test_what_would_be_another_thing_now_is_not_done(
     assert not house.library.entries("recipe")
     # On the page as it stands now it can be done.
     assert _post(client, smock, mine, house.store.edition(smock)) == 303
+
+
+def test_all_of_a_day_is_filmed_of_what_its_page_showed(
+    client: TestClient, smock: str, house: House
+) -> None:
+    _post(client, smock, (f"{DAY}/shots/tools/move", {"way": "off"}))
+    (day,) = (one for one in house.store.get(smock).shoot_days if str(one.day) in DAY)
+    edition = house.store.edition(smock)
+    _post(client, smock, (f"{DAY}/shots", {"shots": ["tools"]}))
+    assert _post(client, smock, (f"{DAY}/filmed", {}), edition) == 303
+    filmed = {one.id for one in house.store.get(smock).shots if one.filmed}
+    assert filmed == set(day.shots)
 
 
 GONE: Final[dict[str, tuple[list[Sent], Sent, Sent]]] = {

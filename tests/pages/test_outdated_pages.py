@@ -1,10 +1,13 @@
 """What was changed elsewhere while a page was made is never taken for shown."""
 
+from datetime import date
 from typing import Any
 
 import pytest
 from starlette.testclient import TestClient
 
+from tests.pages.planning.reading import IN_PART
+from webapp.filming.shoot_days import ShootDay
 from webapp.pages import house as houses
 from webapp.pages.forms import Answers
 from webapp.pages.house import House
@@ -195,16 +198,64 @@ def test_a_shot_is_ticked_as_filmed_beside_another(
     assert now[mine].filmed is not None and now[theirs].filmed is not None
 
 
-def test_a_shot_whose_figures_were_changed_elsewhere_is_not_ticked_as_filmed(
+@pytest.mark.parametrize("page", ["line", "day"])
+def test_what_is_ticked_as_filmed_was_said_as_its_page_showed_it(
+    client: TestClient, smock: str, house: House, page: str
+) -> None:
+    """Not as the plan has it by now: pressed again after a refusal, that would count as said."""
+    day, base = date.today(), f"/episodes/{smock}"
+    shoot_day = ShootDay(day=day, starts="00:00", ends="23:59", shots=("measures", "intro"))
+    house.store.change(smock, "a day", lambda e: changed(e, shoot_days=(shoot_day,)))
+    edition = house.store.edition(smock)
+    (said,) = (one for one in house.plan(smock).shots if one.shot.id == "measures")
+    others = {"title": "Elsewhere", "narration": "Now {bust}"}
+    client.post(f"{base}/body?edition={edition}", data={"m bust": "99 cm"})
+    client.post(f"{base}/shots/measures?edition={edition + 1}", data=others)
+    client.post(f"{base}/days/{day}/shots/intro/filmed?edition={edition + 2}")
+    where, sent = {
+        "line": ("filmed", {"shots": "measures", "day": str(day), "at": "line"}),
+        "day": (f"days/{day}/shots/measures/filmed", {}),
+    }[page]
+    late = client.post(f"{base}/{where}?edition={edition}", data=sent)
+    assert late.status_code == 303
+    (row,) = (one for one in house.plan(smock).shots if one.shot.id == "measures")
+    assert row.shot.filmed is not None and row.shot.title == "Elsewhere"
+    assert row.shot.filmed.narration == said.narration.plain
+    assert [one.name for one in row.stale] == ["bust"]
+    opened = client.get(f"{base}/shots/measures", headers=IN_PART).text
+    assert "Its words were changed after it was filmed." in opened
+
+
+def test_a_tick_that_is_refused_says_why_where_it_was_pressed(
     client: TestClient, smock: str, house: House
 ) -> None:
-    """What she said on camera is what her page shows, not what the plan has now."""
-    edition = house.store.edition(smock)
-    client.post(f"/episodes/{smock}/body?edition={edition}", data={"m bust": "99 cm"})
-    address = f"/episodes/{smock}/shots/measures/filmed?edition={edition}"
-    assert client.post(address).status_code == 422
-    (shot,) = (one for one in house.store.get(smock).shots if one.id == "measures")
-    assert "{bust}" in shot.narration and shot.filmed is None
+    edition, base = house.store.edition(smock), f"/episodes/{smock}"
+    first, second, third = (one.id for one in house.store.get(smock).shots[:3])
+    client.post(f"{base}/filmed?edition={edition}", data={"shots": first, "day": "2027-01-04"})
+    sent = {"shots": first, "day": "2027-01-05", "at": "line"}
+    late = client.post(f"{base}/filmed?edition={edition}", data=sent, headers=IN_PART)
+    assert late.status_code == 422
+    told = late.text.partition(f' id="shot-{first}"')[2].partition("</li>")[0]
+    assert "was ticked already: filmed on 4 January 2027." in told
+    assert late.text.count('role="alert">Shot “') == 1
+    # Of several, the other tick stays as it is.
+    sent = {"shots": [first, second, third], "day": "2027-01-05"}
+    assert client.post(f"{base}/filmed?edition={edition}", data=sent).status_code == 303
+    days = [str(one.filmed and one.filmed.day) for one in house.store.get(smock).shots[:3]]
+    assert days == ["2027-01-04", "2027-01-05", "2027-01-05"]
+
+
+def test_a_tick_from_before_a_copy_was_put_back_is_told_and_not_guessed(
+    client: TestClient, smock: str, house: House, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """So it is with a page that is older than what is kept of the plan's changes."""
+    monkeypatch.setattr(EpisodeStore, "seen_in", lambda *_: None)
+    edition, base = house.store.edition(smock), f"/episodes/{smock}"
+    client.post(f"{base}/brief?edition={edition}", data={"title": "Theirs"})
+    address = f"{base}/shots/measures/filmed?edition={edition}"
+    late = client.post(address, headers=IN_PART)
+    assert late.status_code == 422
+    assert "Not done yet: the plan was changed" in late.text.partition('id="shot-measures"')[2]
 
 
 def test_what_was_typed_for_a_shot_that_was_taken_out_elsewhere_stays_where_it_was_typed(

@@ -11,6 +11,7 @@ from webapp.errors import SeamslateError
 from webapp.filming.shoot_days import ShootDay, clock_of
 from webapp.pages import shoot_days
 from webapp.pages.day_forms import shoot_day
+from webapp.pages.filmed import save_takes
 from webapp.pages.forms import UNANSWERED, Answers, Field, needed, one_of, read_form, whole_number
 from webapp.pages.house import House, InHouse, Sent
 from webapp.pages.shoot_days import done
@@ -24,9 +25,8 @@ from webapp.plan.day_edits import (
 )
 from webapp.plan.day_moves import refusal, told_cost, with_shot_at
 from webapp.plan.episode import Episode
-from webapp.plan.evaluate import evaluate
 from webapp.plan.results import Plan
-from webapp.plan.said_edits import with_shot_to_film, with_shots_filmed
+from webapp.plan.said_edits import with_shot_to_film
 
 router = APIRouter(prefix="/episodes/{episode_id}/days/{on}")
 
@@ -62,11 +62,7 @@ def add_rest(request: Request, episode_id: str, on: date, house: InHouse) -> Res
 
 @router.post("/filmed")
 def mark_day(request: Request, episode_id: str, on: date, house: InHouse) -> Response:
-    count, answers = len(_to_film_on(house.plan(episode_id), on)), Answers()
-    if not count:
-        answers = answers.failed("No shot of this day is left to film.")
-    else:
-        answers = _film(house, episode_id, on, None, f"{count} shots filmed")
+    answers = _film(house, episode_id, on, lambda plan: _to_film_on(plan, on))
     return done(request, house, episode_id, on.isoformat(), answers)
 
 
@@ -109,7 +105,7 @@ def put_shot(
 
 @router.post("/shots/{shot_id}/filmed")
 def mark(request: Request, episode_id: str, on: date, shot_id: str, house: InHouse) -> Response:
-    answers = _film(house, episode_id, on, [shot_id], "a shot filmed")
+    answers = _film(house, episode_id, on, lambda _: [shot_id])
     return done(request, house, episode_id, _row(on, shot_id), answers)
 
 
@@ -182,20 +178,16 @@ def _to_film_on(plan: Plan, on: date) -> list[str]:
 
 
 def _film(
-    house: House, episode_id: str, on: date, shots: Sequence[str] | None, words: str
+    house: House, episode_id: str, on: date, choose: Callable[[Plan], Sequence[str]]
 ) -> Answers:
-    """Mark shots as filmed on their day, or all it has left; on the day itself the rest then goes
-    on from now."""
+    """Mark shots as filmed on their day; on the day itself the rest then goes on from now."""
     now = shoot_days.now()
+    clock = clock_of(60 * now.hour + now.minute)
 
-    def edit(episode: Episode) -> Episode:
-        plan = evaluate(episode)
-        filmed = _to_film_on(plan, on) if shots is None else shots
-        episode = with_shots_filmed(plan, filmed, min(on, now.date()))
-        return _going_on(episode, on, clock_of(60 * now.hour + now.minute)) if is_today else episode
+    def then(episode: Episode) -> Episode:
+        return _going_on(episode, on, clock) if on == now.date() else episode
 
-    is_today = on == now.date()
-    return house.save(episode_id, words, UNANSWERED, edit)
+    return save_takes(house, episode_id, choose, min(on, now.date()), UNANSWERED, then)
 
 
 def _going_on(episode: Episode, on: date, clock: str) -> Episode:

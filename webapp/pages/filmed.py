@@ -1,25 +1,31 @@
-"""What is said of shots once they are filmed: marked, filmed again, put right by a card, left."""
+"""What is said of shots once they are filmed: marked, filmed again, put right by a card, left.
 
+What was said on camera is what the page showed: a shot is marked so, whatever the plan has by then.
+That it has other words is told at the shot.
+"""
+
+from collections.abc import Callable, Sequence
 from datetime import date
 from typing import Final
 
 from fastapi import APIRouter, Request, Response
 
 from webapp.errors import NotThereError
-from webapp.pages.forms import UNANSWERED, Field, day, read_form, text
-from webapp.pages.house import InHouse, Sent
+from webapp.pages.forms import UNANSWERED, Answers, Field, day, read_form, text
+from webapp.pages.house import House, InHouse, Sent
 from webapp.pages.shots import done
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
 from webapp.plan.results import Plan
 from webapp.plan.said_edits import (
+    takes,
     with_answers_taken_back,
     with_change_accepted,
     with_correction_card,
     with_earlier_take,
     with_needless_cards_out,
     with_shot_to_film,
-    with_shots_filmed,
+    with_takes,
     with_words_said,
 )
 
@@ -42,13 +48,9 @@ def mark_several(request: Request, episode_id: str, sent: Sent, house: InHouse) 
     if not ids and not answers.errors:
         answers = answers.failed("Tick the shots that are filmed.", "shots")
     if not answers.errors:
-        plan, on = house.plan(episode_id), answers.values.get("day")
-        answers = house.save(
-            episode_id,
-            _words(plan, ids),
-            answers,
-            lambda e: with_shots_filmed(evaluate(e), ids, on),
-        )
+        answers = save_takes(house, episode_id, lambda _: ids, answers.values.get("day"), answers)
+    if sent.get("at") == "line":
+        return done(request, house, episode_id, acted_on=ids[0], act_answers=answers)
     return done(request, house, episode_id, ticked=tuple(ids), several_answers=answers)
 
 
@@ -64,19 +66,13 @@ def several_to_film(request: Request, episode_id: str, sent: Sent, house: InHous
 
     words = _words(plan, ids).replace("filmed", "to be filmed")
     answers = house.save(episode_id, words, UNANSWERED, edit)
-    return done(request, house, episode_id, new_answers=answers)
+    return done(request, house, episode_id, acted_on=ids[0], act_answers=answers)
 
 
 @router.post("/shots/{shot_id}/filmed")
 def mark(request: Request, episode_id: str, shot_id: str, house: InHouse) -> Response:
-    plan, today = house.plan(episode_id), date.today()
-    answers = house.save(
-        episode_id,
-        _words(plan, [shot_id]),
-        UNANSWERED,
-        lambda e: with_shots_filmed(evaluate(e), [shot_id], today),
-    )
-    return done(request, house, episode_id, new_answers=answers, at=shot_id)
+    answers = save_takes(house, episode_id, lambda _: [shot_id], date.today(), UNANSWERED)
+    return done(request, house, episode_id, acted_on=shot_id, act_answers=answers, at=shot_id)
 
 
 @router.post("/shots/{shot_id}/to-film")
@@ -87,7 +83,7 @@ def to_film(request: Request, episode_id: str, shot_id: str, house: InHouse) -> 
         UNANSWERED,
         lambda episode: with_shot_to_film(episode, shot_id),
     )
-    return done(request, house, episode_id, new_answers=answers, at=shot_id)
+    return done(request, house, episode_id, acted_on=shot_id, act_answers=answers, at=shot_id)
 
 
 @router.post("/shots/{shot_id}/put-back")
@@ -98,7 +94,7 @@ def put_back(request: Request, episode_id: str, shot_id: str, house: InHouse) ->
         UNANSWERED,
         lambda episode: with_earlier_take(episode, shot_id),
     )
-    return done(request, house, episode_id, new_answers=answers, at=shot_id)
+    return done(request, house, episode_id, acted_on=shot_id, act_answers=answers, at=shot_id)
 
 
 @router.post("/shots/{shot_id}/correction")
@@ -109,7 +105,7 @@ def correct(request: Request, episode_id: str, shot_id: str, house: InHouse) -> 
         UNANSWERED,
         lambda e: with_correction_card(evaluate(e), shot_id),
     )
-    return done(request, house, episode_id, new_answers=answers, at=shot_id)
+    return done(request, house, episode_id, acted_on=shot_id, act_answers=answers, at=shot_id)
 
 
 @router.post("/shots/{shot_id}/cards/delete")
@@ -120,7 +116,7 @@ def take_cards_out(request: Request, episode_id: str, shot_id: str, house: InHou
         UNANSWERED,
         lambda e: with_needless_cards_out(evaluate(e), shot_id),
     )
-    return done(request, house, episode_id, new_answers=answers, at=shot_id)
+    return done(request, house, episode_id, acted_on=shot_id, act_answers=answers, at=shot_id)
 
 
 @router.post("/shots/{shot_id}/words")
@@ -131,7 +127,7 @@ def keep_words(request: Request, episode_id: str, shot_id: str, house: InHouse) 
         UNANSWERED,
         lambda e: with_words_said(evaluate(e), shot_id),
     )
-    return done(request, house, episode_id, new_answers=answers, at=shot_id)
+    return done(request, house, episode_id, acted_on=shot_id, act_answers=answers, at=shot_id)
 
 
 @router.post("/shots/{shot_id}/left")
@@ -156,10 +152,39 @@ def take_back(request: Request, episode_id: str, shot_id: str, house: InHouse) -
         UNANSWERED,
         lambda episode: with_answers_taken_back(episode, shot_id),
     )
-    return done(request, house, episode_id, new_answers=answers, at=shot_id)
+    return done(request, house, episode_id, acted_on=shot_id, act_answers=answers, at=shot_id)
 
 
-def _words(plan: Plan, ids: list[str]) -> str:
+def save_takes(
+    house: House,
+    episode_id: str,
+    choose: Callable[[Plan], Sequence[str]],
+    on: date | None,
+    answers: Answers,
+    then: Callable[[Episode], Episode] = lambda episode: episode,
+) -> Answers:
+    """Mark the shots that are chosen of what the page showed as filmed that day, as it showed them,
+    and do `then` what follows from that; or say why not.
+
+    Of several, those that somebody else ticked meanwhile stay as they are.
+    """
+    seen = house.seen(episode_id)
+    if seen is None:  # told why; it is made of nothing that she has not seen
+        return house.save(episode_id, "", answers, lambda e: e, as_shown=True)
+    ids = choose(seen)
+    if not ids:
+        return answers.failed("No shot of this day is left to film.")
+    taken, words = takes(seen, ids, on), _words(seen, ids)
+
+    def edit(episode: Episode) -> Episode:
+        filmed = {one.id for one in episode.shots if one.filmed and len(ids) > 1}
+        left = {one: take for one, take in taken.items() if one not in filmed}
+        return then(with_takes(episode, left)) if left else episode
+
+    return house.save(episode_id, words, answers, edit, always=True)
+
+
+def _words(plan: Plan, ids: Sequence[str]) -> str:
     if len(ids) > 1:
         return f"{len(ids)} shots filmed"
     for row in plan.shots:

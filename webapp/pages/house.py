@@ -100,6 +100,17 @@ class House:
                 self.plans.put(key, plan)
                 return plan, revision
 
+    def seen(self, episode_id: str) -> Plan | None:
+        """The plan as the page showed it that this request comes from.
+
+        None where that is not known any more.
+        """
+        plan = self.plan(episode_id)
+        if self.expected is None or self.store.edition(episode_id) == self.expected:
+            return plan
+        episode = self.store.seen_in(episode_id, self.expected)
+        return evaluate(episode) if episode is not None else None
+
     def readable(
         self, listed: Iterable[EpisodeSummary]
     ) -> Iterator[tuple[EpisodeSummary, Episode]]:
@@ -193,11 +204,13 @@ class House:
         *,
         beside: str = "",
         as_shown: bool = False,
+        always: bool = False,
     ) -> Answers:
         """Make the change, or say why it cannot be made.
 
         That is told of the form as a whole; what does not fit the recipe, at the field `beside`.
-        What depends on more than the edit alters must be made of the plan `as_shown`.
+        What depends on more than the edit alters must be made of the plan `as_shown`; what rests
+        on the page alone is made `always`.
         """
         try:
             self.store.change(
@@ -207,6 +220,7 @@ class House:
                 expected=self.expected,
                 sent=self.sent,
                 as_shown=as_shown,
+                always=always,
             )
         except (AlreadyDoneError, RefusedError):
             raise  # answered as what was saved, and as what could not be: see `app`
@@ -218,6 +232,10 @@ class House:
             if self._is_taken_out(episode_id, edit):
                 raise TakenOutError from None  # its fields are on no page any more
             return answers.outdated(error.sentence)
+        except NotThereError as error:
+            if always:
+                raise TakenOutError from None
+            return answers.failed(error.sentence)
         except SeamslateError as error:
             return answers.failed(error.sentence)
         return answers

@@ -155,6 +155,8 @@ class ShotsView:
     new_answers: Answers = UNANSWERED
     leaving: str = ""  # the shot that is to be left as it was said
     leave_answers: Answers = UNANSWERED
+    acted_on: str = ""  # the shot that was ticked, or about which something was decided
+    act_answers: Answers = UNANSWERED
     ticked: tuple[str, ...] = ()  # of the shots to be marked as filmed
     several_answers: Answers = UNANSWERED
 
@@ -163,6 +165,8 @@ class ShotsView:
         something of its form is to be mended."""
         if row.id in self.same:
             return "shot as it is", row.id
+        if row.id == self.acted_on and self.act_answers.errors:
+            return None
         line = (self._address, row.step, row.look, row.needless)
         if row.id not in self.opened:
             return "line of a shot", Same((row.plan,)), *line

@@ -17,12 +17,15 @@ from webapp.build.time_log import Timed, TimeKind
 from webapp.draft.recipe import Frozen
 from webapp.errors import NotThereError
 from webapp.filming.said import FIRSTS, as_filmed
-from webapp.filming.shoot_days import told_day
 from webapp.filming.shots import Filmed, SaidFigure, Shot
-from webapp.plan.edits import changed
 from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
-from webapp.plan.said_edits import with_shot_filmed, with_shot_to_film
+from webapp.plan.said_edits import (
+    ticked_already,
+    with_shot_filmed,
+    with_shot_to_film,
+    with_takes,
+)
 from webapp.plan.time_edits import (
     with_same_timer,
     with_time,
@@ -121,14 +124,10 @@ def with_entry(
 def _filmed(episode: Episode, entry: TableEntry, day: date) -> Episode:
     shot = _shot(episode, entry.item)
     if shot.filmed is not None:
-        since = f" on {told_day(shot.filmed.day)}" if shot.filmed.day else ""
-        raise ValueError(f"Shot “{shot.title}” was ticked already: filmed{since}.")
+        raise ticked_already(shot)
     if entry.said is None:
         return with_shot_filmed(evaluate(episode), shot.id, day)
-    said = as_shown(episode, shot, entry, day)
-    new = changed(shot, filmed=said, earlier=None)
-    shots = tuple(new if one is shot else one for one in episode.shots)
-    return changed(episode, shots=shots)
+    return with_takes(episode, {shot.id: as_shown(episode, shot, entry, day)})
 
 
 def as_shown(episode: Episode, shot: Shot, entry: TableEntry, day: date) -> Filmed:

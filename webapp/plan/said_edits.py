@@ -1,12 +1,13 @@
 """What is decided about filmed shots: filmed, to be filmed again, put right by a card, accepted."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from typing import Final
 
 from webapp.draft.names import name_key
-from webapp.errors import NotThereError
+from webapp.errors import NotThereError, SeamslateError
 from webapp.filming.said import ChangedFigure, accepted_as, as_filmed
+from webapp.filming.shoot_days import told_day
 from webapp.filming.shots import Filmed, Shot
 from webapp.plan.edits import changed, changed_one
 from webapp.plan.episode import Episode
@@ -27,20 +28,41 @@ def with_shot_filmed(plan: Plan, shot_id: str, day: date | None) -> Episode:
 
 def with_shots_filmed(plan: Plan, shot_ids: Sequence[str], day: date | None) -> Episode:
     """The episode with these shots filmed on that day. NotThereError when one is not there."""
-    episode = plan.episode
-    for shot_id in shot_ids:
-        episode = _with_shot(
-            episode,
-            shot_id,
-            lambda shot: changed(
-                shot,
-                filmed=as_filmed(
-                    shot, plan.figures_of_step(shot.step), plan.episode.first_unit, day
-                ),
-                earlier=None,
-            ),
-        )
+    return with_takes(plan.episode, takes(plan, shot_ids, day))
+
+
+def takes(plan: Plan, shot_ids: Sequence[str], day: date | None) -> dict[str, Filmed]:
+    """What is said in these shots, by their ids, when they are filmed on that day as the plan tells
+    them. NotThereError when one is not there."""
+    shots = {one: _shot_plan(plan, one).shot for one in shot_ids}
+    first = plan.episode.first_unit
+    return {
+        one: as_filmed(shot, plan.figures_of_step(shot.step), first, day)
+        for one, shot in shots.items()
+    }
+
+
+def with_takes(episode: Episode, taken: Mapping[str, Filmed]) -> Episode:
+    """The episode with these shots filmed so, whatever became of their words since.
+
+    NotThereError when one is not there, SeamslateError when it was filmed otherwise already.
+    """
+    for shot_id, take in taken.items():
+
+        def filmed(shot: Shot, take: Filmed = take) -> Shot:
+            if shot.filmed not in (None, take):
+                raise ticked_already(shot)
+            return changed(shot, filmed=take, earlier=None)
+
+        episode = _with_shot(episode, shot_id, filmed)
     return episode
+
+
+def ticked_already(shot: Shot) -> SeamslateError:
+    """Why a shot that is filmed is not ticked once more."""
+    day = shot.filmed.day if shot.filmed else None
+    since = f" on {told_day(day)}" if day else ""
+    return SeamslateError(f"Shot “{shot.title}” was ticked already: filmed{since}.")
 
 
 def with_shot_to_film(episode: Episode, shot_id: str) -> Episode:

@@ -14,8 +14,9 @@ from webapp.plan.beside import but_for_others, makes_again, stands_beside, were_
 from webapp.plan.episode import Episode
 from webapp.store.documents import read, settle, unpacked
 from webapp.store.history import next_change
+from webapp.store.rows import value_of
 from webapp.store.sent import put_back_since
-from webapp.store.statements import OWN
+from webapp.store.statements import DOCUMENT, EDITION, OWN
 from webapp.store.tables import ChangeRow
 
 _TOLD: Final = (
@@ -34,6 +35,8 @@ _EDITION: Final = col(ChangeRow.edition)
 _DOCUMENT: Final = columns(col(ChangeRow.before)).where(
     _OF_EPISODE, bindparam("shown") + 1 == _EDITION
 )
+# It is kept with the change that made the edition, too: where that was taken back since.
+_MADE: Final = columns(col(ChangeRow.after)).where(_OF_EPISODE, bindparam("shown") == _EDITION)
 _DOCUMENTS: Final = columns(col(ChangeRow.before)).where(
     _OF_EPISODE, bindparam("shown") + 1 < _EDITION, bindparam("until") >= _EDITION
 )
@@ -89,7 +92,7 @@ def made_beside(
     was taken back since: its answer may have been lost, so that it is sent once more.
     """
     try:
-        seen = _seen(session, now.id, shown)
+        seen = seen_in(session, now.id, shown)
         undone = list(_undone(session, now.id, shown, edition))
         steps = len(words_since(session, now.id, shown, edition)) + 2 * len(undone)
         if seen is not None and steps == edition - shown:  # else it is not known what came between
@@ -109,11 +112,16 @@ def made_beside(
     raise changed_elsewhere(session, now.id, shown)
 
 
-def _seen(session: Session, episode_id: str, shown: int) -> Episode | None:
+def seen_in(session: Session, episode_id: str, shown: int) -> Episode | None:
     """The episode when it was of that edition; None where that is not known."""
-    found = session.connection().execute(_DOCUMENT, {"own": episode_id, "shown": shown})
-    document: bytes | None = found.scalar_one_or_none()
-    return read(unpacked(document)) if document is not None else None
+    if value_of(session, EDITION, episode_id) == shown:
+        return read(value_of(session, DOCUMENT, episode_id))
+    for asked in (_DOCUMENT, _MADE):
+        found = session.connection().execute(asked, {"own": episode_id, "shown": shown})
+        document: bytes | None = found.scalar_one_or_none()
+        if document is not None:
+            return read(unpacked(document))
+    return None
 
 
 def _undone(

@@ -29,6 +29,7 @@ from webapp.store.outdated import (
     Prepared,
     changed_elsewhere,
     made_beside,
+    seen_in,
     words_since,
 )
 from webapp.store.rows import first_revision, free_id, is_there, taken, there, value_of
@@ -65,6 +66,7 @@ class _Asked:
     sent: str
     once: str
     as_shown: bool
+    always: bool
 
 
 def utc_now() -> datetime:
@@ -85,7 +87,7 @@ class EpisodeStore:
 
     @property
     def database(self) -> str:
-        """What the plans are kept in, without a word of a password."""
+        """What the plans are kept in, with no password."""
         return self._reading.url.render_as_string(hide_password=True)
 
     def close(self) -> None:
@@ -214,6 +216,7 @@ class EpisodeStore:
         sent: str = "",
         once: str = "",
         as_shown: bool = False,
+        always: bool = False,
     ) -> Episode:
         """Change an episode and record it as `words`. Returns it as it now stands.
 
@@ -222,9 +225,9 @@ class EpisodeStore:
         changed since would be written over (ChangedElsewhereError), nor when what was `sent` made
         the last change (AlreadyDoneError). A change that alters nothing is not recorded. An entry
         of the name `once` is accepted one time: sent again, even after an undo, it changes nothing.
-        What must be `as_shown` is refused by any change since.
+        What must be `as_shown` is refused by any change since, what is made `always` by none.
         """
-        asked = _Asked(words, edit, expected, sent, once, as_shown)
+        asked = _Asked(words, edit, expected, sent, once, as_shown, always)
         prepared: Prepared | None = None
         for _ in range(_TRIES):
             with suppress(NotPreparedError):
@@ -248,7 +251,7 @@ class EpisodeStore:
             before = read(document)
             if asked.once and not accepts(session, episode_id, asked.once, self._now()):
                 return before
-            if expected is not None and is_outdated:
+            if expected is not None and is_outdated and not asked.always:
                 if asked.as_shown:
                     raise changed_elsewhere(session, episode_id, expected)
                 if at_once:
@@ -288,6 +291,11 @@ class EpisodeStore:
             edition: int = value_of(session, statements.EDITION, episode_id)
             if was_the_last(session, episode_id, edition, sent):
                 raise AlreadyDoneError(_DONE)
+
+    def seen_in(self, episode_id: str, edition: int) -> Episode | None:
+        """The episode as it was in that edition; None where that is not kept any more."""
+        with transaction(self._reading) as session:
+            return seen_in(session, episode_id, edition)
 
     def changed_since(self, episode_id: str, edition: int, until: int) -> tuple[str, ...]:
         """Words of the changes after that edition and before the edition `until`, oldest first."""
