@@ -111,6 +111,20 @@ def test_the_words_of_an_error_are_told_only_where_they_are_not_hers(
     assert "which led to" in trace
 
 
+def test_the_terminal_is_told_a_sentence_and_the_file_where_it_happened(
+    client: TestClient, file: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    client.get("/fails/x")
+    logging.getLogger("webapp").error("A fault in a process.\n  File job.py")
+    logging.getLogger("webapp").warning("A printed file is made anew.")
+    client.get("/episodes/smock/things/a/1")
+    fault, of_process, sentence = capsys.readouterr().err.splitlines()
+    assert f"A fault of ours. Where it happened stands in {file}" in fault
+    assert f"A fault in a process. Where it happened stands in {file}" in of_process
+    assert sentence.endswith("A printed file is made anew.")
+    assert "LookupError" in file.read_text() and "  File job.py" in file.read_text()
+
+
 def test_it_is_kept_in_a_few_files_that_only_she_can_read(file: Path) -> None:
     logger = logging.getLogger("webapp")
     for _ in range(7 * log.LARGEST // 100_000):

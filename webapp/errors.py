@@ -132,7 +132,7 @@ class DamagedError(RefusedError):
 
     _happened = "{where} is damaged: what is in it is not what was written."
     _safe = "Nothing was changed in it just now, and the copies of your plans are files apart"
-    _to_do = "Do not go on working in it. Under “Copies” a copy of your plans can be put back."
+    _to_do = "Do not go on working in it: see Seamslate's page “Copies” for what can be put back."
 
 
 class FolderGoneError(RefusedError):
@@ -144,7 +144,7 @@ class FolderGoneError(RefusedError):
     _safe = "What was told as saved went with it, and the copies of your plans are files apart"
     _to_do = (
         "Put it back in its place, then try once more: nothing need be started again. If it was "
-        "deleted, put a copy back under “Copies”."
+        "deleted, see Seamslate's page “Copies” for what can be put back."
     )
 
 

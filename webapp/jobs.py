@@ -382,6 +382,9 @@ def _safely(write: Callable[..., Any], *arguments: Any) -> Any:
     """Work goes on where it cannot be written down, as on a full disk."""
     try:
         return write(*arguments)
+    except SeamslateError as error:
+        LOGGER.warning("The list of work cannot be written. %s", error.sentence)
+        return None
     except Exception as error:
-        LOGGER.warning("The list of work cannot be written.", exc_info=error)
+        LOGGER.error("The list of work cannot be written.", exc_info=error)
         return None

@@ -20,6 +20,7 @@ from pathlib import Path
 from typing import IO, Any, Final
 
 LOGGER: Final = logging.getLogger("webapp")
+LOGGER.addHandler(logging.NullHandler())  # where none is written, nothing goes to the terminal
 _SERVERS: Final = logging.getLogger("uvicorn")
 LARGEST: Final = 1024 * 1024  # bytes
 FILES: Final = 5
@@ -51,15 +52,16 @@ def trace_of(error: BaseException) -> str:
 
 
 def begin(data_dir: Path) -> logging.Handler:
-    """Write what is logged to the folder's file, and warnings to the terminal too.
+    """Write what is logged to the folder's file, and warnings to the terminal too, in a sentence.
 
     Whatever keeps the file from being written, nobody is troubled with it.
     """
     to_file = _File(log_path(data_dir))
     to_terminal = _Terminal()
     to_terminal.setLevel(logging.WARNING)
+    to_file.setFormatter(_Form(_FORM))
+    to_terminal.setFormatter(_Brief(log_path(data_dir)))
     for handler in (to_file, to_terminal):
-        handler.setFormatter(_Form(_FORM))
         handler.addFilter(_with_request)
     end()
     LOGGER.setLevel(logging.INFO)
@@ -161,6 +163,18 @@ class _Form(logging.Formatter):
         return trace_of(ei[1])
 
 
+class _Brief(_Form):
+    """The first line of each: the file has where it happened."""
+
+    def __init__(self, file: Path) -> None:
+        super().__init__(_FORM)
+        self._file = file
+
+    def format(self, record: logging.LogRecord) -> str:
+        first, *more = super().format(record).split("\n")
+        return f"{first} Where it happened stands in {self._file}" if more else first
+
+
 def _with_request(record: logging.LogRecord) -> bool:
     record.request = request_id.get() or "-"
     return True
@@ -182,4 +196,6 @@ def _traced(error: BaseException) -> Iterator[str]:
 
 def _may_quote(error: BaseException) -> bool:
     """An error of a library may be a kind of Python's own and still quote what it was given."""
+    if isinstance(error, sqlite3.Error) and not hasattr(error, "sqlite_errorcode"):
+        return True  # the driver's own words, as of a text that is damaged
     return type(error).__module__ not in ("builtins", "sqlite3")

@@ -86,8 +86,9 @@ def keep(folder: Path, typed: str) -> None:
             os.fsync(file.fileno())
         part.replace(path)
     except OSError as error:
+        why = "that is a file" if folder.is_file() else error.strerror
         raise PassphraseError(
-            f"The passphrase cannot be kept in {folder}: {error.strerror}. The one before holds."
+            f"The passphrase cannot be kept in {folder}: {why}. The one before holds."
         ) from error
 
 

@@ -146,7 +146,7 @@ def test_the_oldest_give_way_to_the_room_there_is(tmp_path: Path) -> None:
 
 
 def test_a_full_disk_leaves_what_was_there_and_the_file_in_memory(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
 ) -> None:
     files = _after_a_restart(tmp_path)
     files.put(_order(), PRINTED)
@@ -159,3 +159,6 @@ def test_a_full_disk_leaves_what_was_there_and_the_file_in_memory(
     assert files.find(_order("Another").key) is not None
     assert [path.suffix for path in tmp_path.iterdir()] == [".print"]
     assert _after_a_restart(tmp_path).find(_order().key) is not None
+    (line,) = caplog.records
+    assert line.exc_info is None  # in words: it is no fault of ours
+    assert line.getMessage().endswith(f"There is no room left on the disk that holds {tmp_path}.")

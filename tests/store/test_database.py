@@ -80,7 +80,9 @@ def test_a_fresh_database_has_the_tables_the_code_expects(tmp_path: Path) -> Non
     path = tmp_path / "new folder" / "plans?.db"
     engine = open_database(path)
     with engine.begin() as connection:
-        command.check(database.migration_config(connection))  # raises when they differ
+        config = database.migration_config(connection)
+        config.stdout = sys.stdout  # else that of the test which loaded Alembic, closed by now
+        command.check(config)  # raises when they differ
     engine.dispose()
     assert stored_revision(path) == HEAD
     assert [entry.name for entry in path.parent.iterdir()] == ["plans?.db"]

@@ -185,7 +185,7 @@ def test_putting_the_same_name_twice_at_once_keeps_one(library: Library) -> None
 
 def test_a_refusing_database_is_told(library: Library, tmp_path: Path) -> None:
     sql(tmp_path, "DROP TABLE kept")
-    with pytest.raises(StoreError, match="cannot be read or saved just now"):
+    with pytest.raises(StoreError, match="cannot be read or saved, for a reason"):
         library.entries("recipe")
 
 

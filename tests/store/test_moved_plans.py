@@ -107,6 +107,6 @@ def test_a_doubtful_backup_changes_nothing_and_the_old_rows_are_kept(
 
 
 def test_an_empty_server_has_nothing_to_back_up(tmp_path: Path) -> None:
-    with pytest.raises(StoreError, match="There are no plans in The database"):
+    with pytest.raises(StoreError, match="There are no plans in the database"):
         backup(tmp_path, tmp_path / "plans.backup")
     assert list(tmp_path.iterdir()) == []

@@ -5,6 +5,7 @@ raises it.
 """
 
 import errno
+import io
 import os
 import sqlite3
 import subprocess
@@ -16,8 +17,9 @@ import pytest
 from sqlalchemy import create_engine
 from sqlalchemy.exc import DBAPIError
 
+from tests.filled import fill
 from tests.small_disk import small_disk
-from webapp import errors, worker
+from webapp import errors, log, worker
 from webapp.cli import main
 from webapp.errors import (
     BusyError,
@@ -93,6 +95,51 @@ def test_of_a_file_that_cannot_be_opened_the_folder_says_why(tmp_path: Path) -> 
         disk.lock()
         assert type(of_database(error, disk.folder / "plans.db")) is ReadOnlyError
         disk.unlock()
+
+
+def test_what_is_damaged_within_is_told_in_our_words_and_quotes_nothing(tmp_path: Path) -> None:
+    """RFC 3629: no text in UTF-8 has the octet FF."""
+    with closing(sqlite3.connect(":memory:")) as connection:
+        with pytest.raises(sqlite3.OperationalError) as refused:
+            connection.execute("SELECT CAST(x'536d6f636bff' AS TEXT)").fetchone()
+        told = of_database(refused.value, tmp_path / "plans.db")
+        with pytest.raises(sqlite3.OperationalError) as unknown:
+            connection.execute("SELECT hem FROM nowhere")
+        other = of_database(unknown.value, tmp_path / "plans.db")
+    assert f"{tmp_path / 'plans.db'} is damaged: it is not what was written." in told.sentence
+    assert "page “Copies”" in told.sentence
+    assert "Smock" in str(refused.value) and "Smock" not in log.trace_of(refused.value)
+    for one, said in ((told, refused), (other, unknown)):
+        assert str(said.value) not in one.sentence
+        assert "just now" not in one.sentence
+
+
+def test_what_the_database_says_that_is_not_known_is_in_the_log(
+    tmp_path: Path, caplog: pytest.LogCaptureFixture
+) -> None:
+    error = sqlite3.OperationalError("malformed JSON")
+    error.sqlite_errorcode = sqlite3.SQLITE_ERROR
+    assert "the log says more" in of_database(error, tmp_path / "plans.db").sentence
+    (line,) = caplog.records
+    assert line.exc_info is not None and line.exc_info[1] is error
+
+
+@pytest.mark.sqlite
+def test_a_file_in_the_place_of_a_folder_is_told_as_one(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    file, backup = tmp_path / "letter", tmp_path / "plans.backup"
+    fill(tmp_path / "plans", "Smock")
+    assert main(["backup", str(backup), "--data", str(tmp_path / "plans")]) == 0
+    file.write_text("Dear aunt")
+    for folder in (file, file / "plans"):
+        assert main(["restore", str(backup), "--data", str(folder)]) == 2
+        told = capsys.readouterr().err
+        assert f"The folder {folder} cannot be made, since {file} is a file." in told
+    monkeypatch.setattr(sys, "stdin", io.StringIO("tack the lantern sleeve twice"))
+    assert main(["passphrase", "--data", str(file)]) == 2
+    assert "that is a file" in capsys.readouterr().err
+    assert file.read_text() == "Dear aunt"
 
 
 SYSTEM = [

@@ -66,7 +66,7 @@ def test_the_list_reads_no_document(store: EpisodeStore, smock: Episode, tmp_pat
     store.add(smock)
     sql(tmp_path, "UPDATE episodes SET document = 'not a document'")
     assert [episode.title for episode in store.list()] == [smock.title]
-    with pytest.raises(StoreError, match="A stored plan cannot be read"):
+    with pytest.raises(StoreError, match="A stored plan cannot be read: it is damaged"):
         store.get(smock.id)
 
 

@@ -12,7 +12,7 @@ from sqlalchemy import text
 
 from webapp.command import to_type
 from webapp.doctor.finding import Finding, counted, megabytes, some
-from webapp.errors import StoreError
+from webapp.errors import DamagedError, StoreError
 from webapp.plan.episode import Episode
 from webapp.settings import Settings
 from webapp.store import database
@@ -22,6 +22,7 @@ from webapp.store.episode_file import to_text
 from webapp.store.kept_copies import copies_in, how_to_put_back
 from webapp.store.photos import Photos, photos_folder
 from webapp.store.proof import prove
+from webapp.store.refusals import of_database
 
 # A copy a day of use: one that is older than this, beside newer plans, was not made.
 _OLDEST: Final = timedelta(days=2)
@@ -78,9 +79,11 @@ def _in_file(path: Path, put_back: str, episodes: list[Episode]) -> Iterator[Fin
                 yield _revision(str(path), revision)
             yield _read_all(connection.execute(_DOCUMENTS), episodes)
     except sqlite3.DatabaseError as error:
-        is_damage = type(error) is sqlite3.DatabaseError  # its kin tell of locks and the like
-        why = "it is damaged, or another program wrote it" if is_damage else error
-        yield Finding("Database", "to do", f"{path} cannot be read: {why}. {put_back}")
+        told = of_database(error, path)
+        words = told.sentence
+        if isinstance(told, DamagedError):
+            words = f"{path} cannot be read: it is damaged, or another program wrote it. {put_back}"
+        yield Finding("Database", "to do", words)
 
 
 def _on_server(address: str, episodes: list[Episode]) -> Iterator[Finding]:
@@ -124,7 +127,7 @@ def _read_all(rows: Iterable[tuple[str, str]], episodes: list[Episode]) -> Findi
             broken.append(key)
     if broken:
         words = f"{counted(len(broken), 'episode')} cannot be read: {some(broken)}."
-        cure = "The page of each says why; an older state of it is in the copies of your plans."
+        cure = "The page of each says why; the copies of your plans may hold an older state of it."
         return Finding("Episodes", "to do", f"{words} {cure}")
     return Finding("Episodes", "well", f"{counted(len(episodes), 'episode')}, each can be read.")
 

@@ -4,7 +4,7 @@ from collections.abc import Callable, Mapping
 from datetime import date, timedelta
 from typing import Any, Final, get_args
 
-from webapp.errors import NotThereError, RefusedError, SeamslateError
+from webapp.errors import NotThereError, SeamslateError
 from webapp.jobs import MOST_BEGUN
 from webapp.log import LOGGER
 from webapp.pages import cloth, day_search, offcuts, prints, shoot_days, ways_work
@@ -72,7 +72,7 @@ def begin_again(house: House) -> None:
         return
     try:
         _begin_all(house, house.asked)
-    except RefusedError as error:
+    except SeamslateError as error:
         LOGGER.warning("The list of work cannot be gone through. %s", error.sentence)
     except Exception as error:
         if not house.jobs.is_closed:  # else the database is closed meanwhile

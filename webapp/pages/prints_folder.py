@@ -22,6 +22,7 @@ from webapp.pages.page_images import PageSize
 from webapp.pages.print_orders import Order, PrintedKind
 from webapp.store.episode_file import from_text, to_text
 from webapp.store.in_place import put_in_place
+from webapp.store.refusals import of_disk
 
 KEPT_BYTES: Final = 256 * 1024**2
 _NAME: Final = re.compile(r"([0-9a-f]{16})-([0-9a-f]{40})\.print")
@@ -93,7 +94,9 @@ class PrintsFolder:
         try:
             size = _write(self._path(slot, order.key), told, content)
         except OSError as error:
-            LOGGER.warning("A printed file cannot be kept.", exc_info=error)
+            refused = of_disk(error, self._folder)
+            why = refused.happened if refused else f"{error.strerror}."
+            LOGGER.warning("A printed file cannot be kept. %s", why)
             return
         with self._lock:
             known = self._kept()

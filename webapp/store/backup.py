@@ -32,7 +32,7 @@ from webapp.store.in_place import put_in_place, sync_folder
 from webapp.store.kept_copies import how_to_put_back
 from webapp.store.photos import Photos, is_sound, photos_folder, write_photo
 from webapp.store.proof import ALL_PICTURES, PICTURES, has_pictures, prove
-from webapp.store.refusals import NOT_THIS_COPY, of_database, of_disk
+from webapp.store.refusals import NOT_THIS_COPY, make_folder, of_database, of_disk
 from webapp.store.sent import NOTE_PUT_BACK
 from webapp.store.tables import SentRow
 
@@ -143,7 +143,7 @@ def restore(
     fresh = live.with_name(f"{live.name}.restored")
     pictures = live.with_name("photos.restored")
     try:
-        data_dir.mkdir(mode=0o700, parents=True, exist_ok=True)
+        make_folder(data_dir, _NOTHING, 0o700)
         copy_database(source, fresh)
         _prove_for(fresh)
         if not anyway:

@@ -103,7 +103,7 @@ def copy_served(address: str, target: Path) -> None:
     try:
         found = stored_revision(engine)
         if found is None:
-            raise StoreError(f"There are no plans in {called(engine)} to back up.")
+            raise StoreError(f"There are no plans in {called(engine, 'the')} to back up.")
         refuse_newer(called(engine), found)
         write_copy(engine, target)
     finally:

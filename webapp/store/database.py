@@ -19,7 +19,7 @@ from sqlmodel import Session
 
 from webapp.errors import DamagedError, FolderGoneError, RefusedError, StoreError
 from webapp.store.in_place import put_in_place
-from webapp.store.refusals import NOT_THIS_CHANGE, NOT_THIS_COPY, of_database, of_disk
+from webapp.store.refusals import NOT_THIS_CHANGE, NOT_THIS_COPY, make_folder, of_database, of_disk
 
 DATABASE_NAME: Final = "seamslate.db"
 COPIES: Final = "copies"  # the folder of them, beside the database
@@ -68,12 +68,7 @@ def open_database(
     takes its part of the connections. StoreError when it is no database of ours, is newer, or
     cannot be opened.
     """
-    try:
-        path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)  # for nobody else to read
-    except OSError as error:
-        raise of_disk(error, path.parent) or StoreError(
-            f"The folder {path.parent} cannot be made: {error.strerror}."
-        ) from error
+    make_folder(path.parent, mode=0o700)  # for nobody else to read
     if address := served_by(path, named):
         from webapp.store import postgresql  # noqa: PLC0415  few have its driver
 
@@ -293,12 +288,7 @@ def _not_copied(error: sqlite3.Error | OSError, source: Path, target: Path) -> S
 def dated_copy(path: Path, why: str, now: datetime) -> Path:
     """A free name among the copies beside `path`: seamslate-before-update-2026-05-01-093000.db."""
     folder = path.parent / COPIES
-    try:
-        folder.mkdir(exist_ok=True)
-    except OSError as error:
-        raise of_disk(error, folder, NOT_THIS_COPY) or StoreError(
-            f"The folder {folder} cannot be made: {error.strerror}."
-        ) from error
+    make_folder(folder, NOT_THIS_COPY)
     stem = f"{path.stem}-{why}-{now:%Y-%m-%d-%H%M%S}"
     dated, number = folder / f"{stem}{path.suffix}", 2
     while dated.exists():

@@ -17,6 +17,7 @@ from webapp.store.older import from_kept
 from webapp.store.settling import settled
 
 _LARGEST: Final = 64 * 1024**2  # bytes; a plan takes some hundred thousand
+_DAMAGED: Final = "A stored plan cannot be read: it is damaged, and not what was written."
 _SPOILT: Final = "An earlier state of this plan is damaged. Your plan is as it was."
 
 # By their text: episodes are never changed in place, and one just stored is read next.
@@ -29,6 +30,8 @@ def read(text: str) -> Episode:
     try:
         return _known.get(text, lambda: from_kept(text, Episode))
     except ValidationError as error:
+        if error.errors(include_url=False)[0]["type"] == "json_invalid":
+            raise StoreError(_DAMAGED) from error
         raise StoreError(sentence_of_text(error, text, "A stored plan cannot be read")) from error
 
 

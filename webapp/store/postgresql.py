@@ -80,9 +80,9 @@ def engine_at(address: str, *, alone: bool = False, among: int = 1) -> Engine:
     return engine
 
 
-def called(engine: Engine) -> str:
-    """What the database is called in a sentence; never its password."""
-    return _called(engine.url)
+def called(engine: Engine, the: str = "The") -> str:
+    """What the database is called at a sentence's begin, or within it; never its password."""
+    return _called(engine.url, the)
 
 
 def stored_revision(engine: Engine) -> str | None:
@@ -149,9 +149,9 @@ def _url(address: str) -> URL:
     return url.set(drivername="postgresql+psycopg")
 
 
-def _called(url: URL) -> str:
+def _called(url: URL, the: str = "The") -> str:
     # libpq looks for what is not given in its own environment.
-    name = f"The database “{url.database}”" if url.database else "The database"
+    name = f"{the} database “{url.database}”" if url.database else f"{the} database"
     return f"{name} on {url.host}" if url.host else name
 
 

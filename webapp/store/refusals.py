@@ -4,6 +4,7 @@ Outside: SQLite's list of result codes, the errno of POSIX, PostgreSQL's list of
 """
 
 import errno
+import logging
 import os
 import shutil
 import sqlite3
@@ -24,9 +25,23 @@ from webapp.errors import (
     StoreError,
 )
 
+_DAMAGED_WITHIN: Final = (
+    "Something in {where} is damaged: it is not what was written. Nothing was changed. See "
+    "Seamslate's page “Copies” for what can be put back."
+)
+_UNKNOWN: Final = (
+    "The plans in {where} cannot be read or saved, for a reason that Seamslate does not know. "
+    "Nothing was changed. Try once more; if it fails again, the log says more."
+)
+_IN_THE_WAY: Final = (
+    "The folder {folder} cannot be made, since {file} is a file. Move that away, or name another "
+    "folder with --data."
+)
 NOT_THIS_CHANGE: Final = "this change is not"
 NOT_THIS_COPY: Final = "this copy was not made"
 _NO_ROOM: Final = 1024**2  # bytes: with less than this free, a disk counts as full
+
+_log: Final = logging.getLogger(__name__)
 
 # By the primary code, which is the lowest byte (SQLite, "Result and Error Codes").
 _BY_CODE: Final[dict[int, type[RefusedError]]] = {
@@ -75,18 +90,31 @@ _BY_STATE: Final[dict[str, type[RefusedError]]] = {
 def of_database(error: DBAPIError | sqlite3.Error, where: Path | str, lost: str = "") -> StoreError:
     """What a database said, in our words; `where` is its file, or the name of its server.
 
-    A StoreError that quotes it where it is none of what a disk or a server does.
+    A StoreError where it is none of what a disk or a server does; what was said is in the log.
     """
     raw = error.orig if isinstance(error, DBAPIError) else error
     if isinstance(raw, sqlite3.Error):
         kind = _kind_of_sqlite(raw, Path(where))
     else:
         kind = _kind_of_server(raw, is_gone=getattr(error, "connection_invalidated", False))
-    if kind is None:
-        return StoreError(
-            f"The plans cannot be read or saved just now: {raw}. Nothing was changed."
-        )
-    return kind(where, lost)
+    if kind is not None:
+        return kind(where, lost)
+    if isinstance(raw, sqlite3.OperationalError) and not hasattr(raw, "sqlite_errorcode"):
+        return StoreError(_DAMAGED_WITHIN.format(where=where))  # the driver's own: no text in UTF-8
+    _log.warning("The database refused, and Seamslate does not know why.", exc_info=error)
+    return StoreError(_UNKNOWN.format(where=where))
+
+
+def make_folder(folder: Path, lost: str = "", mode: int = 0o777) -> None:
+    """Make a folder, and those it is in, if it is not there. StoreError when it cannot be made."""
+    try:
+        folder.mkdir(mode=mode, parents=True, exist_ok=True)
+    except OSError as error:
+        in_the_way = next((one for one in (folder, *folder.parents) if one.is_file()), None)
+        told = _IN_THE_WAY.format(folder=folder, file=in_the_way)
+        if in_the_way is None:
+            told = f"The folder {folder} cannot be made: {error.strerror}."
+        raise of_disk(error, folder, lost) or StoreError(told) from error
 
 
 def of_disk(error: OSError, where: Path, lost: str = "") -> RefusedError | None:
