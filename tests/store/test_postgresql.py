@@ -3,6 +3,7 @@
 Outside: a real server, and PostgreSQL's documentation of locks, isolation and character sets.
 """
 
+import shlex
 import sys
 from collections.abc import Iterator
 from contextlib import suppress
@@ -100,8 +101,10 @@ def test_without_the_driver_the_cure_is_told(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setitem(sys.modules, "psycopg", None)  # Python then says that there is none
-    with pytest.raises(NamedDatabaseError, match=r"pip install 'seamslate\[postgresql\]'"):
+    with pytest.raises(NamedDatabaseError) as told:
         open_database(database_path(tmp_path), named="postgresql://db.example/plans")
+    install = f"{shlex.quote(sys.executable)} -m pip install 'psycopg[binary]'"
+    assert told.value.sentence.endswith(install)
 
 
 def test_a_database_of_something_else_is_refused_untouched(tmp_path: Path) -> None:
