@@ -12,7 +12,7 @@ import pytest
 from tests.filled import fill, titles
 from webapp import passphrase
 from webapp.cli import _parser, main
-from webapp.settings import PACKAGE, from_options
+from webapp.settings import PACKAGE, default_data_dir, from_options
 
 README = (PACKAGE.parent / "README.md").read_text("utf-8")
 WORDS = "tack the lantern sleeve twice"
@@ -40,12 +40,23 @@ def test_it_opens_with_the_job_then_the_command_that_runs_it_and_that_of_the_tes
     assert found == ["run", "test"]  # each one line
 
 
+def test_it_is_started_again_by_what_was_installed() -> None:
+    (again,) = commands("again")
+    assert from_options(_parser().parse_args(again)).data_dir == default_data_dir()
+
+
 def test_the_commands_for_a_team_do_what_they_are_there_for(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setenv("HOME", str(tmp_path))
+    monkeypatch.delenv("XDG_DATA_HOME", raising=False)
+    assert default_data_dir() == tmp_path / ".local" / "share" / "seamslate"  # as it is told
     monkeypatch.setattr(passphrase, "_N", 2**4)
     monkeypatch.setattr(sys, "stdin", io.StringIO(f"{WORDS}\n"))
+    own, team = commands("team own plans")
+    fill(default_data_dir(), "Apron")
+    assert [main(own), main(team)] == [0, 0]
+    assert titles(tmp_path / "seamslate-team") == ["Apron"]
     ask, serve = commands("team")
     (backup,), (restore,) = commands("team backup"), commands("team restore")
     assert main(ask) == 0
@@ -59,4 +70,4 @@ def test_the_commands_for_a_team_do_what_they_are_there_for(
     assert [main(backup), main(backup)] == [0, 0]  # again and again
     fill(folder, "Skirt")
     assert main(restore) == 0
-    assert titles(folder) == ["Smock"]
+    assert sorted(titles(folder)) == ["Apron", "Smock"]
