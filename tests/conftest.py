@@ -1,5 +1,6 @@
 """The helper modules beside this file explain a failed assert as the tests themselves do."""
 
+import gc
 import os
 import sys
 from collections.abc import Iterator
@@ -141,6 +142,7 @@ def pytest_sessionstart(session: pytest.Session) -> None:
     That takes longer than all else of collecting. All workers collect every module; what one of
     them has rewritten, the others find in Python's cache.
     """
+    gc.disable()  # what is collected is kept; `collect_seldom` turns it on again
     worker = getattr(session.config, "workerinput", None)
     if worker is None or [Path(each).resolve() for each in session.config.args] != [_TESTS]:
         return  # a few files are soon written by all
