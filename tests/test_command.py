@@ -14,10 +14,11 @@ from pathlib import Path
 import pytest
 
 from tests.copied import copied_plans, served
-from webapp import command, passphrase
+from webapp import passphrase
 from webapp.cli import _parser, main
 from webapp.command import to_type
 from webapp.doctor.plans import plans
+from webapp.doctor.report import told as printed
 from webapp.settings import DATABASE_VARIABLE, Settings, default_data_dir, from_options
 from webapp.store.database import database_path
 from webapp.store.kept_copies import copies_in
@@ -38,10 +39,8 @@ def folder(tmp_path: Path) -> Path:
 
 
 def typed(told: str) -> list[str]:
-    """The words of the last command that is told, as a terminal would give them."""
-    program = shlex.quote(command._program())
-    assert program in told
-    return shlex.split(f"{program}{told.rpartition(program)[2]}")
+    """The words of the command that is told last, as a terminal would give them."""
+    return shlex.split(told.rstrip().rpartition("\n")[2].rpartition(": ")[2])
 
 
 def folder_of(told: str) -> Path:
@@ -91,7 +90,8 @@ def test_each_command_names_the_folder_it_was_told_for(
     _without_copies(folder)
     assert "To put a backup of yours back" in refused("backup", file, "--replace")
     database_path(folder).write_bytes(b"a letter " * 100)
-    told.append(next(one.words for one in plans(Settings(data_dir=folder)) if one.state == "to do"))
+    found = next(one for one in plans(Settings(data_dir=folder)) if one.state == "to do")
+    told.append(printed(found))
     assert {folder_of(one) for one in told} == {folder}
 
 

@@ -22,7 +22,7 @@ from webapp.settings import Settings, add_options, from_options
 
 _NO_PASSPHRASE: Final = (
     "Other machines could read and change your plans. Set a passphrase first, which every page "
-    "will ask for: {command}"
+    "will ask for:\n{command}"
 )
 _CAN_BE_READ: Final = (
     "Note: without a certificate the passphrase and the plans can be read on their way. Do so only "

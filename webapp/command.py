@@ -14,7 +14,8 @@ _SECRET: Final = ("password", "sslpassword")  # what libpq takes in the address 
 def to_type(data_dir: Path, *words: str, database: str = "") -> str:
     """The command of these `words` for the plans in a folder, or in a database that is named.
 
-    It can be typed in any folder as it stands. A password in the address is left out.
+    It can be typed in any folder as it stands, and is told on a line of its own: a path that was
+    broken is another. A password in the address is left out.
     """
     where = [] if data_dir == default_data_dir() else ["--data", str(data_dir)]
     if database:

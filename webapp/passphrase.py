@@ -103,7 +103,7 @@ def kept(folder: Path) -> Passphrase | None:
         return None
     except (OSError, ValueError, KeyError, TypeError) as error:
         raise PassphraseError(
-            f"{path} cannot be read. Set the passphrase anew: {to_type(folder, 'passphrase')}"
+            f"{path} cannot be read. Set the passphrase anew:\n{to_type(folder, 'passphrase')}"
         ) from error
 
 

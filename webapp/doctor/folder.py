@@ -42,7 +42,7 @@ def folder(settings: Settings) -> Iterator[Finding]:
         yield Finding("Folder", "to do", words)
     elif os.name == "posix" and _others_read(path):
         words = (
-            f"other users of this computer can read your plans in {path}. To close it to them: "
+            f"other users of this computer can read your plans in {path}. To close it to them:\n"
             f"chmod 700 {shlex.quote(str(path))}"
         )
         yield Finding("Folder", "to do", words)

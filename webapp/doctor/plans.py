@@ -144,7 +144,7 @@ def _copies(
     """`backup` is the command for one."""
     # What is dated in days to come, by a clock that was wrong, says nothing of those of late.
     found = [one for one in copies_in(data_dir) if one.made_at <= datetime.now()]
-    how = f"One is made each day of use: let Seamslate run for a minute. Or make one now: {backup}"
+    how = f"One is made each day of use: let Seamslate run for a minute. Or make one now:\n{backup}"
     if not found:
         if has_plans and changed is not None and datetime.now() - changed > _OLDEST:
             yield Finding("Copies", "to do", f"there is none of your plans. {how}")

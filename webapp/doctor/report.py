@@ -37,15 +37,20 @@ def findings(settings: Settings) -> Iterator[Finding]:
 
 
 def told(found: Finding) -> str:
-    """A finding as it is printed: its state first, the words beside each other."""
-    return textwrap.fill(
-        f"{found.about}: {found.words}",
+    """A finding as it is printed: its state first, the words beside each other.
+
+    What is to be typed has a line of its own, which is not broken.
+    """
+    words, *lines = f"{found.about}: {found.words}".split("\n")
+    filled = textwrap.fill(
+        words,
         _WIDTH,
         initial_indent=f"{found.state:<{_INDENT}}",
         subsequent_indent=" " * _INDENT,
         break_on_hyphens=False,
         break_long_words=False,
     )
+    return "\n".join([filled, *(f"{' ' * _INDENT}{line}" for line in lines)])
 
 
 def examine(settings: Settings) -> int:

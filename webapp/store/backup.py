@@ -134,7 +134,7 @@ def restore(
     if not source.is_file():
         raise StoreError(
             f"There is no file {source} to restore from, nor a copy of that name. To list the "
-            f"copies: {to_type(data_dir, 'copies')}"
+            f"copies:\n{to_type(data_dir, 'copies')}"
         )
     if live.exists() and source.samefile(live):
         raise StoreError(f"{source} is where your plans are already; name a backup.")
@@ -199,7 +199,7 @@ def _refuse_unreadable(copy: Path, again: str) -> None:
             except StoreError as error:
                 raise StoreError(
                     f"Nothing was restored, because of “{title}” in it. {error.sentence} To "
-                    f"restore it with that episode as it is, close Seamslate and type: {again}"
+                    f"restore it with that episode as it is, close Seamslate and type:\n{again}"
                 ) from error
 
 

@@ -121,9 +121,9 @@ def how_to_put_back(data_dir: Path, database: str = "") -> str:
     """What to do about plans that are damaged or gone."""
     if copies_in(data_dir):
         start = to_type(data_dir, database=database)
-        return f"On Seamslate's page “Copies” a copy can be put back. To start it: {start}"
+        return f"On Seamslate's page “Copies” a copy can be put back. To start it:\n{start}"
     restore = to_type(data_dir, "restore", "FILE", database=database)
-    return f"There are no copies in {data_dir / COPIES}. To put a backup of yours back: {restore}"
+    return f"There are no copies in {data_dir / COPIES}. To put a backup of yours back:\n{restore}"
 
 
 def copy_called(data_dir: Path, name: str) -> Copy:

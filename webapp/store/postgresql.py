@@ -30,7 +30,7 @@ _HOW_WRITTEN: Final = (
 )
 _NO_DRIVER: Final = (
     "Plans on a PostgreSQL server need the package psycopg, which is not installed here. To "
-    "install it: {python} -m pip install 'psycopg[binary]'"
+    "install it:\n{python} -m pip install 'psycopg[binary]'"
 )
 # What was answered as saved is on the server's disk, also where it is set to promise less; whoever
 # waits for another's change waits as long as on SQLite.
