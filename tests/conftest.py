@@ -37,7 +37,6 @@ _LONGEST = (
     "handouts/test_every_file.py",
     "plan/test_editions.py",
     "plan/test_ways.py",
-    "test_team.py",
     "cloth/test_folded_lays.py",
     "plan/test_size_lays.py",
     "handouts/test_reads_nothing.py",

@@ -25,7 +25,7 @@ from tests.databases import environment
 from tests.demo_documents import EPISODES
 from tests.every_page import BRIEF_ONLY, SMOCK
 from tests.processes import ENDED, answering, state_of, until
-from tests.team import EDITION, Client, served
+from tests.team import EDITION, Client, at_work, served
 from webapp import worker
 from webapp.answering import Answering
 from webapp.app import create_app, create_part
@@ -139,6 +139,14 @@ def test_a_change_is_there_for_the_front_and_both_processes(client: Client) -> N
     assert client.get(client.sent_to)
     assert client.sent_to.partition("?")[0] in client.get("/").decode()
     assert set(client.statuses) == {200, 303}
+
+
+def test_twenty_browsers_lose_nothing_and_are_told_no_error(server: Server) -> None:
+    """Two minutes of it are in tests/bench; of one process, four clients in tests/test_crash."""
+    told = at_work(server.port, 1)
+    assert told.errors == 0, told.statuses
+    assert told.lost == ()
+    assert told.statuses[200] > 20
 
 
 def test_the_log_tells_of_a_request_once_by_its_pattern(server: Server, client: Client) -> None:
