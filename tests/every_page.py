@@ -55,6 +55,7 @@ NO_PAGES: Final = frozenset(
         "/episodes/{episode_id}/episode.json",
         "/photos/{name}",
         "/episodes/{episode_id}/glance/drawing.svg",
+        "/episodes/{episode_id}/elsewhere",
         "/episodes/{episode_id}/glance/card",
         "/episodes/{episode_id}/glance/cloth",
         "/episodes/{episode_id}/fittings/{fitting_id}/cloth",

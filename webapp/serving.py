@@ -35,7 +35,7 @@ _JOINED: Final = {
     "css/house.css": ("tokens", "base", "parts", "order", "days", "times", "prints"),
     "js/house.js": (
         "unsaved", "forms", "saving", "keys", "figures", "edges", "live", "order", "timer", "copy",
-        "folds"
+        "folds", "elsewhere"
     ),
 }  # fmt: skip
 _FONTS: Final = "public, max-age=604800"  # a vendored font is never changed in place

@@ -145,6 +145,13 @@ document.addEventListener("htmx:error", ({ detail: { ctx } }) => {
   tell(ctx.sourceElement.matches(".saves") ? NO_CONNECTION : NOT_PRESSED, "failed");
 });
 
+// By somebody else: static/js/elsewhere.js. What is told of her own entries comes first.
+document.addEventListener("seamslate:outdated", ({ detail: words }) => {
+  if (told.textContent) return;
+  tell(words, "under-way");
+  later = setTimeout(tell, READ_MS, "");
+});
+
 // Typed into a form that has a choice open: static/js/unsaved.js.
 document.addEventListener("seamslate:waits", ({ detail: field }) => {
   tell(`Not saved yet: choose at “${field}” first`, "failed");

@@ -423,6 +423,25 @@ def test_what_is_told_of_a_fault_fits_and_the_page_can_be_read_above_it(
     assert bottom < told.evaluate("(one) => one.getBoundingClientRect().top")
 
 
+def test_what_is_changed_elsewhere_is_told_on_a_page_that_is_come_back_to(
+    page: Page, address: str
+) -> None:
+    page.goto(f"{address}{BRIEF}")
+    told = page.locator("#outdated")
+    look = "dispatchEvent(new Event('focus'))"
+    with page.expect_response("**/elsewhere?*"):
+        page.evaluate(look)
+    expect(told).to_be_hidden()
+    save_elsewhere(page, address, title="Theirs")
+    page.evaluate("scrollTo(0, document.documentElement.scrollHeight)")
+    page.evaluate(look)
+    expect(told).to_contain_text("The plan was changed since this page was shown: “title”.")
+    expect(page.locator("#saving")).to_contain_text("“title”.")
+    told.get_by_role("button", name="Show it as it stands").click()
+    expect(page.locator("#title")).to_have_value("Theirs")
+    expect(told).to_be_hidden()
+
+
 IS_COVERED = """(one) => {
     const [a, b] = [one, document.getElementById('saving')].map((it) => it.getBoundingClientRect());
     return a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom;

@@ -4,6 +4,7 @@ from datetime import date
 from typing import Any
 
 import pytest
+from httpx import Response
 from starlette.testclient import TestClient
 
 from tests.pages.planning.reading import IN_PART
@@ -280,6 +281,48 @@ def test_so_it_is_of_a_step_that_is_gone(client: TestClient, smock: str, house: 
     gone = f"/episodes/{smock}/build/steps/gone?edition={edition}"
     answer = client.post(gone, data={"title": "Press"}, headers={"HX-Request": "true"})
     assert (answer.status_code, answer.headers.get("hx-reswap")) == (409, "none")
+
+
+def test_undo_of_what_was_changed_in_another_browser_says_so(
+    client: TestClient, smock: str, house: House
+) -> None:
+    base = f"/episodes/{smock}"
+    other = TestClient(client.app, base_url=client.base_url, headers=client.headers)
+    for one in (client, other):
+        one.get(f"{base}/brief")
+    client.post(f"{base}/brief?edition={house.store.edition(smock)}", data={"title": "Mine"})
+    assert _undo_on(client.get(f"{base}/brief")) == "Undo: title"
+    assert _undo_on(other.get(f"{base}/brief")) == "Undo: title, made elsewhere"
+    assert client.get(f"{base}/table").text.count("title, made elsewhere") == 0
+    assert "title, made elsewhere" in other.get(f"{base}/table").text
+    cookie = other.cookies["browser"]
+    other.get(f"{base}/brief")
+    assert other.cookies["browser"] == cookie != client.cookies["browser"]
+    # Of what nobody is known by, as of what an earlier version wrote, nothing is said.
+    house.store.change(smock, "by a program", _numbered_8)
+    assert _undo_on(other.get(f"{base}/brief")) == "Undo: by a program"
+
+
+def _undo_on(page: Response) -> str:
+    button = page.text.partition('id="undo"')[2].partition("</button>")[0]
+    return button.rpartition("</svg>")[2].strip()
+
+
+def test_a_page_can_ask_what_was_changed_since_it_was_shown(
+    client: TestClient, smock: str, house: House
+) -> None:
+    base, edition = f"/episodes/{smock}", house.store.edition(smock)
+    address = f"{base}/elsewhere?edition={edition}"
+    assert f'data-look="{address}"' in client.get(f"{base}/brief").text
+    assert client.get(address).status_code == 204
+    client.post(f"{base}/brief?edition={edition}", data={"title": "Theirs"})
+    since = "The plan was changed since this page was shown: "
+    assert client.get(address).json()["told"] == f"{since}“title”."
+    edition += 1
+    address = f"{base}/elsewhere?edition={edition}"
+    assert client.get(address).status_code == 204
+    client.post(f"{base}/undo")
+    assert client.get(address).json()["told"] == f"{since}“title” was taken back with Undo."
 
 
 def test_a_deleted_episode_is_told_with_the_way_back(

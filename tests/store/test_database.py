@@ -57,7 +57,7 @@ def _with_an_episode(path: Path) -> None:
             "('smock', 'Smock', '', 3, NULL, '{}', 1, 1, '2026', '2026', NULL)"
         )
         connection.execute(
-            "INSERT INTO changes VALUES (1, 'smock', 1, 'Rename', x'00', x'00', '2026', 0, 2)"
+            "INSERT INTO changes VALUES (1, 'smock', 1, 'Rename', x'00', x'00', '2026', 0, 2, NULL)"
         )
 
 

@@ -42,7 +42,7 @@ def _stray(path: Path) -> None:
     backup(path.parent / "data", path)
     with closing(sqlite3.connect(path)) as connection, connection:
         connection.execute(
-            "INSERT INTO changes VALUES (1, 'gone', 1, 'Rename', x'00', x'00', '2026', 0, 2)"
+            "INSERT INTO changes VALUES (1, 'gone', 1, 'Rename', x'00', x'00', '2026', 0, 2, NULL)"
         )
 
 

@@ -38,7 +38,7 @@ from webapp.store.postgresql import engine_at
 from webapp.store.repository import EpisodeStore
 
 DATA = Path(__file__).parent / "data"
-EARLIER = ("0001", "0002", "0003", "0004", "0005")
+EARLIER = ("0001", "0002", "0003", "0004", "0005", "0006")
 THEN = datetime(2026, 11, 27, 9, tzinfo=UTC)  # soon after they were written
 
 

@@ -25,7 +25,14 @@ from webapp.errors import (
 from webapp.jobs import Jobs
 from webapp.pages.bare_numbers import SentForm
 from webapp.pages.forms import Answers
-from webapp.pages.preferences import NOTHING_PREFERRED, Preferences, preferences_of
+from webapp.pages.preferences import (
+    BROWSER,
+    NOTHING_PREFERRED,
+    Preferences,
+    browser_of,
+    name_browser,
+    preferences_of,
+)
 from webapp.pages.printed_files import PrintedFiles
 from webapp.pages.sent_again import fingerprint, form_of
 from webapp.pages.shell import CopyOf, Shell
@@ -69,6 +76,7 @@ class House:
     preferred: Preferences = NOTHING_PREFERRED  # by the browser that asks
     copied: str = ""  # the id of the episode that this request's was copied from just now
     not_done: Literal["", "undo", "redo"] = ""  # asked for just now, on a page out of date
+    browser: str = ""  # that asks, by a name of ours
     sent: str = ""  # by what this request's form is known when it is sent once more
 
     def close(self) -> None:
@@ -153,6 +161,7 @@ class House:
             self.not_done,
             revision != stands.revision,
             self._elsewhere(episode_id, stands.edition),
+            self.browser,
         )
 
     def _elsewhere(self, episode_id: str, edition: int) -> tuple[str, ...] | None:
@@ -193,7 +202,10 @@ class House:
         layout = "layout_part.html" if in_part else "layout.html"
         context = {"view": view, "layout": layout, "shell": None, **more}
         status = 422 if self.not_done else status
-        return self.templates.TemplateResponse(request, template, context, status_code=status)
+        answer = self.templates.TemplateResponse(request, template, context, status_code=status)
+        if self.browser and BROWSER not in request.cookies:
+            name_browser(answer, self.browser)
+        return answer
 
     def save(
         self,
@@ -221,6 +233,7 @@ class House:
                 sent=self.sent,
                 as_shown=as_shown,
                 always=always,
+                browser=self.browser,
             )
         except (AlreadyDoneError, RefusedError):
             raise  # answered as what was saved, and as what could not be: see `app`
@@ -310,6 +323,7 @@ async def _house(
         house,
         expected=edition,
         preferred=preferences_of(request.cookies),
+        browser=browser_of(request.cookies) if episode_id else "",
         copied=copied,
         not_done=not_done,
         sent=sent,

@@ -1,5 +1,11 @@
-"""What one person prefers on her screens, kept in cookies of her browser: it is in no plan."""
+"""What one person prefers on her screens, kept in cookies of her browser: it is in no plan.
 
+A cookie also names the browser, so that what was changed in another is told as that. Nobody gains
+anything by it.
+"""
+
+import re
+import secrets
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final, Literal
@@ -11,6 +17,8 @@ from webapp.units import System
 Look = Literal["light", "dark"]
 UNITS: Final[tuple[System, ...]] = ("cm", "in")
 LOOKS: Final[tuple[Look, ...]] = ("light", "dark")
+BROWSER: Final = "browser"
+_NAME: Final = re.compile(r"[0-9a-f]{16}")
 KEPT_SECONDS: Final = 365 * 24 * 3600
 
 
@@ -33,6 +41,19 @@ def preferences_of(cookies: Mapping[str, str]) -> Preferences:
     """As the browser tells them; a cookie with anything else in it counts for nothing."""
     unit, look = cookies.get("first_unit", ""), cookies.get("look", "")
     return Preferences(unit if unit in UNITS else None, look if look in LOOKS else None)
+
+
+def browser_of(cookies: Mapping[str, str]) -> str:
+    """The name of the browser that asks; a new one where it has none."""
+    name = cookies.get(BROWSER, "")
+    return name if _NAME.fullmatch(name) else secrets.token_hex(8)
+
+
+def name_browser(answer: Response, name: str) -> None:
+    """Have the browser keep its name for a year."""
+    answer.set_cookie(
+        BROWSER, name, max_age=KEPT_SECONDS, path="/episodes", httponly=True, samesite="lax"
+    )
 
 
 def remember(answer: Response, preferred: Preferences) -> None:

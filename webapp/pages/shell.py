@@ -57,6 +57,17 @@ class Shell:
     is_outrun: bool = False  # the plan was changed once more before it was read: it is a later one
     # Words of what was changed elsewhere since the page was shown that this answers; None: nothing.
     elsewhere: tuple[str, ...] | None = None
+    browser: str = ""  # that the page is for
+
+    @property
+    def undo_told(self) -> str:
+        """What the button for undo says it takes back."""
+        return self.to_undo.told_in(self.browser) if self.to_undo else ""
+
+    @property
+    def redo_told(self) -> str:
+        """The same of redo."""
+        return self.to_redo.told_in(self.browser) if self.to_redo else ""
 
     @property
     def undo(self) -> str | None:

@@ -56,7 +56,9 @@ def take_entries(episode_id: str, entries: Entries, house: InHouse) -> Response:
         name = str(one.get("id", ""))[:64].encode(errors="replace").decode()
         answers.append({"id": name, "told": told})
     stands = house.store.standing(episode_id)
-    state = state_of(house.store.get(episode_id), now, stands.to_undo, stands.to_redo)
+    state = state_of(
+        house.store.get(episode_id), now, stands.to_undo, stands.to_redo, house.browser
+    )
     return JSONResponse({"answers": answers, "state": state})
 
 
@@ -111,7 +113,7 @@ def _told_of(
     try:
         if entry.is_recorded:
             words = words_of(store.get(episode_id), entry)
-            store.change(episode_id, words, edit, once=entry.id)
+            store.change(episode_id, words, edit, once=entry.id, browser=house.browser)
         else:
             store.keep(episode_id, edit, once=entry.id)
     except StoreError:
@@ -130,7 +132,7 @@ def _show(
 ) -> Response:
     shell, now = house.shell(episode_id, "table"), local_now()
     # Of the plan that is shown: the state names it to the page, and its drawings are kept by it.
-    state = state_of(shell.episode, now, shell.to_undo, shell.to_redo)
+    state = state_of(shell.episode, now, shell.to_undo, shell.to_redo, house.browser)
     view = replace(table_view(shell.own, shell, _day(order), now, state), told=told)
     status = 422 if told else 200
     # While it is walked through, nothing of the house stands around it.

@@ -148,10 +148,10 @@ def _drawings_of(plan: Plan) -> Mapping[str, Markup]:
 
 
 def state_of(
-    episode: Episode, now: datetime, undo: Change | None, redo: Change | None
+    episode: Episode, now: datetime, undo: Change | None, redo: Change | None, browser: str = ""
 ) -> dict[str, Any]:
     """How it stands with what is entered at the table; the changes that can be undone and made
-    again."""
+    again, as told in that browser."""
     timer = episode.timer
     clock = None
     if timer is not None:
@@ -171,8 +171,8 @@ def state_of(
         },
         "timer": clock,
         "spent": _spent(episode),
-        "undo": undo.words if undo else "",
-        "redo": redo.words if redo else "",
+        "undo": undo.told_in(browser) if undo else "",
+        "redo": redo.told_in(browser) if redo else "",
         "undo_change": undo.id if undo else "",
         "redo_change": redo.id if redo else "",
         "print": plan_print(episode),

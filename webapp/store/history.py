@@ -28,11 +28,17 @@ class Change:
     words: str
     made_at: datetime
     undone: bool
+    browser: str = ""  # that it came from; empty where that is not known
 
     @property
     def id(self) -> str:
         """What no other change of the episode is called, ever: a number is used again."""
         return f"{self.number}-{self.made_at:%Y%m%dT%H%M%S%f}"
+
+    def told_in(self, browser: str) -> str:
+        """Its words, as told in that browser: what came from another says so."""
+        elsewhere = self.browser and browser and self.browser != browser
+        return f"{self.words}, made elsewhere" if elsewhere else self.words
 
 
 @dataclass(frozen=True)
@@ -80,7 +86,16 @@ def _next(*asked: Any, back: bool) -> Select[Any]:
 
 
 _SHOWN: Final = tuple(
-    map(col, (ChangeRow.number, ChangeRow.words, ChangeRow.made_at, ChangeRow.undone))
+    map(
+        col,
+        (
+            ChangeRow.number,
+            ChangeRow.words,
+            ChangeRow.made_at,
+            ChangeRow.undone,
+            ChangeRow.browser,
+        ),
+    )
 )
 _NEXT: Final = {back: _next(*_SHOWN, back=back) for back in (True, False)}
 _BEFORE: Final = _next(col(ChangeRow.before), back=True)
@@ -104,7 +119,9 @@ def make_room(session: Session, episode_id: str) -> int:
 def next_change(session: Session, episode_id: str, *, back: bool) -> Change | None:
     """The change undo (`back`) or redo would step over. Reads none of its documents."""
     found = session.connection().execute(_NEXT[back], {"own": episode_id}).one_or_none()
-    return Change(found.number, found.words, found.made_at, found.undone) if found else None
+    if found is None:
+        return None
+    return Change(found.number, found.words, found.made_at, found.undone, found.browser or "")
 
 
 def document_before(session: Session, episode_id: str) -> bytes | None:

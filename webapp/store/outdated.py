@@ -112,6 +112,17 @@ def made_beside(
     raise changed_elsewhere(session, now.id, shown)
 
 
+def prepare(
+    session: Session, episode_id: str, edit: Callable[[Episode], Episode], expected: int | None
+) -> Prepared | None:
+    """What a save from an outdated page makes of the plan; None where it is as the page showed."""
+    edition: int = value_of(session, EDITION, episode_id)
+    if expected is None or edition == expected:
+        return None
+    now = read(value_of(session, DOCUMENT, episode_id))
+    return made_beside(session, now, edition, edit, expected)
+
+
 def seen_in(session: Session, episode_id: str, shown: int) -> Episode | None:
     """The episode when it was of that edition; None where that is not known."""
     if value_of(session, EDITION, episode_id) == shown:

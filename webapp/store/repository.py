@@ -29,6 +29,7 @@ from webapp.store.outdated import (
     Prepared,
     changed_elsewhere,
     made_beside,
+    prepare,
     seen_in,
     words_since,
 )
@@ -67,6 +68,7 @@ class _Asked:
     once: str
     as_shown: bool
     always: bool
+    browser: str
 
 
 def utc_now() -> datetime:
@@ -217,6 +219,7 @@ class EpisodeStore:
         once: str = "",
         as_shown: bool = False,
         always: bool = False,
+        browser: str = "",
     ) -> Episode:
         """Change an episode and record it as `words`. Returns it as it now stands.
 
@@ -225,16 +228,17 @@ class EpisodeStore:
         changed since would be written over (ChangedElsewhereError), nor when what was `sent` made
         the last change (AlreadyDoneError). A change that alters nothing is not recorded. An entry
         of the name `once` is accepted one time: sent again, even after an undo, it changes nothing.
-        What must be `as_shown` is refused by any change since, what is made `always` by none.
+        What must be `as_shown` is refused by any change since, what is made `always` by none. By
+        the `browser` it is known, to others, as made elsewhere.
         """
-        asked = _Asked(words, edit, expected, sent, once, as_shown, always)
+        asked = _Asked(words, edit, expected, sent, once, as_shown, always, browser)
         prepared: Prepared | None = None
         for _ in range(_TRIES):
             with suppress(NotPreparedError):
                 return self._changed(episode_id, asked, prepared)
             # Worked out while others may save; made if nobody has by then.
             with transaction(self._reading) as session:
-                prepared = _prepare(session, episode_id, asked)
+                prepared = prepare(session, episode_id, asked.edit, asked.expected)
         return self._changed(episode_id, asked, None, at_once=True)
 
     def _changed(
@@ -275,6 +279,7 @@ class EpisodeStore:
                 "made_at": now,
                 "undone": False,
                 "edition": edition + 1,
+                "browser": asked.browser or None,
             }
             session.connection().execute(statements.NEW_CHANGE, change)
             if expected is not None and sent:
@@ -317,7 +322,7 @@ class EpisodeStore:
         return settled
 
     def has_accepted(self, episode_id: str, entry: str) -> bool:
-        """True when an entry of that name was accepted: see `once` of `change`."""
+        """True when an entry of that name was accepted: see `change`."""
         with transaction(self._reading) as session:
             return session.get(SentRow, (episode_id, entry)) is not None
 
@@ -388,12 +393,3 @@ class EpisodeStore:
             "new_updated_at": self._now(),
         }
         session.connection().execute(statements.CHANGED, stored)
-
-
-def _prepare(session: Session, episode_id: str, asked: _Asked) -> Prepared | None:
-    """What a save from an outdated page makes of the plan; None where it is as the page showed."""
-    edition: int = value_of(session, statements.EDITION, episode_id)
-    if asked.expected is None or edition == asked.expected:
-        return None
-    now = read(value_of(session, statements.DOCUMENT, episode_id))
-    return made_beside(session, now, edition, asked.edit, asked.expected)

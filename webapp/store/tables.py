@@ -91,6 +91,7 @@ class ChangeRow(SQLModel, table=True):
     made_at: datetime = Field(sa_type=UtcTime)
     undone: bool = False
     edition: int | None = None  # that it made first; None of what an earlier version wrote
+    browser: str | None = Field(default=None, sa_type=Words)  # it came from; likewise
 
 
 class SentRow(SQLModel, table=True):
