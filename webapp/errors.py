@@ -29,7 +29,8 @@ SeamslateError
 └── PdfToolsMissingError  the libraries that print PDF files are not on this machine
 """
 
-from typing import ClassVar, Final
+from collections.abc import Mapping
+from typing import Any, ClassVar, Final
 
 PUT_BACK: Final = (
     "Whoever deleted it can put it back for 30 days: on the page of all episodes, at the end."
@@ -175,7 +176,16 @@ class CutShortError(RefusedError):
 
 
 class ChangedElsewhereError(SeamslateError):
-    """A form was filled in on a page that is out of date."""
+    """A form was filled in on a page that is out of date.
+
+    Where it is known what that showed: what the form would alter, and what others altered since, by
+    the way to it in the plan, each with what it would be and what it was.
+    """
+
+    def __init__(self, sentence: str) -> None:
+        super().__init__(sentence)
+        self.hers: Mapping[tuple[Any, ...], Any] = {}
+        self.others: Mapping[tuple[Any, ...], Any] = {}
 
 
 class TakenOutError(SeamslateError):

@@ -204,7 +204,7 @@ function tellWaits(field, open, name) {
 }
 
 document.addEventListener("click", (event) => {
-  const other = event.target.closest?.("button, a[data-keep]")?.closest(".other-version");
+  const other = event.target.closest?.("button")?.closest(".other-version");
   // Enter in a field presses the form's first button, whatever that is for.
   if (!other || document.activeElement?.matches(FIELDS)) return;
   event.preventDefault();
@@ -244,7 +244,7 @@ addEventListener("seamslate:is-all-saved", refuseWhereUnsaved); // static/js/sav
 addEventListener(
   "click",
   (event) => {
-    const link = event.target.closest?.("a[href]:not([data-keep], [download], [target])");
+    const link = event.target.closest?.("a[href]:not([download], [target])");
     if (!link || event.ctrlKey || event.metaKey || event.shiftKey || event.button) return;
     leaves = link.closest("form:not(.saves)");
     goAfterwards(event, () => link.click());

@@ -376,7 +376,7 @@ def test_where_the_plan_s_is_kept_and_nothing_else_was_typed_nothing_is_left_eit
     page.goto(f"{address}{BRIEF}")
     save_elsewhere(page, address, audience="Theirs")
     save(page, "#audience", "Mine")
-    page.get_by_role("link", name="Keep the plan’s").click()
+    page.get_by_role("button", name="Keep the plan’s").click()
     expect(page.locator("#to-mend")).to_have_count(0)
     expect(page.locator("main .error")).to_have_count(0)
     expect(page.locator("#audience")).to_have_value("Theirs")

@@ -148,7 +148,7 @@ def test_two_people_choose_which_of_two_titles_should_stand(
     expect(title).to_have_value("Mine")
 
     with page.expect_response("**/brief?edition=*") as kept:
-        both.get_by_role("link", name="Keep the plan’s").click()
+        both.get_by_role("button", name="Keep the plan’s").click()
     assert kept.value.ok
     expect(title).to_have_value("Theirs")
     expect(both).to_have_count(0)

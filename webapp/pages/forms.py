@@ -15,6 +15,9 @@ from webapp.pages.bare_numbers import SentForm, asked, other_unit
 from webapp.units import System, both, parse_length
 
 Reader = Callable[[str], Any]
+Altered = Mapping[tuple[Any, ...], Any]  # by the way there in the plan
+
+_NOTHING: Final[Altered] = {}
 
 LARGEST_FIGURE_MM: Final = 20_000.0
 
@@ -24,6 +27,9 @@ _TYPED_LATE: Final = (
 _PRESSED_LATE: Final = (
     "Not done yet: {why} The page now shows it as it stands: press it again if you still want that."
 )
+
+
+_CHOOSE: Final = "Not saved yet: choose beside each field that was changed elsewhere."
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,13 +49,15 @@ class Answers:
     """A form as typed, with the values that could be read and the errors of those that could not.
 
     `errors[""]` belongs to the form as a whole. The form `is_outdated` when the plan was changed
-    since its page was shown: then the page tells both what was typed and what the plan has.
+    since its page was shown: then the page tells both what was typed and what the plan has, but for
+    the fields that are known as `hers` alone.
     """
 
     typed: Mapping[str, str] = field(default_factory=dict)
     values: Mapping[str, Any] = field(default_factory=dict)
     errors: Mapping[str, str] = field(default_factory=dict)
     is_outdated: bool = False
+    hers: frozenset[str] = frozenset()
 
     @property
     def status(self) -> int:
@@ -60,10 +68,38 @@ class Answers:
         """The same answers with one more error."""
         return replace(self, errors={**self.errors, name: sentence})
 
-    def outdated(self, why: str) -> "Answers":
-        """The same answers, refused because the plan was changed meanwhile."""
+    def outdated(self, why: str, hers: Altered = _NOTHING, others: Altered = _NOTHING) -> "Answers":
+        """The same answers, refused because the plan was changed meanwhile.
+
+        Where it is known what she altered, and what there was of what `others` did: a form without
+        script sends all its fields, and what she left as it was shown is not hers.
+        """
         told = _TYPED_LATE if self.typed else _PRESSED_LATE
-        return replace(self.failed(told.format(why=why)), is_outdated=True)
+        left, own = set(), set()
+        for name, value in self.values.items():
+            ways = _ways(name, value, hers)
+            if ways and not any(way in others for way in ways):
+                own.add(name)
+            elif not ways and _ways(name, value, others):
+                left.add(name)
+        return replace(
+            self.failed(told.format(why=why)),
+            typed={name: self.typed[name] for name in self.typed if name not in left},
+            values={name: self.values[name] for name in self.values if name not in left},
+            is_outdated=True,
+            hers=frozenset(own),
+        )
+
+
+def _ways(name: str, value: Any, altered: Altered) -> list[tuple[Any, ...]]:
+    """The ways to what has that value and is called as the field is, whose name may say of what."""
+    called = name.partition(" ")[2] or name
+    empty = ("", None)
+    return [
+        way
+        for way, stands in altered.items()
+        if called in way and (stands == value or (stands in empty and value in empty))
+    ]
 
 
 def needed(fields: Iterable[Field], *names: str) -> tuple[Field, ...]:
@@ -102,12 +138,20 @@ def read_form(form: FormData, fields: Iterable[Field]) -> Answers:
     """Read the fields that were sent; a field that was not sent is left alone.
 
     A bare number is asked about where she who sent it reads by another unit than the field does.
+    Without script, she chooses between what she typed and what the plan has with a button at the
+    field: what she will `keep` of the plan counts as not sent; where others are open still, nothing
+    is saved yet.
     """
     preferred = form.preferred if isinstance(form, SentForm) else None
     typed: dict[str, str] = {}
     values: dict[str, Any] = {}
     errors: dict[str, str] = {}
+    kept = form.getlist("keep")
     for one in fields:
+        if one.name in kept:
+            if one.needed:
+                errors[one.name] = "This is as the plan has it, as you chose."
+            continue
         sent = form.get(one.name)
         if not isinstance(sent, str):
             if one.needed:
@@ -126,7 +170,13 @@ def read_form(form: FormData, fields: Iterable[Field]) -> Answers:
                 errors[one.name] = question
             else:
                 values[one.name] = found
-    return Answers(typed, values, errors)
+    answers = Answers(typed, values, errors)
+    left = [name for name in form.getlist("open") if name in typed and name != form.get("mine")]
+    if left and (kept or "mine" in form):
+        return replace(
+            answers.failed(_CHOOSE), is_outdated=True, hers=frozenset(typed).difference(left)
+        )
+    return answers
 
 
 def refuse_gone(form: FormData, fields: Iterable[Field], *kinds: str) -> None:

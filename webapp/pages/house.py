@@ -224,6 +224,8 @@ class House:
         What depends on more than the edit alters must be made of the plan `as_shown`; what rests
         on the page alone is made `always`.
         """
+        if answers.is_outdated:
+            return answers  # she chooses first
         try:
             self.store.change(
                 episode_id,
@@ -239,18 +241,14 @@ class House:
             raise  # answered as what was saved, and as what could not be: see `app`
         except ValidationError as error:
             return answers.failed(sentence_of(error))
-        except RecipeError as error:
-            return answers.failed(error.sentence, beside)
         except ChangedElsewhereError as error:
             if self._is_taken_out(episode_id, edit):
                 raise TakenOutError from None  # its fields are on no page any more
-            return answers.outdated(error.sentence)
-        except NotThereError as error:
-            if always:
-                raise TakenOutError from None
-            return answers.failed(error.sentence)
+            return answers.outdated(error.sentence, error.hers, error.others)
         except SeamslateError as error:
-            return answers.failed(error.sentence)
+            if always and isinstance(error, NotThereError):
+                raise TakenOutError from None
+            return answers.failed(error.sentence, beside if isinstance(error, RecipeError) else "")
         return answers
 
     def _is_taken_out(self, episode_id: str, edit: Callable[[Episode], Episode]) -> bool:

@@ -33,7 +33,6 @@ from webapp.pages.live_texts import text_view
 from webapp.pages.move_forms import chosen
 from webapp.pages.seam_fields import edge_uses_shown, notches_shown
 from webapp.pages.series_shared import series_address
-from webapp.pages.way_back import page_anew
 from webapp.pages.wording import (
     about,
     allowance,
@@ -157,7 +156,6 @@ def templates() -> Jinja2Templates:
         edge_uses_shown=edge_uses_shown,
         notches_shown=notches_shown,
         series_address=series_address,
-        page_anew=page_anew,
         text_view=text_view,
         value_shown=value_shown,
         fresh_id=lambda: uuid4().hex,

@@ -20,11 +20,3 @@ def page_before(request: Request, episode_id: str) -> str:
     if came_from.path == front or (before == front and name in (*PAGES, *_PAGES_WITHIN)):
         return f"{came_from.path}?{came_from.query}".rstrip("?")
     return front
-
-
-def page_anew(request: Request, episode_id: str) -> str:
-    """The address of the page as the plan stands, for a form of it that was refused."""
-    shown = address_told(request, "hx-current-url")
-    if shown.path.startswith(f"/episodes/{episode_id}/"):
-        return f"{shown.path}?{shown.query}".rstrip("?")
-    return page_before(request, episode_id)

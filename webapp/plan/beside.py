@@ -49,6 +49,15 @@ def but_for_others(seen: Episode, meant: Episode, now: Episode, made: Episode) -
     return made if stands_beside(seen, meant, now, made) else None
 
 
+def told_apart(
+    seen: Episode, meant: Episode, now: Episode
+) -> tuple[dict[_Path, Any], dict[_Path, Any]]:
+    """What an edit makes of what was `seen`, and what was there of what others altered since."""
+    hers, others = differences(seen, meant), differences(seen, now)
+    was = {path: None if before is _ABSENT else before for path, (before, _) in others.items()}
+    return {path: new for path, (_, new) in hers.items()}, was
+
+
 def makes_again(seen: Episode, meant: Episode, undone: Iterable[tuple[Episode, Episode]]) -> bool:
     """True where the edit makes anything again that was taken back.
 

@@ -10,7 +10,13 @@ from sqlmodel import Session, col
 
 from webapp.errors import ChangedElsewhereError, RefusedError, SeamslateError
 from webapp.filming.shoot_days import told_day
-from webapp.plan.beside import but_for_others, makes_again, stands_beside, were_there
+from webapp.plan.beside import (
+    but_for_others,
+    makes_again,
+    stands_beside,
+    told_apart,
+    were_there,
+)
 from webapp.plan.episode import Episode
 from webapp.store.documents import read, settle, unpacked
 from webapp.store.history import next_change
@@ -91,6 +97,7 @@ def made_beside(
     ChangedElsewhereError unless that is just what it makes of the plan she saw, and nothing that
     was taken back since: its answer may have been lost, so that it is sent once more.
     """
+    refused = changed_elsewhere(session, now.id, shown)
     try:
         seen = seen_in(session, now.id, shown)
         undone = list(_undone(session, now.id, shown, edition))
@@ -105,11 +112,12 @@ def made_beside(
                 and not makes_again(seen, meant, undone)
             ):
                 return Prepared(edition, *settle(made, now))
+            refused.hers, refused.others = told_apart(seen, meant, now)
     except RefusedError:
         raise  # by the database, not by the edit
     except (SeamslateError, ValueError):
         pass  # told once it is saved anew, if it still is so then
-    raise changed_elsewhere(session, now.id, shown)
+    raise refused
 
 
 def prepare(
