@@ -196,6 +196,9 @@ def test_how_it_stands_with_the_copies(data: Path) -> None:
     os.utime(database_path(data))
     found = _plans(data, "Copies")
     assert found.state == "to do" and "were changed since" in found.words, found
+    set_aside = copy.with_name(f"seamslate-before-restore-{datetime.now():%Y-%m-%d-%H%M%S}.db")
+    set_aside.write_bytes(b"as damaged as it was")
+    assert _plans(data, "Copies") == found
     copy.write_bytes(copy.read_bytes()[:9000])
     found = _plans(data, "Copies")
     assert found.state == "to do" and "is not sound" in found.words, found

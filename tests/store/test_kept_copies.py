@@ -170,7 +170,7 @@ def test_at_the_end_only_what_is_in_no_copy_is_copied_however_soon_it_ends(
     act(engine)
     made = ends.make_if_due(ends=True)
     assert made is not None
-    assert made.changed_at() == last_change(engine)
+    assert made.changed_at() == last_change(engine, datetime.now())
     assert ends.make_if_due(ends=True) is None
 
 
@@ -186,9 +186,9 @@ def test_at_the_end_only_what_is_in_no_copy_is_copied_however_soon_it_ends(
 )
 def test_whatever_is_changed_counts_as_use(engine: Engine, act: object) -> None:
     assert callable(act)
-    before = last_change(engine)
+    before = last_change(engine, datetime.now())
     act(EpisodeStore(engine), Library(engine))
-    after = last_change(engine)
+    after = last_change(engine, datetime.now())
     assert before is not None and after is not None
     assert after > before
 
@@ -278,6 +278,21 @@ def test_copies_from_days_to_come_by_a_wrong_clock_keep_no_copy_of_today_away(
     assert daily.make_if_due() is None
     EpisodeStore(engine).add(Episode(id="skirt", title="Skirt"))
     assert DailyCopies(engine, tmp_path, tomorrow).make_if_due() is not None
+
+
+def test_a_change_dated_in_days_to_come_by_a_wrong_clock_keeps_no_copy_of_the_next_away(
+    engine: Engine, tmp_path: Path
+) -> None:
+    with closing(sqlite3.connect(database_path(tmp_path))) as connection, connection:
+        connection.execute("UPDATE episodes SET updated_at = '2090-01-01 09:00:00.000000'")
+    assert DailyCopies(engine, tmp_path).make_if_due() is None  # of that change alone
+    EpisodeStore(engine).add(Episode(id="skirt", title="Skirt"))
+    daily = DailyCopies(engine, tmp_path)
+    made = daily.make_if_due()
+    assert made is not None and made.episodes() == 2
+    assert daily.make_if_due() is None
+    EpisodeStore(engine).add(Episode(id="apron", title="Apron"))
+    assert daily.make_if_due(ends=True) is not None
 
 
 def test_copies_of_earlier_versions_lie_beside_the_plans_and_are_found(tmp_path: Path) -> None:

@@ -143,7 +143,12 @@ def _copies(
 ) -> Iterator[Finding]:
     """`backup` is the command for one."""
     # What is dated in days to come, by a clock that was wrong, says nothing of those of late.
-    found = [one for one in copies_in(data_dir) if one.made_at <= datetime.now()]
+    # Those before a restore may be of plans that were damaged: they are kept as they were.
+    found = [
+        one
+        for one in copies_in(data_dir)
+        if one.made_at <= datetime.now() and one.why != "before-restore"
+    ]
     how = f"One is made each day of use: let Seamslate run for a minute. Or make one now:\n{backup}"
     if not found:
         if has_plans and changed is not None and datetime.now() - changed > _OLDEST:

@@ -50,6 +50,7 @@ _NAME: Final = re.compile(
 _LOOK_S: Final = 10.0  # between two looks whether a copy is due, of some 2 ms each
 _AGAIN_S: Final = 300.0  # after one that could not be made, as where there is no room for it
 _LONGEST_CLOSE_S: Final = 5.0
+_TO_COME: Final = timedelta(days=1)  # what is dated further on than this was so by a wrong clock
 _LEFT_OVER: Final = timedelta(days=1)  # what was begun and is older was never finished
 
 _log: Final = logging.getLogger(__name__)
@@ -84,18 +85,18 @@ class Copy:
         return episodes_in(self.path)
 
     def changed_at(self) -> datetime | None:
-        """The last change that is in it (`last_change`), on this computer's clock.
+        """The last change that is in it (`last_change` of then), on this computer's clock.
 
         None where it is not known, as in a copy of the first version.
         """
-        found = _first(
-            self.path,
+        asked = (
             "SELECT max(at) FROM ("
-            "SELECT max(updated_at) AS at FROM episodes UNION ALL "
-            "SELECT max(deleted_at) FROM episodes UNION ALL "
-            "SELECT max(kept_at) FROM kept UNION ALL SELECT max(deleted_at) FROM kept)",
+            "SELECT updated_at AS at FROM episodes UNION ALL SELECT deleted_at FROM episodes "
+            "UNION ALL SELECT kept_at FROM kept UNION ALL SELECT deleted_at FROM kept"
+            ") WHERE at <= ?"
         )
         try:
+            found = _first(self.path, asked, f"{_until(self.made_at):%Y-%m-%d %H:%M:%S}")
             return datetime.fromisoformat(found).replace(tzinfo=UTC).astimezone()
         except (TypeError, ValueError, OverflowError):  # there is none, or another wrote it
             return None
@@ -167,10 +168,13 @@ def thin_out(data_dir: Path, now: datetime) -> None:
                     path.unlink()
 
 
-def last_change(engine: Engine) -> datetime | None:
-    """When anything of the plans was last changed or deleted; None where there is nothing."""
+def last_change(engine: Engine, now: datetime) -> datetime | None:
+    """When anything of the plans was last changed or deleted; None where there is nothing.
+
+    What a wrong clock dated in days to come is left out: no change until then would count.
+    """
     moments = (
-        select(func.max(col(of))).order_by(None)
+        select(func.max(col(of))).where(col(of) <= _until(now)).order_by(None)
         for of in (
             EpisodeRow.updated_at,
             EpisodeRow.deleted_at,
@@ -181,6 +185,10 @@ def last_change(engine: Engine) -> datetime | None:
     with transaction(reading(engine)) as session:
         found = [session.exec(one).one() for one in moments]
     return max((one for one in found if one is not None), default=None)
+
+
+def _until(now: datetime) -> datetime:
+    return (now + _TO_COME).astimezone(UTC)
 
 
 def copies_in_use(data_dir: Path, now: datetime) -> tuple[Copy, ...]:
@@ -245,7 +253,7 @@ class DailyCopies:
         """
         with _one_at_a_time:
             now = self._now()
-            found, changed = copies_in_use(self._data_dir, now), last_change(self._engine)
+            found, changed = copies_in_use(self._data_dir, now), last_change(self._engine, now)
             newest, held = (found[0].made_at, found[0].changed_at()) if found else (None, None)
             why = due(newest, held, changed, now, ends=ends)
             if why is None:
@@ -281,11 +289,11 @@ class DailyCopies:
         return False
 
 
-def _first(path: Path, asked: str) -> Any:
+def _first(path: Path, asked: str, *given: object) -> Any:
     try:
         address = f"{path.absolute().as_uri()}?mode=ro"
         with closing(sqlite3.connect(address, uri=True)) as connection:
-            return connection.execute(asked).fetchone()[0]
+            return connection.execute(asked, given).fetchone()[0]
     except sqlite3.Error:
         return None
 
