@@ -24,6 +24,7 @@ _LONGEST = (
     "browser/test_whole_job.py",
     "handouts/test_companion_file.py",
     "pages/test_threads_page.py",
+    "browser/test_unsaved.py",
     "browser/test_attack.py",
     "test_answering.py",
     "browser/test_head.py",
