@@ -54,8 +54,8 @@ def test_a_subcommand_does_not_undo_the_main_commands_option() -> None:
     add_options(parser)
     backup = parser.add_subparsers().add_parser("backup")
     add_options(backup, "data_dir")
-    assert from_options(parser.parse_args(["--data", "a", "backup"])).data_dir == Path("a")
-    assert from_options(parser.parse_args(["backup", "--data", "b"])).data_dir == Path("b")
+    assert from_options(parser.parse_args(["--data", "a", "backup"])).data_dir == Path("a").absolute()
+    assert from_options(parser.parse_args(["backup", "--data", "b"])).data_dir == Path("b").absolute()
     with pytest.raises(SystemExit):
         parser.parse_args(["backup", "--port", "1"])
 
