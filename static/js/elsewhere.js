@@ -6,11 +6,11 @@ const EVERY_MS = 30000;
 async function look() {
   const line = document.getElementById("outdated");
   if (document.hidden || !line?.hidden || isSaving()) return;
-  const { look: address } = line.dataset;
+  const { since: address } = line.dataset;
   const answer = await fetch(address).catch(() => null);
   const { told } = answer?.status === 200 ? await answer.json().catch(() => ({})) : {};
   // What she saved herself meanwhile brought the page up to date, or is about to.
-  if (!told || line.dataset.look !== address || isSaving()) return;
+  if (!told || line.dataset.since !== address || isSaving()) return;
   line.firstElementChild.textContent = told;
   line.hidden = false;
   if (line.getBoundingClientRect().bottom > 0) return;

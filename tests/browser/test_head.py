@@ -249,9 +249,10 @@ def test_what_is_not_saved_is_told_beside_what_has_the_keyboard(page: Page, demo
     page.set_viewport_size({"width": 390, "height": 800})
     page.goto(f"{demo}/episodes/small-wardrobe-3/brief")
     covered = """() => {
-      const { top } = document.activeElement.getBoundingClientRect();
+      const { top, bottom } = document.activeElement.getBoundingClientRect();
       const told = document.getElementById("saving").getBoundingClientRect();
-      return top >= told.top && document.activeElement.outerHTML;
+      const stands = document.activeElement !== document.body;
+      return stands && top < told.bottom && bottom > told.top && document.activeElement.outerHTML;
     }"""
     page.locator(".saving").evaluate(
         "it => (it.textContent = 'Not saved: no connection. What you typed stays here')"

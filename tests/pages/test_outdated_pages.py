@@ -339,6 +339,9 @@ def test_undo_of_what_was_changed_in_another_browser_says_so(
     cookie = other.cookies["browser"]
     other.get(f"{base}/brief")
     assert other.cookies["browser"] == cookie != client.cookies["browser"]
+    other.cookies.clear()  # a browser that keeps none
+    other.post(f"{base}/brief?edition={house.store.edition(smock)}", data={"title": "Its own"})
+    assert _undo_on(other.get(f"{base}/brief")) == "Undo: title"
     # Of what nobody is known by, as of what an earlier version wrote, nothing is said.
     house.store.change(smock, "by a program", _numbered_8)
     assert _undo_on(other.get(f"{base}/brief")) == "Undo: by a program"
@@ -354,7 +357,7 @@ def test_a_page_can_ask_what_was_changed_since_it_was_shown(
 ) -> None:
     base, edition = f"/episodes/{smock}", house.store.edition(smock)
     address = f"{base}/elsewhere?edition={edition}"
-    assert f'data-look="{address}"' in client.get(f"{base}/brief").text
+    assert f'data-since="{address}"' in client.get(f"{base}/brief").text
     assert client.get(address).status_code == 204
     client.post(f"{base}/brief?edition={edition}", data={"title": "Theirs"})
     since = "The plan was changed since this page was shown: "

@@ -203,7 +203,7 @@ class House:
         context = {"view": view, "layout": layout, "shell": None, **more}
         status = 422 if self.not_done else status
         answer = self.templates.TemplateResponse(request, template, context, status_code=status)
-        if self.browser and BROWSER not in request.cookies:
+        if self.browser and request.cookies.get(BROWSER) != self.browser:
             name_browser(answer, self.browser)
         return answer
 
@@ -321,7 +321,7 @@ async def _house(
         house,
         expected=edition,
         preferred=preferences_of(request.cookies),
-        browser=browser_of(request.cookies) if episode_id else "",
+        browser=browser_of(request.cookies, is_new=request.method == "GET") if episode_id else "",
         copied=copied,
         not_done=not_done,
         sent=sent,

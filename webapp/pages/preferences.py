@@ -43,10 +43,11 @@ def preferences_of(cookies: Mapping[str, str]) -> Preferences:
     return Preferences(unit if unit in UNITS else None, look if look in LOOKS else None)
 
 
-def browser_of(cookies: Mapping[str, str]) -> str:
-    """The name of the browser that asks; a new one where it has none."""
+def browser_of(cookies: Mapping[str, str], *, is_new: bool) -> str:
+    """The name of the browser that asks. One without any may be new, and gets one; else it keeps no
+    cookies, and what comes from it is of nobody."""
     name = cookies.get(BROWSER, "")
-    return name if _NAME.fullmatch(name) else secrets.token_hex(8)
+    return name if _NAME.fullmatch(name) else secrets.token_hex(8) if is_new else ""
 
 
 def name_browser(answer: Response, name: str) -> None:
