@@ -126,8 +126,8 @@ def _refuse_unfit(name: str, schema: object, encoding: object) -> None:
         raise StoreError(f"{name} has no schema of that name to keep plans in; create it first.")
     if encoding != "UTF8":
         raise StoreError(
-            f"{name} cannot hold every letter: it is kept in {encoding}. Make one for Seamslate "
-            "with createdb --encoding=UTF8 --template=template0."
+            f"{name} cannot hold every letter: it is kept in {encoding}. To make one that does:\n"
+            "createdb --encoding=UTF8 --template=template0 seamslate"
         )
 
 
