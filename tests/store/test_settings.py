@@ -50,12 +50,12 @@ def test_the_help_names_every_option_and_default(monkeypatch: pytest.MonkeyPatch
 
 
 def test_a_subcommand_does_not_undo_the_main_commands_option() -> None:
-    parser = argparse.ArgumentParser()
+    parser, here = argparse.ArgumentParser(), Path.cwd()
     add_options(parser)
     backup = parser.add_subparsers().add_parser("backup")
     add_options(backup, "data_dir")
-    assert from_options(parser.parse_args(["--data", "a", "backup"])).data_dir == Path("a").absolute()
-    assert from_options(parser.parse_args(["backup", "--data", "b"])).data_dir == Path("b").absolute()
+    assert from_options(parser.parse_args(["--data", "a", "backup"])).data_dir == here / "a"
+    assert from_options(parser.parse_args(["backup", "--data", "b"])).data_dir == here / "b"
     with pytest.raises(SystemExit):
         parser.parse_args(["backup", "--port", "1"])
 
