@@ -33,7 +33,9 @@ def no_pdf(monkeypatch: pytest.MonkeyPatch) -> None:
     """A computer that cannot print PDF files."""
 
     def missing() -> None:
-        raise PdfToolsMissingError(printing._MISSING.format(why=NO_PANGO))
+        raise PdfToolsMissingError(
+            printing._MISSING.format(why=NO_PANGO, install="apt-get install pango")
+        )
 
     monkeypatch.setattr(printing, "_weasyprint", missing)
 

@@ -14,9 +14,9 @@ from pathlib import Path
 import pytest
 
 from tests.copied import copied_plans, served
-from webapp import passphrase
+from webapp import command, passphrase
 from webapp.cli import _parser, main
-from webapp.command import to_type
+from webapp.command import to_install, to_type
 from webapp.doctor.plans import plans
 from webapp.doctor.report import told as printed
 from webapp.settings import DATABASE_VARIABLE, Settings, default_data_dir, from_options
@@ -156,3 +156,13 @@ def test_the_command_is_told_as_it_can_be_started(
     told = to_type(tmp_path / "plans", "passphrase")
     answered = subprocess.check_output(["sh", "-c", told], text=True, cwd="/")
     assert answered == f"passphrase --data {tmp_path / 'plans'}\n"
+
+
+@pytest.mark.parametrize(
+    ("there", "typed_first"), [("/usr/bin/sudo", "sudo apt-get"), (None, "apt-get")]
+)
+def test_packages_are_installed_with_or_without_sudo(
+    monkeypatch: pytest.MonkeyPatch, there: str | None, typed_first: str
+) -> None:
+    monkeypatch.setattr(command.shutil, "which", lambda _: there)
+    assert to_install("fonts-noto-cjk") == f"{typed_first} install fonts-noto-cjk"

@@ -24,7 +24,7 @@ _ALL_OF_THE_CORE = {*CORE, "settings"}
 MAY_IMPORT |= {
     "settings": set(),
     "command": {"settings"},
-    "handouts": _ALL_OF_THE_CORE,
+    "handouts": {*_ALL_OF_THE_CORE, "command"},
     "store": {*_ALL_OF_THE_CORE, "command"},
     "log": set(),
     "worker": {"errors", "log"},

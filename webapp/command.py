@@ -1,6 +1,7 @@
-"""What to type at a terminal so that a command of ours acts on these plans and on no others."""
+"""What to type at a terminal, so that a command of ours acts on these plans and on no others."""
 
 import shlex
+import shutil
 import sys
 from pathlib import Path
 from typing import Final
@@ -35,6 +36,12 @@ def without_password(address: str) -> str:
     rest = {name: value for name, value in url.query.items() if name not in _SECRET}
     parts = (url.drivername, url.username, None, url.host, url.port, url.database, rest)
     return URL.create(*parts).render_as_string()
+
+
+def to_install(*packages: str) -> str:
+    """How Debian's packages are installed, as it can be typed on this computer."""
+    sudo = ["sudo"] if shutil.which("sudo") else []  # where there is none, root types it
+    return shlex.join([*sudo, "apt-get", "install", *packages])
 
 
 def _program() -> str:

@@ -44,7 +44,7 @@ def test_latin_with_the_signs_of_the_trade_is_always_there() -> None:
 def test_scripts_are_named_with_what_to_install(letters: str, said: str, packages: str) -> None:
     told = told_missing(letters)
     assert f"no letters for {said}:" in told
-    assert told.endswith(f"sudo apt-get install {packages}")
+    assert told.endswith(f"apt-get install {packages}")
 
 
 def test_nothing_missing_is_nothing_said() -> None:

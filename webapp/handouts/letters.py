@@ -4,6 +4,8 @@ import unicodedata
 from html import unescape
 from typing import Any, Final
 
+from webapp.command import to_install
+
 # Latin that the fonts of the sheets have, with the typographic and trade signs beside it.
 _CERTAIN: Final = 0x250
 _SHOWN: Final = 3  # letters named of each script
@@ -67,7 +69,7 @@ def told_missing(letters: str) -> str:
     )
     if not packages:
         return f"{told} No font has them."
-    return f"{told} On Debian or Ubuntu: sudo apt-get install {' '.join(packages)}"
+    return f"{told} On Debian or Ubuntu:\n{to_install(*packages)}"
 
 
 def _some(script: str, letters: list[str]) -> str:

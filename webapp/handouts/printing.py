@@ -11,6 +11,7 @@ from threading import Lock
 from typing import Any, Final, Literal
 from urllib.parse import unquote, urlsplit
 
+from webapp.command import to_install
 from webapp.errors import PdfToolsMissingError
 from webapp.handouts.letters import told_missing, unusual_letters, without_glyph
 from webapp.settings import files_dir
@@ -31,7 +32,7 @@ _ONE_AT_A_TIME: Final = Lock()
 
 _MISSING: Final = (
     "PDF files need WeasyPrint and the Pango libraries, and this computer lacks them ({why}). "
-    "On Debian or Ubuntu: sudo apt-get install libpango-1.0-0 libpangoft2-1.0-0"
+    "On Debian or Ubuntu:\n{install}"
 )
 
 
@@ -110,7 +111,8 @@ def _weasyprint() -> Any:
         import weasyprint  # noqa: PLC0415
     except (ImportError, OSError) as error:  # OSError: Pango itself is not there
         why = str(error).partition("\n")[0] or type(error).__name__
-        raise PdfToolsMissingError(_MISSING.format(why=why)) from error
+        install = to_install("libpango-1.0-0", "libpangoft2-1.0-0")
+        raise PdfToolsMissingError(_MISSING.format(why=why, install=install)) from error
     return weasyprint
 
 
