@@ -176,6 +176,8 @@ def _begun(port: int) -> list[Member]:
 
 def _lost(team: Sequence[Member]) -> Iterator[str]:
     for one in team:
+        # A server lets go of a connection that nobody asks on: all before it are looked at first.
+        one.client.close()
         page = one.client.get(f"/episodes/{one.episode_id}/shots").decode()
         if one.saved not in page:
             yield one.saved

@@ -26,6 +26,7 @@ from webapp.security import Refuse, address_of
 
 PAGE: Final = "/sign-in"
 _STATIC: Final = "/static/"
+_BY_ITSELF: Final = "/elsewhere"  # ends what a page asks while nobody is at it
 UNUSED_SECONDS: Final = 12 * 3600.0  # after which a session ends
 LONGEST_SECONDS: Final = 7 * 24 * 3600.0  # after which it ends in any case
 _MOST_SESSIONS: Final = 500  # the longest unused go first
@@ -155,8 +156,8 @@ class SignIn:
                 del self._sessions[min(self._sessions, key=lambda one: self._sessions[one].used)]
         return name
 
-    def knows(self, name: str) -> bool:
-        """Whether that is the name of a session that has not ended. Counts as its use."""
+    def knows(self, name: str, *, is_used: bool = True) -> bool:
+        """Whether that is the name of a session that has not ended. It `is_used` by that, or not."""
         if not name or len(name) > 100:
             return False
         key, now, passphrase = _hashed(name), self._clock(), self._passphrase()
@@ -172,7 +173,8 @@ class SignIn:
             ):
                 del self._sessions[key]
                 return False
-            self._sessions[key] = replace(session, used=now)
+            if is_used:
+                self._sessions[key] = replace(session, used=now)
         return True
 
     def close(self, name: str) -> None:
@@ -252,7 +254,8 @@ class SignedInOnly:
         path = scope["path"]
         if path == PAGE or path.startswith(_STATIC):
             return True
-        return self.sign_in.knows(session_of(Headers(scope=scope), self.sign_in))
+        name = session_of(Headers(scope=scope), self.sign_in)
+        return self.sign_in.knows(name, is_used=not path.endswith(_BY_ITSELF))
 
     def _asked(self, request: Request) -> Response:
         scripted = request.headers.get("hx-request") == "true"

@@ -161,6 +161,12 @@ def test_a_session_ends_unused_after_its_days_and_at_sign_out(
     assert visitor.get("/").status_code == 303
 
     signed_in(visitor)
+    clock.now += UNUSED_SECONDS - 1  # what a page asks by itself while nobody is at it is no use
+    assert visitor.get("/episodes/none/elsewhere").status_code == 404
+    clock.now += 2
+    assert visitor.get("/").status_code == 303
+
+    signed_in(visitor)
     cookie = visitor.cookies["seamslate"]
     assert visitor.post("/sign-out").headers["location"] == "/sign-in"
     assert "seamslate" not in visitor.cookies
