@@ -157,7 +157,7 @@ class SignIn:
         return name
 
     def knows(self, name: str, *, is_used: bool = True) -> bool:
-        """Whether that is the name of a session that has not ended. It `is_used` by that, or not."""
+        """Whether that is the name of a session that has not ended; it `is_used` by that or not."""
         if not name or len(name) > 100:
             return False
         key, now, passphrase = _hashed(name), self._clock(), self._passphrase()
