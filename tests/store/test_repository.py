@@ -92,6 +92,16 @@ def test_the_list_is_found_in_its_index_alone(store: EpisodeStore, tmp_path: Pat
     assert any("COVERING INDEX list_of_episodes" in str(row) for row in plan)
 
 
+@pytest.mark.sqlite
+def test_a_date_on_the_list_that_is_none_is_told(
+    store: EpisodeStore, smock: Episode, tmp_path: Path
+) -> None:
+    store.add(smock)
+    sql(tmp_path, "UPDATE episodes SET publish_date = 'x!2'")
+    with pytest.raises(StoreError, match="is damaged: it is not what was written"):
+        store.list()
+
+
 def test_a_taken_id_gives_way_to_a_free_one(store: EpisodeStore) -> None:
     ids = [store.add(Episode(id="smock", title=f"Smock {n}")) for n in range(3)]
     assert ids == ["smock", "smock-2", "smock-3"]

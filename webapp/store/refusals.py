@@ -100,9 +100,14 @@ def of_database(error: DBAPIError | sqlite3.Error, where: Path | str, lost: str 
     if kind is not None:
         return kind(where, lost)
     if isinstance(raw, sqlite3.OperationalError) and not hasattr(raw, "sqlite_errorcode"):
-        return StoreError(_DAMAGED_WITHIN.format(where=where))  # the driver's own: no text in UTF-8
+        return damaged_within(where)  # the driver's own: no text in UTF-8
     _log.warning("The database refused, and Seamslate does not know why.", exc_info=error)
     return StoreError(_UNKNOWN.format(where=where))
+
+
+def damaged_within(where: Path | str) -> StoreError:
+    """Something that is kept there is not what it should be, as a date that is none."""
+    return StoreError(_DAMAGED_WITHIN.format(where=where))
 
 
 def make_folder(folder: Path, lost: str = "", mode: int = 0o777) -> None:

@@ -33,6 +33,7 @@ from webapp.store.outdated import (
     seen_in,
     words_since,
 )
+from webapp.store.refusals import damaged_within
 from webapp.store.rows import first_revision, free_id, is_there, taken, there, value_of
 from webapp.store.sent import FOR_NEW, accepts, made_for, note_form, was_the_last
 from webapp.store.tables import EpisodeRow, SentRow
@@ -118,7 +119,10 @@ class EpisodeStore:
         asked = newest_first.offset(first).limit(most)
         with transaction(self._reading) as session:
             found = session.connection().execute(asked)
-            return tuple(EpisodeSummary(*values) for values in found)
+            try:
+                return tuple(EpisodeSummary(*values) for values in found)
+            except (TypeError, ValueError) as error:  # a date that is none
+                raise damaged_within(str(self._reading.url.database)) from error
 
     def count(self, *, deleted: bool = False) -> int:
         """How many episodes there are, or were deleted of late."""
