@@ -4,6 +4,7 @@ import argparse
 import contextlib
 import io
 import re
+import resource
 import shutil
 import socket
 import ssl
@@ -18,8 +19,9 @@ from pathlib import Path
 
 import httpx
 import pytest
+from starlette.requests import Request
 from starlette.responses import PlainTextResponse, Response
-from starlette.types import ASGIApp
+from starlette.types import ASGIApp, Receive, Scope, Send
 
 from webapp import listening, passphrase
 from webapp.app import create_app
@@ -87,8 +89,14 @@ def test_those_who_ask_nothing_keep_nobody_out(
 ) -> None:
     monkeypatch.setattr(listening, "FEW_CONNECTIONS", 8)
     monkeypatch.setattr(listening, "MOST_CONNECTIONS", 12)
+
+    async def reads(scope: Scope, receive: Receive, send: Send) -> None:
+        if scope["type"] == "http":
+            await Request(scope, receive).body()
+            await PlainTextResponse("here")(scope, receive, send)
+
     with (
-        served(Settings(data_dir=tmp_path, port=0)) as port,
+        served(Settings(data_dir=tmp_path, port=0), lambda _: reads) as port,
         contextlib.ExitStack() as open_ones,
         socket.create_connection(("127.0.0.1", port)) as at_work,
     ):
@@ -98,9 +106,21 @@ def test_those_who_ask_nothing_keep_nobody_out(
             for _ in range(40)
         ]
         assert httpx.get(f"http://127.0.0.1:{port}/").text == "here"
-        at_work.settimeout(5)
-        assert b"here" in at_work.recv(4096)  # who asks is not let go
         assert silent[0].recv(1) == b""
+        at_work.sendall(b"a")  # who asks is not let go
+        at_work.settimeout(5)
+        assert b"here" in at_work.recv(4096)
+
+
+def test_a_server_may_hold_more_files_than_is_usual() -> None:
+    soft, hard = resource.getrlimit(resource.RLIMIT_NOFILE)
+    try:
+        resource.setrlimit(resource.RLIMIT_NOFILE, (min(1024, hard), hard))
+        listening.hold_many_files()
+        now, still = resource.getrlimit(resource.RLIMIT_NOFILE)
+        assert (now > 1024 or hard <= 1024) and still == hard
+    finally:
+        resource.setrlimit(resource.RLIMIT_NOFILE, (soft, hard))
 
 
 def test_nor_is_who_asks_once_and_then_drips(port: int) -> None:

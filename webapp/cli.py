@@ -122,6 +122,7 @@ def _serve(options: argparse.Namespace) -> int:
     # The other commands do without a server.
     from webapp.listening import (  # noqa: PLC0415
         address_to_open,
+        hold_many_files,
         listening,
         server,
         who_can_open,
@@ -140,6 +141,7 @@ def _serve(options: argparse.Namespace) -> int:
     with ExitStack() as until_the_end:
         note = until_the_end.enter_context(in_use(settings.data_dir))
         log.begin(settings.data_dir)
+        hold_many_files()
         app = Opening(settings)
         listener = until_the_end.enter_context(listening(settings))
         address = address_to_open(listener, settings)

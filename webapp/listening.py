@@ -4,6 +4,7 @@ import asyncio
 import errno
 import socket
 import ssl
+from contextlib import suppress
 from typing import TYPE_CHECKING, Any, Final
 
 from webapp.errors import SeamslateError
@@ -16,11 +17,12 @@ if TYPE_CHECKING:
 HEAD_SECONDS: Final = 30.0  # for the head of a request; browsers open connections before they ask
 TAKING_SECONDS: Final = 120.0  # for whoever takes nothing of an answer, as a backup
 LARGEST_HEAD: Final = 32 * 1024  # bytes of a request's address and headers
-MOST_CONNECTIONS: Final = 400  # open at once; a process may usually hold 1,024 files
+MOST_CONNECTIONS: Final = 400  # open at once
 FEW_CONNECTIONS: Final = 300  # beyond these, one more takes the place of one that asks nothing
 # Of no machine: RFC 5737 and RFC 3849. By what a machine is served on, an address outside of it.
 _OUTSIDE: Final = {"0.0.0.0": "192.0.2.1", "::": "2001:db8::1"}
 _WAITING: Final = 128  # connections that wait to be taken
+_FILES: Final = 16 * 1024  # a connection is one, also one of TLS that never says a word
 _MOST_BEHIND: Final = 8  # requests sent before an answer has come; browsers send none
 _LONG_HEAD: Final = "The address, or what is told with it, is too long to read."
 
@@ -53,6 +55,17 @@ def listening(settings: Settings) -> socket.socket:
         ) from error
     listener.listen(_WAITING)
     return listener
+
+
+def hold_many_files() -> None:
+    """Let this process hold more files than the usual 1,024, as far as the system lets it."""
+    with suppress(ImportError, OSError, ValueError):  # not on every system
+        import resource  # noqa: PLC0415
+
+        soft, hard = resource.getrlimit(resource.RLIMIT_NOFILE)
+        most = _FILES if hard == resource.RLIM_INFINITY else min(_FILES, hard)
+        if soft != resource.RLIM_INFINITY and soft < most:
+            resource.setrlimit(resource.RLIMIT_NOFILE, (most, hard))
 
 
 def address_to_open(listener: socket.socket, settings: Settings) -> str:

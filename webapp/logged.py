@@ -12,6 +12,7 @@ from webapp.log import LOGGER, new_id, request_id
 from webapp.worker import OUR_FAULT
 
 HEADER: Final = "x-request-id"
+_NOTHING_NEW: Final = 204
 PATTERN: Final = "seamslate.pattern"  # in a scope that another process answered
 # Of what a pattern of addresses stands for: what we gave out ourselves, nothing that was typed.
 _OURS: Final = re.compile(r"\d+|\d{4}-\d\d-\d\d|[0-9a-f]{12,64}|[0-9a-f-]{36}")
@@ -48,7 +49,8 @@ class Logged:
             await PlainTextResponse(f"{OUR_FAULT} ({own})", 500)(scope, receive, sending)
         finally:
             took_ms = 1000 * (time.perf_counter() - begun_s)
-            LOGGER.info("%s %s %d %.0f ms", scope["method"], pattern(scope), status, took_ms)
+            if status != _NOTHING_NEW:  # else each page in sight has a line every half a minute
+                LOGGER.info("%s %s %d %.0f ms", scope["method"], pattern(scope), status, took_ms)
             request_id.reset(named)
 
 
