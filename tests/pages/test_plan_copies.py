@@ -9,11 +9,14 @@ from pathlib import Path
 import pytest
 
 from tests.copied import copied_plans, put_back, served, words, words_of
+from tests.small_disk import small_disk
 from webapp.pages.plan_copies import copy_lines
+from webapp.plan.episode import Episode
 from webapp.store.backup import restore
-from webapp.store.database import database_path
+from webapp.store.database import database_path, open_database
 from webapp.store.kept_copies import Copy, copies_in
 from webapp.store.photos import photos_folder, write_photo
+from webapp.store.repository import EpisodeStore
 
 pytestmark = pytest.mark.sqlite
 
@@ -117,6 +120,33 @@ def test_a_backup_taken_in_the_browser_is_restored_elsewhere(plans: Path, tmp_pa
     with served(elsewhere) as client:
         page = words(client.get("/"))
     assert "The Skirt" in page
+
+
+def test_copies_that_cannot_be_made_or_read_say_why(tmp_path: Path) -> None:
+    with small_disk(tmp_path / "disk") as disk:
+        EpisodeStore(open_database(database_path(disk.folder))).add(Episode(id="a", title="Apron"))
+        with served(disk.folder) as client:
+            assert "the first is made soon after the first change" in words(client.get("/copies"))
+            disk.fill()
+            daily = client.app._app.state.house.daily  # type: ignore[attr-defined]
+            daily.make_last()
+            told = words(client.get("/copies"))
+            assert "Copies cannot be made just now: There is no room left on the disk" in told
+            assert "Make room on that disk" in told
+            assert "There are no copies yet" not in told
+            disk.make_room()
+            daily.make_last()
+            assert "cannot be made" not in words(client.get("/copies"))
+
+
+def test_copies_in_a_folder_that_is_gone_say_so(plans: Path) -> None:
+    with served(plans) as client:
+        away = plans.rename(plans.with_name("pulled out"))
+        told = words(client.get("/copies"))
+        away.rename(plans)
+        assert "1 episode" in words(client.get("/copies"))
+    assert f"The copies cannot be read just now: {plans} is not there any more" in told
+    assert "There are no copies yet" not in told
 
 
 def test_another_site_takes_no_backup(plans: Path) -> None:

@@ -71,6 +71,8 @@ _UNDONE: Final = (
     "Those from before are kept as the copy of {when}, “Before a copy was put back”: put that back "
     "if you change your mind."
 )
+_NOT_READ: Final = "The copies cannot be read just now: {why}"
+_NOT_MADE: Final = "Copies cannot be made just now: {why} It is tried again every few minutes."
 _WAITS: Final = "It can be sent once more as soon as the plans are open again."
 _READING: Final = ("GET", "HEAD")
 
@@ -119,6 +121,7 @@ class CopiesView:
     problem: str = ""  # with what was asked for just now
     to_do: str = ""  # against what keeps the plans from being opened
     done: str = ""  # what was put back just now
+    not_now: str = ""  # why the copies cannot be read, or no more can be made
 
     @property
     def untouched(self) -> str:
@@ -244,6 +247,7 @@ def _show(request: Request, problem: str = "", *, back: str = "", kept: str = ""
         problem=problem,
         to_do=_to_do(why),
         done="" if why else _done(lines, back, kept),
+        not_now="" if why else _not_now(folder, house),
     )
     status = 503 if why else 422 if problem else 200
     return house.show(request, "copies/copies.html", view, status=status)
@@ -262,6 +266,21 @@ def _happened(why: StoreError) -> str:
 def _to_do(why: StoreError | None) -> str:
     """What helps against it; nothing where it is on the page of the copies itself."""
     return why.to_do if isinstance(why, RefusedError) and not isinstance(why, DamagedError) else ""
+
+
+def _not_now(folder: Path, house: House) -> str:
+    """Why the copies in a folder cannot be read, or why no more can be made; empty if they can."""
+    try:
+        next((folder / COPIES).iterdir(), None)
+    except OSError as error:
+        if not isinstance(error, FileNotFoundError) or not folder.is_dir():
+            told = of_disk(error, folder / COPIES)
+            why = told.happened if told else f"{folder / COPIES}: {error.strerror}."
+            return _NOT_READ.format(why=why)
+    why_not = house.daily.why_not if house.daily is not None else None
+    if why_not is None:
+        return ""
+    return _NOT_MADE.format(why=f"{_happened(why_not)} {_to_do(why_not)}".strip())
 
 
 def _done(lines: tuple[CopyLine, ...], back: str, kept: str) -> str:

@@ -52,6 +52,7 @@ _AGAIN_S: Final = 300.0  # after one that could not be made, as where there is n
 _LONGEST_CLOSE_S: Final = 5.0
 _TO_COME: Final = timedelta(days=1)  # what is dated further on than this was so by a wrong clock
 _LEFT_OVER: Final = timedelta(days=1)  # what was begun and is older was never finished
+_UNKNOWN: Final = "Seamslate does not know the reason; the log says more."
 
 _log: Final = logging.getLogger(__name__)
 _one_at_a_time: Final = threading.Lock()
@@ -229,6 +230,7 @@ class DailyCopies:
         self, engine: Engine, data_dir: Path, now: Callable[[], datetime] = datetime.now
     ) -> None:
         self._engine, self._data_dir, self._now = engine, data_dir, now
+        self.why_not: StoreError | None = None  # the last that was due could not be made
         self._ended = threading.Event()
         self._thread = threading.Thread(target=self._look, name="daily copies", daemon=True)
 
@@ -281,10 +283,13 @@ class DailyCopies:
             if made := self.make_if_due(ends=ends):
                 _log.info("A copy of the plans was made: %s", made.name)
         except StoreError as error:
+            self.why_not = error
             _log.warning("A copy of the plans was not made. %s", error.sentence)
         except Exception:
+            self.why_not = StoreError(_UNKNOWN)
             _log.exception("A copy of the plans was not made.")
         else:
+            self.why_not = None
             return True
         return False
 
