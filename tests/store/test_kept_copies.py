@@ -11,7 +11,7 @@ import pytest
 from sqlalchemy import Engine
 
 from webapp.cli import main
-from webapp.errors import NotThereError, StoreError
+from webapp.errors import FolderGoneError, NotThereError, StoreError
 from webapp.plan.episode import Episode
 from webapp.store import kept_copies
 from webapp.store.database import COPIES, database_path, dated_copy, open_database
@@ -26,6 +26,7 @@ from webapp.store.kept_copies import (
     superfluous,
 )
 from webapp.store.library import Library
+from webapp.store.photos import write_photo
 from webapp.store.repository import EpisodeStore
 
 pytestmark = pytest.mark.sqlite
@@ -263,6 +264,30 @@ def test_a_server_that_runs_for_days_copies_how_each_was_left_and_its_first_chan
     first = daily.make_if_due()
     assert first is not None and first.why == "daily"
     assert daily.make_if_due() is None
+
+
+@pytest.mark.parametrize("file_alone", [False, True])
+def test_what_was_moved_away_is_not_made_anew_and_can_be_put_back(
+    tmp_path: Path, caplog: pytest.LogCaptureFixture, *, file_alone: bool
+) -> None:
+    folder = tmp_path / "plans"
+    engine = open_database(database_path(folder))
+    store, daily = EpisodeStore(engine), DailyCopies(engine, folder)
+    store.add(Episode(id="smock", title="Smock"))
+    moved = database_path(folder) if file_alone else folder
+    moved.rename(tmp_path / "moved")
+    with pytest.raises(FolderGoneError, match="this copy was not made"):
+        daily.make_if_due()
+    if not file_alone:
+        with pytest.raises(FolderGoneError):
+            write_photo(folder / "photos", "a.png", b"")
+    daily.make_last()
+    assert "is not there any more" in caplog.text
+    assert folder.exists() == file_alone
+    (tmp_path / "moved").rename(moved)
+    store.add(Episode(id="skirt", title="Skirt"))
+    made = daily.make_if_due()
+    assert made is not None and made.episodes() == 2
 
 
 def test_copies_from_days_to_come_by_a_wrong_clock_keep_no_copy_of_today_away(

@@ -275,7 +275,9 @@ def _not_copied(error: sqlite3.Error | OSError, source: Path, target: Path) -> S
             f"{source} cannot be copied to {target}: there is no folder {target.parent}."
         )
     refused: StoreError | None
-    if isinstance(error, OSError):
+    if not source.exists():
+        refused = FolderGoneError(source.parent, NOT_THIS_COPY)
+    elif isinstance(error, OSError):
         refused = of_disk(error, target.parent, NOT_THIS_COPY)
     else:
         is_damaged = isinstance(of_database(error, source), DamagedError)
@@ -286,9 +288,12 @@ def _not_copied(error: sqlite3.Error | OSError, source: Path, target: Path) -> S
 
 
 def dated_copy(path: Path, why: str, now: datetime) -> Path:
-    """A free name among the copies beside `path`: seamslate-before-update-2026-05-01-093000.db."""
+    """A free name among the copies beside `path`: seamslate-before-update-2026-05-01-093000.db.
+
+    FolderGoneError when the folder that `path` is in is not there (any more).
+    """
     folder = path.parent / COPIES
-    make_folder(folder, NOT_THIS_COPY)
+    make_folder(folder, NOT_THIS_COPY, parents=False)
     stem = f"{path.stem}-{why}-{now:%Y-%m-%d-%H%M%S}"
     dated, number = folder / f"{stem}{path.suffix}", 2
     while dated.exists():

@@ -104,7 +104,7 @@ def write_photo(folder: Path, name: str, content: bytes) -> None:
     """Write a picture whole or not at all; once written it survives a crash. StoreError."""
     part = None
     try:
-        folder.mkdir(parents=True, exist_ok=True)
+        folder.mkdir(exist_ok=True)  # nothing that was moved away is made anew
         with tempfile.NamedTemporaryFile(dir=folder, suffix=".part", delete=False) as file:
             part = Path(file.name)
             file.write(content)

@@ -110,10 +110,14 @@ def damaged_within(where: Path | str) -> StoreError:
     return StoreError(_DAMAGED_WITHIN.format(where=where))
 
 
-def make_folder(folder: Path, lost: str = "", mode: int = 0o777) -> None:
-    """Make a folder, and those it is in, if it is not there. StoreError when it cannot be made."""
+def make_folder(folder: Path, lost: str = "", mode: int = 0o777, *, parents: bool = True) -> None:
+    """Make a folder, and its `parents`, if it is not there. StoreError when it cannot be made.
+
+    Without `parents` FolderGoneError where it is to be in one that is not there: what was moved
+    away or pulled out is not made anew, or it could not be put back in its place.
+    """
     try:
-        folder.mkdir(mode=mode, parents=True, exist_ok=True)
+        folder.mkdir(mode=mode, parents=parents, exist_ok=True)
     except OSError as error:
         in_the_way = next((one for one in (folder, *folder.parents) if one.is_file()), None)
         told = _IN_THE_WAY.format(folder=folder, file=in_the_way)
