@@ -79,7 +79,7 @@ from webapp.pages.asked_again import begin_again
 from webapp.pages.house import PLANS_KEPT, House, that_tells
 from webapp.pages.our_faults import OurFaults
 from webapp.pages.printed_files import PrintedFiles
-from webapp.pages.refused import is_by_script, refused, refused_by_the_disk, taken_out
+from webapp.pages.refused import refused, refused_by_the_disk, taken_out
 from webapp.pages.templating import templates
 from webapp.pages.way_back import page_before
 from webapp.remembered import Remembered
@@ -299,9 +299,9 @@ def _refuse(request: Request, status: int, sentence: str) -> Response:
 
 
 async def _not_there(request: Request, error: Exception) -> Response:
-    """As any refusal; but what was typed on a page that is open stays there."""
+    """As any refusal; but what was typed on a page that is open is kept, there or on the next."""
     was_typed = request.method == "POST" and "edition" in request.query_params
-    if was_typed and is_by_script(request):
+    if was_typed:
         deleted = error if isinstance(error, DeletedError) else None
         return await taken_out(request, TakenOutError(deleted))
     return _told(request, error)

@@ -195,13 +195,13 @@ class TakenOutError(SeamslateError):
     """
 
     happened = (
-        "What this belongs to was taken out of the plan meanwhile, in another tab or window or by "
-        "someone else."
+        "What this belongs to was taken out of the plan meanwhile, or moved or given another name, "
+        "in another tab or window or by someone else."
     )
     safe = "Nothing was changed."
     to_do = (
-        "Copy what you typed, then load the page anew: Undo brings back what was taken out, if "
-        "that was the last change."
+        "Copy what you typed, then load the page anew and see how it stands. What was taken out, "
+        "Undo brings back, if that was the last change."
     )
 
     def __init__(self, deleted: "DeletedError | None" = None) -> None:

@@ -398,3 +398,31 @@ def test_what_can_no_longer_be_done_is_told_as_that(
     assert answer.status_code == 409
     assert answer.text.startswith("This cannot be done any more: the plan was changed meanwhile")
     assert "typed" not in answer.text
+
+
+@pytest.mark.parametrize("headers", [{}, IN_PART])
+@pytest.mark.parametrize("whole", [True, False])
+def test_what_was_typed_for_a_row_that_is_gone_goes_to_no_neighbour(
+    client: TestClient, smock: str, house: House, headers: dict[str, str], whole: bool
+) -> None:
+    """The first size is taken out elsewhere: the second stands in its place."""
+    first, second, *_ = house.store.get(smock).sizes
+    edition, base = house.store.edition(smock), f"/episodes/{smock}/sizes"
+    assert client.post(f"{base}/0/delete?edition={edition}").status_code == 303
+    form = {f"m {name}": typed for name, typed in first.measures.items()} if whole else {}
+    sent = form | ({"name": first.name} if whole else {}) | {"m height": "171 cm"}
+    answer = client.post(f"{base}/0?edition={edition}", data=sent, headers=headers)
+    assert answer.status_code == 409
+    assert "or moved or given another name" in answer.text
+    assert headers or "171 cm" in answer.text  # kept on the page, or where it was typed
+    assert house.store.get(smock).sizes[0] == second
+
+
+def test_without_script_what_was_typed_for_a_step_that_is_gone_is_on_the_page(
+    client: TestClient, smock: str, house: House
+) -> None:
+    edition = house.store.edition(smock)
+    gone = f"/episodes/{smock}/build/steps/gone?edition={edition}"
+    answer = client.post(gone, data={"title": "Words that took an hour"})
+    assert answer.status_code == 409
+    assert "Words that took an hour" in answer.text

@@ -237,7 +237,7 @@ class House:
                 always=always,
                 browser=self.browser,
             )
-        except (AlreadyDoneError, RefusedError):
+        except (AlreadyDoneError, RefusedError, TakenOutError):
             raise  # answered as what was saved, and as what could not be: see `app`
         except ValidationError as error:
             return answers.failed(sentence_of(error))

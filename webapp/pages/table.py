@@ -15,19 +15,24 @@ from fastapi.responses import JSONResponse, RedirectResponse
 from pydantic import AwareDatetime, BaseModel, Field, TypeAdapter, ValidationError
 from starlette.datastructures import FormData
 
-from webapp.errors import SeamslateError, StoreError
+from webapp.errors import NotThereError, SeamslateError, StoreError
 from webapp.pages.house import House, InHouse, Sent
 from webapp.pages.table_view import state_of, table_view
 from webapp.pages.time_fields import read_time_key
 from webapp.pages.times import local_now
 from webapp.plan.at_table import TableEntry, moment_of, with_entry, words_of
 from webapp.plan.episode import Episode
+from webapp.plan.said_edits import takes
 
 router = APIRouter(prefix="/episodes/{episode_id}/table")
 
 _SAID: Final = TypeAdapter(tuple[tuple[str, str, str], ...])  # names and both lengths
 _ACTS: Final = {"to-film": "to film", "go-on": "go on", "later": "stop"}
 _UNREADABLE: Final = "This entry cannot be read, so it was not kept."
+_TOO_OLD: Final = (
+    "The page was too old to know what it showed as said: this one shows it as it stands. Press "
+    "Filmed again if that was said."
+)
 
 
 class Entries(BaseModel):
@@ -67,7 +72,11 @@ def take_one(
     request: Request, episode_id: str, sent: Sent, house: InHouse, at: str = "", order: str = ""
 ) -> Response:
     """The same from a form, without script: the button pressed says what."""
-    told = _told_of(house, episode_id, _entry_of(sent), None, local_now())
+    try:
+        entry = _as_page_showed(house, episode_id, _entry_of(sent))
+        told = _told_of(house, episode_id, entry, None, local_now()) if entry else _TOO_OLD
+    except NotThereError as error:
+        told = error.sentence
     if told:
         return _show(request, house, episode_id, order, told=told)
     asked = f"?order={quote(order)}" if order else ""
@@ -89,6 +98,19 @@ def _entry_of(sent: FormData) -> dict[str, Any]:
     except ValueError:
         return {}
     return entry
+
+
+def _as_page_showed(house: House, episode_id: str, entry: dict[str, Any]) -> dict[str, Any] | None:
+    """With what was said in a shot that is ticked, as the page showed it. None where that is not
+    known any more, NotThereError where the shot was not there."""
+    if entry.get("act") != "filmed" or house.expected is None:
+        return entry
+    seen = house.seen(episode_id)
+    if seen is None:
+        return None
+    take = takes(seen, [entry["item"]], None)[entry["item"]]
+    said = [one.model_dump() for one in take.said]
+    return {**entry, "said": said, "narration": take.narration, "card": take.card}
 
 
 def _told_of(

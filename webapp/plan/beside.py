@@ -58,6 +58,17 @@ def told_apart(
     return {path: new for path, (_, new) in hers.items()}, was
 
 
+def is_of_another(seen: Episode, meant: Episode, now: Episode, made: Episode) -> bool:
+    """True where an edit does nothing of what was meant, but something to another thing.
+
+    What it was meant for was taken out, moved or given another name: the other stands in its place.
+    """
+    wanted, done = differences(seen, meant), differences(now, made)
+    if not wanted or not done or wanted.keys() & done.keys():
+        return False
+    return not {path[:-1] for path in done} <= {path[:-1] for path in wanted}
+
+
 def makes_again(seen: Episode, meant: Episode, undone: Iterable[tuple[Episode, Episode]]) -> bool:
     """True where the edit makes anything again that was taken back.
 

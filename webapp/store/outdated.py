@@ -8,10 +8,11 @@ from sqlalchemy import bindparam
 from sqlalchemy import select as columns
 from sqlmodel import Session, col
 
-from webapp.errors import ChangedElsewhereError, RefusedError, SeamslateError
+from webapp.errors import ChangedElsewhereError, RefusedError, SeamslateError, TakenOutError
 from webapp.filming.shoot_days import told_day
 from webapp.plan.beside import (
     but_for_others,
+    is_of_another,
     makes_again,
     stands_beside,
     told_apart,
@@ -94,7 +95,8 @@ def made_beside(
 ) -> Prepared:
     """What an edit from a page of the edition `shown` makes of the plan as it is `now`.
 
-    ChangedElsewhereError unless that is just what it makes of the plan she saw, and nothing that
+    TakenOutError where it is meant for a thing that is not there any more; ChangedElsewhereError
+    unless that is just what it makes of the plan she saw, and nothing that
     was taken back since: its answer may have been lost, so that it is sent once more.
     """
     refused = changed_elsewhere(session, now.id, shown)
@@ -112,9 +114,11 @@ def made_beside(
                 and not makes_again(seen, meant, undone)
             ):
                 return Prepared(edition, *settle(made, now))
+            if is_of_another(seen, meant, now, does):
+                raise TakenOutError
             refused.hers, refused.others = told_apart(seen, meant, now)
-    except RefusedError:
-        raise  # by the database, not by the edit
+    except (RefusedError, TakenOutError):
+        raise  # not by the edit
     except (SeamslateError, ValueError):
         pass  # told once it is saved anew, if it still is so then
     raise refused

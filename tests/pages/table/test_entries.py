@@ -125,6 +125,27 @@ def test_words_changed_meanwhile_do_not_become_what_was_said(
     assert filmed is not None and filmed.narration == "As it was read"
 
 
+def test_nor_do_they_without_script(
+    client: TestClient, table: str, house: House, smock: str, shot: str
+) -> None:
+    """The form tells which edition its page showed."""
+    (action,) = set(
+        re.findall(r'action="([^"]*/table/entry[?]edition=[0-9]+)', client.get(table).text)
+    )
+    before = next(one for one in house.plan(smock).shots if one.shot.id == shot)
+    house.store.change(
+        smock,
+        "x",
+        lambda e: changed(
+            e, shots=tuple(changed(s, narration="New") if s.id == shot else s for s in e.shots)
+        ),
+    )
+    assert client.post(unescape(action), data={"press": f"filmed {shot}"}).status_code == 303
+    filmed = next(one.filmed for one in house.store.get(smock).shots if one.id == shot)
+    assert filmed is not None
+    assert filmed.narration == before.narration.plain and filmed.narration != "New"
+
+
 # --- The moment --------------------------------------------------------------------------------
 
 
