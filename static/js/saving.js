@@ -13,6 +13,7 @@ const NOT_DONE = { undo: "Nothing was undone", redo: "Nothing was made again" };
 const STAYS = " What you typed stays here and goes with the next entry that can be saved.";
 const ELSEWHERE = "Not saved yet: the plan was changed elsewhere. Choose beside the field";
 const LATE = "Not done yet: the plan was changed elsewhere. Look at it, then do it again";
+const LATE_TYPED = "Not saved yet: the plan was changed elsewhere. Look at it, then save what you typed";
 const NO_CONNECTION = "Not saved: no connection. What you typed stays here";
 const NOT_PRESSED = "Not done: no connection. Press it again once there is one";
 const SIGNED_OUT = "Not saved: you are signed out. What you typed stays here";
@@ -135,7 +136,9 @@ document.addEventListener("htmx:after:swap", ({ detail: { ctx } }) => {
     const what = also.dataset.told;
     tellBriefly(`Saved. The plan was changed elsewhere, too${what ? `: ${what}` : ""}`, READ_MS);
   } else if (ctx.response.status === 422 && ctx.text.includes("data-late")) {
-    tell(ctx.sourceElement.querySelector("[data-outdated]") ? ELSEWHERE : LATE, "failed");
+    const form = ctx.sourceElement;
+    const late = form.matches(".saves") ? LATE_TYPED : LATE;
+    tell(form.querySelector("[data-outdated]") ? ELSEWHERE : late, "failed");
   }
 });
 
