@@ -270,7 +270,8 @@ def _copies(options: argparse.Namespace) -> int:
     data_dir = from_options(options).data_dir
     found = copy_lines(copies_in(data_dir))
     for one in found:
-        print(f"{one.name}  {one.when}  {one.why}: {one.holds}, {one.size}")
+        last = f"; last change {one.changed}, {one.what}" if one.changed else ""
+        print(f"{one.name}  {one.when}  {one.why}: {one.holds}, {one.size}{last}")
     if not found:
         print(f"There are no copies in {data_dir} yet.", file=sys.stderr)
     return 0

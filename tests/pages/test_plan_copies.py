@@ -1,24 +1,28 @@
 """The page of the copies: what each is of, one put back, a backup taken."""
 
+import gzip
 import re
 import sqlite3
 from contextlib import closing
-from datetime import datetime
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
 
 from tests.copied import copied_plans, put_back, served, words, words_of
 from tests.small_disk import small_disk
+from webapp.cli import main
 from webapp.pages.plan_copies import copy_lines
 from webapp.plan.episode import Episode
 from webapp.store.backup import restore
+from webapp.store.changed_last import changed_last
 from webapp.store.database import database_path, open_database
 from webapp.store.kept_copies import Copy, copies_in
 from webapp.store.photos import photos_folder, write_photo
 from webapp.store.repository import EpisodeStore
 
 pytestmark = pytest.mark.sqlite
+DATA = Path(__file__).parents[1] / "store" / "data"
 
 
 @pytest.fixture
@@ -85,6 +89,42 @@ def test_before_a_copy_is_put_back_it_is_asked_and_told_what_each_holds(plans: P
         "09:30:44",
         "09:31",
     ]
+
+
+def test_of_each_copy_the_last_change_is_told_as_the_button_undo_tells_it(
+    plans: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def left(address: str, **data: str) -> str:
+        """What is told of the copy made when it is left after that was sent."""
+        with served(plans) as client:
+            assert client.post(address, data=data).status_code == 303
+        with served(plans) as client:
+            page = client.get("/copies").text
+        rows = re.findall(r"<tr>.*?</tr>", page, re.DOTALL)
+        row = next(one for one in rows if "When Seamslate was closed" in one)
+        return words_of(row.partition('data-label="Last change">')[2].partition("</td>")[0])
+
+    told = left("/episodes/smock/brief", title="The Smock", audience="beginners")
+    with served(plans) as client:
+        undo = re.search(r"Undo: ([^<“”\"]+)", client.get("/episodes/smock/brief").text)
+    assert undo is not None
+    assert told.endswith(f"“The Smock”: {undo[1].strip()}")
+    assert main(["copies", "--data", str(plans)]) == 0
+    assert f"“The Smock”: {undo[1].strip()}\n" in capsys.readouterr().out
+    assert left("/episodes/skirt/delete").endswith("“The Skirt”: Deleted")
+
+
+@pytest.mark.parametrize("version", ["0001", "0006"])
+def test_the_last_change_in_a_copy_of_an_earlier_version_is_told(
+    tmp_path: Path, version: str
+) -> None:
+    file = tmp_path / "seamslate.db"
+    file.write_bytes(gzip.decompress((DATA / f"seamslate-{version}.db.gz").read_bytes()))
+    with closing(sqlite3.connect(file)) as copy, copy:
+        copy.execute("UPDATE episodes SET updated_at = '2026-11-27 08:00' WHERE number = 5")
+    last = changed_last(file, datetime(2026, 11, 28))
+    assert last is not None
+    assert (last.at.astimezone(UTC).hour, last.told) == (8, "“The Rope-Walk Apron”: Promise")
 
 
 def test_plans_in_use_elsewhere_are_not_replaced(plans: Path) -> None:

@@ -341,7 +341,9 @@ def test_copies_are_listed_and_restored_by_name(
     assert main(["copies", *data]) == 0
     (line,) = capsys.readouterr().out.splitlines()
     assert line.startswith(f"{made.name}  ")
-    assert line.endswith("Soon after the day’s first change: 1 episode, 0.1 MB")
+    told, last = line.split("; last change ")
+    assert told.endswith("Soon after the day’s first change: 1 episode, 0.1 MB")
+    assert last.endswith(", “Smock”")
     assert main(["restore", made.name, *data]) == 0
     engine = open_database(database_path(tmp_path))
     assert [one.title for one in EpisodeStore(engine).list()] == ["Smock"]

@@ -22,8 +22,9 @@ from webapp.filming.shoot_days import told_day
 from webapp.pages.house import House
 from webapp.pages.refused import is_by_script, view_of
 from webapp.store.backup import UNSENT
+from webapp.store.changed_last import ChangedLast, changed_last
 from webapp.store.database import COPIES
-from webapp.store.kept_copies import Copy, Why, copies_in
+from webapp.store.kept_copies import TO_COME, Copy, Why, copies_in
 from webapp.store.refusals import NOT_THIS_COPY, of_disk
 
 
@@ -86,7 +87,7 @@ class CopyLine:
     why: str
     episodes: int | None  # None when it cannot be read
     size: str
-    changed_at: datetime | None  # the last change that is in it; None when it is not known
+    last: ChangedLast | None  # the last change that is in it; None when it is not known
     by_second: bool = False  # another was made in the same minute
 
     @property
@@ -98,8 +99,12 @@ class CopyLine:
     @property
     def changed(self) -> str:
         """When the last change was made that is in it; empty when it is not known."""
-        at = self.changed_at
-        return f"{told_day(at.date())}, {at:%H:%M}" if at is not None else ""
+        return f"{told_day(self.last.at.date())}, {self.last.at:%H:%M}" if self.last else ""
+
+    @property
+    def what(self) -> str:
+        """The episode that was changed then, and how; empty when it is not known."""
+        return self.last.told if self.last else ""
 
     @property
     def holds(self) -> str:
@@ -139,7 +144,7 @@ def copy_lines(copies: Sequence[Copy]) -> tuple[CopyLine, ...]:
             _WHY[one.why],
             one.episodes(),
             f"{max(one.size_bytes, 1) / 1024**2:.1f} MB",
-            one.changed_at(),
+            changed_last(one.path, one.made_at + TO_COME),
             by_second=minutes[f"{one.made_at:%Y-%m-%d %H:%M}"] > 1,
         )
         for one in copies

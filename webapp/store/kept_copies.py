@@ -50,7 +50,7 @@ _NAME: Final = re.compile(
 _LOOK_S: Final = 10.0  # between two looks whether a copy is due, of some 2 ms each
 _AGAIN_S: Final = 300.0  # after one that could not be made, as where there is no room for it
 _LONGEST_CLOSE_S: Final = 5.0
-_TO_COME: Final = timedelta(days=1)  # what is dated further on than this was so by a wrong clock
+TO_COME: Final = timedelta(days=1)  # what is dated further on than this was so by a wrong clock
 _LEFT_OVER: Final = timedelta(days=1)  # what was begun and is older was never finished
 _UNKNOWN: Final = "Seamslate does not know the reason; the log says more."
 
@@ -189,7 +189,7 @@ def last_change(engine: Engine, now: datetime) -> datetime | None:
 
 
 def _until(now: datetime) -> datetime:
-    return (now + _TO_COME).astimezone(UTC)
+    return (now + TO_COME).astimezone(UTC)
 
 
 def copies_in_use(data_dir: Path, now: datetime) -> tuple[Copy, ...]:
