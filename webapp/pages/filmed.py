@@ -5,6 +5,7 @@ That it has other words is told at the shot.
 """
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from datetime import date
 from typing import Final
 
@@ -18,6 +19,7 @@ from webapp.plan.episode import Episode
 from webapp.plan.evaluate import evaluate
 from webapp.plan.results import Plan
 from webapp.plan.said_edits import (
+    refuse_unseen_takes,
     takes,
     with_answers_taken_back,
     with_change_accepted,
@@ -177,11 +179,19 @@ def save_takes(
     taken, words = takes(seen, ids, on), _words(seen, ids)
 
     def edit(episode: Episode) -> Episode:
+        refuse_unseen_takes(seen.episode, episode, ids)
         filmed = {one.id for one in episode.shots if one.filmed and len(ids) > 1}
         left = {one: take for one, take in taken.items() if one not in filmed}
-        return then(with_takes(episode, left)) if left else episode
+        made = with_takes(episode, left)
+        return then(made) if made != episode else episode
 
-    return house.save(episode_id, words, answers, edit, always=True)
+    def marks(episode: Episode) -> frozenset[str]:
+        return frozenset(
+            one.id for one in episode.shots if one.filmed and one.filmed == taken.get(one.id)
+        )
+
+    saved = house.save(episode_id, words, answers, edit, always=marks)
+    return replace(saved, hers=frozenset(saved.typed))  # the plan has no day to choose instead
 
 
 def _words(plan: Plan, ids: Sequence[str]) -> str:

@@ -49,6 +49,7 @@ from webapp.store.asked_work import AskedWork
 from webapp.store.faults import faults, one_sentence
 from webapp.store.kept_copies import DailyCopies
 from webapp.store.library import Library
+from webapp.store.outdated import Marks
 from webapp.store.photos import Photos
 from webapp.store.repository import EpisodeStore, EpisodeSummary
 
@@ -216,13 +217,13 @@ class House:
         *,
         beside: str = "",
         as_shown: bool = False,
-        always: bool = False,
+        always: Marks | None = None,
     ) -> Answers:
         """Make the change, or say why it cannot be made.
 
         That is told of the form as a whole; what does not fit the recipe, at the field `beside`.
         What depends on more than the edit alters must be made of the plan `as_shown`; what rests
-        on the page alone is made `always`.
+        on the page alone is made `always`, unless it was made since and taken back.
         """
         if answers.is_outdated:
             return answers  # she chooses first
@@ -246,7 +247,7 @@ class House:
                 raise TakenOutError from None  # its fields are on no page any more
             return answers.outdated(error.sentence, error.hers, error.others)
         except SeamslateError as error:
-            if always and isinstance(error, NotThereError):
+            if always is not None and isinstance(error, NotThereError):
                 raise TakenOutError from None
             return answers.failed(error.sentence, beside if isinstance(error, RecipeError) else "")
         return answers

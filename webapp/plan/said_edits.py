@@ -1,6 +1,6 @@
 """What is decided about filmed shots: filmed, to be filmed again, put right by a card, accepted."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from datetime import date
 from typing import Final
 
@@ -15,6 +15,10 @@ from webapp.plan.results import Plan, ShotPlan
 
 _NOT_STALE: Final = "Nothing that this shot says has changed since it was filmed."
 _NO_EARLIER: Final = "No earlier take of that shot is kept."
+_FILM_AGAIN: Final = (
+    "Shot “{title}” was filmed and is to be filmed again, since this page was shown. Tick it once "
+    "more if that is done."
+)
 _NOT_FILMED: Final = "That shot is not marked as filmed."
 
 
@@ -56,6 +60,21 @@ def with_takes(episode: Episode, taken: Mapping[str, Filmed]) -> Episode:
 
         episode = _with_shot(episode, shot_id, filmed)
     return episode
+
+
+def refuse_unseen_takes(seen: Episode, now: Episode, shot_ids: Collection[str]) -> None:
+    """SeamslateError where a shot is to be filmed again of a take that was not seen: that is kept
+    until she knows of it."""
+    takes_seen = {shot.id: _as_taken(shot.earlier) for shot in seen.shots}
+    for shot in now.shots:
+        is_to_film = shot.id in shot_ids and shot.filmed is None and shot.earlier is not None
+        if is_to_film and _as_taken(shot.earlier) != takes_seen.get(shot.id):
+            raise SeamslateError(_FILM_AGAIN.format(title=shot.title))
+
+
+def _as_taken(take: Filmed | None) -> tuple[date | None, str, str] | None:
+    """What no new name of a figure alters, nor what is decided about it."""
+    return (take.day, take.narration, take.card) if take else None
 
 
 def ticked_already(shot: Shot) -> SeamslateError:

@@ -2,9 +2,10 @@
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from itertools import chain
 from typing import Final
 
-from sqlalchemy import bindparam
+from sqlalchemy import bindparam, func
 from sqlalchemy import select as columns
 from sqlmodel import Session, col
 
@@ -53,6 +54,7 @@ _WORDS: Final = (
     .where(*_SINCE, col(ChangeRow.undone).is_(False))
     .order_by(_EDITION)
 )
+_LAST_EDITION: Final = columns(func.count(), func.max(_EDITION)).where(*_SINCE)
 _UNDONE: Final = columns(col(ChangeRow.before), col(ChangeRow.after)).where(
     *_SINCE, col(ChangeRow.undone).is_(True)
 )
@@ -77,6 +79,10 @@ def words_since(session: Session, episode_id: str, shown: int, until: int) -> tu
     return tuple(session.connection().execute(_WORDS, named).scalars())
 
 
+# Ids of the things that are in a plan as an edit makes them.
+Marks = Callable[[Episode], frozenset[str]]
+
+
 class NotPreparedError(Exception):
     """A save from an outdated page, of which it is not worked out yet what it makes of the plan."""
 
@@ -91,15 +97,25 @@ class Prepared:
 
 
 def made_beside(
-    session: Session, now: Episode, edition: int, edit: Callable[[Episode], Episode], shown: int
+    session: Session,
+    now: Episode,
+    edition: int,
+    edit: Callable[[Episode], Episode],
+    shown: int,
+    always: Marks | None = None,
 ) -> Prepared:
     """What an edit from a page of the edition `shown` makes of the plan as it is `now`.
 
     TakenOutError where it is meant for a thing that is not there any more; ChangedElsewhereError
-    unless that is just what it makes of the plan she saw, and nothing that
-    was taken back since: its answer may have been lost, so that it is sent once more.
+    unless that is just what it makes of the plan she saw, and nothing that was taken back since:
+    its answer may have been lost, so that it is sent once more. What is made `always` need only not
+    be taken back.
     """
     refused = changed_elsewhere(session, now.id, shown)
+    if always is not None:
+        if _is_taken_back(session, now, edition, shown, always):
+            raise refused
+        return Prepared(edition, *settle(edit(now), now))
     try:
         seen = seen_in(session, now.id, shown)
         undone = list(_undone(session, now.id, shown, edition))
@@ -124,15 +140,34 @@ def made_beside(
     raise refused
 
 
+def _is_taken_back(session: Session, now: Episode, edition: int, shown: int, marks: Marks) -> bool:
+    """Whether anything that has its mark was in the plan since and is not any more.
+
+    True, too, where that is not known: only what Undo and Redo did last is told by what is kept.
+    """
+    named = {"own": now.id, "shown": shown, "until": edition}
+    many, last = session.connection().execute(_LAST_EDITION, named).one()
+    if many != (last or shown) - shown or put_back_since(session, now.id, shown):
+        return True
+    undone = (after for _, after in _undone(session, now.id, shown, edition))
+    since = chain(_between(session, now.id, shown, edition), undone)
+    here = marks(now)
+    return any(marks(one) - here for one in since)
+
+
 def prepare(
-    session: Session, episode_id: str, edit: Callable[[Episode], Episode], expected: int | None
+    session: Session,
+    episode_id: str,
+    edit: Callable[[Episode], Episode],
+    expected: int | None,
+    always: Marks | None = None,
 ) -> Prepared | None:
     """What a save from an outdated page makes of the plan; None where it is as the page showed."""
     edition: int = value_of(session, EDITION, episode_id)
     if expected is None or edition == expected:
         return None
     now = read(value_of(session, DOCUMENT, episode_id))
-    return made_beside(session, now, edition, edit, expected)
+    return made_beside(session, now, edition, edit, expected, always)
 
 
 def seen_in(session: Session, episode_id: str, shown: int) -> Episode | None:

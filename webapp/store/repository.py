@@ -25,6 +25,7 @@ from webapp.store.history import (
     stepped,
 )
 from webapp.store.outdated import (
+    Marks,
     NotPreparedError,
     Prepared,
     changed_elsewhere,
@@ -68,7 +69,7 @@ class _Asked:
     sent: str
     once: str
     as_shown: bool
-    always: bool
+    always: Marks | None
     browser: str
 
 
@@ -222,7 +223,7 @@ class EpisodeStore:
         sent: str = "",
         once: str = "",
         as_shown: bool = False,
-        always: bool = False,
+        always: Marks | None = None,
         browser: str = "",
     ) -> Episode:
         """Change an episode and record it as `words`. Returns it as it now stands.
@@ -231,9 +232,9 @@ class EpisodeStore:
         (StoreError), nor when the edition is not the `expected` one and anything of what was
         changed since would be written over (ChangedElsewhereError), nor when what was `sent` made
         the last change (AlreadyDoneError). A change that alters nothing is not recorded. An entry
-        of the name `once` is accepted one time: sent again, even after an undo, it changes nothing.
-        What must be `as_shown` is refused by any change since, what is made `always` by none. By
-        the `browser` it is known, to others, as made elsewhere.
+        of the name `once` is accepted one time, even after an undo. What must be `as_shown` is
+        refused by any change since; what is made `always`, only where it was made since and taken
+        back. By the `browser` it is known, to others, as made elsewhere.
         """
         asked = _Asked(words, edit, expected, sent, once, as_shown, always, browser)
         prepared: Prepared | None = None
@@ -242,7 +243,7 @@ class EpisodeStore:
                 return self._changed(episode_id, asked, prepared)
             # Worked out while others may save; made if nobody has by then.
             with transaction(self._reading) as session:
-                prepared = prepare(session, episode_id, asked.edit, asked.expected)
+                prepared = prepare(session, episode_id, asked.edit, asked.expected, asked.always)
         return self._changed(episode_id, asked, None, at_once=True)
 
     def _changed(
@@ -250,30 +251,29 @@ class EpisodeStore:
     ) -> Episode:
         """The change made. NotPreparedError from an outdated page unless it is `prepared` for the
         edition there is, or is to be worked out `at_once`, while all others wait."""
-        expected, sent = asked.expected, asked.sent
+        edit, expected, sent, always = asked.edit, asked.expected, asked.sent, asked.always
         with transaction(self._writing) as session:
             edition, document = taken(session, episode_id)
             is_outdated = expected is not None and edition != expected
             if is_outdated and sent and was_the_last(session, episode_id, edition, sent):
                 raise AlreadyDoneError(_DONE)
-            before = read(document)
-            if asked.once and not accepts(session, episode_id, asked.once, self._now()):
+            before, now = read(document), self._now()
+            if asked.once and not accepts(session, episode_id, asked.once, now):
                 return before
-            if expected is not None and is_outdated and not asked.always:
+            if expected is not None and is_outdated:
                 if asked.as_shown:
                     raise changed_elsewhere(session, episode_id, expected)
                 if at_once:
-                    prepared = made_beside(session, before, edition, asked.edit, expected)
+                    prepared = made_beside(session, before, edition, edit, expected, always)
                 elif prepared is None or prepared.edition != edition:
                     raise NotPreparedError
                 settled, text = prepared.made, prepared.text
             else:
-                settled, text = settle(asked.edit(before), before)
+                settled, text = settle(edit(before), before)
             if settled.id != episode_id:
                 raise ValueError("A change keeps the episode's id.")
             if settled == before:
                 return before
-            now = self._now()
             change = {
                 "episode_id": episode_id,
                 "number": make_room(session, episode_id),
