@@ -1,5 +1,6 @@
 """Plans on a PostgreSQL server, for a team. Its driver is imported when first used."""
 
+import re
 import shlex
 import sys
 from collections.abc import Callable
@@ -31,6 +32,17 @@ _HOW_WRITTEN: Final = (
 _NO_DRIVER: Final = (
     "Plans on a PostgreSQL server need the package psycopg, which is not installed here. To "
     "install it:\n{python} -m pip install 'psycopg[binary]'"
+)
+_WHENCE: Final = "Seamslate reads it as psql does: from the address, PGPASSWORD or ~/.pgpass."
+_NO_PASSWORD: Final = "it asks for the password of “{user}”, and none was found. " + _WHENCE
+_WRONG_PASSWORD: Final = "the password for “{user}” is wrong. " + _WHENCE
+_NOT_LET_IN: Final = (
+    "it does not let “{user}” in from here. Check the name you log in with, or ask whoever looks "
+    "after the server."
+)
+_CHECK: Final = (
+    "{said}. Check that the server runs, that the database is there, and the name and password you "
+    "log in with."
 )
 # What was answered as saved is on the server's disk, also where it is set to promise less; whoever
 # waits for another's change waits as long as on SQLite.
@@ -110,15 +122,33 @@ def stored_revision(engine: Engine) -> str | None:
                     connection.scalars(text("SELECT version_num FROM alembic_version"))
                 )
     except DBAPIError as error:
-        raise StoreError(
-            f"{name} cannot be opened: {first_line(error)}. Check that the server runs, that the "
-            "database is there, and the name and password you log in with."
-        ) from error
+        raise StoreError(f"{name} cannot be opened: {_why_closed(error)}") from error
     if not revisions:
         raise StoreError(
             f"{name} holds what is not Seamslate's. Give Seamslate a database of its own."
         )
     return str(revisions[0])
+
+
+def _why_closed(error: DBAPIError) -> str:
+    """In our words, where nobody is let in by the server.
+
+    libpq keeps no SQLSTATE of what is refused on connecting, so 28P01 and 28000 are known by their
+    words, where these are English.
+    """
+    said = first_line(error)
+    tried = getattr(error.orig, "pgconn", None)
+    if tried is None:
+        return _CHECK.format(said=said)
+    if tried.needs_password:
+        told = _NO_PASSWORD
+    elif "password authentication failed" in said:
+        told = _WRONG_PASSWORD
+    elif re.search(r'authentication failed|pg_hba\.conf|role ".*" does not exist', said):
+        told = _NOT_LET_IN
+    else:
+        return _CHECK.format(said=said)
+    return told.format(user=tried.user.decode(errors="replace"))
 
 
 def _refuse_unfit(name: str, schema: object, encoding: object) -> None:
