@@ -334,6 +334,8 @@ def test_a_disk_that_takes_no_backup_is_told_by_her_own_folder(
             taken = client.post("/copies/backup")
             assert taken.status_code in (503, 507)
             assert str(stick.folder) in taken.text and ".unsent" not in taken.text
+            assert taken.text.count("No backup was made") == 2  # the tab's name and the heading
+            assert "Not saved" not in taken.text
 
 
 @pytest.mark.sqlite

@@ -5,7 +5,7 @@ sentence. Without it, a page shows what was sent, to be sent once more.
 """
 
 import logging
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final
 
@@ -16,7 +16,7 @@ from starlette.datastructures import UploadFile
 from webapp.errors import DamagedError, FolderGoneError, RefusedError, TakenOutError
 from webapp.pages.house import House
 from webapp.pages.sent_again import form_of
-from webapp.store.refusals import NOT_THIS_CHANGE, of_disk
+from webapp.store.refusals import NOT_THIS_CHANGE, NOT_THIS_COPY, of_disk
 
 _log: Final = logging.getLogger(__name__)
 _PRESSED: Final = (
@@ -39,6 +39,14 @@ class RefusedView:
     sent: tuple[tuple[str, str], ...] = ()  # names and values
     has_file: bool = False  # a file was sent, which only she can choose again
     lost: bool = False  # the plans themselves may be: a copy can be put back
+    is_copy: bool = False  # a backup was asked for
+
+    @property
+    def heading(self) -> str:
+        """What became of what was asked for, on the page and on its tab."""
+        if self.is_copy:
+            return "No backup was made"
+        return "Not saved" if self.changes else "This cannot be shown just now"
 
     @property
     def typed(self) -> tuple[str, ...]:
@@ -62,6 +70,7 @@ async def refused(request: Request, error: Exception) -> Response:
     house: House = request.app.state.house
     lost = isinstance(error, DamagedError | FolderGoneError)
     view = await view_of(request, error.happened, error.safe, error.to_do, lost=lost)
+    view = replace(view, is_copy=error.lost == NOT_THIS_COPY)
     answer = house.show(request, "refused.html", view, status=error.status)
     answer.headers.update(headers)
     return answer
