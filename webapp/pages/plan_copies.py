@@ -24,7 +24,7 @@ from webapp.pages.refused import is_by_script, view_of
 from webapp.store.backup import UNSENT
 from webapp.store.changed_last import ChangedLast, changed_last
 from webapp.store.database import COPIES
-from webapp.store.kept_copies import TO_COME, Copy, Why, copies_in
+from webapp.store.kept_copies import Copy, Why, copies_in
 from webapp.store.refusals import NOT_THIS_COPY, of_disk
 
 
@@ -144,7 +144,7 @@ def copy_lines(copies: Sequence[Copy]) -> tuple[CopyLine, ...]:
             _WHY[one.why],
             one.episodes(),
             f"{max(one.size_bytes, 1) / 1024**2:.1f} MB",
-            changed_last(one.path, one.made_at + TO_COME),
+            changed_last(one.path, one.until),
             by_second=minutes[f"{one.made_at:%Y-%m-%d %H:%M}"] > 1,
         )
         for one in copies

@@ -1,9 +1,10 @@
 """The copies of the plans in the folder `copies`, which are made by themselves and thinned out.
 
 One is made soon after the first change of each day, one of how the plans are left when Seamslate is
-closed or a day is over, one before each update and one before each restore. They hold the plans,
-not the pictures: a picture is named by its content, never altered and never deleted, so it is still
-there when a copy is put back.
+closed or a day is over, one before each update and one before each restore. The first two are named
+by the moment of the last change in them, so that each counts for the day it is of, also where that
+is over. They hold the plans, not the pictures: a picture is named by its content, never altered and
+never deleted, so it is still there when a copy is put back.
 """
 
 import contextlib
@@ -18,8 +19,7 @@ from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from typing import Any, Final, Literal, get_args
 
-from sqlalchemy import Engine, func
-from sqlmodel import col, select
+from sqlalchemy import Engine, text
 
 from webapp.command import to_type
 from webapp.errors import NotThereError, StoreError
@@ -33,9 +33,10 @@ from webapp.store.database import (
     transaction,
 )
 from webapp.store.proof import prove
-from webapp.store.tables import EpisodeRow, KeptRow
 
 Why = Literal["daily", "at-end", "before-update", "before-restore"]
+# An id, when it was last changed and when it was deleted, as they are kept; empty where it was not.
+State = frozenset[tuple[str, str, str]]
 
 # Of each day, week and month with one that was made in use, the last is kept, as far back as this;
 # of a day, the first too.
@@ -47,12 +48,16 @@ BEFORE: Final = 5  # copies before an update, and as many before a restore
 _NAME: Final = re.compile(
     rf"seamslate-({'|'.join(get_args(Why))})-(\d{{4}}-\d\d-\d\d-\d{{6}})(?:-(\d{{1,9}}))?\.db"
 )
-_LOOK_S: Final = 10.0  # between two looks whether a copy is due, of some 2 ms each
+_LOOK_S: Final = 10.0  # between two looks whether a copy is due, of some 4 ms each
 _AGAIN_S: Final = 300.0  # after one that could not be made, as where there is no room for it
 _LONGEST_CLOSE_S: Final = 5.0
-TO_COME: Final = timedelta(days=1)  # what is dated further on than this was so by a wrong clock
 _LEFT_OVER: Final = timedelta(days=1)  # what was begun and is older was never finished
 _UNKNOWN: Final = "Seamslate does not know the reason; the log says more."
+
+_STATE: Final = (
+    "SELECT id, updated_at, deleted_at FROM episodes "
+    "UNION ALL SELECT id, kept_at, deleted_at FROM kept"
+)
 
 _log: Final = logging.getLogger(__name__)
 _one_at_a_time: Final = threading.Lock()
@@ -65,7 +70,7 @@ class Copy:
 
     path: Path
     why: Why
-    made_at: datetime  # on this computer's clock
+    made_at: datetime  # on this computer's clock; in use, when it was last changed
     turn: int = 1  # among those of the same second
 
     @property
@@ -85,28 +90,20 @@ class Copy:
         """How many episodes are in it that are not deleted; None when it cannot be read."""
         return episodes_in(self.path)
 
-    def changed_at(self) -> datetime | None:
-        """The last change that is in it (`last_change` of then), on this computer's clock.
+    def state(self) -> State:
+        """All that is in it; empty where it cannot be read, as in a copy of the first version."""
+        return _state(_all(self.path, _STATE))
 
-        None where it is not known, as in a copy of the first version.
-        """
-        asked = (
-            "SELECT max(at) FROM ("
-            "SELECT updated_at AS at FROM episodes UNION ALL SELECT deleted_at FROM episodes "
-            "UNION ALL SELECT kept_at FROM kept UNION ALL SELECT deleted_at FROM kept"
-            ") WHERE at <= ?"
-        )
-        try:
-            found = _first(self.path, asked, f"{_until(self.made_at):%Y-%m-%d %H:%M:%S}")
-            return datetime.fromisoformat(found).replace(tzinfo=UTC).astimezone()
-        except (TypeError, ValueError, OverflowError):  # there is none, or another wrote it
-            return None
+    @property
+    def until(self) -> datetime:
+        """No change that is in it is dated after that, unless by a clock that was ahead."""
+        return self.made_at + timedelta(seconds=1)  # a name has no fractions
 
 
 def episodes_in(path: Path) -> int | None:
     """How many episodes that are not deleted a file holds; None when it cannot be read."""
-    found = _first(path, "SELECT count(*) FROM episodes WHERE deleted_at IS NULL")
-    return None if found is None else int(found)
+    found = _all(path, "SELECT count(*) FROM episodes WHERE deleted_at IS NULL")
+    return int(found[0][0]) if found else None
 
 
 def copies_in(data_dir: Path) -> tuple[Copy, ...]:
@@ -169,27 +166,10 @@ def thin_out(data_dir: Path, now: datetime) -> None:
                     path.unlink()
 
 
-def last_change(engine: Engine, now: datetime) -> datetime | None:
-    """When anything of the plans was last changed or deleted; None where there is nothing.
-
-    What a wrong clock dated in days to come is left out: no change until then would count.
-    """
-    moments = (
-        select(func.max(col(of))).where(col(of) <= _until(now)).order_by(None)
-        for of in (
-            EpisodeRow.updated_at,
-            EpisodeRow.deleted_at,
-            KeptRow.kept_at,
-            KeptRow.deleted_at,
-        )
-    )
+def state_of(engine: Engine) -> State:
+    """What there is, so that it is seen whether it is in a copy: no clock can tell that."""
     with transaction(reading(engine)) as session:
-        found = [session.exec(one).one() for one in moments]
-    return max((one for one in found if one is not None), default=None)
-
-
-def _until(now: datetime) -> datetime:
-    return (now + TO_COME).astimezone(UTC)
+        return _state(session.connection().execute(text(_STATE)))
 
 
 def copies_in_use(data_dir: Path, now: datetime) -> tuple[Copy, ...]:
@@ -197,30 +177,34 @@ def copies_in_use(data_dir: Path, now: datetime) -> tuple[Copy, ...]:
     return tuple(one for one in copies_in(data_dir) if one.why in _IN_USE and one.made_at <= now)
 
 
-def due(
-    newest: datetime | None,
-    held: datetime | None,
-    changed: datetime | None,
-    now: datetime,
-    *,
-    ends: bool = False,
-) -> Why | None:
-    """Which copy is due, if any is, of plans that were last `changed` then.
+def last_uncopied(
+    state: State, copied: State, newest: datetime | None, now: datetime
+) -> datetime | None:
+    """When the last change was made that is not `copied` in the `newest`; None where all is.
 
-    `newest` is when the last was made and `held` the last change in it; it and `now` are on this
-    computer's clock. How an earlier day was left is due, of today the first change; and whatever is
-    in none when Seamslate `ends`.
+    What is dated after now, or before that copy, was dated by a wrong clock or put back: it counts
+    as made now. All moments are on this computer's clock.
     """
-    if changed is None or (newest is not None and changed <= newest.astimezone()):
+    uncopied = state - copied
+    if not uncopied:
         return None
-    if ends or _day_of(changed) != now.date():
+    last = _last(uncopied, now)
+    return now if last is None or (newest is not None and last < newest) else last
+
+
+def due(
+    newest: datetime | None, changed: datetime | None, now: datetime, *, ends: bool = False
+) -> Why | None:
+    """Which copy is due, if any is, where the last change that is in none was `changed` then.
+
+    `newest` is the moment of the last copy. How an earlier day was left is due, of today the first
+    change; and whatever is in none when Seamslate `ends`.
+    """
+    if changed is None:
+        return None
+    if ends or changed.date() != now.date():
         return "at-end"
-    return None if held is not None and _day_of(held) == now.date() else "daily"
-
-
-def _day_of(moment: datetime) -> date:
-    """On this computer's clock."""
-    return moment.astimezone().date()
+    return None if newest is not None and newest.date() == now.date() else "daily"
 
 
 class DailyCopies:
@@ -255,14 +239,15 @@ class DailyCopies:
         """
         with _one_at_a_time:
             now = self._now()
-            found, changed = copies_in_use(self._data_dir, now), last_change(self._engine, now)
-            newest, held = (found[0].made_at, found[0].changed_at()) if found else (None, None)
-            why = due(newest, held, changed, now, ends=ends)
-            if why is None:
+            found, state = copies_in_use(self._data_dir, now), state_of(self._engine)
+            newest, copied = (found[0].made_at, found[0].state()) if found else (None, State())
+            changed = last_uncopied(state, copied, newest, now)
+            why = due(newest, changed, now, ends=ends)
+            if why is None or changed is None:
                 return None
-            if any(one.changed_at() == changed for one in found):
-                return None  # of that very second, which is all that a copy's name tells
-            target = dated_copy(database_path(self._data_dir), why, now)
+            if any(one.state() == state for one in found):
+                return None  # an earlier one was put back
+            target = dated_copy(database_path(self._data_dir), why, changed)
             try:
                 write_copy(self._engine, target)
                 prove(target)
@@ -294,12 +279,27 @@ class DailyCopies:
         return False
 
 
-def _first(path: Path, asked: str, *given: object) -> Any:
+def _all(path: Path, asked: str) -> list[Any]:
+    """The rows asked for; none where the file cannot be read."""
     try:
         address = f"{path.absolute().as_uri()}?mode=ro"
         with closing(sqlite3.connect(address, uri=True)) as connection:
-            return connection.execute(asked, given).fetchone()[0]
+            return connection.execute(asked).fetchall()
     except sqlite3.Error:
+        return []
+
+
+def _state(rows: Iterable[Iterable[object]]) -> State:
+    return State((str(id), str(changed or ""), str(deleted or "")) for id, changed, deleted in rows)
+
+
+def _last(state: State, until: datetime) -> datetime | None:
+    """The last moment in it that is not after `until`, both on this computer's clock."""
+    utc = f"{until.astimezone(UTC):%Y-%m-%d %H:%M:%S.%f}"
+    found = max((at for _, *both in state for at in both if at <= utc), default="")
+    try:
+        return datetime.fromisoformat(found).replace(tzinfo=UTC).astimezone().replace(tzinfo=None)
+    except (ValueError, OverflowError):  # there is none, or another wrote it
         return None
 
 
@@ -316,7 +316,12 @@ def _copy(path: Path) -> Copy | None:
 
 
 def _newest_first(copies: Iterable[Copy]) -> tuple[Copy, ...]:
-    return tuple(sorted(copies, key=lambda one: (one.made_at, one.turn, one.name), reverse=True))
+    """Of those of one second that of the day's first change was made before how it was left."""
+
+    def made(one: Copy) -> tuple[datetime, bool, int, str]:
+        return one.made_at, one.why != "daily", one.turn, one.name
+
+    return tuple(sorted(copies, key=made, reverse=True))
 
 
 def _first_of_each(copies: Iterable[Copy], period: Callable[[date], object]) -> list[Copy]:
