@@ -64,7 +64,7 @@ POINTS: Final = (
           (HOSTILE + "test_every_form_there_is_changes_nothing_but_its_own_episode",
            "outside/test_openapi.py::test_nothing_it_is_asked_is_a_fault_of_ours")),
     Point("2.3.1", "What goes in steps cannot be begun in the middle.",
-          ("pages/test_outdated_pages.py::*",)),
+          ("pages/test_outdated_pages.py::*", "pages/test_two_versions.py::*")),
     # The browser
     Point("3.2.1", "A file or answer is not shown as a page where it is none.",
           (SECURITY + "test_another_site_may_link_here_and_include_nothing",

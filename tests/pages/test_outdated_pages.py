@@ -1,6 +1,5 @@
 """What was changed elsewhere while a page was made is never taken for shown."""
 
-import re
 from datetime import date
 from typing import Any
 
@@ -109,78 +108,6 @@ def _with_title(episode: Episode, shot_id: str, title: str) -> Episode:
         episode,
         shots=changed_one(episode.shots, "id", shot_id, lambda shot: changed(shot, title=title)),
     )
-
-
-@pytest.mark.parametrize(
-    ("field", "mine", "has"),
-    [
-        ("title", "Mine", "<q>Theirs</q>"),
-        ("audience", "Beginners", "nothing"),
-        ("wearer", "3 to 6", "<q>A child of 7 to 13 years</q>"),
-        ("notes", "Wash it", "<q>Dry it</q>"),
-    ],
-)
-def test_an_outdated_save_shows_both_versions_and_the_choice(
-    client: TestClient, smock: str, house: House, field: str, mine: str, has: str
-) -> None:
-    edition = house.store.edition(smock)
-    theirs = {"title": "Theirs", "audience": "", "notes": "Dry it"}
-    theirs |= {"wearer": "7 to 13", "sleepwear": "yes"}
-    assert client.post(f"/episodes/{smock}/brief?edition={edition}", data=theirs).status_code == 303
-    before = house.store.get(smock)
-    late = client.post(f"/episodes/{smock}/brief?edition={edition}", data={field: mine})
-    assert late.status_code == 422
-    assert house.store.get(smock) == before
-    told = late.text.partition(f'id="{field}-other"')[2].partition("</div>")[0]
-    assert f"The plan has now: {has}" in told
-    assert "Save mine" in told and "Keep the plan’s" in told
-    assert "the last change is “title, who the video is for" in late.text
-    assert late.text.count('class="other-version"') == 1
-
-    edition = house.store.edition(smock)
-    answer = client.post(f"/episodes/{smock}/brief?edition={edition}", data={field: mine})
-    assert answer.status_code == 303
-    assert house.store.get(smock) != before
-
-
-def test_without_script_only_what_both_altered_is_to_be_chosen_and_the_rest_stays(
-    client: TestClient, smock: str, house: House
-) -> None:
-    """Such a form sends all its fields; a choice at one is none at another."""
-    edition, was = house.store.edition(smock), house.store.get(smock)
-    address = f"/episodes/{smock}/brief?edition="
-    theirs = {"title": "Theirs", "notes": "Dry it", "channel": "Elsewhere"}
-    client.post(f"{address}{edition}", data=theirs)
-    edition += 1
-    mine = {
-        "title": "Mine",
-        "notes": "Wash it",
-        "audience": "Beginners",
-        "channel": was.channel,
-        "promise": was.brief.promise,
-    }
-    late = client.post(f"{address}{edition - 1}", data=mine)
-    assert late.status_code == 422
-    assert late.text.count('class="other-version"') == 2
-    assert _open_in(late) == ["notes", "title"]
-    assert 'value="Elsewhere"' in late.text and 'value="Beginners"' in late.text
-    shown = mine | {"channel": "Elsewhere", "open": _open_in(late)}
-    one = client.post(f"{address}{edition}", data=shown | {"keep": "title"})
-    assert one.status_code == 422
-    assert _open_in(one) == ["notes"]
-    assert "choose beside each field" in one.text
-    assert 'value="Theirs"' in one.text and 'value="Beginners"' in one.text
-    assert house.store.edition(smock) == edition
-    shown |= {"title": "Theirs", "open": _open_in(one)}
-    assert client.post(f"{address}{edition}", data=shown | {"mine": "notes"}).status_code == 303
-    now = house.store.get(smock)
-    assert (now.title, now.brief.audience, now.brief.notes, now.channel) == (
-        ("Theirs", "Beginners", "Wash it", "Elsewhere")
-    )
-
-
-def _open_in(page: Response) -> list[str]:
-    return sorted(re.findall(r'name="open" value="(\w+)"', page.text))
 
 
 def test_what_both_typed_alike_is_saved(client: TestClient, smock: str, house: House) -> None:

@@ -139,8 +139,8 @@ def read_form(form: FormData, fields: Iterable[Field]) -> Answers:
 
     A bare number is asked about where she who sent it reads by another unit than the field does.
     Without script, she chooses between what she typed and what the plan has with a button at the
-    field: what she will `keep` of the plan counts as not sent; where others are open still, nothing
-    is saved yet.
+    field, and with nothing else: what she will `keep` of the plan counts as not sent; while any is
+    open, nothing is saved.
     """
     preferred = form.preferred if isinstance(form, SentForm) else None
     typed: dict[str, str] = {}
@@ -172,7 +172,7 @@ def read_form(form: FormData, fields: Iterable[Field]) -> Answers:
                 values[one.name] = found
     answers = Answers(typed, values, errors)
     left = [name for name in form.getlist("open") if name in typed and name != form.get("mine")]
-    if left and (kept or "mine" in form):
+    if left:
         return replace(
             answers.failed(_CHOOSE), is_outdated=True, hers=frozenset(typed).difference(left)
         )
