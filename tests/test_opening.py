@@ -265,7 +265,8 @@ def test_before_an_update_there_has_to_be_room_for_a_copy(tmp_path: Path) -> Non
         EpisodeStore(engine).add(Episode(id="smock", title="The Smock"))
         engine.dispose()
         with closing(sqlite3.connect(database_path(disk.folder))) as connection, connection:
-            connection.execute("ALTER TABLE changes DROP COLUMN edition")
+            for added in ("edition", "browser"):
+                connection.execute(f"ALTER TABLE changes DROP COLUMN {added}")
             connection.execute("UPDATE alembic_version SET version_num = '0005'")
         disk.fill()
         before = database_path(disk.folder).read_bytes()
