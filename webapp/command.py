@@ -3,12 +3,14 @@
 import shlex
 import shutil
 import sys
+from importlib.util import find_spec
 from pathlib import Path
 from typing import Final
 
 from webapp.settings import default_data_dir
 
 _NAME: Final = "seamslate"
+_OF_PLANS: Final = ((), ("backup",), ("restore",), ("doctor",))  # what else takes `--database`
 _SECRET: Final = ("password", "sslpassword")  # what libpq takes in the address as well
 
 
@@ -16,16 +18,26 @@ def to_type(data_dir: Path, *words: str, database: str = "") -> str:
     """The command of these `words` for the plans in a folder, or in a database that is named.
 
     It can be typed in any folder as it stands, and is told on a line of its own: a path that was
-    broken is another. A password in the address is left out.
+    broken is another. A password in the address is left out: see `settings.from_options`. Where no
+    database is named, that is said too: the terminal may have one in its environment.
     """
     where = [] if data_dir == default_data_dir() else ["--data", str(data_dir)]
     if database:
         where += ["--database", without_password(database)]
+    elif words[:1] in _OF_PLANS and _may_be_served():
+        where += ["--database="]
     return shlex.join([_program(), *words[:1], *where, *words[1:]])
+
+
+def _may_be_served() -> bool:
+    """Whether plans on a server can be opened here; few have the driver."""
+    return find_spec("psycopg") is not None
 
 
 def without_password(address: str) -> str:
     """The address of a database as others may read it; a word in its place where it is none."""
+    if address.count("@") > 1:  # one of them is in the password, and where that ends is not known
+        return "ADDRESS"
     from sqlalchemy import URL, make_url  # noqa: PLC0415 - heavy, and few name a database
     from sqlalchemy.exc import ArgumentError  # noqa: PLC0415
 

@@ -85,7 +85,7 @@ class Settings:
         metadata=_option(
             "--database",
             "keep the plans on a PostgreSQL server instead, as postgresql://user@host/name; "
-            f"also read from {DATABASE_VARIABLE}",
+            f"also read from {DATABASE_VARIABLE}, unless it is empty: --database=",
             metavar="ADDRESS",
         ),
     )
@@ -184,15 +184,24 @@ def add_options(parser: argparse.ArgumentParser, *names: str) -> None:
 def from_options(options: argparse.Namespace) -> Settings:
     """The settings as typed on the command line, the defaults for the rest.
 
-    A database that is not typed is looked for in the environment.
+    A database that is not typed is looked for in the environment; so is the password of one that is
+    typed without it, as we tell it.
     """
     known = {setting.name for setting in fields(Settings)}
     typed = {name: value for name, value in vars(options).items() if name in known}
     listed = {name: tuple(value) for name, value in typed.items() if isinstance(value, list)}
     settings = Settings(**{**typed, **listed})
-    if "database" not in typed and (named := os.environ.get(DATABASE_VARIABLE)):
+    named = os.environ.get(DATABASE_VARIABLE, "")
+    if named and ("database" not in typed or _is_the_same(settings.database, named)):
         return replace(settings, database=named)
     return settings
+
+
+def _is_the_same(typed: str, named: str) -> bool:
+    """Whether an address is that of a database that is named, without its password."""
+    from webapp.command import without_password  # noqa: PLC0415 - it needs this module
+
+    return bool(typed) and typed == without_password(named)
 
 
 def files_dir(name: Literal["templates", "static", "demo_data"]) -> Path:

@@ -29,6 +29,7 @@ _HOW_WRITTEN: Final = (
     "The address of a database is written postgresql://user@host/name; leave it out to keep the "
     "plans in a file on this machine."
 )
+_AT: Final = " An @ in a password is written %40 there."
 _NO_DRIVER: Final = (
     "Plans on a PostgreSQL server need the package psycopg, which is not installed here. To "
     "install it:\n{python} -m pip install 'psycopg[binary]'"
@@ -163,6 +164,8 @@ def _refuse_unfit(name: str, schema: object, encoding: object) -> None:
 
 def _url(address: str) -> URL:
     """StoreError, without a word of the address, which may hold a password, when it is none."""
+    if address.count("@") > 1:
+        raise NamedDatabaseError(_HOW_WRITTEN + _AT)
     try:
         url = make_url(address)
     except (ArgumentError, ValueError):
