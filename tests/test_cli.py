@@ -186,6 +186,16 @@ def test_a_second_start_on_a_folder_is_told_what_runs_and_where(
                         "To start it anew, end that one first: hold Ctrl and press C in its "
                         f"window, or type: kill {server.pid}",
                     ]
+                backup = [str(tmp_path / "a.backup"), *command[:2]]
+                assert main(["backup", "--replace", *backup]) == 0
+                capfd.readouterr()
+                assert main(["restore", *backup]) == 2
+                assert capfd.readouterr().err.splitlines() == [
+                    f"Seamslate has the plans in {tmp_path} open. Close it, then restore.",
+                    f"Open it in your browser: {address}",
+                    "To restore, end that one first: hold Ctrl and press C in its window, or "
+                    f"type: kill {server.pid}",
+                ]
             finally:
                 end(server)
 

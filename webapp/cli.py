@@ -14,9 +14,9 @@ from pathlib import Path
 from typing import Final
 
 from webapp import log
-from webapp.command import to_type, without_password
+from webapp.command import ELSEWHERE, to_type, without_password
 from webapp.draft.names import listed, plural
-from webapp.errors import PassphraseError, SeamslateError
+from webapp.errors import InUseError, PassphraseError, SeamslateError, StoreError
 from webapp.plan.episode import Episode
 from webapp.settings import Settings, add_options, from_options
 
@@ -230,12 +230,17 @@ def _backup(options: argparse.Namespace) -> int:
 
 def _restore(options: argparse.Namespace) -> int:
     from webapp.store.backup import restore  # noqa: PLC0415
+    from webapp.store.in_use import how_to_end  # noqa: PLC0415
 
     settings = from_options(options)
     data_dir = settings.data_dir
     file = options.file if options.file.exists() else _copy_named(data_dir, options.file)
     held = _held(file)
-    kept = restore(data_dir, file, named=settings.database, anyway=options.anyway)
+    try:
+        kept = restore(data_dir, file, named=settings.database, anyway=options.anyway)
+    except InUseError as error:
+        ending = how_to_end(data_dir, "To restore")
+        raise StoreError(f"{error.sentence}\n{ending}".rstrip()) from error
     print(f"Restored {held} in {_where(settings)}")
     if kept is not None:
         print(f"The plans from before are in {kept}")
@@ -257,10 +262,14 @@ def _where(settings: Settings) -> str:
 
 
 def _copy_named(data_dir: Path, file: Path) -> Path:
-    """The copy of that name, else the file as it was named: what is wrong with it is told next."""
+    """The copy of that name, else the file as it was named: what is wrong with it is told next.
+
+    What a copy's name ends with need not be typed.
+    """
     from webapp.store.kept_copies import copies_in  # noqa: PLC0415
 
-    return next((one.path for one in copies_in(data_dir) if one.name == str(file)), file)
+    names = (str(file), f"{file}.db")
+    return next((one.path for one in copies_in(data_dir) if one.name in names), file)
 
 
 def _copies(options: argparse.Namespace) -> int:
@@ -273,7 +282,7 @@ def _copies(options: argparse.Namespace) -> int:
         last = f"; last change {one.changed}, {one.what}" if one.changed else ""
         print(f"{one.name}  {one.when}  {one.why}: {one.holds}, {one.size}{last}")
     if not found:
-        print(f"There are no copies in {data_dir} yet.", file=sys.stderr)
+        print(f"There are no copies in {data_dir} yet. {ELSEWHERE}", file=sys.stderr)
     return 0
 
 

@@ -9,6 +9,7 @@ from typing import Final
 
 from webapp.settings import default_data_dir
 
+ELSEWHERE: Final = "If your plans are elsewhere, name their folder with --data."
 _NAME: Final = "seamslate"
 _OF_PLANS: Final = ((), ("backup",), ("restore",), ("doctor",))  # what else takes `--database`
 _SECRET: Final = ("password", "sslpassword")  # what libpq takes in the address as well

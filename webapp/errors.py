@@ -10,6 +10,7 @@ SeamslateError
 ├── EpisodeFileError      an episode file is broken, foreign or from a newer Seamslate
 ├── StoreError            the stored plans cannot be opened, saved, backed up or restored
 │   ├── NamedDatabaseError  … a database that was named cannot be used
+│   ├── InUseError          … because another program has them open
 │   └── RefusedError      … because the disk or the database refuses; it says what is safe
 │       ├── DiskFullError     there is no room left on the disk
 │       ├── ReadOnlyError     the folder can be read and not written to
@@ -79,6 +80,10 @@ class StoreError(SeamslateError):
 
 class NamedDatabaseError(StoreError):
     """The database that was named cannot be used: its address, its driver, another uses it."""
+
+
+class InUseError(StoreError):
+    """Another program has the plans open, so they are not replaced."""
 
 
 class RefusedError(StoreError):

@@ -431,7 +431,12 @@ def test_copies_are_listed_and_restored_by_name(
     engine.dispose()
     assert {one.why for one in copies_in(tmp_path)} == {"before-restore", "daily"}
     assert main(["copies", "--data", str(tmp_path / "nowhere")]) == 0
-    assert "There are no copies in" in capsys.readouterr().err
+    nothing = "There are no copies in {} yet. If your plans are elsewhere, name their folder with"
+    assert nothing.format(tmp_path / "nowhere") in capsys.readouterr().err
+    assert main(["restore", made.name, "--data", str(tmp_path / "nowhere")]) == 2
+    assert "there are no copies in" in (told := capsys.readouterr().err)
+    assert "If your plans are elsewhere, name their folder with --data" in told
+    assert main(["restore", made.name.removesuffix(".db"), *data]) == 0
 
 
 def test_an_episode_that_cannot_be_read_is_a_reason_not_to_restore_unless_told_so(

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Final
 
+from webapp.command import ELSEWHERE
 from webapp.doctor.finding import Finding, counted, megabytes
 from webapp.log import log_path
 from webapp.settings import Settings
@@ -21,10 +22,7 @@ def folder(settings: Settings) -> Iterator[Finding]:
     """It is there, hers, can be written and is closed to others."""
     path = settings.data_dir
     if not path.exists():
-        words = (
-            f"there is none at {path} yet; it is made when Seamslate starts. If your plans are "
-            "elsewhere, say so with --data."
-        )
+        words = f"there is none at {path} yet; it is made when Seamslate starts. {ELSEWHERE}"
         yield Finding("Folder", "cannot look", words)
         return
     if not path.is_dir():

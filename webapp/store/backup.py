@@ -14,8 +14,8 @@ from functools import partial
 from pathlib import Path
 from typing import Final
 
-from webapp.command import to_type
-from webapp.errors import DamagedError, RefusedError, StoreError
+from webapp.command import ELSEWHERE, to_type
+from webapp.errors import DamagedError, InUseError, RefusedError, StoreError
 from webapp.store.asked_work import forget_asked
 from webapp.store.database import (
     HEAD,
@@ -29,7 +29,7 @@ from webapp.store.database import (
 )
 from webapp.store.documents import read
 from webapp.store.in_place import put_in_place, sync_folder
-from webapp.store.kept_copies import how_to_put_back
+from webapp.store.kept_copies import copies_in, how_to_put_back
 from webapp.store.photos import Photos, is_sound, photos_folder, write_photo
 from webapp.store.proof import ALL_PICTURES, PICTURES, has_pictures, prove
 from webapp.store.refusals import NOT_THIS_COPY, make_folder, of_database, of_disk
@@ -66,7 +66,7 @@ def write_backup(
     live = database_path(data_dir)
     address = served_by(live, named)
     if not address and not live.is_file():
-        raise StoreError(f"There are no plans in {data_dir} to back up.")
+        raise StoreError(f"There are no plans in {data_dir} to back up. {ELSEWHERE}")
     if target.is_dir():
         raise StoreError(f"{target} is a folder; name a file in it for the backup.")
     if not target.parent.is_dir():
@@ -132,6 +132,11 @@ def restore(
     """
     live = database_path(data_dir)
     if not source.is_file():
+        if not copies_in(data_dir):
+            raise StoreError(
+                f"There is no file {source} to restore from, and there are no copies in "
+                f"{data_dir}. {ELSEWHERE}"
+            )
         raise StoreError(
             f"There is no file {source} to restore from, nor a copy of that name. To list the "
             f"copies:\n{to_type(data_dir, 'copies')}"
@@ -357,7 +362,7 @@ def _copy_aside(live: Path, kept: Path, logs: list[tuple[Path, Path]]) -> None:
             patiently(connection, "PRAGMA journal_mode=DELETE", 1.0)
     except sqlite3.DatabaseError as error:
         if error.sqlite_errorcode & 0xFF in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
-            raise StoreError(
+            raise InUseError(
                 f"Seamslate has the plans in {live.parent} open. Close it, then restore."
             ) from error
     else:

@@ -13,8 +13,7 @@ _LONGEST: Final = 1000  # bytes of what is noted in it
 _RUNS: Final = "Seamslate runs already and has the plans in {folder} open."
 _OPEN: Final = "Open it in your browser: {address}"
 _END: Final = (
-    "To start it anew, end that one first: hold Ctrl and press C in its window, or type: "
-    "kill {process}"
+    "{to}, end that one first: hold Ctrl and press C in its window, or type: kill {process}"
 )
 _STARTS: Final = "It is just starting or ending: wait a moment, then try once more."
 
@@ -46,7 +45,7 @@ def _taken(folder: Path) -> int | None:
     try:
         fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
     except BlockingIOError:
-        noted = os.read(lock, _LONGEST).decode(errors="replace").split()
+        noted = _noted(lock)
         os.close(lock)
         raise StoreError(_told(folder, noted)) from None
     except OSError:  # a disk without locks
@@ -69,5 +68,31 @@ def _told(folder: Path, noted: list[str]) -> str:
     runs = _RUNS.format(folder=folder)
     if len(noted) != 2:
         return f"{runs} {_STARTS}"
+    return f"{runs}\n{_where_and_how_to_end(noted, 'To start it anew')}"
+
+
+def how_to_end(folder: Path, to: str) -> str:
+    """Where the other process that has the folder is, and how to end it first, `to` do something.
+
+    Two lines; empty where none has it, or it notes nothing yet.
+    """
+    try:
+        import fcntl  # noqa: PLC0415 - not on every system
+
+        with (folder / _LOCK).open("rb") as lock:
+            noted = _noted(lock.fileno())
+            fcntl.flock(lock, fcntl.LOCK_SH | fcntl.LOCK_NB)
+    except BlockingIOError:
+        return _where_and_how_to_end(noted, to) if len(noted) == 2 else ""
+    except (ImportError, OSError):
+        pass
+    return ""
+
+
+def _noted(lock: int) -> list[str]:
+    return os.read(lock, _LONGEST).decode(errors="replace").split()
+
+
+def _where_and_how_to_end(noted: list[str], to: str) -> str:
     address, process = noted
-    return f"{runs}\n{_OPEN.format(address=address)}\n{_END.format(process=process)}"
+    return f"{_OPEN.format(address=address)}\n{_END.format(to=to, process=process)}"
