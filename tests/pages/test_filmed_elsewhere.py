@@ -77,3 +77,33 @@ def test_a_tick_is_taken_beside_undo_and_redo_of_other_things(
         id = left_to_film(house, smock)[0]
         assert client.post(f"{base}/shots/{id}/filmed?edition={edition}").status_code == 303
         assert shot(house, smock, id).filmed is not None
+
+
+def test_ticks_of_several_that_did_nothing_are_not_told_as_saved(
+    client: TestClient, smock: str, house: House
+) -> None:
+    edition, address = house.store.edition(smock), f"/episodes/{smock}/filmed?edition="
+    ids = left_to_film(house, smock)[:2]
+    theirs = {"shots": ids, "day": "2027-01-07"}
+    client.post(f"{address}{edition}", data=theirs)
+    before = house.store.get(smock)
+    late = client.post(f"{address}{edition}", data=theirs | {"day": "2027-01-05"})
+    assert late.status_code == 422
+    first, second = (shot(house, smock, id).title for id in ids)
+    told = f"Shot “{first}” was ticked already: filmed on 7 January 2027. So was “{second}”."
+    assert told in late.text
+    assert 'value="2027-01-05"' in late.text
+    assert house.store.get(smock) == before
+    # Just what was meant is as it was meant, whoever did it.
+    client.post(f"/episodes/{smock}/brief", data={"title": "Theirs"})
+    assert client.post(f"{address}{edition}", data=theirs).status_code == 303
+
+
+@pytest.mark.parametrize("act", ["filmed", "to-film"])
+def test_a_line_that_names_no_shot_is_told(
+    client: TestClient, smock: str, house: House, act: str
+) -> None:
+    before = house.store.get(smock)
+    address = f"/episodes/{smock}/{act}?edition={house.store.edition(smock)}"
+    assert client.post(address, data={"at": "line"}).status_code in (409, 422)
+    assert house.store.get(smock) == before

@@ -21,6 +21,7 @@ from webapp.plan.results import Plan
 from webapp.plan.said_edits import (
     refuse_unseen_takes,
     takes,
+    ticked_already,
     with_answers_taken_back,
     with_change_accepted,
     with_correction_card,
@@ -51,7 +52,7 @@ def mark_several(request: Request, episode_id: str, sent: Sent, house: InHouse) 
         answers = answers.failed("Tick the shots that are filmed.", "shots")
     if not answers.errors:
         answers = save_takes(house, episode_id, lambda _: ids, answers.values.get("day"), answers)
-    if sent.get("at") == "line":
+    if sent.get("at") == "line" and ids:
         return done(request, house, episode_id, acted_on=ids[0], act_answers=answers)
     return done(request, house, episode_id, ticked=tuple(ids), several_answers=answers)
 
@@ -168,7 +169,7 @@ def save_takes(
     """Mark the shots that are chosen of what the page showed as filmed that day, as it showed them,
     and do `then` what follows from that; or say why not.
 
-    Of several, those that somebody else ticked meanwhile stay as they are.
+    Of several, those that somebody else ticked meanwhile stay as they are; told where all were.
     """
     seen = house.seen(episode_id)
     if seen is None:  # told why; it is made of nothing that she has not seen
@@ -180,8 +181,13 @@ def save_takes(
 
     def edit(episode: Episode) -> Episode:
         refuse_unseen_takes(seen.episode, episode, ids)
-        filmed = {one.id for one in episode.shots if one.filmed and len(ids) > 1}
+        filmed = {one.id: one for one in episode.shots if one.filmed and len(ids) > 1}
         left = {one: take for one, take in taken.items() if one not in filmed}
+        others = [
+            filmed[one] for one in taken if one in filmed and filmed[one].filmed != taken[one]
+        ]
+        if others and not left:
+            raise ticked_already(*others)
         made = with_takes(episode, left)
         return then(made) if made != episode else episode
 

@@ -4,7 +4,7 @@ from collections.abc import Callable, Collection, Mapping, Sequence
 from datetime import date
 from typing import Final
 
-from webapp.draft.names import name_key
+from webapp.draft.names import listed, name_key
 from webapp.errors import NotThereError, SeamslateError
 from webapp.filming.said import ChangedFigure, accepted_as, as_filmed
 from webapp.filming.shoot_days import told_day
@@ -77,11 +77,13 @@ def _as_taken(take: Filmed | None) -> tuple[date | None, str, str] | None:
     return (take.day, take.narration, take.card) if take else None
 
 
-def ticked_already(shot: Shot) -> SeamslateError:
-    """Why a shot that is filmed is not ticked once more."""
+def ticked_already(shot: Shot, *more: Shot) -> SeamslateError:
+    """Why a shot that is filmed, or several, is not ticked once more."""
     day = shot.filmed.day if shot.filmed else None
     since = f" on {told_day(day)}" if day else ""
-    return SeamslateError(f"Shot “{shot.title}” was ticked already: filmed{since}.")
+    others = listed([f"“{one.title}”" for one in more]) if len(more) < 4 else f"{len(more)} others"
+    so = f" So {'was' if len(more) == 1 else 'were'} {others}." if more else ""
+    return SeamslateError(f"Shot “{shot.title}” was ticked already: filmed{since}.{so}")
 
 
 def with_shot_to_film(episode: Episode, shot_id: str) -> Episode:
