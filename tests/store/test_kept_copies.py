@@ -72,8 +72,18 @@ def test_days_of_use_count_and_not_those_between() -> None:
 def test_of_a_day_the_first_copy_and_the_last_are_kept(whys: tuple[Why, Why]) -> None:
     early, late = a_copy("2026-05-01", whys[0], 9), a_copy("2026-05-01", whys[1], 18)
     between = [a_copy("2026-05-01", why, 12) for why in ("daily", "at-end")]
-    assert superfluous([early, late]) == ()
-    assert set(superfluous([early, *between, late])) == set(between)
+    later = [a_copy("2026-05-02"), a_copy("2026-05-09")]
+    assert superfluous([early, late, *later]) == ()
+    assert set(superfluous([early, *between, late, *later])) == set(between)
+
+
+def test_of_the_last_two_days_all_copies_are_kept_up_to_twelve_of_each() -> None:
+    friday = [a_copy("2026-05-01", "at-end", hour) for hour in range(8, 20)]
+    monday = [a_copy("2026-05-04", "at-end", hour) for hour in range(8, 22)]
+    assert superfluous(friday) == superfluous([*friday, *monday[:12]]) == ()
+    assert set(superfluous([*friday, *monday])) == set(monday[1:3])  # not the day's first
+    tuesday = a_copy("2026-05-05")
+    assert set(superfluous([*friday, tuesday, monday[0]])) == set(friday[1:-1])
 
 
 def test_the_last_copy_of_each_day_is_kept_both_of_its_begin_and_of_its_end() -> None:
@@ -84,6 +94,8 @@ def test_the_last_copy_of_each_day_is_kept_both_of_its_begin_and_of_its_end() ->
     gone = superfluous([*begun, *left])
     assert [one for one in begun if one not in gone] == begun[-7:]
     kept = [one for one in left if one not in gone]
+    assert [one.made_at.hour for one in kept[-4:]] == [12, 18, 12, 18]  # the last two days, all
+    kept = [one for one in kept if one not in (left[-2], left[-4])]
     assert {one.made_at.hour for one in kept} == {18}
     seldom = ["2026-04-05", "2026-04-12", "2026-04-19"]
     assert [f"{one.made_at:%Y-%m-%d}" for one in kept] == [*seldom, *days[-7:]]

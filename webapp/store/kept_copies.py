@@ -39,8 +39,10 @@ Why = Literal["daily", "at-end", "before-update", "before-restore"]
 State = frozenset[tuple[str, str, str]]
 
 # Of each day, week and month with one that was made in use, the last is kept, as far back as this;
-# of a day, the first too.
+# of a day, the first too; of the latest days, also those between, as of how it was this morning.
 DAYS: Final = 7
+WHOLE_DAYS: Final = 2
+MOST_OF_A_DAY: Final = 12
 WEEKS: Final = 5
 MONTHS: Final = 12
 BEFORE: Final = 5  # copies before an update, and as many before a restore
@@ -134,12 +136,15 @@ def copy_called(data_dir: Path, name: str) -> Copy:
 
 
 def superfluous(copies: Iterable[Copy]) -> tuple[Copy, ...]:
-    """Those that are not kept: see `DAYS`, `WEEKS`, `MONTHS` and `BEFORE`."""
+    """Those that are not kept: see `DAYS`, `WHOLE_DAYS`, `WEEKS`, `MONTHS` and `BEFORE`."""
     newest_first = _newest_first(copies)
     in_use = [one for one in newest_first if one.why in _IN_USE]
     kept = set(_first_of_each(reversed(in_use), _day)[-DAYS:])
     for most, period in ((DAYS, _day), (WEEKS, _week), (MONTHS, _month)):
         kept.update(_first_of_each(in_use, period)[:most])
+    for last in _first_of_each(in_use, _day)[:WHOLE_DAYS]:
+        of_day = [one for one in in_use if one.made_at.date() == last.made_at.date()]
+        kept.update(of_day[: MOST_OF_A_DAY - 1])  # beside the first
     for why in ("before-update", "before-restore"):
         kept.update([one for one in newest_first if one.why == why][:BEFORE])
     return tuple(one for one in newest_first if one not in kept)
