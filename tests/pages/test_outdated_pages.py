@@ -296,6 +296,24 @@ def test_a_page_can_ask_what_was_changed_since_it_was_shown(
     assert client.get(address).json()["told"] == f"{since}“title” was taken back with Undo."
 
 
+def test_what_was_made_again_is_not_told_as_taken_back(
+    client: TestClient, smock: str, house: House
+) -> None:
+    base = f"/episodes/{smock}"
+    for title in ("One", "Two"):
+        client.post(f"{base}/brief", data={"title": title, "number": "8"})
+    for _ in range(2):
+        client.post(f"{base}/undo")
+    edition = house.store.edition(smock)
+    client.post(f"{base}/redo")
+    told = client.get(f"{base}/elsewhere?edition={edition}").json()["told"]
+    assert told == "The plan was changed since this page was shown."
+    late = client.post(f"{base}/brief?edition={edition}", data={"title": "Mine"})
+    assert late.status_code == 422
+    assert "was taken back" not in late.text
+    assert f"the last change is “{house.store.standing(smock).undo}”" in late.text
+
+
 def test_a_deleted_episode_is_told_with_the_way_back(
     client: TestClient, smock: str, house: House
 ) -> None:

@@ -19,7 +19,8 @@ def elsewhere(episode_id: str, house: InHouse) -> Response:
     stands = house.store.standing(episode_id)
     if house.expected in (None, stands.edition):
         return Response(status_code=204)
-    if stands.redo:
+    # Where nothing was made since, it may have been taken back before, and made again since.
+    if stands.redo and house.store.seen_in(episode_id, house.expected or 0):
         what = f"“{stands.redo}” was taken back with Undo"
     else:
         words = house.store.changed_since(episode_id, house.expected or 0, stands.edition + 1)

@@ -65,7 +65,9 @@ def changed_elsewhere(session: Session, episode_id: str, shown: int) -> ChangedE
     if at := put_back_since(session, episode_id, shown):
         at = at.astimezone()
         return ChangedElsewhereError(_PUT_BACK.format(when=f"{told_day(at.date())} at {at:%H:%M}"))
-    if undone := next_change(session, episode_id, back=False):
+    undone = next_change(session, episode_id, back=False)
+    # Else it may have been taken back before, and another made again since.
+    if undone and seen_in(session, episode_id, shown):
         told = f" (“{undone.words}” was taken back with Undo)"
     else:
         last = next_change(session, episode_id, back=True)
