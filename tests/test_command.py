@@ -16,11 +16,17 @@ import pytest
 from tests.copied import copied_plans, served
 from webapp import command, passphrase
 from webapp.cli import _parser, main
-from webapp.command import to_install, to_type, without_password
+from webapp.command import to_install, to_type
 from webapp.doctor.plans import plans
 from webapp.doctor.report import told as printed
 from webapp.errors import NamedDatabaseError
-from webapp.settings import DATABASE_VARIABLE, Settings, default_data_dir, from_options
+from webapp.settings import (
+    DATABASE_VARIABLE,
+    Settings,
+    default_data_dir,
+    from_options,
+    without_password,
+)
 from webapp.store.database import database_path
 from webapp.store.kept_copies import copies_in
 from webapp.store.postgresql import engine_at

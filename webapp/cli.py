@@ -14,11 +14,11 @@ from pathlib import Path
 from typing import Final
 
 from webapp import log
-from webapp.command import ELSEWHERE, to_type, without_password
+from webapp.command import ELSEWHERE, to_type
 from webapp.draft.names import listed, plural
 from webapp.errors import InUseError, PassphraseError, SeamslateError, StoreError
 from webapp.plan.episode import Episode
-from webapp.settings import Settings, add_options, from_options
+from webapp.settings import Settings, add_options, from_options, without_password
 
 _NO_PASSPHRASE: Final = (
     "Other machines could read and change your plans. Set a passphrase first, which every page "

@@ -7,12 +7,11 @@ from importlib.util import find_spec
 from pathlib import Path
 from typing import Final
 
-from webapp.settings import default_data_dir
+from webapp.settings import default_data_dir, without_password
 
 ELSEWHERE: Final = "If your plans are elsewhere, name their folder with --data."
 _NAME: Final = "seamslate"
 _OF_PLANS: Final = ((), ("backup",), ("restore",), ("doctor",))  # what else takes `--database`
-_SECRET: Final = ("password", "sslpassword")  # what libpq takes in the address as well
 
 
 def to_type(data_dir: Path, *words: str, database: str = "") -> str:
@@ -33,22 +32,6 @@ def to_type(data_dir: Path, *words: str, database: str = "") -> str:
 def _may_be_served() -> bool:
     """Whether plans on a server can be opened here; few have the driver."""
     return find_spec("psycopg") is not None
-
-
-def without_password(address: str) -> str:
-    """The address of a database as others may read it; a word in its place where it is none."""
-    if address.count("@") > 1:  # one of them is in the password, and where that ends is not known
-        return "ADDRESS"
-    from sqlalchemy import URL, make_url  # noqa: PLC0415 - heavy, and few name a database
-    from sqlalchemy.exc import ArgumentError  # noqa: PLC0415
-
-    try:
-        url = make_url(address)
-    except (ArgumentError, ValueError):
-        return "ADDRESS"
-    rest = {name: value for name, value in url.query.items() if name not in _SECRET}
-    parts = (url.drivername, url.username, None, url.host, url.port, url.database, rest)
-    return URL.create(*parts).render_as_string()
 
 
 def to_install(*packages: str) -> str:

@@ -16,6 +16,7 @@ from platformdirs import user_data_path
 PACKAGE: Final = Path(__file__).parent
 DATABASE_VARIABLE: Final = "SEAMSLATE_DATABASE"
 MOST_PROCESSES: Final = 16  # each takes some 250 MB
+_SECRET: Final = ("password", "sslpassword")  # what libpq takes in the address as well
 LOOPBACK: Final = "127.0.0.1"  # this machine only; nothing else can reach it
 
 
@@ -192,16 +193,27 @@ def from_options(options: argparse.Namespace) -> Settings:
     listed = {name: tuple(value) for name, value in typed.items() if isinstance(value, list)}
     settings = Settings(**{**typed, **listed})
     named = os.environ.get(DATABASE_VARIABLE, "")
-    if named and ("database" not in typed or _is_the_same(settings.database, named)):
+    if not named or typed.get("database") == "":
+        return settings
+    if "database" not in typed or settings.database == without_password(named):
         return replace(settings, database=named)
     return settings
 
 
-def _is_the_same(typed: str, named: str) -> bool:
-    """Whether an address is that of a database that is named, without its password."""
-    from webapp.command import without_password  # noqa: PLC0415 - it needs this module
+def without_password(address: str) -> str:
+    """The address of a database as others may read it; a word in its place where it is none."""
+    if address.count("@") > 1:  # one of them is in the password, and where that ends is not known
+        return "ADDRESS"
+    from sqlalchemy import URL, make_url  # noqa: PLC0415 - heavy, and few name a database
+    from sqlalchemy.exc import ArgumentError  # noqa: PLC0415
 
-    return bool(typed) and typed == without_password(named)
+    try:
+        url = make_url(address)
+    except (ArgumentError, ValueError):
+        return "ADDRESS"
+    rest = {name: value for name, value in url.query.items() if name not in _SECRET}
+    parts = (url.drivername, url.username, None, url.host, url.port, url.database, rest)
+    return URL.create(*parts).render_as_string()
 
 
 def files_dir(name: Literal["templates", "static", "demo_data"]) -> Path:
