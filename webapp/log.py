@@ -93,6 +93,11 @@ def version() -> str:
         return "(not installed)"
 
 
+def is_written() -> bool:
+    """Whether what is logged goes to a file, as where Seamslate serves, or is lost."""
+    return any(isinstance(one, _File | _HandedOn) for one in LOGGER.handlers)
+
+
 def end() -> None:
     """Close the file, if one is written."""
     for logger in (LOGGER, _SERVERS):

@@ -10,6 +10,7 @@ import os
 import sqlite3
 import subprocess
 import sys
+from collections.abc import Iterator
 from contextlib import closing
 from pathlib import Path
 
@@ -21,6 +22,7 @@ from tests.filled import fill
 from tests.small_disk import small_disk
 from webapp import errors, log, worker
 from webapp.cli import main
+from webapp.doctor.plans import plans
 from webapp.errors import (
     BusyError,
     DamagedError,
@@ -32,7 +34,7 @@ from webapp.errors import (
     ServerAwayError,
     StoreError,
 )
-from webapp.settings import files_dir
+from webapp.settings import Settings, files_dir
 from webapp.store.database import database_path
 from webapp.store.refusals import of_database, of_disk
 
@@ -97,6 +99,15 @@ def test_of_a_file_that_cannot_be_opened_the_folder_says_why(tmp_path: Path) -> 
         disk.unlock()
 
 
+@pytest.fixture
+def logged(tmp_path: Path) -> Iterator[Path]:
+    """The log that is written, as where Seamslate serves."""
+    log.begin(tmp_path)
+    yield log.log_path(tmp_path)
+    log.end()
+
+
+@pytest.mark.usefixtures("logged")
 def test_what_is_damaged_within_is_told_in_our_words_and_quotes_nothing(tmp_path: Path) -> None:
     """RFC 3629: no text in UTF-8 has the octet FF."""
     with closing(sqlite3.connect(":memory:")) as connection:
@@ -115,13 +126,22 @@ def test_what_is_damaged_within_is_told_in_our_words_and_quotes_nothing(tmp_path
 
 
 def test_what_the_database_says_that_is_not_known_is_in_the_log(
-    tmp_path: Path, caplog: pytest.LogCaptureFixture
+    tmp_path: Path, logged: Path
 ) -> None:
     error = sqlite3.OperationalError("malformed JSON")
     error.sqlite_errorcode = sqlite3.SQLITE_ERROR
     assert "the log says more" in of_database(error, tmp_path / "plans.db").sentence
-    (line,) = caplog.records
-    assert line.exc_info is not None and line.exc_info[1] is error
+    assert "sqlite3.OperationalError: malformed JSON" in logged.read_text()
+
+
+@pytest.mark.sqlite
+def test_it_is_told_at_once_where_no_log_is_written(tmp_path: Path) -> None:
+    fill(tmp_path, "Smock")
+    with closing(sqlite3.connect(database_path(tmp_path))) as connection, connection:
+        connection.execute("ALTER TABLE episodes RENAME COLUMN document TO pages")
+    told = next(one.words for one in plans(Settings(data_dir=tmp_path)) if one.state == "to do")
+    assert told.endswith("Try once more. What the database says: no such column: document.")
+    assert not log.log_path(tmp_path).exists()
 
 
 @pytest.mark.sqlite

@@ -24,6 +24,7 @@ from webapp.errors import (
     ServerAwayError,
     StoreError,
 )
+from webapp.log import is_written
 
 _DAMAGED_WITHIN: Final = (
     "Something in {where} is damaged: it is not what was written. Nothing was changed. See "
@@ -31,8 +32,10 @@ _DAMAGED_WITHIN: Final = (
 )
 _UNKNOWN: Final = (
     "The plans in {where} cannot be read or saved, for a reason that Seamslate does not know. "
-    "Nothing was changed. Try once more; if it fails again, the log says more."
+    "Nothing was changed. Try once more{more}."
 )
+_IN_THE_LOG: Final = "; if it fails again, the log says more"
+_NO_LOG: Final = ". What the database says: {said}"
 _IN_THE_WAY: Final = (
     "The folder {folder} cannot be made, since {file} is a file. Move that away, or name another "
     "folder with --data."
@@ -90,7 +93,8 @@ _BY_STATE: Final[dict[str, type[RefusedError]]] = {
 def of_database(error: DBAPIError | sqlite3.Error, where: Path | str, lost: str = "") -> StoreError:
     """What a database said, in our words; `where` is its file, or the name of its server.
 
-    A StoreError where it is none of what a disk or a server does; what was said is in the log.
+    A StoreError where it is none of what a disk or a server does; what was said is in the log, or
+    in its words where none is written.
     """
     raw = error.orig if isinstance(error, DBAPIError) else error
     if isinstance(raw, sqlite3.Error):
@@ -102,7 +106,9 @@ def of_database(error: DBAPIError | sqlite3.Error, where: Path | str, lost: str 
     if isinstance(raw, sqlite3.OperationalError) and not hasattr(raw, "sqlite_errorcode"):
         return damaged_within(where)  # the driver's own: no text in UTF-8
     _log.warning("The database refused, and Seamslate does not know why.", exc_info=error)
-    return StoreError(_UNKNOWN.format(where=where))
+    said = str(raw).partition("\n")[0].rstrip(".")
+    more = _IN_THE_LOG if is_written() else _NO_LOG.format(said=said)
+    return StoreError(_UNKNOWN.format(where=where, more=more))
 
 
 def damaged_within(where: Path | str) -> StoreError:
