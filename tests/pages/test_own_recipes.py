@@ -1,14 +1,17 @@
 """Own recipes: a garment is kept, used in another episode, replaced, taken out and put back."""
 
 from pathlib import Path
+from typing import Any
 
 import pytest
 from starlette.testclient import TestClient
 
 from tests.databases import sql
 from webapp.draft.recipe import Recipe
+from webapp.pages import garments
 from webapp.pages.draft_view import DraftView
 from webapp.pages.house import House
+from webapp.pages.recipes import own_recipes
 from webapp.pages.starting import StartView
 from webapp.plan.starters import as_recipe
 from webapp.store.backup import backup, restore
@@ -182,6 +185,46 @@ def test_a_recipe_kept_anew_since_the_page_was_shown_is_not_replaced_before_it_i
     (entry,) = house.library.entries("recipe")
     length = {c.name: c.value for c in understood(entry, Recipe).choices}["smock length"]
     assert length == "90 cm"
+
+
+@pytest.mark.parametrize("others", [0, 1])
+def test_a_recipe_that_is_kept_no_more_is_told_at_the_field(
+    client: TestClient, house: House, smock: str, others: int
+) -> None:
+    """With the last of them the choice among them was gone from the page, and its words."""
+    keep(client, smock, "lighthouse-smock", "My smock")
+    (shown,) = own_recipes(house)
+    for _ in range(others):
+        keep(client, smock, "lighthouse-smock", "Another")
+    client.post(f"/recipes/{shown.id}/take-out")
+    form = {"name": "My smock", "in_place_of": shown.as_shown}
+    told = client.post(f"/episodes/{smock}/draft/lighthouse-smock/keep", data=form)
+    assert told.status_code == 422
+    field = told.text.partition('<select name="in_place_of"')[2].partition("</div>")[0]
+    assert GONE in field
+    assert "selected" not in field.partition("</select>")[0].partition("None: keep")[2]
+    assert client.post(
+        f"/episodes/{smock}/draft/lighthouse-smock/keep", data=form | {"in_place_of": ""}
+    ).is_redirect
+
+
+def test_a_recipe_changed_while_it_is_being_replaced_is_not_written_over(
+    client: TestClient, house: House, smock: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Between the look at what is kept and the keeping of the other in its place."""
+    keep(client, smock, "lighthouse-smock", "My smock")
+    (shown,) = own_recipes(house)
+    (entry,) = house.library.entries("recipe")
+    elsewhere = entry.document.replace("{", "{ ", 1)
+
+    def meanwhile(*told: Any) -> Recipe:
+        house.library.put("recipe", "My smock", elsewhere, entry.id)
+        return as_recipe(*told)
+
+    monkeypatch.setattr(garments, "as_recipe", meanwhile)
+    assert keep(client, smock, "lighthouse-smock", "My smock", shown.as_shown) == 422
+    (kept,) = house.library.entries("recipe")
+    assert kept.document == elsewhere
 
 
 GONE = "That recipe is not kept any more. Choose another, or keep this as a new one."

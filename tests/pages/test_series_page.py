@@ -4,8 +4,9 @@ import html5lib
 import pytest
 from starlette.testclient import TestClient
 
-from webapp.errors import StoreError
+from webapp.errors import ChangedElsewhereError, StoreError
 from webapp.pages.house import House
+from webapp.pages.series_keeping import put_in_series
 from webapp.pages.series_shared import series_address, series_slug, shared_one
 from webapp.plan.edits import changed
 from webapp.plan.episode import Episode
@@ -291,6 +292,21 @@ def test_what_was_kept_since_the_page_was_shown_is_not_replaced_before_it_is_see
     assert client.post(form, data=shown_by(client, f"/episodes/{other}/brief", form)).is_redirect
     now = shared_one(house.library, "body", kept.id).kept
     assert (now.one, len(now.before)) == (house.store.get(other).body, 2)
+
+
+def test_what_was_kept_while_another_is_put_in_its_place_is_not_written_over(
+    client: TestClient, house: House, smock: str
+) -> None:
+    client.post(f"/episodes/{smock}/series/body")
+    (entry,) = house.library.entries("body")
+    there = shared_one(house.library, "body", entry.id)
+    mine = changed(there.kept, one=changed(there.kept.one, name="Mine"))
+    elsewhere = changed(there.kept, one=changed(there.kept.one, name="Elsewhere"))
+    put_in_series(house, elsewhere, there)
+    (kept,) = house.library.entries("body")
+    with pytest.raises(ChangedElsewhereError):
+        put_in_series(house, mine, there)
+    assert house.library.entries("body") == (kept,)
 
 
 def test_what_is_kept_already_is_not_told_as_another(
