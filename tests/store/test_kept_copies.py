@@ -257,6 +257,25 @@ def test_a_copy_that_is_not_sound_is_no_copy_and_the_others_stay(
     assert not daily._thread.is_alive()
 
 
+def test_after_a_copy_that_could_not_be_made_it_is_waited_longer(
+    engine: Engine, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    daily, waited = DailyCopies(engine, tmp_path), []
+    (tmp_path / COPIES).touch()  # in the way of the first
+
+    def wait(seconds: float) -> bool:
+        waited.append(seconds)
+        if len(waited) == 3:
+            (tmp_path / COPIES).unlink()
+        return len(waited) == 4
+
+    monkeypatch.setattr(daily._ended, "wait", wait)
+    daily._look()
+    assert len(copies_in(tmp_path)) == 1
+    assert waited == [kept_copies._LOOK_S, kept_copies._AGAIN_S, kept_copies._AGAIN_S, waited[0]]
+    assert waited[1] > waited[0]
+
+
 def test_a_new_copy_thins_out_the_old_ones_and_what_was_never_finished(
     engine: Engine, tmp_path: Path
 ) -> None:
