@@ -125,6 +125,15 @@ def test_the_terminal_is_told_a_sentence_and_the_file_where_it_happened(
     assert "LookupError" in file.read_text() and "  File job.py" in file.read_text()
 
 
+def test_what_a_library_calls_it_stands_in_the_file_alone(
+    file: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    told = log.with_code("There is no room left on the disk.", "SQLITE_FULL")
+    logging.getLogger("webapp").warning("Refused: %s", told)
+    assert capsys.readouterr().err.endswith("Refused: There is no room left on the disk.\n")
+    assert "no room left on the disk.\n(SQLITE_FULL)\n" in file.read_text()
+
+
 def test_it_is_kept_in_a_few_files_that_only_she_can_read(file: Path) -> None:
     logger = logging.getLogger("webapp")
     for _ in range(7 * log.LARGEST // 100_000):

@@ -25,6 +25,7 @@ _SERVERS: Final = logging.getLogger("uvicorn")
 LARGEST: Final = 1024 * 1024  # bytes
 FILES: Final = 5
 _LETTERS: Final = "bcdfghjkmnpqrstvwxz"  # none is taken for another, and they make no words
+_CODE: Final = "\n("  # a line of its own, which the terminal leaves out
 _FORM: Final = "%(asctime)s %(levelname)s %(request)s %(message)s"
 # Their words are Python's own and the system's, whatever was typed.
 _HARMLESS: Final = (
@@ -44,6 +45,11 @@ def log_path(data_dir: Path) -> Path:
 def new_id() -> str:
     """A new name for a request: eight letters, easily read out and looked for."""
     return "".join(secrets.choice(_LETTERS) for _ in range(8))
+
+
+def with_code(sentence: str, code: str) -> str:
+    """What is logged: the sentence, and what a library calls it, which only the file is told."""
+    return f"{sentence}{_CODE}{code})"
 
 
 def trace_of(error: BaseException) -> str:
@@ -176,7 +182,8 @@ class _Brief(_Form):
         self._file = file
 
     def format(self, record: logging.LogRecord) -> str:
-        first, *more = super().format(record).split("\n")
+        told, _, _ = super().format(record).partition(_CODE)
+        first, *more = told.split("\n")
         return f"{first} Where it happened stands in {self._file}" if more else first
 
 

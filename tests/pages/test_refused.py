@@ -103,7 +103,10 @@ def begun(folder: Path) -> list[str]:
 
 
 def test_a_full_disk_is_told_loses_nothing_and_goes_on_once_there_is_room(
-    disk: SmallDisk, on_disk: TestClient, capsys: pytest.CaptureFixture[str]
+    disk: SmallDisk,
+    on_disk: TestClient,
+    capsys: pytest.CaptureFixture[str],
+    caplog: pytest.LogCaptureFixture,
 ) -> None:
     house: House = on_disk.app.state.house  # type: ignore[attr-defined]
     address = imported(on_disk).headers["location"]
@@ -128,6 +131,7 @@ def test_a_full_disk_is_told_loses_nothing_and_goes_on_once_there_is_room(
     told(on_disk.post(f"{address}/brief/sketch", files=other), 507, "this picture is not")
     told(on_disk.post(f"{address}/undo"), 507, NOT_SAVED)
     assert on_disk.post(f"{address}/copy").status_code == 507
+    assert ".\n(SQLITE_FULL)\n" in caplog.text  # which the terminal is not told
     # What is only read goes on, and what is printed is kept in memory.
     for page in ("", "/brief", "/episode.json", "/files/shots.csv"):
         assert on_disk.get(f"{address}{page}").status_code in (200, 404), page

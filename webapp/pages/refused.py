@@ -14,6 +14,7 @@ from fastapi.responses import PlainTextResponse
 from starlette.datastructures import UploadFile
 
 from webapp.errors import DamagedError, FolderGoneError, RefusedError, TakenOutError
+from webapp.log import with_code
 from webapp.pages.house import House
 from webapp.pages.sent_again import form_of
 from webapp.store.refusals import NOT_THIS_CHANGE, NOT_THIS_COPY, of_disk
@@ -62,7 +63,7 @@ async def refused(request: Request, error: Exception) -> Response:
     assert isinstance(error, RefusedError)
     cause = getattr(error.__cause__, "orig", error.__cause__)  # the driver's, of SQLAlchemy's
     code = getattr(cause, "sqlite_errorname", None) or type(cause or error).__name__
-    _log.warning("Refused: %s (%s)", error.happened, code)
+    _log.warning("Refused: %s", with_code(error.happened, code))
     headers = {"retry-after": "3"} if error.passes else {}
     if is_by_script(request):
         headers["hx-reswap"] = "none"  # the page stays as it is
