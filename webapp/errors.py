@@ -36,6 +36,8 @@ from typing import Any, ClassVar, Final
 PUT_BACK: Final = (
     "Whoever deleted it can put it back for 30 days: on the page of all episodes, at the end."
 )
+NOT_THIS_CHANGE: Final = "this change is not"
+_ON_THE_PAGE: Final = "this change is on this page only"
 
 
 class SeamslateError(Exception):
@@ -98,11 +100,13 @@ class RefusedError(StoreError):
     _happened: ClassVar[str] = "The plans cannot be reached in {where}."
     _safe: ClassVar[str] = "Everything that was told as saved is on the disk"
     _to_do: ClassVar[str] = "Try once more."
+    _is_on_disk: ClassVar[bool] = True  # what was told as saved, and `_safe` ends in that
 
     def __init__(self, where: object, lost: str = "") -> None:
         self.where, self.lost = where, lost
         self.happened = self._happened.format(where=where)
-        self.safe = f"{self._safe}; {lost}." if lost else f"{self._safe}."
+        told = lost if self._is_on_disk or lost != NOT_THIS_CHANGE else _ON_THE_PAGE
+        self.safe = f"{self._safe}; {told}." if lost else f"{self._safe}."
         self.to_do = self._to_do.format(where=where)
         super().__init__(f"{self.happened} {self.safe} {self.to_do}")
 
@@ -138,6 +142,7 @@ class DamagedError(RefusedError):
 
     _happened = "{where} is damaged: what is in it is not what was written."
     _safe = "Nothing was changed in it just now, and the copies of your plans are files apart"
+    _is_on_disk = False
     _to_do = "Do not go on working in it: see Seamslate's page “Copies” for what can be put back."
 
 
@@ -147,10 +152,11 @@ class FolderGoneError(RefusedError):
     _happened = (
         "{where} is not there any more: it was moved or deleted, or its disk was pulled out."
     )
-    _safe = "What was told as saved went with it, and the copies of your plans are files apart"
+    _safe = "What was told as saved is in the folder that is gone"
+    _is_on_disk = False
     _to_do = (
         "Put it back in its place, then try once more: nothing need be started again. If it was "
-        "deleted, see Seamslate's page “Copies” for what can be put back."
+        "deleted, see Seamslate's page “Copies”, or put a backup of yours back."
     )
 
 

@@ -40,6 +40,10 @@ pytestmark = pytest.mark.sqlite
 BRIEF_ONLY = files_dir("demo_data") / "episode-5-brief-only.json"
 BY_SCRIPT = {"hx-request": "true"}
 NOT_SAVED = "Everything that was told as saved is on the disk; this change is not."
+GONE = (
+    "What was told as saved is in the folder that is gone; this change is on this page only. Put "
+    "it back in its place, then try once more"
+)
 
 
 def noise(side: int = 300) -> bytes:
@@ -261,7 +265,7 @@ def test_nothing_is_saved_to_a_file_that_is_not_there_any_more(
         (away / "plans").unlink()
     elif how == "put in its place":
         (away / "other.db").rename(path)
-    told(typed(client, address, "lost"), 503, "is not there any more", "this change is not")
+    told(typed(client, address, "lost"), 503, "is not there any more", GONE)
     if how == "deleted":
         told(client.get(f"{address}/brief"), 503, "is not there any more")
         assert not path.exists()  # nor is one made with no plans in it

@@ -53,7 +53,8 @@ def test_each_says_what_happened_what_is_safe_and_what_to_do(kind: type[RefusedE
         assert part.endswith(".")
         assert part in told.sentence
     assert "/home/ann/plans" in told.happened
-    assert told.safe.endswith("; this change is not.")
+    where = "on this page only" if kind in (DamagedError, FolderGoneError) else "not"
+    assert told.safe.endswith(f"; this change is {where}.")
     assert "not" not in kind("/home/ann/plans").safe.partition("Nothing")[0]
 
 

@@ -13,11 +13,17 @@ from fastapi import Request, Response
 from fastapi.responses import PlainTextResponse
 from starlette.datastructures import UploadFile
 
-from webapp.errors import DamagedError, FolderGoneError, RefusedError, TakenOutError
+from webapp.errors import (
+    NOT_THIS_CHANGE,
+    DamagedError,
+    FolderGoneError,
+    RefusedError,
+    TakenOutError,
+)
 from webapp.log import with_code
 from webapp.pages.house import House
 from webapp.pages.sent_again import form_of
-from webapp.store.refusals import NOT_THIS_CHANGE, NOT_THIS_COPY, of_disk
+from webapp.store.refusals import NOT_THIS_COPY, of_disk
 
 _log: Final = logging.getLogger(__name__)
 _PRESSED: Final = (

@@ -17,9 +17,15 @@ from sqlalchemy import URL, Connection, Engine, create_engine, event, text
 from sqlalchemy.exc import DBAPIError
 from sqlmodel import Session
 
-from webapp.errors import DamagedError, FolderGoneError, RefusedError, StoreError
+from webapp.errors import (
+    NOT_THIS_CHANGE,
+    DamagedError,
+    FolderGoneError,
+    RefusedError,
+    StoreError,
+)
 from webapp.store.in_place import put_in_place
-from webapp.store.refusals import NOT_THIS_CHANGE, NOT_THIS_COPY, make_folder, of_database, of_disk
+from webapp.store.refusals import NOT_THIS_COPY, make_folder, of_database, of_disk
 
 DATABASE_NAME: Final = "seamslate.db"
 COPIES: Final = "copies"  # the folder of them, beside the database

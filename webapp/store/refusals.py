@@ -40,7 +40,6 @@ _IN_THE_WAY: Final = (
     "The folder {folder} cannot be made, since {file} is a file. Move that away, or name another "
     "folder with --data."
 )
-NOT_THIS_CHANGE: Final = "this change is not"
 NOT_THIS_COPY: Final = "this copy was not made"
 _NO_ROOM: Final = 1024**2  # bytes: with less than this free, a disk counts as full
 
