@@ -69,6 +69,7 @@ def test_before_a_copy_is_put_back_it_is_asked_and_told_what_each_holds(plans: P
     with served(plans) as client:
         assert put_back(client, copy.name).status_code == 303
         page = client.get("/copies").text
+    assert ">1\N{NO-BREAK SPACE}episode<" in page and "\N{NO-BREAK SPACE}MB<" in page
     # Without script too, no press alone puts one back: its button is in a fold that asks.
     for row in re.findall(r"<tr>.*?</tr>", page, re.DOTALL)[1:]:
         fold = re.search(r"<details>(.*?)</details>", row, re.DOTALL)
