@@ -132,8 +132,9 @@ pytest.register_assert_rewrite(
 
 
 def pytest_xdist_auto_num_workers() -> int:
-    """Two more workers than processors: browser and jobs wait for much of their time."""
-    return len(os.sched_getaffinity(0)) + 2
+    """One more worker than processors, since browsers and servers wait; each more costs its own
+    collecting, its own browser and its own plans."""
+    return len(os.sched_getaffinity(0)) + 1
 
 
 def pytest_sessionstart(session: pytest.Session) -> None:
