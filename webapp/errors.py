@@ -88,6 +88,10 @@ class InUseError(StoreError):
     """Another program has the plans open, so they are not replaced."""
 
 
+class NamedInUseError(NamedDatabaseError, InUseError):
+    """Another Seamslate has the database open that was named."""
+
+
 class RefusedError(StoreError):
     """The disk or the database refuses. What happened, what is safe and what to do, each told.
 

@@ -13,7 +13,7 @@ from typing import Any, Final
 from sqlalchemy import URL, Connection, Engine, NullPool, create_engine, event, make_url, text
 from sqlalchemy.exc import ArgumentError, DBAPIError
 
-from webapp.errors import NamedDatabaseError, StoreError
+from webapp.errors import NamedDatabaseError, NamedInUseError, StoreError
 from webapp.store.database import (
     HEAD,
     dated_copy,
@@ -248,7 +248,7 @@ def _keep_to_one(engine: Engine, url: URL) -> None:
                 return
             lock.close()
         connection.close()
-        raise NamedDatabaseError(
+        raise NamedInUseError(
             f"{_called(url)} is open in another Seamslate. Use that one, or close it first."
         )
 
