@@ -131,20 +131,7 @@ def restore(
     episode in it that cannot be read is a reason, unless all is to be put back `anyway`.
     """
     live = database_path(data_dir)
-    if not source.is_file():
-        if not copies_in(data_dir):
-            raise StoreError(
-                f"There is no file {source} to restore from, and there are no copies in "
-                f"{data_dir}. {ELSEWHERE}"
-            )
-        raise StoreError(
-            f"There is no file {source} to restore from, nor a copy of that name. To list the "
-            f"copies:\n{to_type(data_dir, 'copies')}"
-        )
-    if live.exists() and source.samefile(live):
-        raise StoreError(f"{source} is where your plans are already; name a backup.")
-    _refuse_foreign(source, "so nothing was restored")
-    refuse_newer(source, stored_revision(source) or HEAD)
+    _refuse_source(source, data_dir, live)
     fresh = live.with_name(f"{live.name}.restored")
     pictures = live.with_name("photos.restored")
     try:
@@ -180,6 +167,24 @@ def restore(
             fresh.unlink(missing_ok=True)
         shutil.rmtree(pictures, ignore_errors=True)
     return kept
+
+
+def _refuse_source(source: Path, data_dir: Path, live: Path) -> None:
+    """StoreError when that is no file of ours to restore from, or one of a newer version."""
+    if not source.is_file():
+        if not copies_in(data_dir):
+            raise StoreError(
+                f"There is no file {source} to restore from, and there are no copies in "
+                f"{data_dir}. {ELSEWHERE}"
+            )
+        raise StoreError(
+            f"There is no file {source} to restore from, nor a copy of that name. To list the "
+            f"copies:\n{to_type(data_dir, 'copies')}"
+        )
+    if live.exists() and source.samefile(live):
+        raise StoreError(f"{source} is where your plans are already; name a backup.")
+    _refuse_foreign(source, "so nothing was restored")
+    refuse_newer(source, stored_revision(source) or HEAD)
 
 
 def _prove_for(fresh: Path) -> None:
